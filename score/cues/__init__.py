@@ -1,0 +1,1 @@
+"""Choosing another player's rhythm for a part, writing it above the staff, and engraving the pages."""

@@ -1,0 +1,145 @@
+"""The group's own file beside the score: who plays what, and what the group has decided.
+
+TOML, made to be read, edited by hand, mailed and merged with a text diff. Beside ``quartet.musicxml``
+it is called ``quartet.group.toml``. Bars are written as they are printed ("17-32"). Every table is
+optional, and so is the file.
+
+    [[player]]
+    number = 2
+    name = "Second"            # how the parts call this player
+    short = "2"                # how cues call this player
+    parts = ["Marimba 2", "Triangle"]   # printed names or MusicXML ids of the score's parts
+
+    [[cue]]
+    player = 2                 # whose part
+    bars = "17-20"
+    show = 3                   # this player's rhythm, whatever the rules say ...
+    # hide = 3                 # ... or never this player's; hide = "all": no cue here
+"""
+
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from score.errors import GroupFileError
+
+
+@dataclass(frozen=True, slots=True)
+class PlayerEntry:
+    """What the group says of one player; empty fields leave the score's own word."""
+
+    number: int
+    name: str = ""
+    short: str = ""
+    parts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CueWish:
+    """A cue the group forces or forbids.
+
+    Attributes:
+        player: whose part.
+        bars: printed bars, "17-20" or "17".
+        show: number of the player to show, or None.
+        hide: number of the player never to show, 0 for everybody, or None.
+    """
+
+    player: int
+    bars: str
+    show: int | None = None
+    hide: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The whole file; an absent file is an empty `Group`."""
+
+    path: Path | None = None
+    players: tuple[PlayerEntry, ...] = ()
+    cues: tuple[CueWish, ...] = ()
+
+
+def group_path(score: Path) -> Path:
+    """Where the group's file of a score stands: ``NAME.group.toml`` beside it."""
+    return score.with_name(f"{score.stem}.group.toml")
+
+
+def read_group(path: Path) -> Group:
+    """Read the group's file; an absent file gives an empty group.
+
+    Raises:
+        GroupFileError: not TOML, or a field that cannot be used; names the table and the field.
+    """
+    try:
+        text = path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        return Group()
+    except (OSError, UnicodeDecodeError) as error:
+        raise GroupFileError("Group's file unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
+    try:
+        tables = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise GroupFileError("Group's file is not TOML", f"{path.name}: {error}", "mend that line") from error
+    return Group(
+        path,
+        tuple(_player(_Table(path, "player", entry)) for entry in _list(path, tables, "player")),
+        tuple(_cue(_Table(path, "cue", entry)) for entry in _list(path, tables, "cue")),
+    )
+
+
+class _Table:
+    """One TOML table with checks that name file, table and field."""
+
+    def __init__(self, path: Path, name: str, entry: object) -> None:
+        self.path, self.name = path, name
+        if not isinstance(entry, dict):
+            raise self.wrong("is not a table", f"write it as [[{name}]]")
+        self.entry: dict[str, Any] = entry
+
+    def wrong(self, what: str, remedy: str) -> GroupFileError:
+        return GroupFileError("Group's file", f"{self.path.name}: [[{self.name}]] {what}", remedy)
+
+    def number(self, field: str) -> int:
+        value = self.entry.get(field)
+        if not isinstance(value, int) or isinstance(value, bool) or value < 1:
+            raise self.wrong(f"needs {field} as a player's number", f"write {field} = 1")
+        return value
+
+    def text(self, field: str) -> str:
+        value = self.entry.get(field, "")
+        if isinstance(value, int) and not isinstance(value, bool):
+            value = str(value)
+        if not isinstance(value, str):
+            raise self.wrong(f"{field} is not text", f'write {field} = "..."')
+        return value
+
+    def texts(self, field: str) -> tuple[str, ...]:
+        value = self.entry.get(field, [])
+        if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+            raise self.wrong(f"{field} is not a list of texts", f'write {field} = ["...", "..."]')
+        return tuple(value)
+
+
+def _list(path: Path, tables: dict[str, Any], name: str) -> list[object]:
+    value = tables.get(name, [])
+    if not isinstance(value, list):
+        raise GroupFileError("Group's file", f"{path.name}: {name} is not a list", f"write it as [[{name}]]")
+    return value
+
+
+def _player(table: _Table) -> PlayerEntry:
+    return PlayerEntry(table.number("number"), table.text("name"), table.text("short"), table.texts("parts"))
+
+
+def _cue(table: _Table) -> CueWish:
+    player, bars = table.number("player"), table.text("bars")
+    if not bars:
+        raise table.wrong(f"for player {player} has no bars", 'write bars = "17-20"')
+    if ("show" in table.entry) == ("hide" in table.entry):
+        raise table.wrong(f"for player {player}, bars {bars} needs either show or hide", "keep one of them")
+    if "show" in table.entry:
+        return CueWish(player, bars, show=table.number("show"))
+    hide = 0 if table.entry["hide"] == "all" else table.number("hide")
+    return CueWish(player, bars, hide=hide)

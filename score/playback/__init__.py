@@ -1,0 +1,1 @@
+"""From exact beats to seconds, and from there to sound."""
