@@ -1,0 +1,46 @@
+"""Writing outputs whole or not at all."""
+
+import os
+import tempfile
+from pathlib import Path
+
+from score.errors import WritingError
+
+
+def write_atomically(path: Path, data: bytes) -> Path:
+    """Write a file so that a reader, or a kill at any moment, finds the old content or the new.
+
+    The folder is made when it is missing. The data reach the disk before the name changes.
+
+    Raises:
+        WritingError: the folder or file cannot be written; names the path and the system's reason.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    except OSError as error:
+        raise _refused(path, error) from error
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        _give_usual_permissions(Path(name))
+        Path(name).replace(path)
+    except OSError as error:
+        raise _refused(path, error) from error
+    finally:
+        Path(name).unlink(missing_ok=True)
+    return path
+
+
+def _give_usual_permissions(path: Path) -> None:
+    # mkstemp makes private files; an output should be as readable as any file the user makes.
+    mask = os.umask(0)
+    os.umask(mask)
+    path.chmod(0o666 & ~mask)
+
+
+def _refused(path: Path, error: OSError) -> WritingError:
+    reason = error.strerror or str(error)
+    return WritingError("Cannot write", f"{path}: {reason}", "choose another folder with --out")

@@ -1,0 +1,47 @@
+"""Outputs are whole or absent."""
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from score.errors import WritingError
+from score.writing import write_atomically
+
+
+def test_writes_into_a_new_folder_and_replaces(tmp_path: Path) -> None:
+    target = tmp_path / "new" / "part.pdf"
+    write_atomically(target, b"one")
+    write_atomically(target, b"two")
+    assert target.read_bytes() == b"two"
+    assert [path.name for path in target.parent.iterdir()] == ["part.pdf"]
+
+
+def test_a_folder_in_the_way_is_said_in_one_line(tmp_path: Path) -> None:
+    (tmp_path / "out").write_bytes(b"a file")
+    with pytest.raises(WritingError) as caught:
+        write_atomically(tmp_path / "out" / "part.pdf", b"x")
+    assert "\n" not in caught.value.line
+    assert "--out" in caught.value.line
+
+
+def test_killed_half_way_leaves_the_old_content(tmp_path: Path) -> None:
+    target = tmp_path / "part.pdf"
+    target.write_bytes(b"old")
+    code = (
+        "import sys; from pathlib import Path; from score.writing import write_atomically\n"
+        "print('go', flush=True)\n"
+        "for i in range(100000): write_atomically(Path(sys.argv[1]), bytes([65 + i % 2]) * 2_000_000)\n"
+    )
+    for wait in (0.0, 0.01, 0.03, 0.08):
+        child = subprocess.Popen([sys.executable, "-c", code, str(target)], stdout=subprocess.PIPE)
+        assert child.stdout is not None
+        child.stdout.readline()
+        time.sleep(wait)
+        child.kill()
+        child.wait()
+        child.stdout.close()
+        content = target.read_bytes()
+        assert content == b"old" or (len(content) == 2_000_000 and len(set(content)) == 1)
