@@ -1,0 +1,6 @@
+"""`python -m tui`: the same as `inbreath`."""
+
+from tui.command import main
+
+if __name__ == "__main__":
+    main()
