@@ -14,17 +14,9 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 
-from score.beats import Place
-from score.piece import MarkKind, Piece, Player, Tempo, TempoChange
-
-# Common practice, no source: how far a written change goes when no tempo says so, how a fermata and a
-# caesura are held.
-RIT_TO, ACCEL_TO = 0.65, 1.25
 CHANGE_CURVE = 3.0
-FERMATA_TIMES, FERMATA_LONGEST_SECONDS = 1.0, 4.0
-CAESURA_BEATS = 1.0
+"""Exponent q of a written ritardando or accelerando: late and round, as they are played."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,40 +37,42 @@ class Stretch:
 
     def seconds(self, quarters: float) -> float:
         """Seconds from the stretch's start to so many quarters after it."""
-        total = float(self.end - self.start)
-        if self._is_level or total == 0:
+        if self._is_level:
             return quarters / self.v0
-        grow = self._grow
-        inner = 1 + grow * quarters / total
+        # expm1 and log1p keep full precision where the tempo hardly moves.
+        grown = math.log1p(self._grow * quarters / self._total)
         if self.q == 1:
-            return total / self.v0 * math.log(inner) / grow
-        return total / self.v0 * self.q / ((self.q - 1) * grow) * (math.pow(inner, (self.q - 1) / self.q) - 1)
+            return self._total / self.v0 * grown / self._grow
+        power = (self.q - 1) / self.q
+        return self._total / self.v0 * math.expm1(power * grown) / (power * self._grow)
 
     def quarters(self, seconds: float) -> float:
         """The inverse of `seconds`."""
-        total = float(self.end - self.start)
-        if self._is_level or total == 0:
+        if self._is_level:
             return seconds * self.v0
-        grow = self._grow
+        scaled = seconds * self.v0 / self._total * self._grow
         if self.q == 1:
-            return total * (math.exp(seconds * self.v0 / total * grow) - 1) / grow
-        power = 1 + seconds * self.v0 / total * (self.q - 1) * grow / self.q
-        return total * (math.pow(power, self.q / (self.q - 1)) - 1) / grow
+            return self._total * math.expm1(scaled) / self._grow
+        power = (self.q - 1) / self.q
+        return self._total * math.expm1(math.log1p(scaled * power) / power) / self._grow
 
     def speed(self, quarters: float) -> float:
         """Quarters a second at so many quarters after the start."""
-        total = float(self.end - self.start)
-        if self._is_level or total == 0:
+        if self._is_level:
             return self.v0
-        return self.v0 * math.pow(1 + self._grow * quarters / total, 1 / self.q)
+        return self.v0 * math.exp(math.log1p(self._grow * quarters / self._total) / self.q)
+
+    @property
+    def _total(self) -> float:
+        return float(self.end - self.start)
 
     @property
     def _grow(self) -> float:
-        return math.pow(self.v1 / self.v0, self.q) - 1
+        return math.expm1(self.q * math.log(self.v1 / self.v0))
 
     @property
     def _is_level(self) -> bool:
-        return math.isclose(self.v0, self.v1, rel_tol=1e-9)
+        return self.end == self.start or math.isclose(self.v0, self.v1, rel_tol=1e-12)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,105 +136,3 @@ class TempoMap:
                 break
             begun = index + 1
         return begun
-
-
-def tempo_map(piece: Piece) -> TempoMap:
-    """The piece's own tempi, gradual changes, fermatas and caesuras, in written order."""
-    return TempoMap(_stretches(piece), _holds(piece))
-
-
-def seconds_between(piece: Piece, times: TempoMap, start: Place, end: Place) -> float:
-    """Seconds from one place to a later one in written order."""
-    return times.seconds(piece.offset(end)) - times.seconds(piece.offset(start))
-
-
-def _stretches(piece: Piece) -> list[Stretch]:
-    cuts = {Fraction(0), piece.length}
-    tempi = [(min(piece.offset(tempo.place), piece.length), tempo) for tempo in piece.tempi]
-    changes = _usable(piece)
-    cuts.update(offset for offset, _ in tempi)
-    cuts.update(offset for start, end, _ in changes for offset in (start, end))
-    made: list[Stretch] = []
-    for start, end in pairwise(sorted(cuts)):
-        made.append(_stretch(start, end, tempi, changes))
-    return made or [Stretch(Fraction(0), Fraction(1), _speed(tempi, Fraction(0)), _speed(tempi, Fraction(0)))]
-
-
-def _usable(piece: Piece) -> list[tuple[Fraction, Fraction, TempoChange]]:
-    spans = []
-    reached = Fraction(-1)
-    for change in piece.tempo_changes:
-        start = max(piece.offset(change.start), reached)
-        end = min(piece.offset(change.end), piece.length)
-        if start < end:
-            spans.append((start, end, change))
-            reached = end
-    return spans
-
-
-def _stretch(
-    start: Fraction,
-    end: Fraction,
-    tempi: list[tuple[Fraction, Tempo]],
-    changes: list[tuple[Fraction, Fraction, TempoChange]],
-) -> Stretch:
-    around = next(((a, b, change) for a, b, change in changes if a <= start and end <= b), None)
-    level = _speed(tempi, start)
-    if around is None:
-        return Stretch(start, end, level, level)
-    a, b, change = around
-    whole = Stretch(a, b, _speed(tempi, a), _goal(tempi, a, b, change))
-    return Stretch(start, end, whole.speed(float(start - a)), whole.speed(float(end - a)))
-
-
-def _goal(tempi: list[tuple[Fraction, Tempo]], start: Fraction, end: Fraction, change: TempoChange) -> float:
-    """Speed a change arrives at: the tempo printed at its end where that lies in its direction."""
-    now, then = _speed(tempi, start), _speed(tempi, end)
-    if change.kind == "accel":
-        return then if then > now else now * ACCEL_TO
-    return then if then < now else now * RIT_TO
-
-
-def _speed(tempi: list[tuple[Fraction, Tempo]], offset: Fraction) -> float:
-    speed = tempi[0][1].quarters_per_minute if tempi else 100.0
-    for start, tempo in tempi:
-        if start > offset:
-            break
-        speed = tempo.quarters_per_minute
-    return speed / 60
-
-
-def _holds(piece: Piece) -> list[Hold]:
-    """One hold a bar and kind: players who hold together hold once, until the longest note ends."""
-    bare = TempoMap(_stretches(piece))
-    found: dict[Fraction, float] = {}
-    for player in piece.players:
-        for mark in player.marks:
-            if mark.kind is MarkKind.FERMATA:
-                start, end = _held_note(piece, player, mark.bar, mark.at)
-                extra = FERMATA_TIMES * (bare.seconds(end) - bare.seconds(start))
-                found[end] = max(found.get(end, 0.0), min(extra, FERMATA_LONGEST_SECONDS))
-            elif mark.kind is MarkKind.CAESURA:
-                offset = piece.offset(Place(mark.bar, mark.at))
-                beat = float(piece.bars[mark.bar].meter.beat)
-                seconds = CAESURA_BEATS * beat * 60 / bare.quarters_per_minute(offset)
-                found[offset] = max(found.get(offset, 0.0), seconds)
-    return [Hold(offset, found[offset]) for offset in _one_a_bar(piece, sorted(found))]
-
-
-def _held_note(piece: Piece, player: Player, bar: int, at: Fraction) -> tuple[Fraction, Fraction]:
-    offset = piece.offset(Place(bar, at))
-    for stroke in player.strokes:
-        start = piece.offset(stroke.place)
-        if start <= offset < start + stroke.length:
-            return start, start + stroke.length
-    return offset, offset + piece.bars[bar].meter.beat
-
-
-def _one_a_bar(piece: Piece, offsets: list[Fraction]) -> list[Fraction]:
-    starts = [bar.start for bar in piece.bars]
-    last: dict[int, Fraction] = {}
-    for offset in offsets:
-        # A hold that ends with its bar belongs to that bar, not to the next one.
-        last[bisect_right(starts, offset - Fraction(1, 1000))] = offset
-    return sorted(last.values())

@@ -1,6 +1,7 @@
 """Seconds from quarters, against closed forms worked elsewhere and numeric quadrature."""
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -9,7 +10,10 @@ from scipy.integrate import quad
 
 from score.beats import Place
 from score.piece import Bar, Mark, MarkKind, Meter, Piece, Player, Stroke, StrokeKind, Tempo, TempoChange
-from score.playback.tempo import Hold, Stretch, TempoMap, tempo_map
+from score.playback.pulse import PulseOptions, route_tempo_map, tempo_map
+from score.playback.route import bars
+from score.playback.shapes import Shape, ShapeKind
+from score.playback.tempo import Hold, Stretch, TempoMap
 
 F = Fraction
 
@@ -100,3 +104,54 @@ def test_a_fermata_doubles_its_note() -> None:
     plain, held = tempo_map(_piece()), tempo_map(_piece(fermata=True))
     assert held.seconds(F(7)) == plain.seconds(F(7))
     assert held.seconds(F(8)) == pytest.approx(plain.seconds(F(8)) + 2.0)
+
+
+@given(
+    st.sampled_from(list(ShapeKind)),
+    st.floats(-50, 50),
+    st.integers(0, 10),
+    st.integers(2, 6),
+    st.booleans(),
+)
+def test_shapes_are_integrated_exactly(kind: ShapeKind, percent: float, start: int, length: int, change: bool) -> None:
+    shape = Shape(kind, F(start), F(start + length), percent)
+    changes = (TempoChange("rit", Place(1, F(0)), Place(2, F(0))),) if change else ()
+    piece = _piece(tempo_changes=changes)
+    times = tempo_map(piece, PulseOptions(shapes=(shape,)))
+    # SciPy's quadrature over the speed that the map itself reports at each place.
+    edges = sorted({0.0, *(float(stretch.end) for stretch in times.stretches)})
+    numeric = sum(
+        quad(lambda x: 60 / times.quarters_per_minute(F(x)), a + 1e-12, b - 1e-12)[0] for a, b in pairwise(edges)
+    )
+    assert times.seconds(F(16)) == pytest.approx(numeric, abs=1e-6)
+    for offset in (F(1), F(start), F(start) + F(length, 3), F(15)):
+        # Invertible to one microsecond of playing time.
+        assert times.seconds(F(times.quarters(times.seconds(offset)))) == pytest.approx(times.seconds(offset), abs=1e-6)
+
+
+def test_a_phrase_leant_forward_takes_less_time_and_one_held_back_more() -> None:
+    plain = tempo_map(_piece()).seconds(F(8))
+    forward = tempo_map(_piece(), PulseOptions(shapes=(Shape(ShapeKind.FORWARD, F(0), F(8), 10),)))
+    back = tempo_map(_piece(), PulseOptions(shapes=(Shape(ShapeKind.BACK, F(0), F(8), 10),)))
+    end = tempo_map(_piece(), PulseOptions(shapes=(Shape(ShapeKind.END, F(0), F(8), 10),)))
+    assert forward.seconds(F(8)) < plain < end.seconds(F(8)) < back.seconds(F(8)) + 1
+    assert forward.quarters_per_minute(F(4)) == pytest.approx(66.0)
+    # After the end the next bar is in tempo again.
+    assert end.seconds(F(16)) - end.seconds(F(8)) == pytest.approx(4.0)
+
+
+def test_practice_tempo_scales_everything_and_a_steady_one_replaces_it() -> None:
+    piece = _piece(fermata=True)
+    full, half = tempo_map(piece), tempo_map(piece, PulseOptions(scale=0.5))
+    assert half.seconds(F(16)) == pytest.approx(2 * full.seconds(F(16)))
+    assert tempo_map(piece, PulseOptions(steady=60.0)).seconds(F(16)) == pytest.approx(16.0)
+
+
+def test_a_route_is_timed_as_performed() -> None:
+    piece = _piece()
+    once = tempo_map(piece)
+    twice = route_tempo_map(piece, bars(piece, (0, 1, 0, 1)))
+    assert twice.seconds(F(16)) == pytest.approx(2 * once.seconds(F(8)))
+    with_pickup = route_tempo_map(piece, bars(piece, (2,), pickup=F(1)))
+    assert with_pickup.seconds(F(1)) == pytest.approx(1.0)
+    assert with_pickup.seconds(F(5)) == pytest.approx(3.0)
