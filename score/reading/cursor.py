@@ -1,0 +1,109 @@
+"""Where everything stands inside its bar, exactly, from the durations of the MusicXML document itself.
+
+MusicXML (4.0, note, backup, forward) places elements by a cursor: a note moves it on by its duration, a
+chord note starts with the note before it, a grace note takes no time, a cue note takes its own, and
+backup and forward move it alone. Durations are counted in divisions of a quarter, which each part sets
+for itself and may change. Positions here are quarters from the beginning of the bar, from 0.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TypeAlias
+
+from lxml import etree
+
+Element: TypeAlias = etree._Element
+
+_DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{0,15})?|[+-]?\.\d{1,15}")
+_ZERO = Fraction(0)
+
+
+def number(text: str | None) -> Fraction | None:
+    """An XML decimal as a fraction; None when it is missing or no plain decimal.
+
+    Exponents and endless digits are no decimals: they would cost unbounded memory.
+    """
+    plain = (text or "").strip()
+    return Fraction(plain) if _DECIMAL.fullmatch(plain) else None
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """One child of a measure and where it stands.
+
+    Attributes:
+        element: the child itself.
+        at: the cursor's offset in the bar, quarters; a chord note has the onset of its chord.
+        length: quarters, of a note (0 for a grace note); 0 for everything else.
+        offset: quarters by which an `<offset>` moves a direction, harmony or sound; 0 for others.
+    """
+
+    element: Element
+    at: Fraction
+    length: Fraction = _ZERO
+    offset: Fraction = _ZERO
+
+    @property
+    def shown_at(self) -> Fraction:
+        """Where the element means to stand, its own offset included, never before the bar."""
+        return max(_ZERO, self.at + self.offset)
+
+
+class Cursor:
+    """Walks the bars of one part in order and keeps the divisions in force.
+
+    Attributes:
+        divisions: in force after the last bar walked.
+        end: the furthest point reached in the last bar walked, quarters.
+    """
+
+    def __init__(self, divisions: Fraction = Fraction(1)) -> None:
+        self.divisions = divisions
+        self.end = _ZERO
+
+    def walk(self, measure: Element) -> list[Placed]:
+        """Every child element of one `<measure>` in document order, with its place."""
+        placed: list[Placed] = []
+        at = onset = self.end = _ZERO
+        for element in measure.iterchildren("*"):
+            match element.tag:
+                case "note":
+                    length = self._length(element)
+                    if element.find("chord") is None:
+                        onset = at
+                        at += length
+                    placed.append(Placed(element, onset, length))
+                case "backup" | "forward":
+                    placed.append(Placed(element, at))
+                    step = self._length(element)
+                    at = max(_ZERO, at - step) if element.tag == "backup" else at + step
+                case "attributes":
+                    self._attributes(element)
+                    placed.append(Placed(element, at))
+                case _:
+                    placed.append(Placed(element, at, offset=self._quarters(element.find("offset"))))
+            self.end = max(self.end, at)
+        return placed
+
+    def _attributes(self, element: Element) -> None:
+        stated = number(element.findtext("divisions"))
+        if stated is not None and stated > 0:
+            self.divisions = stated
+
+    def _length(self, element: Element) -> Fraction:
+        if element.find("grace") is not None:
+            return _ZERO
+        return max(_ZERO, self._quarters(element.find("duration")))
+
+    def _quarters(self, element: Element | None) -> Fraction:
+        stated = None if element is None else number(element.text)
+        return _ZERO if stated is None else stated / self.divisions
+
+
+def walk_part(part: Element) -> Iterator[list[Placed]]:
+    """The bars of one partwise `<part>` in order, each as `Cursor.walk` gives it."""
+    cursor = Cursor()
+    for measure in part.iterchildren("measure"):
+        yield cursor.walk(measure)
