@@ -1,0 +1,222 @@
+"""When another player's rhythm is worth a line above one's own staff: a table of small rules.
+
+Each rule looks at one bar and one other player and gives whole points (whole, so that sums are exact and
+the best sequence does not depend on rounding); `COSTS` are what the sequence itself pays. They were set so
+that:
+
+- a bar in which you strike nothing while another does is nearly always cued (100 outweighs every cost),
+  and who is shown there is settled by the small rules: leading in, the tune, moving alone;
+- a bar in which you are busy costs more than the tune or moving alone brings, so that it takes something
+  special (a hand-over, the first stroke after a silence, a new tempo) to be cued there;
+- a change of source pays off when the other is the better one for two bars or so, inside a phrase for four;
+- a bar of your own strokes is taken along beside a single silent bar where the source goes on, because two
+  bars are found again at a glance and one is not.
+
+Then the cues of string quartets and of mallet quartets were read against their scores, and points moved
+until a player would leave most of them in. Common practice, no source.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from score.cues.evidence import EMPTY_BARS, Evidence
+
+Points = Callable[[Evidence, int, int], int]
+Words = Callable[[Evidence, int, int], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule.
+
+    Attributes:
+        name: short and stable; it stands in the JSON output.
+        points: from the evidence, the other player's row and the bar; 0 where the rule has nothing to say,
+            negative for a rule against.
+        words: the reason in words a player would say, with the other player as its subject.
+        target: for words that end in "at bar", the index of the bar they mean.
+    """
+
+    name: str
+    points: Points
+    words: Words
+    target: Points | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What a sequence of cues pays, in points.
+
+    Attributes:
+        start: a cue that starts where none was.
+        change: going from one source straight to another.
+        inside: the same, on top, inside a phrase of the source that is left.
+        single: a cue of one bar whose source goes on in the next.
+    """
+
+    start: int = 20
+    change: int = 24
+    inside: int = 24
+    single: int = 30
+
+
+COSTS = Costs()
+
+LEAD_IN = (60, 30, 16, 10)
+LEAD_LAST_BEAT, LEAD_IN_BAR = 12, 40
+IDLE_BAR, IDLE_EACH, IDLE_MOST = 100, 4, 5
+IDLE_PART = {"roll": 44, "hold": 36, "rest": 18}
+PART = Fraction(3, 4)
+WITH_ENTRY, WITH_SILENCE, WITH_FIRM_JOIN, WITH_JOIN = 16, 30, 26, 8
+HANDS, TAKES, ALONE, LOUDER, TUNE = 24, 20, 12, 8, 14
+BUSY, BUSY_EACH, BUSY_MOST = 12, 4, 44
+READABLE, DENSE_EACH, DENSE_MOST = 8, 2, 20
+SAME_RHYTHM, EMPTY = 24, 24
+
+
+def _leads_in(known: Evidence, source: int, bar: int) -> int:
+    """The bars before an entry after rests or holds, and the strokes before it in its own bar."""
+    entry = known.entry_of.get(bar)
+    doing = known.does(source, bar)
+    if entry is None or not doing.sounds:
+        return 0
+    if bar == entry.bar:
+        points = LEAD_IN_BAR if any(at < entry.at for at in doing.onsets) else 0
+    elif known.leads_up_to(source, bar, entry):
+        points = LEAD_IN[entry.bar - bar - 1] if doing.onsets else LEAD_IN[entry.bar - bar - 1] // 2
+        if bar == entry.bar - 1 and doing.onsets and doing.onsets[-1] >= known.lengths[bar] - 1:
+            points += LEAD_LAST_BEAT
+    else:
+        points = 0
+    return points if entry.silent >= EMPTY_BARS else points // 2
+
+
+def _lead_words(known: Evidence, source: int, bar: int) -> str:
+    return "leads you in at bar" if known.does(source, bar).onsets else "holds until you come in at bar"
+
+
+def _moves_meanwhile(known: Evidence, source: int, bar: int) -> int:
+    """You strike nothing in the bar, or in three quarters of it, and the other does."""
+    idle = known.idle[bar]
+    onsets = known.does(source, bar).onsets
+    count = idle.count(onsets) if onsets else 0
+    if idle.whole:
+        return IDLE_BAR + IDLE_EACH * min(count, IDLE_MOST) if count else 0
+    if count < 2 or idle.end - idle.start < PART * known.lengths[bar]:
+        return 0
+    return IDLE_PART[idle.doing] + 2 * min(count, IDLE_MOST)
+
+
+def _meanwhile_words(known: Evidence, source: int, bar: int) -> str:
+    return f"moves while you {known.idle[bar].doing}"
+
+
+def _strikes_with(known: Evidence, source: int, bar: int) -> int:
+    """The other strikes together with your first stroke of the bar: after a silence, at a join, at an entry."""
+    own = known.own(bar).onsets
+    if not own or own[0] not in known.does(source, bar).onsets:
+        return 0
+    return _with(known, bar)[0]
+
+
+def _with(known: Evidence, bar: int) -> tuple[int, str]:
+    """Points for striking together in a bar, and where that is in words."""
+    entry, join = known.entry_of.get(bar), known.facts.joins.get(bar)
+    first = known.own(bar).onsets[0]
+    found = [(0, "")]
+    if bar and known.silences[bar - 1]:
+        found.append((WITH_SILENCE, "after the silence"))
+    if join and not first:
+        found.append((WITH_FIRM_JOIN if join.firm else WITH_JOIN, join.words))
+    if entry and entry.silent >= EMPTY_BARS:
+        found.append((WITH_ENTRY, "where you come in"))
+    return max(found, key=lambda item: item[0])
+
+
+def _with_words(known: Evidence, source: int, bar: int) -> str:
+    return f"strikes with you {_with(known, bar)[1]}"
+
+
+def _hands_over(known: Evidence, giver: int, taker: int, bar: int) -> bool:
+    """Whether the tune goes from one row to another at a bar, each carrying it for two bars if there are two."""
+    carriers = known.carriers
+    if not 0 < bar < len(carriers) or (carriers[bar - 1], carriers[bar]) != (giver, taker):
+        return False
+    return (bar < 2 or carriers[bar - 2] == giver) and (bar + 1 == len(carriers) or carriers[bar + 1] == taker)
+
+
+def _hands_line(known: Evidence, source: int, bar: int) -> int:
+    """The last bar of another's tune, which is yours from the next bar on."""
+    return HANDS if _hands_over(known, source, known.you, bar + 1) else 0
+
+
+def _takes_line(known: Evidence, source: int, bar: int) -> int:
+    """The first bar of another's tune, which was yours until the bar before."""
+    return TAKES if _hands_over(known, known.you, source, bar) else 0
+
+
+def _moves_alone(known: Evidence, source: int, bar: int) -> int:
+    """The only one of the others who strikes, and more than once."""
+    onsets = known.does(source, bar).onsets
+    others = known.facts.strikers[bar] - bool(known.own(bar).onsets)
+    return ALONE if others == 1 and len(onsets) > 1 and len(known.sources) > 1 else 0
+
+
+def _is_louder(known: Evidence, source: int, bar: int) -> int:
+    """Two printed dynamic steps or more above everybody else who strikes."""
+    return LOUDER if known.facts.loudest[bar] == source else 0
+
+
+def _carries_tune(known: Evidence, source: int, bar: int) -> int:
+    """By `score.tune`."""
+    return TUNE if known.carriers[bar] == source and known.does(source, bar).onsets else 0
+
+
+def _you_are_busy(known: Evidence, source: int, bar: int) -> int:
+    """Your own strokes take your eyes."""
+    own = known.own(bar).onsets
+    return -min(BUSY + BUSY_EACH * len(own), BUSY_MOST) if own else 0
+
+
+def _is_dense(known: Evidence, source: int, bar: int) -> int:
+    """More than eight onsets in a bar, each counted."""
+    return -min(DENSE_EACH * max(0, len(known.does(source, bar).onsets) - READABLE), DENSE_MOST)
+
+
+def _same_rhythm(known: Evidence, source: int, bar: int) -> int:
+    """The other strikes exactly where you do."""
+    own = known.own(bar).onsets
+    return -SAME_RHYTHM if own and own == known.does(source, bar).onsets else 0
+
+
+def _strikes_nothing(known: Evidence, source: int, bar: int) -> int:
+    """There is no rhythm to show; worse where you strike meanwhile."""
+    if known.does(source, bar).onsets:
+        return 0
+    return -EMPTY if known.own(bar).onsets else -EMPTY // 2
+
+
+def _says(text: str) -> Words:
+    return lambda known, source, bar: text
+
+
+RULES: tuple[Rule, ...] = (
+    Rule("leads in", _leads_in, _lead_words, lambda known, source, bar: known.entry_of[bar].bar),
+    Rule("moves meanwhile", _moves_meanwhile, _meanwhile_words),
+    Rule("strikes with you", _strikes_with, _with_words),
+    Rule("hands over", _hands_line, _says("hands the line to you at bar"), lambda known, source, bar: bar + 1),
+    Rule("takes over", _takes_line, _says("takes the line from you at bar"), lambda known, source, bar: bar),
+    Rule("alone", _moves_alone, _says("moves alone")),
+    Rule("louder", _is_louder, _says("is louder than the others")),
+    Rule("tune", _carries_tune, _says("carries the tune")),
+    Rule("you are busy", _you_are_busy, _says("you are busy yourself")),
+    Rule("dense", _is_dense, _says("is hard to read at a glance")),
+    Rule("same rhythm", _same_rhythm, _says("has your own rhythm")),
+    Rule("strikes nothing", _strikes_nothing, _says("strikes nothing")),
+)
+
+
+def points(known: Evidence, source: int, bar: int) -> int:
+    """What showing another player in a bar is worth, all rules together."""
+    return sum(rule.points(known, source, bar) for rule in RULES)
