@@ -1,5 +1,19 @@
 """From a MusicXML file to a `Piece`: safe opening, repair, reading, playing order, players."""
 
+from collections.abc import Callable
+from pathlib import Path
+
+from score.group import Group
 from score.reading.result import Reading, Source
 
-__all__ = ["Reading", "Source"]
+__all__ = ["Reading", "Source", "read_score"]
+
+
+def read_score(path: Path, group: Group | None = None, progress: Callable[[str, float], None] | None = None) -> Reading:
+    """Read a MusicXML score; see `score.reading.read.read_score`.
+
+    What reads is loaded at the first call: the command line must be able to name this package at once.
+    """
+    from score.reading.read import read_score as read
+
+    return read(path, group, progress)

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from score.reading.cursor import Cursor, Element, Placed, number
+from score.reading.heads import PartHead, bar_called
+from score.reading.log import WarningLog
 
 _ZERO = Fraction(0)
 _WHOLE_REST_TYPES = (None, "", "whole", "breve")
@@ -42,6 +44,18 @@ def bar_lengths(root: Element) -> list[Fraction]:
     bars = max((len(part) for part in parts), default=0)
     columns = [[part[index] for part in parts if index < len(part)] for index in range(bars)]
     return [_length(columns, index) for index in range(bars)]
+
+
+def uneven_bars(root: Element, heads: Sequence[PartHead], lengths: Sequence[Fraction], log: WarningLog) -> None:
+    """Warn of every bar in which a part is shorter or longer than the score, or the score than its meter."""
+    for part, head in zip(root.iterfind("part"), heads, strict=True):
+        measures = part.findall("measure")
+        for index, extent in enumerate(part_extents(part)):
+            bar = bar_called(measures[index], index)
+            if extent.written and extent.written != lengths[index] and not extent.resting:
+                log.add(f"the part fills {extent.written} of the bar's {lengths[index]} quarters", head.called, bar)
+            if extent.meter and extent.written > extent.meter:
+                log.add(f"{extent.written} quarters stand in a bar of {extent.meter}", head.called, bar)
 
 
 def part_extents(part: Element) -> list[Extent]:

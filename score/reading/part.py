@@ -1,0 +1,117 @@
+"""One part of a repaired score to strokes, rests, dynamics, spans and marks."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from score.instruments import all_percussion
+from score.piece import Dynamic, Instrument, Mark, Rest, Span, Stroke
+from score.reading.cursor import Element
+from score.reading.directions import part_directions
+from score.reading.dynamics import DynamicsInForce, part_dynamics
+from score.reading.heads import PartHead
+from score.reading.heard import Heard, hear
+from score.reading.kit import Kit, is_percussive, part_kit
+from score.reading.log import WarningLog
+from score.reading.marks import part_marks
+from score.reading.ranges import written_range
+from score.reading.rolls import part_rolls
+from score.reading.scan import PartScan, scan_part
+from score.reading.spans import part_spans
+from score.reading.strokes import PartNotes, StrokeMaker, is_pitched, sounds_of
+from score.reading.ties import tie_chains
+
+_TOLERANCE = Fraction(1, 500)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPart:
+    """What one part holds; instruments of strokes are indices into its own list.
+
+    Attributes:
+        head: its names.
+        percussive: it is a percussionist's part.
+        instruments, strokes, rests, dynamics, spans, marks: as in `score.piece.Player`.
+    """
+
+    head: PartHead
+    percussive: bool
+    instruments: tuple[Instrument, ...]
+    strokes: tuple[Stroke, ...]
+    rests: tuple[Rest, ...]
+    dynamics: tuple[Dynamic, ...]
+    spans: tuple[Span, ...]
+    marks: tuple[Mark, ...]
+
+
+def read_part(part: Element, head: PartHead, lengths: Sequence[Fraction], log: WarningLog) -> ReadPart:
+    """Read one `<part>` of a repaired score.
+
+    Args:
+        part: the part.
+        head: its names.
+        lengths: notated length of every bar of the score, quarters.
+        log: notes what had to be supplied or left out.
+    """
+    scan = scan_part(part, head, lengths, log)
+    directions = part_directions(scan)
+    kit = part_kit(scan, directions)
+    percussive = any(is_percussive(scan, instrument) for instrument in kit.instruments)
+    heard = hear(scan.notes)
+    _check_lengths(scan, heard, log)
+    sounds = sounds_of(scan, kit, heard, _missing_octaves(scan, kit, heard, log))
+    dynamics = part_dynamics(scan, directions)
+    notes = PartNotes(scan, kit, part_rolls(scan, log), heard, sounds)
+    strokes = StrokeMaker(notes, directions, DynamicsInForce(dynamics)).strokes(tie_chains(scan, sounds, log))
+    return ReadPart(
+        head,
+        percussive,
+        kit.instruments,
+        tuple(strokes),
+        tuple(_rests(scan)),
+        tuple(dynamics),
+        tuple(part_spans(scan, directions, dynamics, log)),
+        tuple(part_marks(scan, directions, kit, percussive)),
+    )
+
+
+def _rests(scan: PartScan) -> list[Rest]:
+    return [
+        Rest(rest.bar, rest.at, rest.length, scan.head.index, rest.staff, rest.voice, rest.whole_bar)
+        for rest in scan.rests
+    ]
+
+
+def _check_lengths(scan: PartScan, heard: dict[int, Heard], log: WarningLog) -> None:
+    """Our cursor wins over music21, but a difference that can be heard is said."""
+    for note in scan.notes:
+        if abs(heard[note.id].length - note.length) > _TOLERANCE:
+            what = f"music21 reads a note as {heard[note.id].length} quarters; its duration says {note.length}"
+            log.add(what, scan.head.called, scan.labels[note.bar])
+
+
+def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, Heard], log: WarningLog) -> dict[int, int]:
+    """Octaves to add, by instrument, where a score writes an octave instrument without its transposition.
+
+    A glockenspiel may be written without `<transpose>` at its printed pitch, or at sounding pitch. What fits
+    the instrument's written range is taken as written; what only fits above it, as sounding.
+    """
+    found: dict[int, int] = {}
+    for index, instrument in enumerate(kit.instruments):
+        percussion = all_percussion().get(instrument.key)
+        if percussion is None or not percussion.pitched or not percussion.octaves:
+            continue
+        notes = [note for note in scan.notes if kit.of_note[note.id] == index and is_pitched(note, instrument)]
+        pitches = [pitch for note in notes if (pitch := heard[note.id].pitch) is not None]
+        if not pitches or any(note.transpose is not None for note in notes):
+            continue
+        if max(pitches) <= written_range(instrument.key).stop - 1:
+            found[index] = percussion.octaves
+            up = {1: "an octave", 2: "two octaves"}[percussion.octaves]
+            log.add(
+                f"no transposition is given for {instrument.name}; it was read as sounding {up} higher",
+                scan.head.called,
+            )
+        else:
+            log.add(f"{instrument.name} is written above its range; it was read at sounding pitch", scan.head.called)
+    return found

@@ -1,0 +1,73 @@
+"""A score file to a `Reading`: the one call everything else begins with."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from score.group import Group
+from score.piece import Piece
+from score.reading.bars import read_bars
+from score.reading.heads import part_heads
+from score.reading.lengths import bar_lengths, uneven_bars
+from score.reading.limits import check_lengths
+from score.reading.log import WarningLog
+from score.reading.opening import Opened, open_document
+from score.reading.order import playing_order
+from score.reading.part import ReadPart, read_part
+from score.reading.players import make_player
+from score.reading.repair import repaired
+from score.reading.result import Reading
+from score.reading.rosters import chairs
+from score.reading.tempi import read_tempi
+from score.reading.titles import score_title
+
+ReportProgress = Callable[[str, float], None]
+
+
+def read_score(path: Path, group: Group | None = None, progress: ReportProgress | None = None) -> Reading:
+    """Read a MusicXML score (1.0-4.0; .musicxml, .xml or .mxl; partwise or timewise).
+
+    Args:
+        path: the score; it is only read.
+        group: what the group's file says, or None.
+        progress: told "reading" and how much is done, from 0 to 1.
+
+    Raises:
+        ScoreFileError: the file cannot be read as a score, or is refused.
+        GroupFileError: the group's file contradicts the score.
+    """
+    report = progress or (lambda _, __: None)
+    report("reading", 0.0)
+    log = WarningLog()
+    opened = open_document(path, log)
+    report("reading", 0.1)
+    piece = _piece(opened, group, log, report)
+    report("reading", 1.0)
+    return Reading(piece, opened.source)
+
+
+def _piece(opened: Opened, group: Group | None, log: WarningLog, report: ReportProgress) -> Piece:
+    name = opened.source.path.name
+    root = repaired(opened.root, log)
+    heads = part_heads(root)
+    seats = chairs(heads, group)
+    lengths = bar_lengths(root)
+    check_lengths(name, lengths)
+    uneven_bars(root, heads, lengths, log)
+    parts: list[ReadPart] = []
+    for part, head in zip(root.iterfind("part"), heads, strict=True):
+        parts.append(read_part(part, head, lengths, log))
+        report("reading", 0.1 + 0.8 * len(parts) / len(heads))
+    bars = read_bars(root, lengths)
+    tempi, changes = read_tempi(root, bars)
+    order, said = playing_order(root, bars)
+    log.extend(said)
+    return Piece(
+        score_title(root, opened.source.path.stem),
+        tuple(make_player(chair, [parts[index] for index in chair.parts]) for chair in seats),
+        tuple(bars),
+        tuple(order),
+        tuple(tempi),
+        tuple(changes),
+        log.warnings,
+        opened.source.digest,
+    )

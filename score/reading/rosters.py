@@ -1,0 +1,173 @@
+"""Which parts one player reads, what players are called, and what the group's file says instead."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from score.errors import GroupFileError
+from score.group import Group, PlayerEntry
+from score.reading.heads import PartHead
+
+_WHO = (
+    r"(?P<who>(?P<kind>player|spieler(?:in)?|joueur|joueuse|esecutore|musician|pl|sp|perc(?:ussion(?:ist)?)?|percussione|"
+    r"percussions|schlagzeug(?:er(?:in)?)?|schlagwerk|schlzg|schlz|batteria|batterie|batt|mallets?)"
+    r"\.?\s*(?:no\.?|nr\.?|\u2116|#)?\s*(?P<number>\d{1,2}|[ivx]{1,4})\b)"
+)
+_WHO_FIRST = re.compile(rf"^\s*{_WHO}(?P<rest>.*)$", re.IGNORECASE)
+_WHO_LAST = re.compile(rf"^(?P<rest>.+?)[\s,:(\[\u2013\u2014-]+{_WHO}\s*[)\]]?\s*$", re.IGNORECASE)
+_ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8, "ix": 9, "x": 10}
+_KINDS = (("player", "spieler", "joueu", "esecutore", "musician", "pl", "sp"), ("mallet",))
+
+
+@dataclass(frozen=True, slots=True)
+class Chair:
+    """One player before reading.
+
+    Attributes:
+        number: from 1.
+        name, short: what parts and cues call the player.
+        parts: indices of the parts, in score order.
+    """
+
+    number: int
+    name: str
+    short: str
+    parts: tuple[int, ...]
+
+
+def chairs(heads: Sequence[PartHead], group: Group | None) -> list[Chair]:
+    """The players of a score, sorted by number.
+
+    Raises:
+        GroupFileError: the group's file names parts or players that are not there, or one part twice.
+    """
+    group = group or Group()
+    _check_numbers(group)
+    claimed = {entry.number: _claimed(entry, heads, group) for entry in group.players if entry.parts}
+    _check_claims(claimed, heads, group)
+    free = [head for head in heads if not any(head.index in parts for parts in claimed.values())]
+    joined = [*claimed.items(), *_numbered(_joined(free), set(claimed))]
+    found = _with_short_names([_chair(number, parts, heads) for number, parts in sorted(joined)])
+    return [_as_entered(chair, group) for chair in _known(found, group)]
+
+
+def who(name: str) -> tuple[str, str] | None:
+    """(key of the player, printed words) of a name that says which player it is for, else None."""
+    found = _WHO_FIRST.match(name) or _WHO_LAST.match(name)
+    if found is None:
+        return None
+    number = found["number"].casefold()
+    kind = found["kind"].casefold()
+    family = next((index for index, kinds in enumerate(_KINDS) if kind.startswith(kinds)), len(_KINDS))
+    if kind.startswith("perc"):
+        family = len(_KINDS)
+    return f"{family}:{_ROMAN.get(number, number)}", " ".join(found["who"].split())
+
+
+def _joined(heads: Sequence[PartHead]) -> list[tuple[int, ...]]:
+    players: dict[str, list[int]] = {}
+    for head in heads:
+        said = _who_of(head)
+        players.setdefault(said[0] if said else f"part {head.index}", []).append(head.index)
+    return [tuple(parts) for parts in players.values()]
+
+
+def _who_of(head: PartHead) -> tuple[str, str] | None:
+    """What the part's own name says, or the bracket around it."""
+    return who(head.name) or next((said for name in reversed(head.groups) if (said := who(name))), None)
+
+
+def _numbered(players: list[tuple[int, ...]], taken: set[int]) -> list[tuple[int, tuple[int, ...]]]:
+    numbers = (number for number in range(1, len(players) + len(taken) + 1) if number not in taken)
+    return list(zip(numbers, players, strict=False))
+
+
+def _chair(number: int, parts: tuple[int, ...], heads: Sequence[PartHead]) -> Chair:
+    first = heads[parts[0]]
+    said = _who_of(first)
+    if said is None:
+        return Chair(number, first.name or f"Player {number}", first.short, parts)
+    short = first.short
+    said_short = who(short)
+    if said_short is not None:
+        short = said_short[1]
+    elif len(parts) > 1 or not short:
+        short = said[0].partition(":")[2]
+    return Chair(number, said[1], short, parts)
+
+
+def _with_short_names(found: list[Chair]) -> list[Chair]:
+    """Short names that tell the players apart: the score's own, a made one, or the number."""
+    made: list[Chair] = []
+    for chair in found:
+        others = {other.short or _shortened(other.name) for other in found if other is not chair}
+        names = [name for name in (chair.short, _shortened(chair.name)) if name and name not in others]
+        made.append(Chair(chair.number, chair.name, names[0] if names else str(chair.number), chair.parts))
+    return made
+
+
+def _shortened(name: str) -> str:
+    """A name made short ("Marimba 1": "Mar. 1"); short names stay."""
+    words = name.split()
+    if len(name) <= 6 or not words:
+        return name
+    numbers = [word for word in words[1:] if word.isdigit() or word.casefold() in _ROMAN]
+    return " ".join([words[0] if len(words[0]) <= 4 else f"{words[0][:3]}.", *numbers[:1]])
+
+
+def _claimed(entry: PlayerEntry, heads: Sequence[PartHead], group: Group) -> tuple[int, ...]:
+    return tuple(sorted({_part(name, entry, heads, group) for name in entry.parts}))
+
+
+def _part(name: str, entry: PlayerEntry, heads: Sequence[PartHead], group: Group) -> int:
+    found = [head.index for head in heads if head.id == name]
+    found = found or [head.index for head in heads if _folded(head.name) == _folded(name)]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        ids = ", ".join(heads[index].id for index in found)
+        raise _wrong(group, f"player {entry.number}: several parts are called {name!r}", f"name them {ids}")
+    listed = ", ".join(f"{head.name!r} ({head.id})" for head in heads)
+    raise _wrong(group, f"player {entry.number}: the score has no part called {name!r}", f"it has {listed}")
+
+
+def _folded(name: str) -> str:
+    return " ".join(re.sub(r"[\u2010-\u2015\u2212]", "-", name).casefold().split())
+
+
+def _check_numbers(group: Group) -> None:
+    numbers = [entry.number for entry in group.players]
+    for number in numbers:
+        if numbers.count(number) > 1:
+            raise _wrong(group, f"player {number} is described twice", "keep one [[player]] for each")
+
+
+def _check_claims(claimed: dict[int, tuple[int, ...]], heads: Sequence[PartHead], group: Group) -> None:
+    owner: dict[int, int] = {}
+    for number, parts in claimed.items():
+        for part in parts:
+            if part in owner:
+                what = f"{heads[part].called!r} is given to player {owner[part]} and to player {number}"
+                raise _wrong(group, what, "give it to one of them")
+            owner[part] = number
+
+
+def _known(found: list[Chair], group: Group) -> list[Chair]:
+    numbers = {chair.number for chair in found}
+    for entry in group.players:
+        if entry.number not in numbers:
+            listed = ", ".join(f"{chair.number} ({chair.name})" for chair in found)
+            raise _wrong(group, f"the score has no player {entry.number}", f"it has {listed}, or give it parts")
+    return found
+
+
+def _as_entered(chair: Chair, group: Group) -> Chair:
+    entry = next((entry for entry in group.players if entry.number == chair.number), None)
+    if entry is None:
+        return chair
+    return Chair(chair.number, entry.name or chair.name, entry.short or chair.short, chair.parts)
+
+
+def _wrong(group: Group, what: str, remedy: str) -> GroupFileError:
+    name = group.path.name if group.path else "the group's file"
+    return GroupFileError("Group's file", f"{name}: {what}", remedy)

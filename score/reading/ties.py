@@ -1,0 +1,102 @@
+"""Ties: which written notes are one sound.
+
+A tie joins a note to the next one of the same pitch that says it takes it and begins exactly where the
+first ends. A tie that leads to nothing, or comes from nothing, joins nothing and is a warning: a note that
+is struck again is never swallowed. Let-ring ties join nothing (MusicXML 4.0, tied: "let-ring").
+"""
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+
+from score.reading.cursor import Element
+from score.reading.log import WarningLog
+from score.reading.scan import PartScan, WrittenNote
+
+Sound = tuple[int | None, str]
+"""What ties compare: the sounding pitch, or None and the written place."""
+
+
+def tie_chains(scan: PartScan, sounds: Mapping[int, Sound], log: WarningLog) -> dict[int, tuple[WrittenNote, ...]]:
+    """The notes of each sound, in order, by the id of the note that is struck.
+
+    Args:
+        scan: the part; grace notes come out alone.
+        sounds: what each note sounds, by id.
+        log: notes ties that lead nowhere.
+    """
+    return _Joiner(scan, sounds, log).chains()
+
+
+def lets_ring(note: Element) -> bool:
+    """Whether a note has an open tie."""
+    marks = (*note.iterfind("tie"), *note.iterfind("notations/tied"))
+    return any(mark.get("type") == "let-ring" for mark in marks)
+
+
+def tie_ends(note: Element) -> tuple[bool, bool]:
+    """(takes a tie, gives a tie), from the sounding ties, or the drawn ones where there are none."""
+    marks = note.findall("tie") or note.findall("notations/tied")
+    types = {mark.get("type") for mark in marks}
+    return bool(types & {"stop", "continue"}), bool(types & {"start", "continue"})
+
+
+class _Joiner:
+    def __init__(self, scan: PartScan, sounds: Mapping[int, Sound], log: WarningLog) -> None:
+        self.scan, self.sounds, self.log = scan, sounds, log
+        self.notes = [note for note in scan.notes if not note.grace]
+        self.ends = {note.id: tie_ends(note.element) for note in self.notes}
+        self.takers: dict[tuple[Sound, int, Fraction], list[WrittenNote]] = {}
+        for note in self.notes:
+            if self.ends[note.id][0]:
+                self.takers.setdefault((sounds[note.id], note.bar, note.at), []).append(note)
+        self.own_ends = _own_ends(self.notes, scan)
+
+    def chains(self) -> dict[int, tuple[WrittenNote, ...]]:
+        follows: dict[int, WrittenNote] = {}
+        taken: set[int] = set()
+        for note in self.notes:
+            if self.ends[note.id][1]:
+                after = self._after(note, taken)
+                if after is not None:
+                    follows[note.id] = after
+                    taken.add(after.id)
+                elif not lets_ring(note.element):
+                    self._say("a tie leads to no note that takes it; it was left out", note)
+        for note in self.notes:
+            if self.ends[note.id][0] and note.id not in taken:
+                self._say("a tie comes from no note; its note was read as struck", note)
+        return {note.id: _follow(note, follows) for note in self.scan.notes if note.id not in taken}
+
+    def _after(self, note: WrittenNote, taken: set[int]) -> WrittenNote | None:
+        for bar, at in self._places_after(note):
+            found = [other for other in self.takers.get((self.sounds[note.id], bar, at), ()) if other.id not in taken]
+            found = [other for other in found if other.id != note.id]
+            if found:
+                return min(found, key=lambda other: (other.voice != note.voice, other.staff != note.staff, other.id))
+        return None
+
+    def _places_after(self, note: WrittenNote) -> list[tuple[int, Fraction]]:
+        """Where the next note may begin: where this ends, or the next bar when this ends the part's own bar."""
+        end = note.at + note.length
+        places = [(note.bar, end)]
+        if end >= min(self.scan.lengths[note.bar], self.own_ends[note.bar]):
+            places.append((note.bar + 1, Fraction(0)))
+        return places
+
+    def _say(self, what: str, note: WrittenNote) -> None:
+        self.log.add(what, self.scan.head.called, self.scan.labels[note.bar])
+
+
+def _own_ends(notes: Sequence[WrittenNote], scan: PartScan) -> list[Fraction]:
+    """How far the part itself reaches in each bar."""
+    ends = [Fraction(0)] * len(scan.lengths)
+    for note in (*notes, *scan.rests):
+        ends[note.bar] = max(ends[note.bar], note.at + note.length)
+    return ends
+
+
+def _follow(note: WrittenNote, follows: Mapping[int, WrittenNote]) -> tuple[WrittenNote, ...]:
+    chain = [note]
+    while chain[-1].id in follows:
+        chain.append(follows[chain[-1].id])
+    return tuple(chain)
