@@ -67,7 +67,7 @@ LEAD_IN = (60, 30, 16, 10)
 LEAD_LAST_BEAT, LEAD_IN_BAR = 12, 40
 IDLE_BAR, IDLE_EACH, IDLE_MOST = 100, 4, 5
 IDLE_PART = {"roll": 44, "hold": 36, "rest": 18}
-PART = Fraction(3, 4)
+PART, PART_LEAST = Fraction(3, 4), Fraction(2)
 WITH_ENTRY, WITH_SILENCE, WITH_FIRM_JOIN, WITH_JOIN = 16, 30, 26, 8
 HANDS, TAKES, ALONE, LOUDER, TUNE = 24, 20, 12, 8, 14
 BUSY, BUSY_EACH, BUSY_MOST = 12, 4, 44
@@ -97,13 +97,13 @@ def _lead_words(known: Evidence, source: int, bar: int) -> str:
 
 
 def _moves_meanwhile(known: Evidence, source: int, bar: int) -> int:
-    """You strike nothing in the bar, or in three quarters of it, and the other does."""
+    """You strike nothing in the bar, or in three quarters of it and a half note at least, and the other does."""
     idle = known.idle[bar]
     onsets = known.does(source, bar).onsets
     count = idle.count(onsets) if onsets else 0
     if idle.whole:
         return IDLE_BAR + IDLE_EACH * min(count, IDLE_MOST) if count else 0
-    if count < 2 or idle.end - idle.start < PART * known.lengths[bar]:
+    if count < 2 or idle.end - idle.start < max(PART_LEAST, PART * known.lengths[bar]):
         return 0
     return IDLE_PART[idle.doing] + 2 * min(count, IDLE_MOST)
 
