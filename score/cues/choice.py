@@ -6,7 +6,7 @@ from itertools import groupby
 from score.activity import activity
 from score.cues.evidence import EMPTY_BARS, Evidence, evidence, needed
 from score.cues.reasons import cue_reasons
-from score.cues.rules import COSTS, points
+from score.cues.rules import COSTS, rules_of
 from score.cues.sequence import Source, Task, best_sequence
 from score.cues.sheet import Cue, CueSheet, Level
 from score.cues.wishes import Orders, orders
@@ -44,9 +44,13 @@ def choose_cues(piece: Piece, player: int, level: Level = Level.USUAL, wishes: S
 
 def choice_task(known: Evidence, level: Level, asked: Orders) -> Task:
     """What the sequence is chosen from, at any level but `Level.FULL`."""
-    rows, bars = range(len(known.facts.players)), range(known.facts.bars)
+    rows, bars, rules = range(len(known.facts.players)), range(known.facts.bars), rules_of(level)
+
+    def worth(row: int, bar: int) -> int:
+        return sum(rule.points(known, row, bar) for rule in rules) if row != known.you else 0
+
     return Task(
-        [[points(known, row, bar) if row != known.you else 0 for row in rows] for bar in bars],
+        [[worth(row, bar) for row in rows] for bar in bars],
         _allowed(known, level, asked),
         [[known.goes_on(row, bar) for row in rows] for bar in bars],
         [[known.inside_phrase(row, bar) for row in rows] for bar in bars],

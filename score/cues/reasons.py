@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from score.cues.evidence import Evidence
-from score.cues.rules import RULES
+from score.cues.rules import rules_of
 from score.cues.sheet import Level, Reason
 from score.cues.wishes import Orders
 from score.piece import Piece
@@ -29,7 +29,7 @@ def cue_reasons(
     number = known.facts.players[source]
     said: list[_Said] = []
     for bar in bars:
-        found = _of_rules(known, source, bar)
+        found = _of_rules(known, level, source, bar, bars.stop)
         if asked.shown.get(bar) == number:
             silent = "" if known.does(source, bar).sounds else ", though nothing sounds there"
             found.insert(0, _Said(WISH, bar, f"your group asks for it{silent}"))
@@ -41,7 +41,10 @@ def cue_reasons(
 
 @dataclass(frozen=True, slots=True)
 class _Said:
-    """What one rule says of one bar; the target is the bar that words ending in "at bar" mean."""
+    """What one rule says of one bar; the target is the bar that words ending in "at bar" mean.
+
+    A cue that stops while others go on before its target is no longer what leads there, and does not say so.
+    """
 
     rule: str
     bar: int
@@ -50,12 +53,13 @@ class _Said:
     target: int | None = None
 
 
-def _of_rules(known: Evidence, source: int, bar: int) -> list[_Said]:
+def _of_rules(known: Evidence, level: Level, source: int, bar: int, stop: int) -> list[_Said]:
     made = []
-    for rule in RULES:
+    for rule in rules_of(level):
         if (given := rule.points(known, source, bar)) > 0:
             target = rule.target(known, source, bar) if rule.target else None
-            made.append(_Said(rule.name, bar, rule.words(known, source, bar), float(given), target))
+            if target is None or all(known.silences[stop:target]):
+                made.append(_Said(rule.name, bar, rule.words(known, source, bar), float(given), target))
     return made
 
 

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from score.cues.evidence import EMPTY_BARS, Evidence
+from score.cues.sheet import Level
 
 Points = Callable[[Evidence, int, int], int]
 Words = Callable[[Evidence, int, int], str]
@@ -72,7 +73,7 @@ WITH_ENTRY, WITH_SILENCE, WITH_FIRM_JOIN, WITH_JOIN = 16, 30, 26, 8
 HANDS, TAKES, ALONE, LOUDER, TUNE = 24, 20, 12, 8, 14
 BUSY, BUSY_EACH, BUSY_MOST = 12, 4, 44
 READABLE, DENSE_EACH, DENSE_MOST = 8, 2, 20
-SAME_RHYTHM, EMPTY = 24, 24
+SAME_RHYTHM, EMPTY, WAIT = 24, 32, 12
 
 
 def _leads_in(known: Evidence, source: int, bar: int) -> int:
@@ -93,7 +94,9 @@ def _leads_in(known: Evidence, source: int, bar: int) -> int:
 
 
 def _lead_words(known: Evidence, source: int, bar: int) -> str:
-    return "leads you in at bar" if known.does(source, bar).onsets else "holds until you come in at bar"
+    entry = known.entry_of[bar]
+    moves = any(known.does(source, near).onsets for near in (*entry.lead, bar))
+    return "leads you in at bar" if moves else "holds until you come in at bar"
 
 
 def _moves_meanwhile(known: Evidence, source: int, bar: int) -> int:
@@ -191,10 +194,10 @@ def _same_rhythm(known: Evidence, source: int, bar: int) -> int:
 
 
 def _strikes_nothing(known: Evidence, source: int, bar: int) -> int:
-    """There is no rhythm to show; worse where you strike meanwhile."""
+    """There is no rhythm to show, and somebody else has one; less where the whole group waits."""
     if known.does(source, bar).onsets:
         return 0
-    return -EMPTY if known.own(bar).onsets else -EMPTY // 2
+    return -EMPTY if known.facts.strikers[bar] else -WAIT
 
 
 def _says(text: str) -> Words:
@@ -217,6 +220,10 @@ RULES: tuple[Rule, ...] = (
 )
 
 
-def points(known: Evidence, source: int, bar: int) -> int:
-    """What showing another player in a bar is worth, all rules together."""
-    return sum(rule.points(known, source, bar) for rule in RULES)
+ENTRY_RULES = tuple(rule for rule in RULES if rule.name != "moves meanwhile")
+"""Without moving during rests, which would cue every bar of them: what is left is what leads in."""
+
+
+def rules_of(level: Level) -> tuple[Rule, ...]:
+    """The rules that count at a level."""
+    return ENTRY_RULES if level is Level.SPARSE else RULES

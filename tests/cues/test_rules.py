@@ -64,9 +64,12 @@ def test_strokes_before_the_entry_in_its_own_bar_lead_in(make_piece: Callable[..
 
 
 def test_a_held_note_leads_in_less_and_says_so(make_piece: Callable[..., Piece]) -> None:
-    piece = make_piece("....|....|x...", "r---|----|....", "x...|x...|....")
-    assert said(piece, 1, 2, "leads in")[1] < said(piece, 1, 3, "leads in")[1]
-    assert words(piece, 1, 2, "leads in", 1) == "holds until you come in at bar"
+    piece = make_piece(
+        "....|....|....|....|....|x...", "r---|----|----|----|----|....", "....|....|x...|x...|x...|...."
+    )
+    assert said(piece, 1, 2, "leads in")[4] < said(piece, 1, 3, "leads in")[4]
+    assert words(piece, 1, 2, "leads in", 4) == "holds until you come in at bar"
+    assert words(piece, 1, 3, "leads in", 4) == "leads you in at bar"
 
 
 @pytest.mark.parametrize(
@@ -169,9 +172,9 @@ def test_against_your_own_rhythm(make_piece: Callable[..., Piece]) -> None:
 
 
 def test_against_nothing_to_show(make_piece: Callable[..., Piece]) -> None:
-    points = said(make_piece("x...|....|....", "xxxx|....|xxxx"), 1, 2, "strikes nothing")
-    assert list(points) == [1]
-    assert said(make_piece("xxxx|x...", "r---|----"), 1, 2, "strikes nothing")[1] < points[1]
+    points = said(make_piece("x...|....|....", "xxxx|....|....", "xxxx|....|xxxx"), 1, 2, "strikes nothing")
+    assert list(points) == [1, 2]
+    assert points[2] < points[1] < 0
 
 
 def test_next_strokes_by_bar(make_piece: Callable[..., Piece]) -> None:
