@@ -387,6 +387,10 @@ class Piece:
         """Quarters from the beginning of the piece, in written order, to a place."""
         return self.bars[place.bar].start + place.at
 
+    def offset_of(self, bar: int, at: Fraction) -> Fraction:
+        """`offset` of the place (bar, at)."""
+        return self.bars[bar].start + at
+
     def player(self, number: int) -> Player:
         """The player with this number; `KeyError` when there is none."""
         return self._by_number[number]
