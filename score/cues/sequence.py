@@ -84,13 +84,13 @@ class _Leaving:
     Attributes:
         nothing: without a cue there, if that is allowed.
         sources: from the sources there, each paying for a cue of one bar.
-        changes: the two best of them (each source and its way) that also pay for going straight to
-            another source; two, because the best may be the very source that is gone to.
+        change: the best of them (source and way) that also pays for going straight to another source. One
+            is enough: whoever it is, keeping on is worth more to it than any other's change to it.
     """
 
     nothing: _Best | None
     sources: dict[int, _Best]
-    changes: list[tuple[int, _Best]]
+    change: tuple[int, _Best] | None
 
     def best(self) -> _Best:
         """The best way into a bar without a cue."""
@@ -105,7 +105,7 @@ class _Search:
 
     def step(self, bar: int) -> None:
         """Add the best ways to each state of one more bar."""
-        leaving = self._leaving(bar) if bar else _Leaving(_Best(0), {}, [])
+        leaving = self._leaving(bar) if bar else _Leaving(_Best(0), {}, None)
         column: dict[_State, _Best] = {}
         for source in sorted(self.task.allowed[bar], key=lambda source: -1 if source is None else source):
             if source is None:
@@ -128,21 +128,18 @@ class _Search:
             value = best.value - costs.single * single
             if source not in sources or value > sources[source].value:
                 sources[source] = _Best(value, (source, kept))
-        changes = (
-            []
-            if bar == len(self.task.points)
-            else [
-                (source, _Best(way.value - costs.change - costs.inside * inside[bar][source], way.before))
-                for source, way in sources.items()
-            ]
-        )
-        changes.sort(key=lambda item: -item[1].value)
+        changes = [
+            (source, _Best(way.value - costs.change - costs.inside * inside[bar][source], way.before))
+            for source, way in sources.items()
+            if bar < len(self.task.points)
+        ]
+        change = max(changes, key=lambda item: item[1].value, default=None)
         nothing = column.get(_NOTHING)
-        return _Leaving(_Best(nothing.value, _NOTHING) if nothing else None, sources, changes[:2])
+        return _Leaving(_Best(nothing.value, _NOTHING) if nothing else None, sources, change)
 
     def _start(self, source: int, leaving: _Leaving) -> _Best | None:
         """The best way into the first bar of a cue of this source."""
-        ways = [way for left, way in leaving.changes if left != source]
+        ways = [leaving.change[1]] if leaving.change and leaving.change[0] != source else []
         if leaving.nothing:
             ways.append(_Best(leaving.nothing.value - self.task.costs.start, leaving.nothing.before))
         return max(ways, key=lambda way: way.value, default=None)
