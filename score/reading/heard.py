@@ -21,6 +21,7 @@ from score.reading.scan import WrittenNote
 _MOST_NOTES_A_RUN = 2_000
 _MOST_DIVISIONS = 10**9
 _MOST_TUPLET = 1_000
+_MOST_SEMITONES = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,13 +119,11 @@ def _closing_rest(divisions: int) -> ElementTree.Element:
 
 
 def _lean_transpose(transpose: Element) -> ElementTree.Element:
+    """In semitones alone: the spelling does not matter here, and music21 stumbles where diatonic is left out."""
     lean = ElementTree.Element("transpose")
-    for tag in ("diatonic", "chromatic", "octave-change"):
-        value = number(transpose.findtext(tag))
-        if value is not None and abs(value) <= 60:
-            _text(lean, tag, int(value))
-    if lean.find("chromatic") is None:
-        _text(lean, "chromatic", 0)
+    semitones = number(transpose.findtext("chromatic")) or 0
+    octaves = number(transpose.findtext("octave-change")) or 0
+    _text(lean, "chromatic", int(max(-_MOST_SEMITONES, min(_MOST_SEMITONES, semitones + 12 * octaves))))
     return lean
 
 

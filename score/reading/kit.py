@@ -180,8 +180,10 @@ class _Assigner:
             id_, sound = change.get("id", ""), (change.findtext("instrument-sound") or "").strip()
             before = self.listed.get(id_, ListedInstrument(id_, ""))
             percussion = of_sound(sound)
-            name = percussion.name if percussion else before.name
-            self.listed[id_] = replace(before, sound=sound or before.sound, name=name)
+            if percussion is not None:
+                self.listed[id_] = ListedInstrument(id_, percussion.name, sound, percussion.midi_unpitched)
+            else:
+                self.listed[id_] = replace(before, sound=sound or before.sound)
             if not self.by_reference:
                 self.current = self._listed_instrument(self.listed[id_])
                 self.labels.clear()

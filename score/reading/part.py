@@ -1,7 +1,7 @@
 """One part of a repaired score to strokes, rests, dynamics, spans and marks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from score.instruments import all_percussion
@@ -58,7 +58,7 @@ def read_part(part: Element, head: PartHead, lengths: Sequence[Fraction], log: W
     kit = part_kit(scan, directions)
     percussive = any(is_percussive(scan, instrument) for instrument in kit.instruments)
     heard = hear(scan.notes)
-    _check_lengths(scan, heard, log)
+    _check_heard(scan, heard, log)
     sounds = sounds_of(scan, kit, heard, _missing_octaves(scan, kit, heard, log))
     dynamics = part_dynamics(scan, directions)
     notes = PartNotes(scan, kit, part_rolls(scan, log), heard, sounds)
@@ -82,12 +82,18 @@ def _rests(scan: PartScan) -> list[Rest]:
     ]
 
 
-def _check_lengths(scan: PartScan, heard: dict[int, Heard], log: WarningLog) -> None:
-    """Our cursor wins over music21, but a difference that can be heard is said."""
+def _check_heard(scan: PartScan, heard: dict[int, Heard], log: WarningLog) -> None:
+    """Our cursor wins over music21, but a difference that can be heard is said; so is a pitch MIDI has not."""
     for note in scan.notes:
-        if abs(heard[note.id].length - note.length) > _TOLERANCE:
-            what = f"music21 reads a note as {heard[note.id].length} quarters; its duration says {note.length}"
+        said = heard[note.id]
+        if abs(said.length - note.length) > _TOLERANCE:
+            what = f"music21 reads a note as {said.length} quarters; its duration says {note.length}"
             log.add(what, scan.head.called, scan.labels[note.bar])
+        if said.pitch is not None and not 0 <= said.pitch <= 127:
+            log.add(
+                "a note sounds outside MIDI's range; it was read as unpitched", scan.head.called, scan.labels[note.bar]
+            )
+            heard[note.id] = replace(said, pitch=None)
 
 
 def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, Heard], log: WarningLog) -> dict[int, int]:

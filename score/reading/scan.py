@@ -102,7 +102,8 @@ class _Scanner:
                 self._attributes(item.element)
             elif item.element.tag == "note":
                 note = self._note(index, item, found[-1] if found else None)
-                found.append(replace(note, whole_bar=True, length=length) if item.element in whole else note)
+                whole_rest = item.element in whole
+                found.append(replace(note, at=Fraction(0), length=length, whole_bar=True) if whole_rest else note)
         for note in _with_after_graces(found):
             self._keep(note)
 

@@ -83,10 +83,11 @@ class StrokeMaker:
         groups: dict[tuple[object, ...], list[Chain]] = {}
         for struck, chain in chains.items():
             note = chain[0]
-            key: tuple[object, ...] = ("two notes", first_of.get(note.chord))
+            pitched = self.part.sounds[struck][0] is not None
+            key: tuple[object, ...] = ("two notes", first_of.get(note.chord), pitched)
             if note.chord not in first_of:
                 lasts = tuple((tied.bar, tied.at, tied.length) for tied in chain)
-                key = (note.chord, note.staff, self.part.kit.of_note[struck], note.grace, lasts)
+                key = (note.chord, note.staff, self.part.kit.of_note[struck], note.grace, pitched, lasts)
             groups.setdefault(key, []).append(chain)
         return [self._stroke(group) for group in groups.values()]
 
@@ -117,7 +118,7 @@ class StrokeMaker:
             marks,
             any(lets_ring(note.element) for chain in chains for note in chain) or place in self.rings,
             place in self.damps or (*place[:2], 0) in self.damps,
-            self.part.heard[first.id].tuplet,
+            None if first.chord in self.part.rolls.pairs else self.part.heard[first.id].tuplet,
             self.words.get(place, ()),
         )
 
