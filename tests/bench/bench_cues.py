@@ -27,7 +27,7 @@ import pytest
 from score.cues.choice import choose_cues
 from score.cues.sheet import CueSheet, Level
 from score.piece import Bar, Piece, Player, Segment
-from score.reading.read import read_score
+from score.reading import read_score
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 MOVEMENTS = [
