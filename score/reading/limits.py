@@ -17,10 +17,17 @@ MOST_DIVISIONS = 1_000_000
 """Of a quarter; the finest in use anywhere are some tens of thousands."""
 LONGEST_BAR = 4_096
 """Quarters in one bar."""
+DEEPEST = 100_000
+"""Open elements at a time; a score has about ten, and the parser itself stops at 256."""
 
 _NOTE = re.compile(rb"<note[\s>/]")
 _MEASURE = re.compile(rb"<measure[\s>/]")
 _PART = re.compile(rb"<part[\s>/]")
+_DIVISIONS = re.compile(rb"<divisions\b[^<>]*>([^<]*)<")
+_PART_ID = re.compile(rb"<part\b[^<>]*?\bid\s*=\s*[\"']([^\"'<]*)")
+_BAR_NUMBER = re.compile(rb"<measure\b[^<>]*?\bnumber\s*=\s*[\"']([^\"'<]*)")
+_ENDLESS = re.compile(rb"<[^<]{1000000}")
+_SLICE = 2**20
 _USE_SCORE = "use a MusicXML score (.musicxml, .xml or .mxl)"
 
 
@@ -38,10 +45,15 @@ def check_text(name: str, text: bytes) -> None:
     """Refuse by counting tags, before a tree is built that would fill the memory."""
     if text.count(b"<") > MOST_TAGS:
         raise ScoreFileError("Score too large", f"{name} has over {MOST_TAGS} tags", "export the piece by movements")
+    if _ENDLESS.search(text):
+        raise _not_music(name, "one tag or text of over a million letters")
+    if _deepest(text) > DEEPEST:
+        raise _not_music(name, "elements nested without end")
     notes = sum(1 for _ in _NOTE.finditer(text))
     if not notes:
         raise _no_notes(name)
     _check_count(name, notes, "notes", MOST_NOTES)
+    _check_divisions(name, text)
     bars = sum(1 for _ in _MEASURE.finditer(text))
     parts = sum(1 for _ in _PART.finditer(text))
     # Partwise, the bars of all parts have been counted together.
@@ -60,9 +72,6 @@ def check_score(name: str, root: Element) -> None:
     _check_count(name, sum(1 for _ in root.iterfind("part/measure/note")), "notes", MOST_NOTES)
     if not any(_is_played(note) for note in root.iterfind("part/measure/note")):
         raise _no_notes(name)
-    for measure in root.iterfind("part/measure"):
-        for stated in measure.iterfind("attributes/divisions"):
-            _check_divisions(name, measure, stated)
 
 
 def check_lengths(name: str, lengths: Sequence[Fraction]) -> None:
@@ -76,21 +85,39 @@ def check_lengths(name: str, lengths: Sequence[Fraction]) -> None:
         )
 
 
+def _deepest(text: bytes) -> int:
+    """About how many elements are open at a time, from counts of tags a slice at a time."""
+    depth = deepest = 0
+    for start in range(0, len(text), _SLICE):
+        piece = text[start : start + _SLICE]
+        depth += (
+            piece.count(b"<") - 2 * piece.count(b"</") - piece.count(b"/>") - piece.count(b"<!") - piece.count(b"<?")
+        )
+        deepest = max(deepest, depth)
+    return deepest
+
+
 def _is_played(note: Element) -> bool:
     return note.find("rest") is None and note.find("cue") is None
 
 
-def _check_divisions(name: str, measure: Element, stated: Element) -> None:
-    value = number(stated.text)
-    if value is None or not 0 < value <= MOST_DIVISIONS:
-        part = measure.getparent()
-        where = f"part {part.get('id', '?') if part is not None else '?'}, bar {measure.get('number', '?')}"
-        said = (stated.text or "").strip()[:20]
-        raise ScoreFileError(
-            "Impossible divisions",
-            f"{name}, {where}: a quarter is divided into {said!r} parts",
-            "export the score again; divisions are whole numbers from 1",
-        )
+def _check_divisions(name: str, text: bytes) -> None:
+    for stated in _DIVISIONS.finditer(text):
+        said = stated.group(1).decode("utf-8", "replace").strip()
+        value = number(said)
+        if value is None or not 0 < value <= MOST_DIVISIONS:
+            part, bar = _last(_PART_ID, text, stated.start()), _last(_BAR_NUMBER, text, stated.start())
+            raise ScoreFileError(
+                "Impossible divisions",
+                f"{name}, part {part}, bar {bar}: a quarter is divided into {said[:20]!r} parts",
+                "export the score again; divisions are whole numbers from 1",
+            )
+
+
+def _last(pattern: re.Pattern[bytes], text: bytes, end: int) -> str:
+    """The last match before a place, "?" where there is none."""
+    found = [match.group(1) for match in pattern.finditer(text, 0, end)]
+    return found[-1].decode("utf-8", "replace") if found else "?"
 
 
 def _check_count(name: str, count: int, what: str, most: int) -> None:
@@ -98,6 +125,10 @@ def _check_count(name: str, count: int, what: str, most: int) -> None:
         raise ScoreFileError(
             "Score too large", f"{name} has {count} {what}, more than {most}", "export the piece by movements"
         )
+
+
+def _not_music(name: str, what: str) -> ScoreFileError:
+    return ScoreFileError("Not a score", f"{name} holds {what}", _USE_SCORE)
 
 
 def _no_notes(name: str) -> ScoreFileError:

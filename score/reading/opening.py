@@ -22,6 +22,7 @@ from score.reading.result import Source
 from score.reading.timewise import partwise
 
 _ROOTS = ("score-partwise", "score-timewise")
+_SMALL = 2**20
 _USE_SCORE = "use a MusicXML score (.musicxml, .xml or .mxl)"
 _KNOWN = (
     (b"MThd", "a MIDI file"),
@@ -53,8 +54,11 @@ def open_document(path: Path, log: WarningLog) -> Opened:
     """
     name = path.name or str(path)
     text = to_utf8(name, _score_bytes(name, path, log), log)
-    _check_markup(name, text)
-    check_text(name, text)
+    _check_head(name, text)
+    # Of a small file the plainest word comes first, of a large one the cheapest check.
+    checks = (_check_markup, check_text) if len(text) < _SMALL else (check_text, _check_markup)
+    for check in checks:
+        check(name, text)
     root = _parse(name, text)
     if b"xmlns" in text:
         _drop_namespaces(root, log)
@@ -119,10 +123,16 @@ class _MarkupCheck:
         self.parser.StartElementHandler = None
 
 
-def _check_markup(name: str, text: bytes) -> None:
+def _check_head(name: str, text: bytes) -> None:
+    """What the beginning tells already."""
     head = text[:1000].lstrip().lower()
     if head.startswith((b"<!doctype html", b"<html")):
         raise _not_a_score(name, "html")
+    if not head.startswith(b"<"):
+        raise ScoreFileError("Not XML", f"{name} is not XML", _USE_SCORE)
+
+
+def _check_markup(name: str, text: bytes) -> None:
     check = _MarkupCheck(name)
     try:
         check.parser.Parse(text, True)
@@ -131,8 +141,6 @@ def _check_markup(name: str, text: bytes) -> None:
 
 
 def _broken(name: str, text: bytes, why: str) -> ScoreFileError:
-    if not text.lstrip().startswith(b"<"):
-        return ScoreFileError("Not XML", f"{name} is not XML ({why})", _USE_SCORE)
     if not text.rstrip().endswith(b">") or "no element found" in why or "unclosed" in why:
         return ScoreFileError("Score cut short", f"{name} ends too early ({why})", "copy or export it again")
     return ScoreFileError("Broken XML", f"{name} is not well-formed ({why})", "export the score again")
