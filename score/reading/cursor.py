@@ -16,7 +16,7 @@ from lxml import etree
 
 Element: TypeAlias = etree._Element
 
-_DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{0,15})?|[+-]?\.\d{1,15}")
+_DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{0,15})?|[+-]?\.\d{1,15}", re.ASCII)
 _ZERO = Fraction(0)
 
 

@@ -1,5 +1,7 @@
 """The list of what had to be repaired or supplied while a score was read."""
 
+from collections.abc import Sequence
+
 from score.piece import ReadingWarning
 
 
@@ -13,9 +15,18 @@ class WarningLog:
         """Note one thing: a sentence, the printed name of the part and the label of the bar."""
         self._found[ReadingWarning(what, part, bar)] = None
 
-    def extend(self, warnings: "tuple[ReadingWarning, ...] | list[ReadingWarning]") -> None:
+    def extend(self, warnings: Sequence[ReadingWarning]) -> None:
         """Note what another reader found."""
         self._found.update(dict.fromkeys(warnings))
+
+    def in_order(self, labels: Sequence[str]) -> tuple[ReadingWarning, ...]:
+        """Everything noted, by bar; what concerns no single bar comes first.
+
+        Args:
+            labels: how the score's bars are called, in order.
+        """
+        index = {label: position for position, label in reversed(list(enumerate(labels)))}
+        return tuple(sorted(self._found, key=lambda warning: index.get(warning.bar, -1)))
 
     @property
     def warnings(self) -> tuple[ReadingWarning, ...]:

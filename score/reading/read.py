@@ -68,6 +68,6 @@ def _piece(opened: Opened, group: Group | None, log: WarningLog, report: ReportP
         tuple(order),
         tuple(tempi),
         tuple(changes),
-        log.warnings,
+        log.in_order([bar.label or f"({bar.index + 1})" for bar in bars]),
         opened.source.digest,
     )

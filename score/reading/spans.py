@@ -49,6 +49,7 @@ class _Collector:
         self.scan, self.dynamics, self.log = scan, dynamics, log
         self.open: dict[Hashable, _Open] = {}
         self.spans: list[Span] = []
+        self.supplied: list[tuple[int, str]] = []
 
     def start(self, key: Hashable, span: _Open) -> None:
         if key in self.open:
@@ -65,6 +66,8 @@ class _Collector:
     def finish(self) -> list[Span]:
         for key in list(self.open):
             self._supply(key)
+        for bar, what in sorted(self.supplied):
+            self.log.add(what, self.scan.head.called, self.scan.labels[bar])
         return sorted(self.spans, key=lambda span: (span.start, span.end, span.kind))
 
     def _add(self, span: _Open, end: Place, closed: bool) -> None:
@@ -81,8 +84,7 @@ class _Collector:
         end = next((place for place in after if swells and place.bar <= last), Place(bar, self.scan.lengths[bar]))
         self._add(span, max(end, span.start), False)
         if not by_words:
-            what = f"a {_CALLED[span.kind]} never ends; its end was supplied"
-            self.log.add(what, self.scan.head.called, self.scan.labels[bar])
+            self.supplied.append((bar, f"a {_CALLED[span.kind]} never ends; its end was supplied"))
 
 
 _CALLED = {

@@ -107,7 +107,7 @@ def played_seconds(piece: Piece) -> float:
 
 def _clock(seconds: float) -> str:
     minutes, rest = divmod(round(seconds), 60)
-    return f"{minutes}:{rest:02d} minutes"
+    return f"{minutes}:{rest:02d} (minutes:seconds)"
 
 
 def _block(title: str, lines: Iterable[str]) -> str:
@@ -161,9 +161,14 @@ def _tempo_line(piece: Piece, tempo: Tempo) -> str:
 
 def _change_lines(piece: Piece) -> list[str]:
     return [
-        f"{_place_name(piece, change.start)} to {_place_name(piece, change.end)}: {change.text or change.kind}"
-        for change in piece.tempo_changes
+        f"{_extent(piece, change.start, change.end)}: {change.text or change.kind}" for change in piece.tempo_changes
     ]
+
+
+def _extent(piece: Piece, start: Place, end: Place) -> str:
+    if end == Place(start.bar, piece.bars[start.bar].length):
+        return f"{_place_name(piece, start)} to the end of the bar" if start.at else _place_name(piece, start)
+    return f"{_place_name(piece, start)} to {_place_name(piece, end)}"
 
 
 def _figure(value: float) -> str:
