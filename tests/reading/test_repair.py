@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from lxml import etree
@@ -159,7 +160,7 @@ def test_an_offset_past_the_barline_lengthens_nothing(
     assert [(mark.bar, mark.at) for mark in piece.players[0].marks] == [(0, 4)]
 
 
-def test_repairs_leave_the_source_as_it_came(tmp_path, score_xml: Make, attributes: Make, note: Make) -> None:  # type: ignore[no-untyped-def]
+def test_repairs_leave_the_source_as_it_came(tmp_path: Path, score_xml: Make, attributes: Make, note: Make) -> None:
     path = tmp_path / "faulty.musicxml"
     xml = score_xml([attributes() + note("C4", "-4", QUARTER) + note("E4", 8, before="<chord/>")], [note("D4", 4)])
     path.write_text(xml)
@@ -170,5 +171,6 @@ def test_repairs_leave_the_source_as_it_came(tmp_path, score_xml: Make, attribut
 
 
 def test_an_empty_beat_unit_stops_nothing(read: Read, score_xml: Make, attributes: Make, note: Make) -> None:
-    mark = "<direction><direction-type><metronome><beat-unit/><per-minute>60</per-minute></metronome></direction-type></direction>"
+    mark = "<metronome><beat-unit/><per-minute>60</per-minute></metronome>"
+    mark = f"<direction><direction-type>{mark}</direction-type></direction>"
     assert len(read(score_xml([attributes() + mark + note("C4", 16)])).players[0].strokes) == 1

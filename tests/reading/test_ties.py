@@ -62,7 +62,7 @@ def test_stop_and_let_ring_keep_the_stroke_after(strokes: Strokes, note: Make) -
 
 
 def test_drawn_ties_count_where_there_are_no_sounding_ones(strokes: Strokes, note: Make) -> None:
-    start, stop = ('<notations><tied type="%s"/></notations>' % kind for kind in ("start", "stop"))
+    start, stop = (f'<notations><tied type="{kind}"/></notations>' for kind in ("start", "stop"))
     assert strokes(note("C4", 8, start) + note("C4", 8, stop)) == [(0, 0, 4, (60,))]
 
 

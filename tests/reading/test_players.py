@@ -1,0 +1,138 @@
+"""Parts to players: the score's own names, brackets around parts, and the group's file."""
+
+from collections.abc import Callable
+
+import pytest
+
+from score.errors import GroupFileError
+from score.group import Group, PlayerEntry
+from score.piece import Piece
+from score.reading.rosters import who
+
+Read = Callable[..., Piece]
+Make = Callable[..., str]
+
+
+@pytest.fixture
+def named(read: Read, score_xml: Make, attributes: Make, note: Make) -> Callable[..., Piece]:
+    def make(*names: str, group: Group | None = None, listed: tuple[str, ...] = (), wrap: str = "") -> Piece:
+        bars = [[attributes() + note(f"{step}4", 16)] for step in "CDEFGAB"[: len(names)]]
+        xml = score_xml(*bars, names=names, listed=listed)
+        return read(xml.replace("<part-list>", f"<part-list>{wrap}"), group=group)
+
+    return make
+
+
+Named = Callable[..., Piece]
+
+
+def _seats(piece: Piece) -> list[tuple[int, str, tuple[int, ...]]]:
+    return [(player.number, player.name, player.parts) for player in piece.players]
+
+
+def test_a_part_is_a_player(named: Named) -> None:
+    assert _seats(named("Marimba 1", "Marimba 2", "Vibraphone")) == [
+        (1, "Marimba 1", (0,)),
+        (2, "Marimba 2", (1,)),
+        (3, "Vibraphone", (2,)),
+    ]
+
+
+@pytest.mark.parametrize(
+    "names",
+    [
+        ("Player 1 \u2013 marimba", "Player 2 - marimba", "Player 2 - triangle"),
+        ("Percussion 1 (Marimba)", "Percussion 2 (Vibraphone)", "Percussion 2 (Triangle)"),
+        ("Perc. I: Marimba", "Perc. II: Vibraphone", "Perc. II: Triangle"),
+        ("Spieler 1, Marimba", "Spieler 2, Vibraphon", "Spieler 2, Triangel"),
+        ("Joueur 1", "Joueur 2", "Joueur 2 : triangle"),
+        ("Marimba (Player 1)", "Vibraphone (Player 2)", "Triangle (Player 2)"),
+        ("Schlagzeug 1", "Schlagzeug 2", "Schlagzeug 2 Triangel"),
+    ],
+)
+def test_parts_named_as_one_players_are_joined(named: Named, names: tuple[str, ...]) -> None:
+    piece = named(*names)
+    assert [parts for _, _, parts in _seats(piece)] == [(0,), (1, 2)]
+    assert piece.player(2).name == who(names[1])[1]  # type: ignore[index]
+    assert piece.player(2).part_names == names[1:]
+    assert [stroke.part for stroke in piece.player(2).strokes] == [1, 2]
+
+
+@pytest.mark.parametrize("names", [("Marimba 1", "Marimba 1"), ("Violin", "Violin"), ("Percussion", "Percussion")])
+def test_the_same_name_twice_is_two_players(named: Named, names: tuple[str, ...]) -> None:
+    assert [parts for _, _, parts in _seats(named(*names))] == [(0,), (1,)]
+
+
+def test_a_bracket_named_after_a_player_joins_its_parts(
+    read: Read, score_xml: Make, attributes: Make, note: Make
+) -> None:
+    start = '<part-group type="start" number="1"><group-name>Player 2</group-name></part-group>'
+    xml = score_xml(*[[attributes() + note("C4", 16)]] * 3, names=("Marimba", "Vibraphone", "Triangle"))
+    xml = xml.replace('<score-part id="P2">', f'{start}<score-part id="P2">')
+    xml = xml.replace("</part-list>", '<part-group type="stop" number="1"/></part-list>')
+    assert _seats(read(xml)) == [(1, "Marimba", (0,)), (2, "Player 2", (1, 2))]
+
+
+def test_the_printed_form_of_a_name_wins(named: Named) -> None:
+    shown = "<part-name-display><display-text>Second Marimba</display-text></part-name-display>"
+    assert _seats(named("X", listed=(shown,))) == [(1, "Second Marimba", (0,))]
+
+
+def test_short_names(named: Named) -> None:
+    abbreviation = "<part-abbreviation>Mar. 1</part-abbreviation>"
+    assert [player.short for player in named("Marimba 1", "Marimba 2", listed=(abbreviation,)).players] == [
+        "Mar. 1",
+        "Mar. 2",
+    ]
+    assert [player.short for player in named("Player 1 - marimba", "Player 2 - triangle").players] == ["1", "2"]
+    same = "<part-abbreviation>Mar.</part-abbreviation>"
+    shorts = [player.short for player in named("Marimba 1", "Marimba 2", listed=(same, same)).players]
+    assert len(set(shorts)) == 2
+
+
+def test_instruments_of_joined_parts_are_in_order_of_first_use(named: Named) -> None:
+    piece = named("Player 1 - marimba", "Player 1 - triangle")
+    assert [item.key for item in piece.player(1).instruments] == ["marimba", "triangle"]
+    assert [stroke.instrument for stroke in piece.player(1).strokes] == [0, 1]
+
+
+def _group(*entries: PlayerEntry) -> Group:
+    return Group(players=entries)
+
+
+def test_the_groups_file_seats_parts_by_name_or_id(named: Named) -> None:
+    group = _group(PlayerEntry(1, "First", "I", ("P3", "marimba 1")), PlayerEntry(2, parts=("Marimba 2",)))
+    piece = named("Marimba 1", "Marimba 2", "Vibraphone", group=group)
+    assert _seats(piece) == [(1, "First", (0, 2)), (2, "Marimba 2", (1,))]
+    assert piece.player(1).short == "I"
+
+
+def test_the_groups_file_undoes_a_join(named: Named) -> None:
+    group = _group(PlayerEntry(3, "Guest", parts=("Player 2 - triangle",)))
+    piece = named("Player 1 - marimba", "Player 2 \u2013 marimba", "Player 2 \u2013 triangle", group=group)
+    assert _seats(piece) == [(1, "Player 1", (0,)), (2, "Player 2", (1,)), (3, "Guest", (2,))]
+
+
+def test_the_groups_file_renames_without_parts(named: Named) -> None:
+    piece = named("Marimba 1", "Marimba 2", group=_group(PlayerEntry(2, "Second", "2nd")))
+    assert [(player.name, player.short) for player in piece.players][1] == ("Second", "2nd")
+
+
+@pytest.mark.parametrize(
+    ("entries", "said"),
+    [
+        ((PlayerEntry(1, parts=("Tuba",)),), r"no part called 'Tuba'.*'Marimba' \(P1\)"),
+        ((PlayerEntry(1, parts=("Marimba",)),), "several parts are called 'Marimba'.*P1, P2"),
+        ((PlayerEntry(1, parts=("P1",)), PlayerEntry(2, parts=("P1",))), "to player 1 and to player 2"),
+        ((PlayerEntry(1), PlayerEntry(1)), "described twice"),
+        ((PlayerEntry(7, "Nobody"),), "no player 7"),
+    ],
+)
+def test_a_groups_file_that_contradicts_the_score(named: Named, entries: tuple[PlayerEntry, ...], said: str) -> None:
+    with pytest.raises(GroupFileError, match=said):
+        named("Marimba", "Marimba", group=_group(*entries))
+
+
+@pytest.mark.parametrize("name", ["Marimba", "Violin I", "Perc.", "Mallet Quartet", "Drumset", "Playerless 1x", ""])
+def test_names_that_name_no_player(name: str) -> None:
+    assert who(name) is None
