@@ -8,8 +8,11 @@ for itself and may change. Positions here are quarters from the beginning of the
 
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import TypeAlias
 
 from lxml import etree
@@ -20,6 +23,7 @@ _DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{0,15})?|[+-]?\.\d{1,15}", re.ASCII)
 _ZERO = Fraction(0)
 
 
+@lru_cache(maxsize=4096)
 def number(text: str | None) -> Fraction | None:
     """An XML decimal as a fraction; None when it is missing or no plain decimal.
 
@@ -66,7 +70,7 @@ class Cursor:
     def walk(self, measure: Element) -> list[Placed]:
         """Every child element of one `<measure>` in document order, with its place."""
         placed: list[Placed] = []
-        at = onset = self.end = _ZERO
+        at = onset = end = _ZERO
         for element in measure.iterchildren("*"):
             match element.tag:
                 case "note":
@@ -77,14 +81,16 @@ class Cursor:
                     placed.append(Placed(element, onset, length))
                 case "backup" | "forward":
                     placed.append(Placed(element, at))
-                    step = self._length(element)
-                    at = max(_ZERO, at - step) if element.tag == "backup" else at + step
+                    step = self._quarters(element.findtext("duration"))
+                    at = max(_ZERO, at - step) if element.tag == "backup" else at + max(_ZERO, step)
                 case "attributes":
                     self._attributes(element)
                     placed.append(Placed(element, at))
                 case _:
-                    placed.append(Placed(element, at, offset=self._quarters(element.find("offset"))))
-            self.end = max(self.end, at)
+                    placed.append(Placed(element, at, offset=self._quarters(element.findtext("offset"))))
+            if at > end:
+                end = at
+        self.end = end
         return placed
 
     def _attributes(self, element: Element) -> None:
@@ -95,15 +101,48 @@ class Cursor:
     def _length(self, element: Element) -> Fraction:
         if element.find("grace") is not None:
             return _ZERO
-        return max(_ZERO, self._quarters(element.find("duration")))
+        length = self._quarters(element.findtext("duration"))
+        return length if length > _ZERO else _ZERO
 
-    def _quarters(self, element: Element | None) -> Fraction:
-        stated = None if element is None else number(element.text)
-        return _ZERO if stated is None else stated / self.divisions
+    def _quarters(self, text: str | None) -> Fraction:
+        return _in_quarters(text, self.divisions) if text else _ZERO
+
+
+@lru_cache(maxsize=4096)
+def _in_quarters(text: str, divisions: Fraction) -> Fraction:
+    """The few durations of a score, each worked out once."""
+    stated = number(text)
+    return _ZERO if stated is None else stated / divisions
+
+
+Walk: TypeAlias = tuple[list[Placed], Fraction]
+"""One bar of a part: its children with their places, and the furthest point reached."""
+
+_kept: ContextVar[dict[Element, list[Walk]] | None] = ContextVar("kept walks", default=None)
+
+
+@contextmanager
+def walks_kept(root: Element) -> Iterator[None]:
+    """Walk the parts of a score once for everything that happens inside; the score must not change meanwhile."""
+    token = _kept.set({part: _walks(part) for part in root.iterchildren("part")})
+    try:
+        yield
+    finally:
+        _kept.reset(token)
+
+
+def part_walks(part: Element) -> list[Walk]:
+    """The bars of one partwise `<part>` in order; not to be changed by the caller."""
+    kept = _kept.get()
+    return kept[part] if kept is not None and part in kept else _walks(part)
 
 
 def walk_part(part: Element) -> Iterator[list[Placed]]:
     """The bars of one partwise `<part>` in order, each as `Cursor.walk` gives it."""
+    for placed, _ in part_walks(part):
+        yield placed
+
+
+def _walks(part: Element) -> list[Walk]:
     cursor = Cursor()
-    for measure in part.iterchildren("measure"):
-        yield cursor.walk(measure)
+    return [(cursor.walk(measure), cursor.end) for measure in part.iterchildren("measure")]

@@ -67,6 +67,11 @@ def bar_called(measure: Element, index: int) -> str:
     return (measure.get("number") or "").strip() or f"({index + 1})"
 
 
+def bar_labels(part: Element) -> tuple[str, ...]:
+    """How messages call the bars of a part."""
+    return tuple(bar_called(measure, index) for index, measure in enumerate(part.iterchildren("measure")))
+
+
 def _groups(root: Element) -> dict[str, tuple[str, ...]]:
     """Names of the open part groups at each listed part, by part id."""
     open_groups: dict[str, str] = {}

@@ -1,18 +1,19 @@
 """What music21 reads from the notes: sounding pitch and tuplet ratio, length as a check.
 
-music21 gets a lean copy: the notes of one staff, one after another in one long bar, with nothing beside
-them but their transposition. Positions come from `score.reading.cursor`; and with bars, voices, chords
-and directions out of its way, music21 neither shifts nor drops a note, and its time stays proportional
-to the number of notes (with bars it is quadratic). Each note carries a number as its colour, by which
-what music21 says of it is joined back. This is the one place that imports music21.
+music21 gets a lean copy: one note of each different kind (pitch, value, dots, tuplet, length, transposition),
+one after another in one long bar, with nothing beside them. Positions come from `score.reading.cursor`; with
+bars, voices, chords and directions out of its way, music21 neither shifts nor drops a note, and its time does
+not grow with the square of the bars. Each note carries a number as its colour, by which what music21 says of
+it is joined back. This is the one place that imports music21.
 """
 
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 from math import lcm
-from typing import Any
+from typing import Any, NamedTuple
 
 from score.beats import value_length
 from score.reading.cursor import Element, number
@@ -39,10 +40,19 @@ class Heard:
     tuplet: tuple[int, int] | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
-    notes: tuple[WrittenNote, ...]
-    divisions: int
+class _Kind(NamedTuple):
+    """All that distinguishes notes here; texts as the document has them, already checked."""
+
+    semitones: int
+    grace: bool
+    step: str
+    alter: str
+    octave: str
+    length: Fraction
+    type: str
+    dots: int
+    actual: str
+    normal: str
 
 
 def hear(notes: Sequence[WrittenNote]) -> dict[int, Heard]:
@@ -51,19 +61,67 @@ def hear(notes: Sequence[WrittenNote]) -> dict[int, Heard]:
     Args:
         notes: of one part, repaired: steps, octaves and durations can be read.
     """
+    kinds = {note.id: _kind(note) for note in notes}
+    numbers = {kind: position for position, kind in enumerate(sorted(set(kinds.values())))}
+    heard: dict[int, Heard] = {}
+    for run in _runs(list(numbers)):
+        heard.update(_read(run, numbers))
+    return {id_: heard[numbers[kind]] for id_, kind in kinds.items()}
+
+
+def _kind(note: WrittenNote) -> _Kind:
+    element = note.element
+    pitch, ratio = element.find("pitch"), element.find("time-modification")
+    return _Kind(
+        _semitones(note.transpose),
+        note.grace,
+        "" if pitch is None else (pitch.findtext("step") or "").strip().upper(),
+        "" if pitch is None else pitch.findtext("alter") or "",
+        "" if pitch is None else pitch.findtext("octave") or "",
+        note.length,
+        (element.findtext("type") or "").strip(),
+        min(4, len(element.findall("dot"))),
+        "" if ratio is None else ratio.findtext("actual-notes") or "",
+        "" if ratio is None else ratio.findtext("normal-notes") or "",
+    )
+
+
+def _semitones(transpose: Element | None) -> int:
+    """Of a transposition; its spelling does not matter here."""
+    if transpose is None:
+        return 0
+    semitones = number(transpose.findtext("chromatic")) or 0
+    octaves = number(transpose.findtext("octave-change")) or 0
+    return int(max(-_MOST_SEMITONES, min(_MOST_SEMITONES, semitones + 12 * octaves)))
+
+
+def _runs(kinds: Sequence[_Kind]) -> Iterator[tuple[int, list[_Kind]]]:
+    """(divisions, notes) of one transposition each, cut where they would need too fine divisions."""
+    for _, same in groupby(kinds, key=lambda kind: kind.semitones):
+        run: list[_Kind] = []
+        divisions = 1
+        for kind in same:
+            finer = lcm(divisions, kind.length.denominator)
+            if run and (finer > _MOST_DIVISIONS or len(run) >= _MOST_NOTES_A_RUN):
+                yield divisions, run
+                run, finer = [], kind.length.denominator
+            run.append(kind)
+            divisions = finer
+        if run:
+            yield divisions, run
+
+
+def _read(run: tuple[int, list[_Kind]], numbers: dict[_Kind, int]) -> dict[int, Heard]:
     from music21 import stream
     from music21.musicxml.xmlToM21 import MusicXMLImporter
 
-    heard: dict[int, Heard] = {}
-    for run in _runs(notes):
-        score = stream.Score()
-        MusicXMLImporter().xmlRootToScore(_lean(run), score)
-        part = score.parts[0]
-        if run.notes[0].transpose is not None:
-            part.toSoundingPitch(inPlace=True)
-        for note in part.recurse().notes:
-            heard[int(note.style.color[1:], 16)] = _heard(note)
-    return heard
+    divisions, kinds = run
+    score = stream.Score()
+    MusicXMLImporter().xmlRootToScore(_lean(divisions, kinds, numbers), score)
+    part = score.parts[0]
+    if kinds[0].semitones:
+        part.toSoundingPitch(inPlace=True)
+    return {int(note.style.color[1:], 16): _heard(note) for note in part.recurse().notes}
 
 
 def _heard(note: Any) -> Heard:
@@ -73,40 +131,18 @@ def _heard(note: Any) -> Heard:
     return Heard(pitch, Fraction(note.duration.quarterLength), ratio)
 
 
-def _runs(notes: Sequence[WrittenNote]) -> Iterator[_Run]:
-    """The notes staff by staff, cut where the transposition changes or a run has grown long enough."""
-    staves = sorted({note.staff for note in notes})
-    for staff in staves:
-        run: list[WrittenNote] = []
-        divisions = 1
-        for note in notes:
-            if note.staff != staff:
-                continue
-            finer = lcm(divisions, note.length.denominator)
-            if run and (
-                note.transpose is not run[0].transpose or len(run) >= _MOST_NOTES_A_RUN or finer > _MOST_DIVISIONS
-            ):
-                yield _Run(tuple(run), divisions)
-                run, finer = [], note.length.denominator
-            run.append(note)
-            divisions = finer
-        if run:
-            yield _Run(tuple(run), divisions)
-
-
-def _lean(run: _Run) -> ElementTree.Element:
+def _lean(divisions: int, kinds: Sequence[_Kind], numbers: dict[_Kind, int]) -> ElementTree.Element:
     root = ElementTree.Element("score-partwise", version="4.0")
     listed = ElementTree.SubElement(ElementTree.SubElement(root, "part-list"), "score-part", id="P1")
     ElementTree.SubElement(listed, "part-name")
     measure = ElementTree.SubElement(ElementTree.SubElement(root, "part", id="P1"), "measure", number="1")
     attributes = ElementTree.SubElement(measure, "attributes")
-    _text(attributes, "divisions", run.divisions)
-    transpose = run.notes[0].transpose
-    if transpose is not None:
-        attributes.append(_lean_transpose(transpose))
-    for note in run.notes:
-        measure.append(_lean_note(note, run.divisions))
-    measure.append(_closing_rest(run.divisions))
+    _text(attributes, "divisions", divisions)
+    if kinds[0].semitones:
+        _text(ElementTree.SubElement(attributes, "transpose"), "chromatic", kinds[0].semitones)
+    for kind in kinds:
+        measure.append(_lean_note(kind, numbers[kind], divisions))
+    measure.append(_closing_rest(divisions))
     return root
 
 
@@ -118,49 +154,35 @@ def _closing_rest(divisions: int) -> ElementTree.Element:
     return lean
 
 
-def _lean_transpose(transpose: Element) -> ElementTree.Element:
-    """In semitones alone: the spelling does not matter here, and music21 stumbles where diatonic is left out."""
-    lean = ElementTree.Element("transpose")
-    semitones = number(transpose.findtext("chromatic")) or 0
-    octaves = number(transpose.findtext("octave-change")) or 0
-    _text(lean, "chromatic", int(max(-_MOST_SEMITONES, min(_MOST_SEMITONES, semitones + 12 * octaves))))
-    return lean
-
-
-def _lean_note(note: WrittenNote, divisions: int) -> ElementTree.Element:
-    lean = ElementTree.Element("note", color=f"#{note.id:08X}")
-    if note.grace:
+def _lean_note(kind: _Kind, number_: int, divisions: int) -> ElementTree.Element:
+    lean = ElementTree.Element("note", color=f"#{number_:08X}")
+    if kind.grace:
         ElementTree.SubElement(lean, "grace")
-    pitch = note.element.find("pitch")
-    if pitch is None:
-        ElementTree.SubElement(lean, "unpitched")
+    if kind.step:
+        _lean_pitch(lean, kind)
     else:
-        _lean_pitch(lean, pitch)
-    if not note.grace:
-        _text(lean, "duration", int(note.length * divisions))
-    written = (note.element.findtext("type") or "").strip()
-    if value_length(written) is not None:
-        _text(lean, "type", written)
-        for _ in note.element.findall("dot")[:4]:
+        ElementTree.SubElement(lean, "unpitched")
+    if not kind.grace:
+        _text(lean, "duration", int(kind.length * divisions))
+    if value_length(kind.type) is not None:
+        _text(lean, "type", kind.type)
+        for _ in range(kind.dots):
             ElementTree.SubElement(lean, "dot")
-        _lean_tuplet(lean, note.element)
+        _lean_tuplet(lean, kind)
     return lean
 
 
-def _lean_pitch(lean: ElementTree.Element, pitch: Element) -> None:
+def _lean_pitch(lean: ElementTree.Element, kind: _Kind) -> None:
     into = ElementTree.SubElement(lean, "pitch")
-    _text(into, "step", (pitch.findtext("step") or "").strip().upper())
-    alter = number(pitch.findtext("alter"))
+    _text(into, "step", kind.step)
+    alter = number(kind.alter)
     if alter:
         _text(into, "alter", int(alter))
-    _text(into, "octave", int(number(pitch.findtext("octave")) or 0))
+    _text(into, "octave", int(number(kind.octave) or 0))
 
 
-def _lean_tuplet(lean: ElementTree.Element, note: Element) -> None:
-    ratio = note.find("time-modification")
-    if ratio is None:
-        return
-    actual, normal = number(ratio.findtext("actual-notes")), number(ratio.findtext("normal-notes"))
+def _lean_tuplet(lean: ElementTree.Element, kind: _Kind) -> None:
+    actual, normal = number(kind.actual), number(kind.normal)
     if actual and normal and 1 <= actual <= _MOST_TUPLET and 1 <= normal <= _MOST_TUPLET:
         into = ElementTree.SubElement(lean, "time-modification")
         _text(into, "actual-notes", int(actual))

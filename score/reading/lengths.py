@@ -5,12 +5,13 @@ furthest point that any part reaches in it. A whole-bar rest is only a sign for 
 stretches a bar that is written shorter: a pickup, or a bar split by a repeat.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from score.reading.cursor import Cursor, Element, Placed, number
-from score.reading.heads import PartHead, bar_called
+from score.reading.cursor import Element, Placed, number, part_walks
+from score.reading.heads import PartHead
 from score.reading.log import WarningLog
 
 _ZERO = Fraction(0)
@@ -40,31 +41,42 @@ def bar_lengths(root: Element) -> list[Fraction]:
     Args:
         root: a `<score-partwise>`; parts may have different numbers of bars.
     """
-    parts = [part_extents(part) for part in root.iterchildren("part")]
+    return lengths_of([part_extents(part) for part in root.iterchildren("part")])
+
+
+def lengths_of(parts: Sequence[Sequence[Extent]]) -> list[Fraction]:
+    """Notated length of every bar from how far each part reaches in it."""
     bars = max((len(part) for part in parts), default=0)
     columns = [[part[index] for part in parts if index < len(part)] for index in range(bars)]
     return [_length(columns, index) for index in range(bars)]
 
 
-def uneven_bars(root: Element, heads: Sequence[PartHead], lengths: Sequence[Fraction], log: WarningLog) -> None:
-    """Warn of every bar in which a part is shorter or longer than the score, or the score than its meter."""
-    for part, head in zip(root.iterfind("part"), heads, strict=True):
-        measures = part.findall("measure")
-        for index, extent in enumerate(part_extents(part)):
-            bar = bar_called(measures[index], index)
-            if extent.written and extent.written != lengths[index] and not extent.resting:
-                log.add(f"the part fills {extent.written} of the bar's {lengths[index]} quarters", head.called, bar)
+def uneven_bars(
+    parts: Sequence[Sequence[Extent]], heads: Sequence[PartHead], labels_of: Sequence[Sequence[str]], log: WarningLog
+) -> None:
+    """Warn of every bar in which a part is shorter or longer than the score, or the score than its meter.
+
+    Args:
+        parts: how far each part reaches.
+        heads: what the parts are called.
+        labels_of: how messages call each part's bars.
+        log: takes the warnings.
+    """
+    lengths = lengths_of(parts)
+    for extents, head, labels in zip(parts, heads, labels_of, strict=True):
+        for extent, length, bar in zip(extents, lengths, labels, strict=True):
+            if extent.written and extent.written != length and not extent.resting:
+                log.add(f"the part fills {extent.written} of the bar's {length} quarters", head.called, bar)
             if extent.meter and extent.written > extent.meter:
                 log.add(f"{extent.written} quarters stand in a bar of {extent.meter}", head.called, bar)
 
 
 def part_extents(part: Element) -> list[Extent]:
     """How far one part reaches in each of its bars."""
-    cursor, meter, found = Cursor(), _ZERO, []
-    for measure in part.iterchildren("measure"):
-        placed = cursor.walk(measure)
+    meter, found = _ZERO, []
+    for measure, (placed, end) in zip(part.iterchildren("measure"), part_walks(part), strict=True):
         meter = next((length for item in placed if (length := _meter_change(item)) is not None), meter)
-        found.append(_extent(measure, placed, cursor.end, meter))
+        found.append(_extent(measure, placed, end, meter))
     return found
 
 
@@ -90,19 +102,17 @@ def is_whole_bar_rest(note: Element) -> bool:
 
 def whole_bar_rests(placed: Sequence[Placed]) -> list[Placed]:
     """The rests of a bar that stand for all of it: said outright, or alone in their staff from its start."""
-    notes = [item for item in placed if item.element.tag == "note"]
-    staves: dict[str | None, int] = {}
-    for item in notes:
-        staff = item.element.findtext("staff")
-        staves[staff] = staves.get(staff, 0) + 1
-    return [item for item in notes if _is_whole(item, staves[item.element.findtext("staff")] == 1)]
+    rests = [item for item in placed if item.element.tag == "note" and item.element.find("rest") is not None]
+    if not rests:
+        return []
+    staves = Counter(item.element.findtext("staff") for item in placed if item.element.tag == "note")
+    return [item for item in rests if _is_whole(item, staves[item.element.findtext("staff")] == 1)]
 
 
 def _is_whole(item: Placed, alone: bool) -> bool:
     if is_whole_bar_rest(item.element):
         return True
-    is_rest = item.element.find("rest") is not None
-    return is_rest and alone and item.at == 0 and item.element.findtext("type") in _WHOLE_REST_TYPES
+    return alone and item.at == 0 and item.element.findtext("type") in _WHOLE_REST_TYPES
 
 
 def _meter_change(item: Placed) -> Fraction | None:

@@ -35,14 +35,16 @@ def make_player(chair: Chair, parts: Sequence[ReadPart]) -> Player:
 
 def _strokes(parts: Sequence[ReadPart]) -> tuple[tuple[Stroke, ...], tuple[Instrument, ...]]:
     """All strokes in order, their instruments numbered by first use."""
-    played = [(stroke, part.instruments[stroke.instrument]) for part in parts for stroke in part.strokes]
+    same = [[_same(instrument) for instrument in part.instruments] for part in parts]
+    played = [(stroke, same[index][stroke.instrument]) for index, part in enumerate(parts) for stroke in part.strokes]
     played.sort(key=lambda item: _order(item[0]))
-    found: dict[tuple[str, str], Instrument] = {}
-    for _, instrument in played:
-        found.setdefault(_same(instrument), instrument)
-    numbers = {same: index for index, same in enumerate(found)}
-    strokes = tuple(replace(stroke, instrument=numbers[_same(instrument)]) for stroke, instrument in played)
-    return strokes, tuple(found.values())
+    numbers = {key: index for index, key in enumerate(dict.fromkeys(key for _, key in played))}
+    named = {_same(item): item for part in reversed(parts) for item in reversed(part.instruments)}
+    strokes = (
+        stroke if stroke.instrument == numbers[key] else replace(stroke, instrument=numbers[key])
+        for stroke, key in played
+    )
+    return tuple(strokes), tuple(named[key] for key in numbers)
 
 
 def _order(stroke: Stroke) -> tuple[int, Fraction, int, int, str, bool]:

@@ -1,13 +1,15 @@
 """A score file to a `Reading`: the one call everything else begins with."""
 
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
 
 from score.group import Group
 from score.piece import Piece
 from score.reading.bars import read_bars
-from score.reading.heads import part_heads
-from score.reading.lengths import bar_lengths, uneven_bars
+from score.reading.cursor import Element, walks_kept
+from score.reading.heads import bar_labels, part_heads
+from score.reading.lengths import lengths_of, part_extents, uneven_bars
 from score.reading.limits import check_lengths
 from score.reading.log import WarningLog
 from score.reading.opening import Opened, open_document
@@ -46,20 +48,14 @@ def read_score(path: Path, group: Group | None = None, progress: ReportProgress 
 
 
 def _piece(opened: Opened, group: Group | None, log: WarningLog, report: ReportProgress) -> Piece:
-    name = opened.source.path.name
     root = repaired(opened.root, log)
-    heads = part_heads(root)
-    seats = chairs(heads, group)
-    lengths = bar_lengths(root)
-    check_lengths(name, lengths)
-    uneven_bars(root, heads, lengths, log)
-    parts: list[ReadPart] = []
-    for part, head in zip(root.iterfind("part"), heads, strict=True):
-        parts.append(read_part(part, head, lengths, log))
-        report("reading", 0.1 + 0.8 * len(parts) / len(heads))
-    bars = read_bars(root, lengths)
-    tempi, changes = read_tempi(root, bars)
-    order, said = playing_order(root, bars)
+    seats = chairs(part_heads(root), group)
+    with walks_kept(root):
+        lengths = _lengths(opened, root, log)
+        parts = _parts(root, lengths, log, report)
+        bars = read_bars(root, lengths)
+        tempi, changes = read_tempi(root, bars)
+        order, said = playing_order(root, bars)
     log.extend(said)
     return Piece(
         score_title(root, opened.source.path.stem),
@@ -71,3 +67,20 @@ def _piece(opened: Opened, group: Group | None, log: WarningLog, report: ReportP
         log.in_order([bar.label or f"({bar.index + 1})" for bar in bars]),
         opened.source.digest,
     )
+
+
+def _lengths(opened: Opened, root: Element, log: WarningLog) -> list[Fraction]:
+    extents = [part_extents(part) for part in root.iterchildren("part")]
+    lengths = lengths_of(extents)
+    check_lengths(opened.source.path.name, lengths)
+    uneven_bars(extents, part_heads(root), [bar_labels(part) for part in root.iterchildren("part")], log)
+    return lengths
+
+
+def _parts(root: Element, lengths: list[Fraction], log: WarningLog, report: ReportProgress) -> list[ReadPart]:
+    heads = part_heads(root)
+    parts: list[ReadPart] = []
+    for part, head in zip(root.iterchildren("part"), heads, strict=True):
+        parts.append(read_part(part, head, lengths, log))
+        report("reading", 0.1 + 0.8 * len(parts) / len(heads))
+    return parts

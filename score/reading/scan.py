@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from score.reading.cursor import Element, Placed, number, walk_part
-from score.reading.heads import PartHead, bar_called
+from score.reading.heads import PartHead, bar_labels
 from score.reading.lengths import whole_bar_rests
 from score.reading.log import WarningLog
 from score.reading.repair_notes import part_staves
@@ -76,7 +76,7 @@ def scan_part(part: Element, head: PartHead, lengths: Sequence[Fraction], log: W
         lengths: notated length of every bar of the score, quarters.
         log: notes hidden notes and printed cues that were left out.
     """
-    labels = tuple(bar_called(measure, index) for index, measure in enumerate(part.iterchildren("measure")))
+    labels = bar_labels(part)
     scanner = _Scanner(head, labels, log)
     bars = tuple(tuple(placed) for placed in walk_part(part))
     for index, placed in enumerate(bars):

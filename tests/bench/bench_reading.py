@@ -1,0 +1,117 @@
+"""Reading at length: every quartet beside partitura, every file of music21's, and seconds per bars and notes.
+
+Run: pytest tests/bench/bench_reading.py -s
+"""
+
+import importlib.util
+import time
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from types import ModuleType
+
+import music21
+import pytest
+
+from score.errors import InbreathError
+from score.reading import read_score
+
+MUSIC21 = Path(music21.__file__).parent
+CORPUS = MUSIC21 / "corpus"
+QUARTETS = sorted(path for name in ("beethoven", "haydn", "mozart") for path in (CORPUS / name).rglob("*.mxl"))
+pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::UserWarning")
+
+
+@pytest.fixture(scope="module")
+def compare() -> ModuleType:
+    place = Path(__file__).parents[1] / "reading" / "disagreements.py"
+    spec = importlib.util.spec_from_file_location("disagreements", place)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def _compared(compare: ModuleType, paths: list[Path]) -> Iterator[tuple[Path, int, Counter[str]]]:
+    for path in paths:
+        try:
+            theirs = compare.of_partitura(path)
+        except Exception as error:
+            print(f"partitura cannot read {path.relative_to(MUSIC21)}: {error!r:.80}")
+            continue
+        try:
+            ours = compare.of_piece(read_score(path).piece)
+        except InbreathError as error:
+            print(error.line)
+            continue
+        root, found = compare.document(path), Counter()
+        for part, (here, there) in enumerate(zip(ours, theirs, strict=True)):
+            found.update(compare.reasons(root, part, (here - there).elements(), (there - here).elements()))
+        yield path, sum(sum(here.values()) for here in ours), found
+
+
+def test_quartets_agree_with_partitura(compare: ModuleType) -> None:
+    total, notes = Counter[str](), 0
+    for path, count, found in _compared(compare, QUARTETS):
+        assert "" not in found, path
+        total += found
+        notes += count
+    print(f"{len(QUARTETS)} movements, {notes} notes; disagreements by reason:")
+    for reason, count in total.most_common():
+        print(f"  {count}: {reason}")
+    assert set(total) <= {compare.HIDDEN, compare.CLOSING_GRACE}
+
+
+def _corpus() -> list[Path]:
+    kinds = (".mxl", ".xml", ".musicxml")
+    return sorted(path for path in CORPUS.rglob("*") if path.suffix in kinds and path not in QUARTETS)
+
+
+def test_the_rest_of_the_corpus_agrees_with_partitura(compare: ModuleType) -> None:
+    total, notes, files, unexplained = Counter[str](), 0, 0, Counter[str]()
+    for path, count, found in _compared(compare, _corpus()):
+        unexplained[str(path.relative_to(CORPUS))] += found.pop("", 0)
+        total += found
+        notes, files = notes + count, files + 1
+    print(f"{files} files, {notes} notes; disagreements by reason:")
+    for reason, count in total.most_common():
+        print(f"  {count}: {reason}")
+    print("without a reason:", +unexplained)
+    assert not +unexplained
+
+
+def test_every_file_of_music21_is_read_or_refused() -> None:
+    outcomes: Counter[str] = Counter()
+    started = time.perf_counter()
+    for path in [*QUARTETS, *_corpus(), *sorted((MUSIC21 / "musicxml").rglob("*.xml"))]:
+        try:
+            piece = read_score(path).piece
+            outcomes["read"] += 1
+            outcomes["notes"] += sum(len(player.strokes) for player in piece.players)
+            outcomes["with warnings"] += bool(piece.warnings)
+        except InbreathError as error:
+            outcomes["refused"] += 1
+            assert "no notes to play" in error.line, error.line
+    print(dict(outcomes), f"{time.perf_counter() - started:.0f} s")
+    assert outcomes["read"] > 750
+
+
+@pytest.mark.parametrize("bars", [500, 1000, 2000, 4000])
+def test_time_grows_with_the_bars(tmp_path: Path, bars: int) -> None:
+    """Four parts of eighths: 2,000 bars stay a few seconds, and twice the bars take about twice as long."""
+    eighth = "<note><pitch><step>C</step><octave>4</octave></pitch><duration>1</duration><type>eighth</type></note>"
+    first = "<attributes><divisions>2</divisions><time><beats>4</beats><beat-type>4</beat-type></time></attributes>"
+    measures = "".join(
+        f'<measure number="{n}">{first if n == 1 else ""}{eighth * 8}</measure>' for n in range(1, bars + 1)
+    )
+    listed = "".join(f'<score-part id="P{n}"><part-name>Marimba {n}</part-name></score-part>' for n in range(4))
+    parts = "".join(f'<part id="P{n}">{measures}</part>' for n in range(4))
+    path = tmp_path / "long.musicxml"
+    path.write_text(f"<score-partwise><part-list>{listed}</part-list>{parts}</score-partwise>")
+    started = time.perf_counter()
+    piece = read_score(path).piece
+    seconds = time.perf_counter() - started
+    print(f"{bars} bars, {32 * bars} notes: {seconds:.2f} s, {seconds / bars * 1000:.2f} ms a bar")
+    assert len(piece.bars) == bars
+    assert seconds < 10 * bars / 2000
