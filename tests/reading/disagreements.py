@@ -26,7 +26,8 @@ TWO_NOTES = "a tremolo between two notes is one roll of both; partitura gives tw
 UNISON = "the same pitch twice in a chord is one stroke; partitura gives two notes"
 ALTER = "an accidental is drawn but not sounding, or sounds between two keys; partitura goes by what is drawn"
 PLACELESS = "an unpitched note without a place or in a percussion clef; partitura leaves it out or makes it a pitch"
-OVERFULL = "the part overfills its bar; partitura's bars then begin elsewhere"
+TWO_VOICES = "two voices tie the same pitch at once; partitura joins one of them"
+UNEVEN = "the notes of a chord are written with different lengths; partitura gives them one"
 
 
 def document(path: Path) -> etree._Element:
@@ -34,7 +35,8 @@ def document(path: Path) -> etree._Element:
     data = path.read_bytes()
     if data.startswith(b"PK"):
         with zipfile.ZipFile(path) as archive:
-            data = archive.read(next(name for name in archive.namelist() if "META-INF" not in name))
+            container = etree.fromstring(archive.read("META-INF/container.xml"))
+            data = archive.read(container.find(".//{*}rootfile").get("full-path"))
     return etree.fromstring(data, etree.XMLParser(no_network=True, load_dtd=False))
 
 
@@ -80,8 +82,9 @@ def of_piece(piece: Piece) -> list[Counter[Sounded]]:
 def reasons(root: etree._Element, part: int, ours: Iterable[Sounded], theirs: Iterable[Sounded]) -> Counter[str]:
     """Why these notes are only in ours or only in theirs; what no reason covers is counted under ""."""
     looker = _Looker(root.findall("part")[part])
-    found = Counter(looker.reason(note, False) for note in ours)
-    found.update(looker.reason(note, True) for note in theirs)
+    ours, theirs = list(ours), list(theirs)
+    found = Counter(looker.reason(note, False, theirs) for note in ours)
+    found.update(looker.reason(note, True, ours) for note in theirs)
     return found
 
 
@@ -93,8 +96,8 @@ class _Looker:
         self.transposes = part.find("measure/attributes/transpose") is not None
         self.percussion = any(sign.text == "percussion" for sign in part.iterfind("measure/attributes/clef/sign"))
 
-    def reason(self, note: Sounded, is_theirs: bool) -> str:
-        bar, at, _, pitch, grace = note
+    def reason(self, note: Sounded, is_theirs: bool, others: list[Sounded]) -> str:
+        bar, _, _, pitch, grace = note
         here = self.bars[bar].findall("note") if bar < len(self.bars) else []
         before = self.bars[bar - 1].findall("note") if bar else []
         if grace and (_closing_graces(here) or _closing_graces(before)):
@@ -107,8 +110,12 @@ class _Looker:
             return TWO_NOTES
         if pitch is None or self.percussion:
             return PLACELESS
-        if any(_is_drawn_otherwise(item) for item in here):
+        if any(_same_but_pitch(note, other) for other in others) and any(_is_drawn_otherwise(item) for item in here):
             return ALTER
+        if any(_uneven_chord(notes) for notes in (here, before)):
+            return UNEVEN
+        if any(_tied_twice(notes) for notes in (here, before)):
+            return TWO_VOICES
         return UNISON if is_theirs and _has_unison(here) else ""
 
 
@@ -131,6 +138,27 @@ def _is_drawn_otherwise(note: etree._Element) -> bool:
     if note.find("notations/accidental-mark") is not None:
         return True
     return (alter is None) != (note.findtext("accidental") in (None, "natural")) or "." in (alter or "")
+
+
+def _same_but_pitch(note: Sounded, other: Sounded) -> bool:
+    """The same place and length, and a pitch at most a whole tone away."""
+    near = note[3] is not None and other[3] is not None and abs(note[3] - other[3]) <= 2
+    return near and note[:3] == other[:3] and note[4] == other[4]
+
+
+def _uneven_chord(notes: list[etree._Element]) -> bool:
+    first = ""
+    for note in notes:
+        if note.find("chord") is None:
+            first = note.findtext("duration", "")
+        elif note.findtext("duration", "") != first:
+            return True
+    return False
+
+
+def _tied_twice(notes: list[etree._Element]) -> bool:
+    tied = [_midi(note) for note in notes if any(tie.get("type") == "start" for tie in note.iterfind("tie"))]
+    return len(tied) > len(set(tied))
 
 
 def _has_unison(notes: list[etree._Element]) -> bool:
