@@ -135,7 +135,7 @@ wood-block; Wood block; wood blocks, woodblock, woodblocks, wb, w b, wbl, wd bl,
 temple-blocks; Temple blocks; temple block, templeblock, templeblocks, tbl, t bl, temp bl, t blks, tempelblock,
     tempelblocke, temple bl, blocs chinois, bloc chinois, blocchi cinesi, blocco cinese, tempel block, temple bloc;
     wood.temple-block; -; -
-claves; Claves; clave, clv, cl, klangstabe, legnetti; wood.claves; -; 75
+claves; Claves; clave, clv, klangstabe, legnetti; wood.claves; -; 75
 castanets; Castanets; castanet, cast, kastagnetten, kast, castagnettes, castagnette, nacchere, cas, casts, kas;
     wood.castanets; -; 85
 guiro; Guiro; guiros, gro, reco reco, gurke, rape guero; wood.guiro; -; 74

@@ -11,18 +11,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from score.instruments import Percussion, named_in, of_midi_program, of_midi_unpitched, of_sound
+from score.instruments import Percussion, fold, named_in, of_midi_program, of_midi_unpitched, of_sound
 from score.piece import Instrument
 from score.reading.cursor import Element
 from score.reading.directions import Direction
 from score.reading.heads import ListedInstrument, PartHead
 from score.reading.pictograms import pictogram
+from score.reading.rosters import who
 from score.reading.scan import PartScan, WrittenNote
 from score.reading.words import instrument_in, pieces
 
 _PERCUSSIVE = re.compile(
     r"perc|schlag|schlzg|batt|batteria|player|spieler|joueur|drum|mallet|schlagwerk", re.IGNORECASE
 )
+# "Cb." is a contrabass or a cowbell: of a pitched part two letters tell nothing.
+_LONGEST_INITIALS = 2
 _Key = tuple[str, str]
 
 
@@ -75,12 +78,19 @@ def base_instrument(scan: PartScan) -> Instrument:
     head = scan.head
     listed = _only_listed(scan)
     unpitched = all(note.element.find("pitch") is None or note.clef == "percussion" for note in scan.notes)
-    percussion = first_named(head.name) or (listed and _percussion_of(listed, unpitched)) or first_named(head.short)
+    short = head.short if not head.name or who(head.name) else ""
+    percussion = (
+        _told(head.name, unpitched) or (listed and _percussion_of(listed, unpitched)) or _told(short, unpitched)
+    )
     if percussion is None:
         name = head.name or (listed.name if listed else "") or head.called
         sound = listed.sound if listed else ""
         return Instrument("", name, sound, not unpitched, listed.midi_unpitched if listed else None)
     return _instrument(percussion, listed, head)
+
+
+def _told(name: str, unpitched: bool) -> Percussion | None:
+    return first_named(name) if unpitched or len(fold(name)) > _LONGEST_INITIALS else None
 
 
 def first_named(text: str) -> Percussion | None:

@@ -63,6 +63,12 @@ def uneven_bars(
         log: takes the warnings.
     """
     lengths = lengths_of(parts)
+    columns = [list(column) for column in zip(*parts, strict=True)]
+    for index in range(1, len(columns) - 1):
+        meter = max(extent.meter for extent in columns[index])
+        if lengths[index] < meter and not _is_short(columns, index, lengths[index]):
+            what = f"all parts together hold {lengths[index]} of {meter} quarters; the bar was taken as that short"
+            log.add(what, "", labels_of[0][index])
     for extents, head, labels in zip(parts, heads, labels_of, strict=True):
         for extent, length, bar in zip(extents, lengths, labels, strict=True):
             if extent.written and extent.written != length and not extent.resting:
