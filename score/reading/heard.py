@@ -147,10 +147,10 @@ def _lean(divisions: int, kinds: Sequence[_Kind], numbers: dict[_Kind, int]) -> 
 
 
 def _closing_rest(divisions: int) -> ElementTree.Element:
-    """music21 divides by the length of the bar, which grace notes alone would leave at nothing."""
+    """Five quarters: music21 assumes bars of four, mistrusts a bar slightly longer and divides by an empty one."""
     lean = ElementTree.Element("note")
     ElementTree.SubElement(lean, "rest")
-    _text(lean, "duration", divisions)
+    _text(lean, "duration", 5 * divisions)
     return lean
 
 

@@ -2,12 +2,14 @@
 
 from collections.abc import Callable
 from fractions import Fraction
+from math import lcm
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
+from score.piece import Piece
 from score.reading.cursor import Cursor, number
 from score.reading.lengths import bar_lengths, meter_length
 
@@ -164,3 +166,34 @@ def test_parts_with_different_divisions(score_xml: Make, attributes: Make, note:
 def test_a_trailing_forward_counts(score_xml: Make, attributes: Make, note: Make) -> None:
     bar = attributes() + note("C4", 4) + "<forward><duration>12</duration></forward>"
     assert _lengths(score_xml, [bar]) == [4]
+
+
+LENGTHS = st.lists(st.fractions(Fraction(1, 12), 4, max_denominator=12), min_size=1, max_size=8)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(bars=st.lists(LENGTHS, min_size=1, max_size=4), finer=st.integers(1, 9))
+def test_the_same_music_in_other_divisions_is_the_same_music(
+    read: Callable[..., Piece], score_xml: Make, bars: list[list[Fraction]], finer: int
+) -> None:
+    """Two parts count their quarters differently; places are the running sums of the lengths in both."""
+    divisions = lcm(*(length.denominator for bar in bars for length in bar))
+    piece = read(score_xml(_bars(bars, divisions), _bars(bars, divisions * finer)))
+    first, second = ([(item.bar, item.at, item.length) for item in player.strokes] for player in piece.players)
+    expected = [
+        (index, sum(bar[:position], Fraction(0)), length)
+        for index, bar in enumerate(bars)
+        for position, length in enumerate(bar)
+    ]
+    assert first == second == expected
+    assert [bar.length for bar in piece.bars] == [sum(bar) for bar in bars]
+    assert piece.length == sum(sum(bar) for bar in bars)
+
+
+def _bars(bars: list[list[Fraction]], divisions: int) -> list[str]:
+    stated = f"<attributes><divisions>{divisions}</divisions></attributes>"
+    pitch = "<pitch><step>A</step><octave>4</octave></pitch>"
+    notes = [
+        "".join(f"<note>{pitch}<duration>{length * divisions}</duration></note>" for length in bar) for bar in bars
+    ]
+    return [stated + notes[0], *notes[1:]]
