@@ -7,9 +7,11 @@ The seed holds every kind of notation that is read; mutations break its bytes, i
 import os
 import random
 import traceback
+import zipfile
 from collections import Counter
 from collections.abc import Callable
 from copy import deepcopy
+from io import BytesIO
 from pathlib import Path
 
 import pytest
@@ -68,7 +70,8 @@ def _text(root: etree._Element, rng: random.Random) -> None:
 
 
 def _attribute(root: etree._Element, rng: random.Random) -> None:
-    item = rng.choice([item for item in root.iter("*") if item.attrib])
+    item = rng.choice([item for item in root.iter("*") if item.attrib] or [root])
+    item.set("id", item.get("id", "x"))
     name = rng.choice(sorted(item.attrib))
     if rng.random() < 0.3:
         del item.attrib[name]
@@ -90,7 +93,8 @@ TREE: tuple[Callable[[etree._Element, random.Random], None], ...] = (
 def _tree_mutant(seed: bytes, rng: random.Random) -> bytes:
     root = etree.fromstring(seed)
     for _ in range(rng.choice((1, 1, 2, 3, 6, 12))):
-        rng.choice(TREE)(root, rng)
+        if len(root):
+            rng.choice(TREE)(root, rng)
     return etree.tostring(root, encoding="UTF-8", xml_declaration=True)
 
 
@@ -116,8 +120,26 @@ def _byte_mutant(seed: bytes, rng: random.Random) -> bytes:
     return bytes(data)
 
 
+def _archive_mutant(seed: bytes, rng: random.Random) -> bytes:
+    buffer = BytesIO()
+    with zipfile.ZipFile(buffer, "w", rng.choice((zipfile.ZIP_DEFLATED, zipfile.ZIP_STORED))) as archive:
+        archive.writestr("META-INF/container.xml", '<container><rootfile full-path="s.xml"/></container>')
+        archive.writestr("s.xml", seed)
+    data = bytearray(buffer.getvalue())
+    for _ in range(rng.randint(1, 3)):
+        # The directory at the end and the local headers hold what a reader trusts.
+        at = rng.choice(
+            (rng.randrange(len(data)), rng.randrange(max(0, len(data) - 200), len(data)), rng.randrange(120))
+        )
+        data[at] = rng.randrange(256)
+    return bytes(data)
+
+
 def _mutant(seed: bytes, rng: random.Random) -> bytes:
-    return _byte_mutant(seed, rng) if rng.random() < 0.15 else _tree_mutant(seed, rng)
+    chance = rng.random()
+    if chance < 0.1:
+        return _archive_mutant(seed, rng)
+    return _byte_mutant(seed, rng) if chance < 0.2 else _tree_mutant(seed, rng)
 
 
 def _check(piece: Piece) -> None:
