@@ -120,8 +120,7 @@ wind-chimes; Wind chimes; windchimes, wind chime, glass chimes, glass wind chime
 bell-tree; Bell tree; belltree, schellenbaum gestimmt, glockenbaum; metal.bells.bell-tree; -; -
 singing-bowl; Singing bowl; singing bowls, temple bowl, temple bowls, prayer bowl, prayer bowls, rin, klangschale,
     klangschalen, bol chantant, bols chantants, campana tibetana; metal.singing-bowl; -; -
-church-bells; Church bells; church bell, bell, kirchenglocke, kirchenglocken, cloche, cloche d'eglise;
-    metal.bells.church; -; -
+church-bells; Church bells; church bell, kirchenglocke, kirchenglocken, cloche d'eglise; metal.bells.church; -; -
 thundersheet; Thunder sheet; thundersheet, thunder sheets, donnerblech, plaque de tonnerre, feuille de tonnerre,
     lastra del tuono, lastra; metal.thundersheet; -; -
 flexatone; Flexatone; flexatones, flexaton, flessatono, flex; metal.flexatone; -; -
@@ -147,7 +146,7 @@ sandpaper-blocks; Sandpaper blocks; sandpaper block, sand blocks, sand block, sa
     papier de verre, blocs de sable, ceppi di carta vetro, sandpapier blocke, carta vetrata; wood.sand-block; -; -
 log; Wooden plank; planks, wood plank, wooden planks, simantra, simantras, holzbrett, holzbretter; ; -; -
 bones; Bones; spoons, bone, loffel, cuilleres; wood.bones; -; -
-hammer; Hammer; hammers, wooden hammer, hammerschlag, marteau, martello; ; -; -
+hammer; Hammer blow; wooden hammer, hammerschlag, hammer strokes, coup de marteau, colpo di martello; ; -; -
 maracas; Maracas; maraca, mrcs, mar'cas, rumbakugeln, rumbakugel, mcs; rattle.maraca; -; 70
 shaker; Shaker; shakers, egg shaker, egg shakers, shk, shkr, schuttelrohr; rattle.shaker; -; 82
 cabasa; Cabasa; cabasas, afuche, afoxe, cbs; rattle.cabasa; -; 69

@@ -88,6 +88,11 @@ def of_midi_program(program: int | None) -> Percussion | None:
     return None if program is None else all_percussion().get(_PROGRAMS.get(program, ""))
 
 
+def sizes(text: str) -> frozenset[str]:
+    """The words of size or pitch in a name ("high", "tief"): what tells one wood block from another."""
+    return frozenset(word for word in fold(text).split() if _SIZE.fullmatch(word))
+
+
 def fold(text: str) -> str:
     """A name without case, accents and punctuation, words separated by single spaces."""
     plain = unicodedata.normalize("NFKD", text.casefold())
@@ -174,6 +179,7 @@ _SIZES = (
     r"high(est)?|hi|low(est)?|medium|med|mid(dle)?|large|lg|small|sm|big|lower|upper|tief|hoch|klein(es)?|gross(es)?"
     r"|grave|aigue?|petite?|grande?|piccolo|alto|basso|acuto|solo"
 )
+_SIZE = re.compile(_SIZES)
 _AROUND = re.compile(f"{_COUNTS}|{_SIZES}")
 
 

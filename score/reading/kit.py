@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from score.instruments import Percussion, fold, named_in, of_midi_program, of_midi_unpitched, of_sound
+from score.instruments import Percussion, fold, named_in, of_midi_program, of_midi_unpitched, of_sound, sizes
 from score.piece import Instrument
 from score.reading.cursor import Element
 from score.reading.directions import Direction
@@ -210,9 +210,11 @@ class _Assigner:
         self.waiting.clear()
 
     def _named(self, naming: Naming) -> Instrument:
-        known = next((item for item in self.found if item.key == naming.percussion.key), None)
-        if known is not None or self.current.key == naming.percussion.key:
-            return known or self.current
+        """The instrument of this kind that was named before, unless sizes tell them apart ("high", "low")."""
+        for known in (*self.found, self.current):
+            told = sizes(naming.text), sizes(known.name)
+            if known.key == naming.percussion.key and (told[0] == told[1] or not all(told)):
+                return known
         kind = naming.percussion
         return Instrument(kind.key, naming.text, kind.sound, kind.pitched, kind.midi_unpitched)
 

@@ -92,6 +92,7 @@ class _Scanner:
         self.count = 0
         self.clefs: dict[int, str] = {}
         self.lines: dict[int, int] = {}
+        self.cue_staves: set[int] = set()
         self.transposes: dict[int, Element | None] = {}
 
     def bar(self, index: int, placed: Sequence[Placed], length: Fraction) -> None:
@@ -113,6 +114,8 @@ class _Scanner:
         for details in element.iterfind("staff-details"):
             if details.find("staff-lines") is not None:
                 self.lines[_whole(details.get("number"), 1)] = _whole(details.findtext("staff-lines"), 5)
+            if details.findtext("staff-type") == "cue":
+                self.cue_staves.add(_whole(details.get("number"), 1))
         for transpose in element.iterfind("transpose"):
             staff = transpose.get("number")
             self.transposes = {} if staff is None else self.transposes
@@ -140,7 +143,7 @@ class _Scanner:
 
     def _keep(self, note: WrittenNote) -> None:
         hidden = note.element.get("print-object") == "no"
-        if note.element.find("cue") is not None:
+        if note.element.find("cue") is not None or note.staff in self.cue_staves:
             return
         if note.element.find("rest") is not None:
             if not hidden:

@@ -16,11 +16,13 @@ _TO = re.compile(
 )
 _STICKS = re.compile(
     r"\b(mallets?|malls|sticks?|beaters?|brush(es)?|bow(ed|s)?|arco|yarn|rubber|cord|birch|rattan|acrylic|rutes?|rods?|"
-    r"schlagel|schlegel|kloppel|stocke|besen|bogen|baguettes?|mailloches?|balais|archet|bacchett[ae]|spazzole|mazza|"
-    r"mazze|archetto|felt|fingers?|fingertips?|fingernails?|fists?|knuckles|hands?|coins?|thimbles?|needles?|"
-    r"superball)\b"
+    r"schlageln?|schlegeln?|kloppeln?|stocke|besen|bogen|baguettes?|mailloches?|balais|archet|bacchett[ae]|spazzole|mazza|"
+    r"mazze|archetto|felt|fingertips?|fingernails?|knuckles|coins?|thimbles?|needles?|superball)\b"
 )
-_NOT_STICKS = re.compile(r"\b(hand to hand|hands together|finger cymbals?|hands? claps?|no bow|hands? only clap)\b")
+_BARE_HANDS = re.compile(
+    r"(with |mit |avec |con )?(the |your |den |les |le )?(hands?|fingers?|fists?|handen|doigts|mani|dita)"
+)
+_NOT_STICKS = re.compile(r"\b(cross sticks?|stick (shots?|clicks?)|click sticks|no bow)\b")
 _LET_RING = re.compile(
     r"l ?v|let ring|laissez vibrer|laisser vibrer|lasciar? vibrare|lassen|klingen lassen|l ?v sempre"
 )
@@ -69,6 +71,8 @@ def instrument_in(text: str) -> NamedInstrument | None:
 def is_sticks(text: str) -> bool:
     """Whether words say what to strike with."""
     folded = fold(text)
+    if _BARE_HANDS.fullmatch(folded):
+        return True
     return bool(_STICKS.search(folded)) and not _NOT_STICKS.search(folded)
 
 

@@ -202,3 +202,26 @@ def test_mallets_and_signs_for_them(read: Read, score_xml: Make, attributes: Mak
     piece = read(score_xml([bar], names=("Marimba",)))
     marks = [(mark.kind.value, mark.text) for mark in piece.players[0].marks if mark.kind is not MarkKind.WORDS]
     assert marks == [("sticks", "hard yarn"), ("instrument", "vib."), ("sticks", "soft yarn")]
+
+
+def test_high_and_low_are_two_instruments(read: Read, score_xml: Make, attributes: Make, note: Make) -> None:
+    bar = attributes(more=PERCUSSION_CLEF) + _words("high wood block") + note("u:E5", 4)
+    bar += _words("low wood block") + note("u:C5", 4) + _words("wood block") + note("u:E5", 8)
+    piece = read(score_xml([bar], names=("Percussion",)))
+    assert [item.name for item in piece.players[0].instruments] == ["high wood block", "low wood block"]
+    assert [stroke.instrument for stroke in piece.players[0].strokes] == [0, 1, 0]
+
+
+@pytest.mark.parametrize(
+    ("text", "sticks"),
+    [
+        ("hard yarn", True), ("with brushes", True), ("soft mallets", True), ("bowed", True), ("with hands", True),
+        ("mit weichen Schl\u00e4geln", True), ("weiche Schl\u00e4gel", True),
+        ("baguettes dures", True), ("bacchette dure", True),
+        ("cross stick", False), ("left hand", False), ("hand to hand", False), ("loud", False), ("rubber", True),
+    ],
+)  # fmt: skip
+def test_words_of_mallets(read: Read, score_xml: Make, attributes: Make, note: Make, text: str, sticks: bool) -> None:
+    """Common practice, no source."""
+    piece = read(score_xml([attributes() + _words(text) + note("C4", 16)], names=("Marimba",)))
+    assert any(mark.kind is MarkKind.STICKS for mark in piece.players[0].marks) == sticks

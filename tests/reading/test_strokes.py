@@ -259,3 +259,11 @@ def test_parts_that_drift_apart_stay_in_line(read: Read, score_xml: Make, attrib
     assert [bar.start for bar in piece.bars] == [0, 4]
     assert _lines(piece, 2) == [(0, 0, 3, (60,)), (1, 0, 4, (62,))]
     assert "Marimba 2, bar 1: the part fills 3 of the bar's 4 quarters" in [warning.line for warning in piece.warnings]
+
+
+def test_a_cue_staff_is_not_played(read: Read, score_xml: Make, attributes: Make, note: Make) -> None:
+    """MusicXML 4.0, staff-type "cue": a staff of cues in a part."""
+    details = TWO_STAVES + '<staff-details number="1"><staff-type>cue</staff-type></staff-details>'
+    bar = attributes(more=details) + note("C5", 16, "<staff>1</staff>")
+    bar += "<backup><duration>16</duration></backup>" + note("C4", 16, "<voice>2</voice><staff>2</staff>")
+    assert _lines(read(score_xml([bar]))) == [(0, 0, 4, (60,))]
