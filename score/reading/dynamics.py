@@ -38,7 +38,7 @@ def part_dynamics(scan: PartScan, directions: Sequence[Direction]) -> list[Dynam
         if item.tag == "dynamics" and (mark := _letters(item.element))
     ]
     for note in scan.notes:
-        for marks in note.element.iterfind("notations/dynamics"):
+        for marks in note.marks("dynamics"):
             if letters := _letters(marks):
                 found.append(Dynamic(note.bar, note.at, letters, scan.head.index, note.staff))
     return sorted(dict.fromkeys(found), key=lambda item: (item.bar, item.at, item.staff))

@@ -219,11 +219,13 @@ class _Assigner:
         return Instrument(kind.key, naming.text, kind.sound, kind.pitched, kind.midi_unpitched)
 
     def _instrument_of(self, note: WrittenNote) -> Instrument:
-        reference = self.listed.get(_reference(note.element))
-        if self.by_reference and reference is not None:
-            return self._listed_instrument(reference)
-        self._settle_labels(note)
-        return self.labels.get(_place_key(note), self.current)
+        if self.by_reference:
+            reference = self.listed.get(_reference(note.element))
+            if reference is not None:
+                return self._listed_instrument(reference)
+        if self.waiting:
+            self._settle_labels(note)
+        return self.labels.get(_place_key(note), self.current) if self.labels else self.current
 
     def _settle_labels(self, note: WrittenNote) -> None:
         """What waits for a note to speak for: its place on the staff, its notehead, or everything."""
@@ -253,10 +255,9 @@ class _Assigner:
 
 def _place_key(note: WrittenNote) -> _Key:
     """What a label can speak for: the place of an unpitched note, the notehead of a pitched one, or all."""
+    if note.clef == "percussion" or note.element.find("pitch") is None:
+        return written_place(note.element), "unpitched"
     head = (note.element.findtext("notehead") or "normal").strip()
-    place = written_place(note.element)
-    if note.element.find("unpitched") is not None or note.clef == "percussion":
-        return place, "unpitched"
     return ("", "") if head == "normal" else ("", head)
 
 

@@ -36,18 +36,18 @@ def damp_places(scan: PartScan, directions: Sequence[Direction]) -> set[tuple[in
         elif item.tag == "words" and is_damp(item.text):
             found.add((item.bar, item.at, item.staff))
     for note in scan.notes:
-        if any((mark.text or "").strip() == "damp" for mark in note.element.iterfind("notations/technical/handbell")):
+        if any((mark.text or "").strip() == "damp" for mark in note.marks("technical/handbell")):
             found.add((note.bar, note.at, note.staff))
     return found
 
 
 def _of_notes(scan: PartScan) -> Iterator[Mark]:
     for note in (*scan.notes, *scan.rests):
-        for fermata in note.element.iterfind("notations/fermata"):
+        for fermata in note.marks("fermata"):
             text = (fermata.text or "").strip() or "normal"
             yield _mark(scan, MarkKind.FERMATA, note.bar, note.at, text, note.staff)
         for tag, kind in (("caesura", MarkKind.CAESURA), ("breath-mark", MarkKind.BREATH)):
-            for mark in note.element.iterfind(f"notations/articulations/{tag}"):
+            for mark in note.marks(f"articulations/{tag}"):
                 yield _mark(scan, kind, note.bar, _end(scan, note), (mark.text or "").strip(), note.staff)
 
 

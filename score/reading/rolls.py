@@ -29,7 +29,7 @@ def part_rolls(scan: PartScan, log: WarningLog) -> Rolls:
     pairs: dict[int, int] = {}
     open_pairs: dict[tuple[int, str], WrittenNote] = {}
     for note in scan.notes:
-        for tremolo in note.element.iterfind("notations/ornaments/tremolo"):
+        for tremolo in note.marks("ornaments/tremolo"):
             _tremolo(note, tremolo, marks, pairs, open_pairs)
         if _is_trilled(note):
             marks.setdefault(note.chord, 0)
@@ -72,7 +72,7 @@ def _other_staff(open_pairs: dict[tuple[int, str], WrittenNote], note: WrittenNo
 
 
 def _is_trilled(note: WrittenNote) -> bool:
-    for ornaments in note.element.iterfind("notations/ornaments"):
+    for ornaments in note.marks("ornaments"):
         if ornaments.find("trill-mark") is not None:
             return True
         if any("buzzRoll" in item.get("smufl", "") for item in ornaments.iterfind("other-ornament")):
@@ -88,7 +88,7 @@ def _under_lines(scan: PartScan, log: WarningLog) -> list[WrittenNote]:
         for key, under in lines.items():
             if key[:2] == (note.staff, note.voice):
                 under.append(note)
-        for line in note.element.iterfind("notations/ornaments/wavy-line"):
+        for line in note.marks("ornaments/wavy-line"):
             rolled.append(note)
             key = (note.staff, note.voice, line.get("number", "1"))
             if line.get("type") == "start":

@@ -27,6 +27,7 @@ class WrittenNote:
         clef: sign of the clef in force on its staff ("G", "percussion"), "" when there is none.
         lines: number of lines of its staff.
         whole_bar: a rest for the whole bar.
+        notations: its `<notations>`; most notes have none.
     """
 
     id: int
@@ -42,6 +43,13 @@ class WrittenNote:
     clef: str = ""
     lines: int = 5
     whole_bar: bool = False
+    notations: tuple[Element, ...] = ()
+
+    def marks(self, path: str) -> list[Element]:
+        """Every element at a path inside the note's notations ("ornaments/tremolo")."""
+        if not self.notations:
+            return []
+        return [mark for notations in self.notations for mark in notations.iterfind(path)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +147,7 @@ class _Scanner:
             self.transposes.get(staff, self.transposes.get(0)),
             self.clefs.get(staff, ""),
             self.lines.get(staff, 5),
+            notations=tuple(element.iterchildren("notations")),
         )
 
     def _keep(self, note: WrittenNote) -> None:

@@ -124,7 +124,7 @@ def _pedal(collector: _Collector, item: Direction, place: Place) -> None:
 def _slurs(collector: _Collector) -> None:
     for note in collector.scan.notes:
         place = Place(note.bar, note.at)
-        marks = note.element.findall("notations/slur")
+        marks = note.marks("slur")
         for slur in sorted(marks, key=lambda mark: mark.get("type") != "stop"):
             key = ("slur", slur.get("number", "1"))
             if slur.get("type") == "stop":

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from score.reading.cursor import Element
 from score.reading.directions import Direction
-from score.reading.scan import PartScan
+from score.reading.scan import PartScan, WrittenNote
 from score.reading.words import is_hand, is_mallet
 
 _ENOUGH = 2
@@ -24,10 +24,10 @@ class Stickings:
         self.verses = _sticking_verses(scan)
         self.words = _sticking_words(directions)
 
-    def of_note(self, note: Element) -> list[str]:
+    def of_note(self, note: WrittenNote) -> list[str]:
         """The stickings printed on one note."""
-        found = [_text(item) for item in note.iterfind("notations/technical/fingering")]
-        for lyric in note.iterfind("lyric"):
+        found = [_text(item) for item in note.marks("technical/fingering")]
+        for lyric in note.element.iterfind("lyric") if self.verses else ():
             if lyric.get("number", "1") in self.verses:
                 found.append(" ".join((lyric.findtext("text") or "").split()))
         return [text for text in found if text]

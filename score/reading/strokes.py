@@ -116,7 +116,7 @@ class StrokeMaker:
             _articulations(notes),
             self._sticking(notes, place),
             marks,
-            any(lets_ring(note.element) for chain in chains for note in chain) or place in self.rings,
+            any(lets_ring(note) for chain in chains for note in chain) or place in self.rings,
             place in self.damps or (*place[:2], 0) in self.damps,
             None if first.chord in self.part.rolls.pairs else self.part.heard[first.id].tuplet,
             self.words.get(place, ()),
@@ -135,7 +135,7 @@ class StrokeMaker:
         return StrokeKind.STROKE, 0
 
     def _sticking(self, notes: Sequence[WrittenNote], place: _Place) -> tuple[str, ...]:
-        found = [text for note in notes for text in self.stickings.of_note(note.element)]
+        found = [text for note in notes for text in self.stickings.of_note(note)]
         by_words = self.stickings.at_place(*place)
         return tuple(found) if found or not by_words else (by_words,)
 
@@ -152,10 +152,7 @@ def _segments(chains: Sequence[Chain]) -> tuple[Segment, ...]:
 
 def _articulations(notes: Sequence[WrittenNote]) -> tuple[str, ...]:
     found = [
-        str(mark.tag)
-        for note in notes
-        for marks in note.element.iterfind("notations/articulations")
-        for mark in marks.iterchildren("*")
+        str(mark.tag) for note in notes for marks in note.marks("articulations") for mark in marks.iterchildren("*")
     ]
     return tuple(name for name in dict.fromkeys(found) if name not in _NOT_ARTICULATIONS)
 

@@ -8,7 +8,6 @@ is struck again is never swallowed. Let-ring ties join nothing (MusicXML 4.0, ti
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from score.reading.cursor import Element
 from score.reading.log import WarningLog
 from score.reading.scan import PartScan, WrittenNote
 
@@ -27,15 +26,15 @@ def tie_chains(scan: PartScan, sounds: Mapping[int, Sound], log: WarningLog) -> 
     return _Joiner(scan, sounds, log).chains()
 
 
-def lets_ring(note: Element) -> bool:
+def lets_ring(note: WrittenNote) -> bool:
     """Whether a note has an open tie."""
-    marks = (*note.iterfind("tie"), *note.iterfind("notations/tied"))
+    marks = (*note.element.iterchildren("tie"), *note.marks("tied"))
     return any(mark.get("type") == "let-ring" for mark in marks)
 
 
-def tie_ends(note: Element) -> tuple[bool, bool]:
+def tie_ends(note: WrittenNote) -> tuple[bool, bool]:
     """(takes a tie, gives a tie), from the sounding ties, or the drawn ones where there are none."""
-    marks = note.findall("tie") or note.findall("notations/tied")
+    marks = list(note.element.iterchildren("tie")) or note.marks("tied")
     types = {mark.get("type") for mark in marks}
     return bool(types & {"stop", "continue"}), bool(types & {"start", "continue"})
 
@@ -44,7 +43,7 @@ class _Joiner:
     def __init__(self, scan: PartScan, sounds: Mapping[int, Sound], log: WarningLog) -> None:
         self.scan, self.sounds, self.log = scan, sounds, log
         self.notes = [note for note in scan.notes if not note.grace]
-        self.ends = {note.id: tie_ends(note.element) for note in self.notes}
+        self.ends = {note.id: tie_ends(note) for note in self.notes}
         self.takers: dict[tuple[Sound, int, Fraction], list[WrittenNote]] = {}
         for note in self.notes:
             if self.ends[note.id][0]:
@@ -60,7 +59,7 @@ class _Joiner:
                 if after is not None:
                     follows[note.id] = after
                     taken.add(after.id)
-                elif not lets_ring(note.element):
+                elif not lets_ring(note):
                     self._say("a tie leads to no note that takes it; it was left out", note)
         for note in self.notes:
             if self.ends[note.id][0] and note.id not in taken:
