@@ -1,0 +1,306 @@
+"""Tempi: metronome marks, sounds, metric modulations, words, and gradual changes with their extent.
+
+Marks may stand in any part; the union holds for everyone. At one place a printed number counts before a
+modulation, a modulation before a `<sound tempo>`, and that before words alone (MusicXML 4.0: metronome,
+sound; tempo of a sound is in quarters a minute).
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from score.beats import Place, value_length
+from score.piece import Bar, Tempo, TempoChange
+from score.reading.cursor import Element, Placed, number, walk_part
+
+USUAL = 100.0
+SLOWEST, FASTEST = 4.0, 1000.0
+_NUMBER = re.compile(r"\d{1,4}(?:[.,]\d{1,3})?")
+_SLOWER = re.compile(
+    r"\b(rit\b|rit\.|ritard\w*|ritenuto|rall\b|rall\.|rallent\w*|allarg\w*|slarg\w*|calando|slowing|slower|slow down|"
+    r"langsamer|verlangsam\w*|breiter|ralentir|ralenti|c[ée]dez|retenu)",
+    re.I,
+)
+_FASTER = re.compile(
+    r"\b(accel\b|accel\.|acceler\w*|string\b\.?|stringendo|faster|speed up|schneller|beschleunig\w*|"
+    r"acc[ée]l[ée]re[rz]?|pressez|serrez)",
+    re.I,
+)
+_BACK = re.compile(r"\b(a tempo|in tempo|im tempo|au mouvement)\b", re.I)
+_FIRST = re.compile(r"\b(tempo (primo|prima|i|1|uno)\b|1er mouvement|erstes tempo)", re.I)
+# Quarters a minute where words are all there is: the middle of what metronomes print for them (common
+# practice, no source).
+_WORDS = {
+    "grave": 40.0,
+    "largo": 50.0,
+    "lento": 52.0,
+    "adagio": 60.0,
+    "slow": 60.0,
+    "langsam": 60.0,
+    "lent": 60.0,
+    "larghetto": 63.0,
+    "andante": 76.0,
+    "gehend": 76.0,
+    "andantino": 84.0,
+    "moderato": 96.0,
+    "moderate": 96.0,
+    "mäßig": 96.0,
+    "modéré": 96.0,
+    "allegretto": 112.0,
+    "allegro": 126.0,
+    "fast": 132.0,
+    "lebhaft": 132.0,
+    "vif": 138.0,
+    "schnell": 144.0,
+    "vivace": 152.0,
+    "presto": 176.0,
+    "prestissimo": 200.0,
+}
+_RANK = {"mark": 0, "modulation": 1, "sound": 2, "words": 3}
+
+
+@dataclass(frozen=True, slots=True)
+class _Sign:
+    """Something about tempo at one place; a number of 0 is to be worked out from the tempo before."""
+
+    place: Place
+    origin: str
+    low: float = 0.0
+    high: float = 0.0
+    ratio: float = 0.0
+    text: str = ""
+    back: str = ""
+
+    @property
+    def rank(self) -> int:
+        return _RANK[self.origin]
+
+
+@dataclass(frozen=True, slots=True)
+class _Gradual:
+    kind: str
+    start: Place
+    text: str
+    dashes: str
+    part: int
+
+
+def read_tempi(root: Element, bars: Sequence[Bar]) -> tuple[tuple[Tempo, ...], tuple[TempoChange, ...]]:
+    """Every tempo, the first at the very beginning, and every gradual change.
+
+    Args:
+        root: a repaired `<score-partwise>`.
+        bars: its bars.
+    """
+    signs: list[_Sign] = []
+    gradual: dict[tuple[str, Place], _Gradual] = {}
+    stops: dict[tuple[int, str, Place], Place] = {}
+    for index, part in enumerate(root.iterchildren("part")):
+        _read_part(part, index, bars, signs, gradual, stops)
+    tempi = _tempi(signs)
+    return tempi, tuple(_changes(list(gradual.values()), stops, tempi, signs, bars))
+
+
+def _read_part(
+    part: Element,
+    index: int,
+    bars: Sequence[Bar],
+    signs: list[_Sign],
+    gradual: dict[tuple[str, Place], _Gradual],
+    stops: dict[tuple[int, str, Place], Place],
+) -> None:
+    open_dashes: dict[str, Place] = {}
+    for bar, placed in enumerate(walk_part(part)):
+        for item in placed:
+            if item.element.tag not in ("direction", "sound"):
+                continue
+            place = Place(bar, min(item.shown_at, bars[bar].length))
+            signs += _signs(item, place)
+            for kind, text in _gradual_words(item.element):
+                gradual.setdefault((kind, place), _Gradual(kind, place, text, "", index))
+            for dashes in item.element.iterfind("direction-type/dashes"):
+                key = dashes.get("number", "1")
+                if dashes.get("type") == "start":
+                    open_dashes[key] = place
+                elif dashes.get("type") == "stop" and key in open_dashes:
+                    stops[index, key, open_dashes.pop(key)] = place
+
+
+def _signs(item: Placed, place: Place) -> Iterator[_Sign]:
+    element = item.element
+    words = _all_words(element)
+    sounds = [element] if element.tag == "sound" else element.findall("sound")
+    sounded = next((value for sound in sounds if (value := _tempo(sound.get("tempo")))), 0.0)
+    for metronome in element.iterfind("direction-type/metronome"):
+        sign = _metronome(metronome, place, words)
+        if sign is not None:
+            yield sign
+            return
+    if _FIRST.search(words) or _BACK.search(words):
+        back = "first" if _FIRST.search(words) else "before"
+        yield _Sign(place, "sound" if sounded else "words", sounded, sounded, text=words, back=back)
+    elif sounded:
+        gradual = _SLOWER.search(words) or _FASTER.search(words)
+        yield _Sign(place, "sound", sounded, sounded, text="" if gradual else words)
+    elif element.tag == "direction":
+        named = _named(words)
+        if named:
+            yield _Sign(place, "words", named, named, text=words)
+
+
+def _all_words(element: Element) -> str:
+    found = (" ".join((words.text or "").split()) for words in element.iterfind("direction-type/words"))
+    return " ".join(text for text in found if text)
+
+
+def _gradual_words(element: Element) -> Iterator[tuple[str, str]]:
+    words = _all_words(element)
+    if _BACK.search(words) or _FIRST.search(words):
+        return
+    if _SLOWER.search(words):
+        yield "rit", words
+    elif _FASTER.search(words):
+        yield "accel", words
+
+
+def _named(words: str) -> float:
+    """A tempo word at the beginning of a direction ("Allegro con brio"), else 0."""
+    first = re.split(r"[\s,.]+", words.casefold().strip(), maxsplit=1)[0]
+    return _WORDS.get(first, 0.0)
+
+
+def _tempo(text: str | None) -> float:
+    value = number(text)
+    return float(value) if value is not None and SLOWEST <= value <= FASTEST else 0.0
+
+
+def _metronome(metronome: Element, place: Place, words: str) -> _Sign | None:
+    units = _beat_units(metronome)
+    stated = metronome.findtext("per-minute")
+    if stated is not None and units:
+        found = [float(text.replace(",", ".")) for text in _NUMBER.findall(stated)]
+        values = [value * float(units[0]) for value in found if SLOWEST <= value * float(units[0]) <= FASTEST]
+        if not values:
+            return None
+        low, high = min(values[:2]), max(values[:2])
+        return _Sign(place, "mark", low, high, text=" ".join(filter(None, (words, " ".join(stated.split())))))
+    if len(units) == 2:
+        return _Sign(place, "modulation", ratio=float(units[1] / units[0]), text=words)
+    ratio = _note_ratio(metronome)
+    return _Sign(place, "modulation", ratio=float(ratio), text=words) if ratio else None
+
+
+def _beat_units(metronome: Element) -> list[Fraction]:
+    """Lengths of the beat units in order, dots and tied units counted."""
+    units: list[Fraction] = []
+    for child in metronome.iterchildren("*"):
+        if child.tag == "beat-unit":
+            length = value_length((child.text or "").strip())
+            if length is None:
+                return []
+            units.append(length)
+        elif child.tag == "beat-unit-dot" and units:
+            units[-1] += _dot(units[-1])
+    return units
+
+
+def _dot(length: Fraction) -> Fraction:
+    """What one more dot adds: a plain value is a power of two quarters, and each dot halves the last step."""
+    step = Fraction(1)
+    while step > length:
+        step /= 2
+    while step * 2 <= length:
+        step *= 2
+    return step / 2 if length == step else (2 * step - length) / 2
+
+
+def _note_ratio(metronome: Element) -> Fraction | None:
+    """New length over old of "old notes = new notes" written as metronome-notes; None when there is none."""
+    sides: list[Fraction] = [Fraction(0)]
+    for child in metronome.iterchildren("*"):
+        if child.tag == "metronome-relation":
+            sides.append(Fraction(0))
+        elif child.tag == "metronome-note":
+            length = value_length((child.findtext("metronome-type") or "").strip(), len(child.findall("metronome-dot")))
+            actual, normal = (number(child.findtext(f"metronome-tuplet/{name}-notes")) for name in ("actual", "normal"))
+            scale = normal / actual if actual and normal else Fraction(1)
+            sides[-1] += (length or 0) * scale
+    return sides[1] / sides[0] if len(sides) == 2 and all(sides) else None
+
+
+def _tempi(signs: Sequence[_Sign]) -> tuple[Tempo, ...]:
+    best: dict[Place, _Sign] = {}
+    for sign in signs:
+        if sign.place not in best or sign.rank < best[sign.place].rank:
+            best[sign.place] = sign
+    made: list[Tempo] = []
+    for place in sorted(best):
+        tempo = _resolved(best[place], made)
+        if tempo is not None and not _is_same(tempo, made):
+            made.append(tempo)
+    if not made or made[0].place > Place(0, Fraction(0)):
+        made.insert(0, Tempo(0, Fraction(0), USUAL, USUAL, USUAL, "", "default"))
+    return tuple(made)
+
+
+def _resolved(sign: _Sign, before: Sequence[Tempo]) -> Tempo | None:
+    now = before[-1] if before else None
+    low, high = sign.low, sign.high
+    if sign.ratio:
+        low = high = (now.quarters_per_minute if now else USUAL) * sign.ratio
+    elif sign.back and not low:
+        source = before[0] if sign.back == "first" and before else now
+        low, high = (source.low, source.high) if source else (USUAL, USUAL)
+    if not SLOWEST <= low <= FASTEST:
+        return None
+    return Tempo(sign.place.bar, sign.place.at, (low + high) / 2, low, high, sign.text, sign.origin)
+
+
+def _is_same(tempo: Tempo, before: Sequence[Tempo]) -> bool:
+    """A sound that repeats the tempo in force (exporters write one at every system) says nothing new."""
+    return bool(before) and not tempo.text and before[-1].quarters_per_minute == tempo.quarters_per_minute
+
+
+def _changes(
+    gradual: Sequence[_Gradual],
+    stops: dict[tuple[int, str, Place], Place],
+    tempi: Sequence[Tempo],
+    signs: Sequence[_Sign],
+    bars: Sequence[Bar],
+) -> Iterator[TempoChange]:
+    dashed = {(part, start): end for (part, _, start), end in sorted(stops.items(), key=lambda item: item[0][2])}
+    backs = sorted({sign.place for sign in signs if sign.back})
+    marks = sorted({tempo.place for tempo in tempi})
+    starts = sorted(change.start for change in gradual)
+    for change in sorted(gradual, key=lambda change: change.start):
+        end, extent = _extent(change, dashed, backs, marks, bars)
+        follower = next((start for start in starts if start > change.start), None)
+        if follower is not None and follower < end:
+            end = follower
+        if end > change.start:
+            yield TempoChange(change.kind, change.start, end, change.text, extent)
+
+
+def _extent(
+    change: _Gradual,
+    dashed: dict[tuple[int, Place], Place],
+    backs: Sequence[Place],
+    marks: Sequence[Place],
+    bars: Sequence[Bar],
+) -> tuple[Place, str]:
+    """Where a change ends: its dashes, a tempo or "a tempo" within eight bars, else its bar (or the next)."""
+    printed = dashed.get((change.part, change.start))
+    if printed is not None and printed > change.start:
+        return printed, "dashes"
+    far = change.start.bar + 8
+    back = next((place for place in backs if change.start < place and place.bar <= far), None)
+    mark = next((place for place in marks if change.start < place and place.bar <= far), None)
+    if back is not None and (mark is None or back <= mark):
+        return back, "words"
+    if mark is not None:
+        return mark, "tempo"
+    bar = bars[change.start.bar]
+    is_late = bar.length - change.start.at < 2 * bar.meter.beat and bar.index + 1 < len(bars)
+    last = bars[bar.index + 1] if is_late else bar
+    return Place(last.index, last.length), "default"
