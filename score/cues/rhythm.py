@@ -1,0 +1,256 @@
+"""The rhythm of one player in one bar, spelled as notation on one line.
+
+All strokes of a player, whatever their voice or staff, become one row of notes and rests: a note lasts to
+its own end or to the next onset, whichever comes first. What the composer wrote as one note stays one
+note; everything else is split at the meter's groups and tied.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import lcm
+
+from score.beats import note_value
+from score.piece import Bar, Player, Stroke, StrokeKind
+
+_ZERO = Fraction(0)
+_SHORTEST = Fraction(1, 64)
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """One onset (or held note) of a bar before it is spelled.
+
+    Attributes:
+        at, end: quarters in the bar.
+        held_in, held_out: it is held from the bar before, or into the next one.
+        roll: number of tremolo strokes, 0 for none.
+        accent: an accent stands on it.
+        whole: the composer wrote it as one note.
+        tuplet: (actual, normal) of the written note, or None.
+    """
+
+    at: Fraction
+    end: Fraction
+    held_in: bool = False
+    held_out: bool = False
+    roll: int = 0
+    accent: bool = False
+    whole: bool = True
+    tuplet: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """One note or rest as it is printed.
+
+    Attributes:
+        at, length: quarters in the bar.
+        value: MusicXML note type.
+        dots: how many.
+        rest: it is a rest.
+        tuplet: (actual, normal), or None.
+        tie_in, tie_out: tied to the sign before, or to the next.
+        roll, accent: as in `Sound`.
+        bracket: "start", "stop" or "" of its tuplet.
+    """
+
+    at: Fraction
+    length: Fraction
+    value: str
+    dots: int = 0
+    rest: bool = False
+    tuplet: tuple[int, int] | None = None
+    tie_in: bool = False
+    tie_out: bool = False
+    roll: int = 0
+    accent: bool = False
+    bracket: str = ""
+
+
+def sounds(strokes: Sequence[Stroke], bar: Bar) -> list[Sound]:
+    """The player's onsets and held notes of one bar, in order, none overlapping the next.
+
+    Args:
+        strokes: every stroke that begins or is held in the bar; grace strokes are left out.
+        bar: the bar.
+    """
+    rows: dict[Fraction, Sound] = {}
+    for stroke in strokes:
+        sound = _sound(stroke, bar)
+        if sound is not None:
+            rows[sound.at] = _longer(rows.get(sound.at), sound)
+    ordered = [rows[at] for at in sorted(rows)]
+    return [_cut(sound, after) for sound, after in zip(ordered, (*ordered[1:], None), strict=False)]
+
+
+def spelled(row: Sequence[Sound], bar: Bar) -> list[Sign] | None:
+    """A bar's sounds as printed signs that fill the bar exactly; None when no notation of ours can say it."""
+    signs: list[Sign] = []
+    at = _ZERO
+    for sound in row:
+        if sound.at > at:
+            signs += _rests(at, sound.at, bar)
+        signs += _note(sound, bar)
+        at = sound.end
+    if at < bar.length:
+        signs += _rests(at, bar.length, bar)
+    if any(not sign.value for sign in signs):
+        return None
+    return _bracketed(signs)
+
+
+def strokes_in(player: Player, bars: int) -> list[list[Stroke]]:
+    """The player's strokes by every bar they begin or are held in."""
+    rows: list[list[Stroke]] = [[] for _ in range(bars)]
+    for stroke in player.strokes:
+        if stroke.kind is not StrokeKind.GRACE:
+            for bar in stroke.bars:
+                rows[bar].append(stroke)
+    return rows
+
+
+def divisions_of(signs: Sequence[Sign]) -> int:
+    """The fewest divisions of a quarter in which all these lengths are whole numbers."""
+    return lcm(1, *(value.denominator for sign in signs for value in (sign.at, sign.length)))
+
+
+def _sound(stroke: Stroke, bar: Bar) -> Sound | None:
+    here = [segment for segment in stroke.segments if segment.bar == bar.index]
+    if not here:
+        return None
+    at, end = min(s.at for s in here), min(bar.length, max(s.at + s.length for s in here))
+    if end <= at:
+        return None
+    roll = (stroke.roll_marks or 3) if stroke.kind is StrokeKind.ROLL else 0
+    return Sound(
+        at,
+        end,
+        stroke.bar < bar.index,
+        stroke.segments[-1].bar > bar.index,
+        min(roll, 8),
+        any(name in ("accent", "strong-accent") for name in stroke.articulations) and stroke.bar == bar.index,
+        len(here) == 1,
+        stroke.tuplet,
+    )
+
+
+def _longer(a: Sound | None, b: Sound) -> Sound:
+    if a is None:
+        return b
+    long, short = (a, b) if a.end >= b.end else (b, a)
+    # A new stroke on one voice is an onset even where another voice is held over.
+    return replace(long, held_in=a.held_in and b.held_in, accent=a.accent or b.accent, roll=max(long.roll, short.roll))
+
+
+def _cut(sound: Sound, after: Sound | None) -> Sound:
+    if after is None or sound.end <= after.at:
+        return sound
+    return replace(sound, end=after.at, held_out=False, whole=False)
+
+
+def _note(sound: Sound, bar: Bar) -> list[Sign]:
+    length = sound.end - sound.at
+    sign = _sign(sound.at, length, sound.tuplet)
+    pieces = [sign] if sound.whole and sign.value else _split(sound.at, sound.end, bar)
+    last = len(pieces) - 1
+    return [
+        replace(
+            piece,
+            roll=sound.roll,
+            accent=sound.accent and index == 0,
+            tie_in=sound.held_in or index > 0,
+            tie_out=sound.held_out or index < last,
+        )
+        for index, piece in enumerate(pieces)
+    ]
+
+
+def _rests(start: Fraction, end: Fraction, bar: Bar) -> list[Sign]:
+    return [replace(sign, rest=True) for sign in _split(start, end, bar)]
+
+
+def _split(start: Fraction, end: Fraction, bar: Bar) -> list[Sign]:
+    """Signs from start to end, cut at the groups they would hide."""
+    pieces: list[Sign] = []
+    at = start
+    while at < end:
+        sign = _largest(at, end, bar)
+        pieces.append(sign)
+        if not sign.value:
+            break
+        at += sign.length
+    return pieces
+
+
+def _largest(at: Fraction, end: Fraction, bar: Bar) -> Sign:
+    edges = _edges(bar)
+    limit = end if at in edges else min(end, next((edge for edge in edges if edge > at), end))
+    whole = _sign(at, limit - at, None)
+    if whole.value:
+        return whole
+    for edge in [edge for edge in reversed(edges) if at < edge < limit]:
+        if (sign := _sign(at, edge - at, None)).value:
+            return sign
+    value = Fraction(4)
+    while value >= _SHORTEST:
+        if value <= limit - at and (at % value == 0 or value < 1):
+            return _sign(at, value, None)
+        value /= 2
+    return Sign(at, limit - at, "")
+
+
+def _edges(bar: Bar) -> list[Fraction]:
+    edges, at = [_ZERO], _ZERO
+    for group in bar.meter.groups:
+        at += group
+        edges.append(at)
+    return [edge for edge in edges if edge <= bar.length] or [_ZERO]
+
+
+def _sign(at: Fraction, length: Fraction, tuplet: tuple[int, int] | None) -> Sign:
+    """One sign of this length; its value is "" where no single note value says it."""
+    for ratio in _ratios(at, length, tuplet):
+        full = length * ratio[0] / ratio[1] if ratio else length
+        for dots in (0, 1, 2):
+            value = note_value(full / (2 - Fraction(1, 2**dots)))
+            if value and full >= _SHORTEST:
+                return Sign(at, length, value, dots, tuplet=ratio)
+    return Sign(at, length, "")
+
+
+def _ratios(at: Fraction, length: Fraction, tuplet: tuple[int, int] | None) -> Iterator[tuple[int, int] | None]:
+    if tuplet is not None and tuplet[1] > 0 and 0 < tuplet[0] < 64:
+        yield tuplet
+    odd = lcm(length.denominator, at.denominator)
+    while odd % 2 == 0:
+        odd //= 2
+    if odd == 1:
+        yield None
+    elif odd < 32:
+        below = 1
+        while below * 2 < odd:
+            below *= 2
+        yield odd, below
+
+
+def _bracketed(signs: Sequence[Sign]) -> list[Sign]:
+    """Brackets over runs of one tuplet, closed where the tuplet is full."""
+    made: list[Sign] = []
+    filled, unit, start = _ZERO, _ZERO, -1
+    for index, sign in enumerate(signs):
+        follower = signs[index + 1] if index + 1 < len(signs) else None
+        made.append(sign)
+        if sign.tuplet is None:
+            continue
+        if start < 0:
+            start, filled, unit = index, _ZERO, Fraction(64)
+        filled += sign.length
+        unit = min(unit, sign.length * sign.tuplet[0] / sign.tuplet[1])
+        is_full = filled % (unit * sign.tuplet[1]) == 0
+        if is_full or follower is None or follower.tuplet != sign.tuplet:
+            if index > start:
+                made[start] = replace(made[start], bracket="start")
+                made[index] = replace(made[index], bracket="stop")
+            start = -1
+    return made
