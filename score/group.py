@@ -15,10 +15,13 @@ optional, and so is the file.
     bars = "17-20"
     show = 3                   # this player's rhythm, whatever the rules say ...
     # hide = 3                 # ... or never this player's; hide = "all": no cue here
+
+The other rooms read tables of their own from `Group.tables`, through `group_tables`.
 """
 
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -54,11 +57,18 @@ class CueWish:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """The whole file; an absent file is an empty `Group`."""
+    """The whole file; an absent file is an empty `Group`.
+
+    Attributes:
+        path: where it stands, None when there is no file.
+        players, cues: the tables every room needs.
+        tables: the whole file as TOML values, for `group_tables` and `group_table`.
+    """
 
     path: Path | None = None
     players: tuple[PlayerEntry, ...] = ()
     cues: tuple[CueWish, ...] = ()
+    tables: Mapping[str, object] = field(default_factory=dict, compare=False)
 
 
 def group_path(score: Path) -> Path:
@@ -84,13 +94,39 @@ def read_group(path: Path) -> Group:
         raise GroupFileError("Group's file is not TOML", f"{path.name}: {error}", "mend that line") from error
     return Group(
         path,
-        tuple(_player(_Table(path, "player", entry)) for entry in _list(path, tables, "player")),
-        tuple(_cue(_Table(path, "cue", entry)) for entry in _list(path, tables, "cue")),
+        tuple(_player(Table(path, "player", entry)) for entry in _list(path, tables, "player")),
+        tuple(_cue(Table(path, "cue", entry)) for entry in _list(path, tables, "cue")),
+        tables,
     )
 
 
-class _Table:
-    """One TOML table with checks that name file, table and field."""
+def group_tables(group: Group, name: str) -> tuple["Table", ...]:
+    """Every ``[[name]]`` of the group's file, in its order; empty when there is none.
+
+    Raises:
+        GroupFileError: the name is there but is not a list of tables.
+    """
+    if group.path is None:
+        return ()
+    return tuple(Table(group.path, name, entry) for entry in _list(group.path, group.tables, name))
+
+
+def group_table(group: Group, name: str) -> "Table | None":
+    """The single table ``[name]`` of the group's file, or None when it is not there.
+
+    Raises:
+        GroupFileError: the name is there but is not a table.
+    """
+    if group.path is None or name not in group.tables:
+        return None
+    return Table(group.path, name, group.tables[name])
+
+
+class Table:
+    """One TOML table with checks that name file, table and field.
+
+    Every method raises `GroupFileError` in one line when the field cannot be used.
+    """
 
     def __init__(self, path: Path, name: str, entry: object) -> None:
         self.path, self.name = path, name
@@ -99,15 +135,18 @@ class _Table:
         self.entry: dict[str, Any] = entry
 
     def wrong(self, what: str, remedy: str) -> GroupFileError:
+        """The error to raise: what is wrong in this table, and what to write instead."""
         return GroupFileError("Group's file", f"{self.path.name}: [[{self.name}]] {what}", remedy)
 
     def number(self, field: str) -> int:
+        """A whole number from 1."""
         value = self.entry.get(field)
         if not isinstance(value, int) or isinstance(value, bool) or value < 1:
-            raise self.wrong(f"needs {field} as a player's number", f"write {field} = 1")
+            raise self.wrong(f"needs {field} as a whole number from 1", f"write {field} = 1")
         return value
 
     def text(self, field: str) -> str:
+        """Text, "" when absent; a whole number counts as text."""
         value = self.entry.get(field, "")
         if isinstance(value, int) and not isinstance(value, bool):
             value = str(value)
@@ -116,24 +155,33 @@ class _Table:
         return value
 
     def texts(self, field: str) -> tuple[str, ...]:
+        """A list of texts, empty when absent."""
         value = self.entry.get(field, [])
         if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
             raise self.wrong(f"{field} is not a list of texts", f'write {field} = ["...", "..."]')
         return tuple(value)
 
 
-def _list(path: Path, tables: dict[str, Any], name: str) -> list[object]:
+    def figure(self, field: str, default: float, low: float, high: float) -> float:
+        """A figure from low to high, `default` when absent."""
+        value = self.entry.get(field, default)
+        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+            raise self.wrong(f"{field} is not a figure from {low:g} to {high:g}", f"write {field} = {default:g}")
+        return float(value)
+
+
+def _list(path: Path, tables: Mapping[str, object], name: str) -> list[object]:
     value = tables.get(name, [])
     if not isinstance(value, list):
         raise GroupFileError("Group's file", f"{path.name}: {name} is not a list", f"write it as [[{name}]]")
     return value
 
 
-def _player(table: _Table) -> PlayerEntry:
+def _player(table: Table) -> PlayerEntry:
     return PlayerEntry(table.number("number"), table.text("name"), table.text("short"), table.texts("parts"))
 
 
-def _cue(table: _Table) -> CueWish:
+def _cue(table: Table) -> CueWish:
     player, bars = table.number("player"), table.text("bars")
     if not bars:
         raise table.wrong(f"for player {player} has no bars", 'write bars = "17-20"')

@@ -1,0 +1,113 @@
+"""The command `inbreath`: finds the command that was asked for and shows errors as one line."""
+
+import sys
+from importlib import import_module
+from typing import NamedTuple, NoReturn
+
+import click
+
+from score.errors import InbreathError
+
+
+class Entry(NamedTuple):
+    """Where a command lives and what the overview says of it."""
+
+    module: str
+    help: str
+
+
+# The overview must not import the engine: reading a score takes a second of imports, help must not.
+COMMANDS = {
+    "prepare": Entry("tui.commands.prepare", "Everything for the first rehearsal, into one folder."),
+    "parts": Entry("tui.commands.parts", "A part for each player with the others' rhythms as cues."),
+    "read": Entry("tui.commands.read", "What the score holds, to check before trusting it."),
+    "completion": Entry("tui.commands.completion", "Print the lines that let your shell complete commands."),
+}
+
+
+class _Commands(click.Group):
+    """The commands of the table, each imported when it is first needed."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        entry = COMMANDS.get(cmd_name)
+        if entry is None:
+            return None
+        command = import_module(entry.module).command
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, entry.help) for name, entry in COMMANDS.items()])
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="inbreath", message="%(prog)s %(version)s")
+def inbreath() -> None:
+    """Inbreath reads a MusicXML score and helps a chamber percussion group prepare it."""
+
+
+def main() -> NoReturn:
+    """Run the command; errors become one line and an exit code, never a traceback."""
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(arguments: list[str]) -> int:
+    """Run with these arguments and return the exit code: 0, 2 for a user's mistake, 130 for Ctrl-C."""
+    _use_utf8()
+    try:
+        result = inbreath.main(arguments, prog_name="inbreath", standalone_mode=False)
+    except InbreathError as error:
+        return _say(error.line, error.exit_code)
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message())
+        return 0
+    except click.ClickException as error:
+        return _say(_usage_line(error), 2)
+    except (click.Abort, KeyboardInterrupt):
+        return _say("Stopped.", 130)
+    except BrokenPipeError:
+        # The reader of our output (a pager, head) left; there is nobody to tell.
+        _silence_stdout()
+        return 0
+    except Exception as error:
+        return _say(_own_fault(error), 1)
+    return result if isinstance(result, int) else 0
+
+
+def _say(line: str, code: int) -> int:
+    click.echo(line, err=True)
+    return code
+
+
+def _usage_line(error: click.ClickException) -> str:
+    message = " ".join(error.format_message().split())
+    name = error.ctx.command_path if isinstance(error, click.UsageError) and error.ctx else "inbreath"
+    return f"{message} Try: {name} --help"
+
+
+def _own_fault(error: Exception) -> str:
+    """One line for a fault of ours; the traceback goes to a file that can be sent to us."""
+    import tempfile
+    import traceback
+    from pathlib import Path
+
+    with tempfile.NamedTemporaryFile("w", prefix="inbreath-", suffix=".txt", delete=False, encoding="utf-8") as file:
+        traceback.print_exception(error, file=file)
+    return f"A fault in Inbreath: {type(error).__name__}; nothing was changed; please report {Path(file.name)}"
+
+
+def _use_utf8() -> None:
+    # A console of another encoding must not stop a summary that holds a title in any script.
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+def _silence_stdout() -> None:
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -1,0 +1,31 @@
+"""What several commands share: the score argument, reading it with its group's file, JSON."""
+
+import json
+from pathlib import Path
+
+import click
+
+from score.group import Group, group_path, read_group
+from score.reading.result import Reading
+from tui.progress import Progress
+
+score_argument = click.argument("score", type=click.Path(path_type=Path))
+json_option = click.option("--json", "as_json", is_flag=True, help="Print it all as JSON.")
+
+
+def open_score(path: Path, progress: Progress) -> tuple[Reading, Group]:
+    """Read a score and the group's file that stands beside it."""
+    from score.reading import read_score
+
+    group = read_group(group_path(path))
+    return read_score(path, group, progress), group
+
+
+def print_json(value: object) -> None:
+    """Print a value as JSON, readable and in the same order every time."""
+    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
+
+
+def default_folder(score: Path) -> Path:
+    """Where outputs go unless --out says otherwise: a folder beside the score, named after it."""
+    return score.with_name(f"{score.stem}-inbreath")

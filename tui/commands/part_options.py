@@ -1,0 +1,50 @@
+"""The options of every command that writes parts, and what they ask of the engine."""
+
+from collections.abc import Callable
+from functools import reduce
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+# Written out, so that help needs no engine: the engine's own enumerations import more than help may.
+LEVELS = ("sparse", "usual", "full")
+PAPERS = ("a4", "letter")
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+_OPTIONS = (
+    click.option(
+        "--player", "players", type=int, multiple=True, metavar="N", help="Only this player; may be repeated."
+    ),
+    click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the files."),
+    click.option(
+        "--cues",
+        type=click.Choice(LEVELS),
+        default="usual",
+        show_default=True,
+        help="Only what leads into entries, what a player would pencil in, or every other player's line.",
+    ),
+    click.option("--paper", type=click.Choice(PAPERS), default="a4", show_default=True, help="Paper of the PDFs."),
+    click.option(
+        "--staff-height",
+        type=click.FloatRange(4.0, 12.0),
+        default=7.0,
+        show_default=True,
+        metavar="MM",
+        help="Height of the five-line staff; 7.5 to 8.5 where the light is poor.",
+    ),
+    click.option(
+        "--turn-time",
+        type=click.FloatRange(0.0, 60.0),
+        default=2.0,
+        show_default=True,
+        metavar="SECONDS",
+        help="Free hands needed to turn a page.",
+    ),
+)
+
+
+def part_options(function: Function) -> Function:
+    """Give a command the options of writing parts: players, out, cues, paper, staff_height, turn_time."""
+    return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)

@@ -1,0 +1,86 @@
+"""`inbreath parts`: a cue-annotated part for every player."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tui.commands.common import default_folder, json_option, open_score, print_json, score_argument
+from tui.commands.part_options import part_options
+from tui.progress import Progress
+
+
+@click.command("parts")
+@score_argument
+@part_options
+@click.option("--explain", is_flag=True, help="Write nothing: list each cue and why it is there.")
+@json_option
+def command(score: Path, explain: bool, as_json: bool, **asked: Any) -> None:
+    """Write each player's part of SCORE as MusicXML and PDF, the others' rhythms above the staff."""
+    if explain:
+        _explain(score, as_json, asked)
+    else:
+        _write(score, as_json, asked)
+
+
+def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
+    from score.cues.explain import cues_json, explain_text
+
+    from score.cues.parts import cue_sheets
+
+    with Progress() as progress:
+        reading, group = open_score(score, progress)
+    sheets = cue_sheets(reading.piece, engine_options(asked), group.cues)
+    if as_json:
+        print_json([cues_json(reading.piece, sheet) for sheet in sheets])
+    else:
+        click.echo("\n\n".join(explain_text(reading.piece, sheet) for sheet in sheets))
+
+
+def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
+    from score.cues.parts import cue_sheets, engravers, write_parts
+
+    options = engine_options(asked)
+    folder = asked["out"] or default_folder(score)
+    with Progress() as progress, engravers() as pool:
+        reading, group = open_score(score, progress)
+        sheets = cue_sheets(reading.piece, options, group.cues)
+        files = write_parts(reading, sheets, folder, options.pages, pool, progress)
+    report(reading.piece, files, as_json)
+
+
+def engine_options(asked: dict[str, Any]) -> Any:
+    """The engine's `PartOptions` for what was asked on the command line."""
+    from score.cues.pages import PageOptions
+
+    from score.cues.parts import PartOptions
+    from score.cues.sheet import Level
+
+    pages = PageOptions(asked["paper"], asked["staff_height"], asked["turn_time"])
+    return PartOptions(asked["players"], Level(asked["cues"]), pages)
+
+
+def report(piece: Any, files: Any, as_json: bool) -> None:
+    """Say which files were written, and what a player should know of the pages."""
+    if as_json:
+        print_json([file_json(made) for made in files])
+        return
+    for made in files:
+        name = piece.player(made.player).name
+        pages = "1 page" if made.page_count == 1 else f"{made.page_count} pages"
+        click.echo(f"{name}: {len(made.sheet.cues)} cues, {pages}  {made.pdf}")
+    for made in files:
+        for warning in made.warnings:
+            click.echo(f"  {piece.player(made.player).name}: {warning}", err=True)
+
+
+def file_json(made: Any) -> dict[str, object]:
+    """One player's files with stable keys."""
+    return {
+        "player": made.player,
+        "musicxml": str(made.musicxml),
+        "pdf": str(made.pdf),
+        "cues": len(made.sheet.cues),
+        "pages": made.page_count,
+        "warnings": list(made.warnings),
+    }

@@ -1,0 +1,32 @@
+"""`inbreath prepare`: the main job in one word."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tui.commands.common import default_folder, json_option, open_score, score_argument
+from tui.commands.part_options import part_options
+from tui.commands.parts import engine_options, report
+from tui.progress import Progress
+
+
+@click.command("prepare")
+@score_argument
+@part_options
+@json_option
+def command(score: Path, as_json: bool, **asked: Any) -> None:
+    """Read SCORE and write everything its players need before the first rehearsal into one folder."""
+    from score.cues.parts import engravers
+    from score.prepare import prepare
+
+    options = engine_options(asked)
+    folder = asked["out"] or default_folder(score)
+    with Progress() as progress, engravers() as pool:
+        reading, group = open_score(score, progress)
+        prepared = prepare(reading, group, folder, options, pool, progress)
+    for warning in reading.piece.warnings:
+        click.echo(warning.line, err=True)
+    report(reading.piece, prepared.parts, as_json)
+    if not as_json:
+        click.echo(f"Everything is in {prepared.folder}")
