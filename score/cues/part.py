@@ -7,11 +7,12 @@ endings and breaks from the first part.
 
 from collections.abc import Iterator, Sequence
 from copy import deepcopy
+from dataclasses import replace
 from fractions import Fraction
 
 from lxml import etree
 
-from score.cues.rhythm import sounds, spelled, strokes_in
+from score.cues.rhythm import Sign, sounds, spelled, strokes_in
 from score.cues.sheet import Cue, CueSheet, Level
 from score.cues.staff import CueBar, Frame, cue_part
 from score.piece import Piece
@@ -65,13 +66,24 @@ def _row(piece: Piece, sheet: CueSheet, cues: Sequence[Cue]) -> list[CueBar]:
         labelled = False
         for index in cue.bars:
             bar = piece.bars[index]
-            signs = spelled(sounds(strokes[cue.source][index], bar), bar)
+            signs = _untied(spelled(sounds(strokes[cue.source][index], bar), bar) or (), cue, index)
             if not signs:
                 continue
             label = "" if labelled else piece.player(cue.source).short
             labelled = True
             row[index] = CueBar(tuple(signs), label, _mover(piece, sheet, cue) if index == cue.last else "")
     return row
+
+
+def _untied(signs: Sequence[Sign], cue: Cue, index: int) -> list[Sign]:
+    """A cue's last note is not tied to a bar that is not shown.
+
+    Its first one may be tied in: an open tie says that the note was struck before.
+    """
+    free = list(signs)
+    if free and index == cue.last:
+        free[-1] = replace(free[-1], tie_out=False)
+    return free
 
 
 def _mover(piece: Piece, sheet: CueSheet, cue: Cue) -> str:

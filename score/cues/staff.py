@@ -16,6 +16,7 @@ from score.piece import Bar
 
 _LEVELS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5, "256th": 6}
 STAFF_SIZE = "65"
+ARROW = "→"
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +143,7 @@ def _music(measure: etree._Element, bar: Bar, cue: CueBar, divisions: int) -> No
     last = onsets[-1] if onsets else cue.signs[-1]
     for index, sign in enumerate(cue.signs):
         if cue.next and sign is last:
-            measure.append(_words(f"\u2192 {cue.next}", "normal"))
+            measure.append(_words(f"{ARROW} {cue.next}", "normal"))
         measure.append(_note(sign, divisions, beams.get(index, ())))
 
 

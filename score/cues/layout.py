@@ -1,0 +1,158 @@
+"""Which bars share a system and which systems share a page, so that turns fall where hands are free.
+
+Found exactly by dynamic programming over bars: inside a page the division into systems that is nearest to
+the bars' natural widths, over pages the one with good turns and full pages.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import inf, log
+
+# Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half empty.
+BAD_TURN, BLANK, TURN_BACK, PAGE = 6.0, 5.0, 1.0, 1.0
+TIGHTEST, LOOSEST = 0.86, 2.2
+_BEST_STRETCH = 1.12
+
+
+@dataclass(frozen=True, slots=True)
+class BarShape:
+    """What one printed bar asks of the page.
+
+    Attributes:
+        width: natural width, mm.
+        above, below: how far it reaches above and below the player's top staff line, mm.
+        cued: a cue stands in it.
+        turn_seconds: free hands around the line that ends it, seconds.
+    """
+
+    width: float
+    above: float
+    below: float
+    cued: bool
+    turn_seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class PageShape:
+    """What a page offers.
+
+    Attributes:
+        width: of a system, mm.
+        height: for systems, mm.
+        first_height: the same on the first page, below title and legend.
+        head: clef and key at the start of a system, mm.
+        cue_height: how much less a system without a cue needs, mm.
+        gap: least distance between systems, mm.
+        turn_seconds: free hands a turn needs, seconds.
+    """
+
+    width: float
+    height: float
+    first_height: float
+    head: float
+    cue_height: float
+    gap: float
+    turn_seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """The best division of some bars into systems: its cost, height and where each system begins."""
+
+    cost: float
+    height: float
+    starts: tuple[int, ...]
+
+
+def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tuple[int, int]] = ()) -> list[list[range]]:
+    """Pages of systems of bars, as positions in `bars`; every bar stands in exactly one system.
+
+    Args:
+        bars: what each printed bar asks for; at least one.
+        page: what a page offers.
+        backs: jumps back, (bar left, bar gone to) as positions: a page line between them needs a turn back.
+    """
+    best: list[tuple[float, int, tuple[int, ...]]] = [(inf, -1, ())] * (len(bars) + 1)
+    best[0] = (0.0, -1, ())
+    for start in range(len(bars)):
+        cost, _, _ = best[start]
+        if cost == inf:
+            continue
+        height = page.height if start else page.first_height
+        for end, line in _pages_from(bars, page, start, height):
+            total = cost + line.cost + page_cost(bars, page, end, height - line.height, height, backs)
+            if total < best[end][0]:
+                best[end] = (total, start, line.starts)
+    return _trace(best, len(bars))
+
+
+def _pages_from(bars: Sequence[BarShape], page: PageShape, start: int, height: float) -> list[tuple[int, _Line]]:
+    """Every page that can begin with a bar: its end and its best division into systems."""
+    lines: dict[int, _Line] = {start: _Line(0.0, -page.gap, ())}
+    for end in range(start + 1, len(bars) + 1):
+        found: _Line | None = None
+        for first, cost, tall in _systems_to(bars, page, start, end):
+            before = lines.get(first)
+            if before is None:
+                continue
+            total, used = before.cost + cost, before.height + page.gap + tall
+            fits = used <= height or first == start
+            if fits and (found is None or total < found.cost):
+                found = _Line(total, used, (*before.starts, first))
+        if found is None and all(end - known > 24 for known in lines):
+            break
+        if found is not None:
+            lines[end] = found
+    del lines[start]
+    return list(lines.items())
+
+
+def _systems_to(bars: Sequence[BarShape], page: PageShape, start: int, end: int) -> list[tuple[int, float, float]]:
+    """Every system that can end before a bar: its first bar, its cost and its height."""
+    found = []
+    width, above, below, cued = page.head, 0.0, 0.0, False
+    for first in range(end - 1, start - 1, -1):
+        bar = bars[first]
+        width += bar.width
+        above, below, cued = max(above, bar.above), max(below, bar.below), cued or bar.cued
+        stretch = page.width / width
+        if stretch < TIGHTEST and first < end - 1:
+            break
+        tall = above + below - (0.0 if cued else page.cue_height)
+        found.append((first, system_cost(stretch, last=end == len(bars)), tall))
+    return found
+
+
+def system_cost(stretch: float, last: bool) -> float:
+    """Cost of a system whose bars are stretched by a factor from their natural widths."""
+    if last and stretch > _BEST_STRETCH:
+        return 0.0  # the last system is not stretched to the margin
+    cost = (log(stretch / _BEST_STRETCH) / log(1.5)) ** 2
+    return cost + (3.0 if stretch > LOOSEST or stretch < TIGHTEST else 0.0)
+
+
+def page_cost(
+    bars: Sequence[BarShape],
+    page: PageShape,
+    end: int,
+    blank: float,
+    height: float,
+    backs: Sequence[tuple[int, int]],
+) -> float:
+    """Cost of a page that ends before a bar, with so much of its height left blank, mm."""
+    if end == len(bars):
+        return PAGE
+    seconds = bars[end - 1].turn_seconds
+    lacking = 0.0 if seconds >= page.turn_seconds else BAD_TURN * (1.5 - 0.5 * seconds / page.turn_seconds)
+    back = TURN_BACK * sum(there < end <= here for here, there in backs)
+    return PAGE + lacking + back + BLANK * max(0.0, blank / height - 0.15) ** 2
+
+
+def _trace(best: Sequence[tuple[float, int, tuple[int, ...]]], end: int) -> list[list[range]]:
+    pages: list[list[range]] = []
+    while end > 0:
+        _, start, starts = best[end]
+        pages.append([range(first, after) for first, after in pairwise((*starts, end))])
+        end = start
+    return pages[::-1]

@@ -1,0 +1,223 @@
+"""A player's part as pages: engraved systems, divided so that turns fall in rests, bound to a PDF."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lxml import etree
+
+from score.cues.binding import FirstPage, PlacedSystem, bind
+from score.cues.engraver import UNITS_PER_MM, System, in_systems, one_line, to_mei
+from score.cues.layout import BarShape, PageShape, divide_pages
+from score.cues.legend import first_page
+from score.cues.mei import Document, break_before, move_marks, part_document, staves_of
+from score.cues.paper import PAPERS, Paper
+from score.cues.sheet import CueSheet
+from score.cues.turns import free_seconds, turns_back
+from score.errors import InbreathError
+from score.piece import Piece
+from score.places import bar_name
+
+_GAP_MM = 4.0
+_ATTEMPTS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class PageOptions:
+    """How pages look.
+
+    Attributes:
+        paper: "a4" or "letter".
+        staff_mm: height of the player's five-line staff, mm.
+        min_turn_seconds: free hands that a page turn needs, seconds.
+    """
+
+    paper: str = "a4"
+    staff_mm: float = 7.0
+    min_turn_seconds: float = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A page turn.
+
+    Attributes:
+        page: the page that is turned, from 1.
+        bar: index of the last bar on it.
+        seconds: free hands around the line that ends it, infinite after the player's last note.
+    """
+
+    page: int
+    bar: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class PartPages:
+    """An engraved part.
+
+    Attributes:
+        pdf: the document.
+        page_count: its pages.
+        turns: one for each page but the last.
+        warnings: what the player should know of the pages, one sentence each.
+    """
+
+    pdf: bytes
+    page_count: int
+    turns: tuple[Turn, ...]
+    warnings: tuple[str, ...]
+
+
+def part_pages(xml: bytes, piece: Piece, sheet: CueSheet, options: PageOptions) -> PartPages:
+    """Engrave a part made by `score.cues.part.part_xml`.
+
+    Args:
+        xml: the part with its cue staves.
+        piece: the piece.
+        sheet: the player's cues.
+        options: paper, size and turns.
+
+    Raises:
+        InbreathError: the engraver can make nothing of the part.
+    """
+    paper = PAPERS[options.paper]
+    document = _document(xml, piece, sheet)
+    front = first_page(piece, sheet)
+    free = free_seconds(piece, sheet.player)
+    plan, pages = _fitted(document, piece, free, paper, front, options)
+    turns = tuple(
+        Turn(number, bar := document.bars[page[-1][-1]].last, free[bar]) for number, page in enumerate(plan[:-1], 1)
+    )
+    pdf = bind(pages, paper, front, [(turn.seconds, options.min_turn_seconds) for turn in turns])
+    return PartPages(pdf, len(plan), turns, _warnings(piece, document, plan, turns, options))
+
+
+def _document(xml: bytes, piece: Piece, sheet: CueSheet) -> Document:
+    mei = to_mei(xml)
+    if not mei:
+        name = piece.player(sheet.player).name
+        raise InbreathError("Cannot engrave", f"{name}: the engraver refuses the part", "use the MusicXML file")
+    staves = staves_of(etree.fromstring(xml))
+    return part_document(mei, piece, sheet, staves)
+
+
+def _fitted(
+    document: Document, piece: Piece, free: Sequence[float], paper: Paper, front: FirstPage, options: PageOptions
+) -> tuple[list[list[range]], list[list[PlacedSystem]]]:
+    """Divide, engrave, measure; divide again with what was measured where a page came out too tall."""
+    shapes, page = _shapes(document, free, paper, front, options)
+    backs = _positions(document, turns_back(piece))
+    growth = 1.0
+    for _ in range(_ATTEMPTS):
+        plan = divide_pages([_grown(shape, growth) for shape in shapes], page, backs)
+        systems = _engraved(document, plan, paper, options)
+        tall = max(_height(here) / (page.height if i else page.first_height) for i, here in enumerate(systems))
+        if tall <= 1.0:
+            break
+        growth *= tall * 1.01
+    return plan, [_placed(here, page, paper, front, i, i == len(plan) - 1) for i, here in enumerate(systems)]
+
+
+def _grown(shape: BarShape, growth: float) -> BarShape:
+    return BarShape(shape.width, shape.above * growth, shape.below * growth, shape.cued, shape.turn_seconds)
+
+
+def _shapes(
+    document: Document, free: Sequence[float], paper: Paper, front: FirstPage, options: PageOptions
+) -> tuple[list[BarShape], PageShape]:
+    move_marks(document, [True] * len(document.bars))
+    line = one_line(_text(document), options.staff_mm)
+    if len(line) != 1 or len(line[0].measures) != len(document.bars):
+        raise InbreathError("Cannot engrave", "the engraver lost bars of the part", "use the MusicXML file")
+    system = line[0]
+    cue_line, own_line = system.staff_line(1), system.staff_line(document.parts[0][0])
+    shapes = []
+    for bar, box, width in zip(document.bars, system.boxes, system.widths, strict=True):
+        above, below = own_line - box.top, box.bottom - own_line
+        seconds = free[bar.last] if bar.last < len(free) else 0.0
+        shapes.append(BarShape(width / UNITS_PER_MM, above / UNITS_PER_MM, below / UNITS_PER_MM, bar.cued, seconds))
+    head = system.head / UNITS_PER_MM
+    shapes[0] = BarShape(shapes[0].width - head, *_rest_of(shapes[0]))
+    cue_height = max(0.0, own_line - cue_line) / UNITS_PER_MM
+    shape = PageShape(
+        paper.music_width,
+        paper.music_height,
+        paper.music_height - front.height_mm,
+        head,
+        cue_height,
+        _GAP_MM,
+        options.min_turn_seconds,
+    )
+    return shapes, shape
+
+
+def _rest_of(shape: BarShape) -> tuple[float, float, bool, float]:
+    return shape.above, shape.below, shape.cued, shape.turn_seconds
+
+
+def _engraved(
+    document: Document, plan: Sequence[Sequence[range]], paper: Paper, options: PageOptions
+) -> list[list[System]]:
+    lines = [line for page in plan for line in page]
+    shown = [any(document.bars[position].cued for position in line) for line in lines]
+    move_marks(document, [seen for seen, line in zip(shown, lines, strict=True) for _ in line])
+    break_before(document, [line[0] for line in lines[1:]])
+    systems = in_systems(_text(document), paper.music_width, options.staff_mm)
+    if [len(system.measures) for system in systems] != [len(line) for line in lines]:
+        raise InbreathError("Cannot engrave", "the engraver broke the systems elsewhere", "use the MusicXML file")
+    pages, taken = [], 0
+    for page in plan:
+        pages.append(systems[taken : taken + len(page)])
+        taken += len(page)
+    return pages
+
+
+def _height(systems: Sequence[System]) -> float:
+    return sum(system.height_mm for system in systems) + _GAP_MM * (len(systems) - 1)
+
+
+def _placed(
+    systems: Sequence[System], page: PageShape, paper: Paper, front: FirstPage, number: int, last: bool
+) -> list[PlacedSystem]:
+    """Systems from the top of the page down, the room that is left shared between them up to a limit."""
+    room = page.height if number else page.first_height
+    spare = max(0.0, room - _height(systems))
+    stretch = 0.0 if last and spare > 0.25 * room else min(spare / max(1, len(systems) - 1), 2.5 * _GAP_MM)
+    y = paper.top + (0.0 if number else front.height_mm)
+    placed = []
+    for system in systems:
+        placed.append(PlacedSystem(system, y))
+        y += system.height_mm + _GAP_MM + stretch
+    return placed
+
+
+def _positions(document: Document, jumps: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    where = {index: n for n, bar in enumerate(document.bars) for index in range(bar.first, bar.last + 1)}
+    return [(where[here], where[there]) for here, there in jumps if here in where and there in where]
+
+
+def _warnings(
+    piece: Piece,
+    document: Document,
+    plan: Sequence[Sequence[range]],
+    turns: Sequence[Turn],
+    options: PageOptions,
+) -> tuple[str, ...]:
+    warnings = [
+        f"page {turn.page} must be turned after bar {bar_name(piece, turn.bar)} with "
+        f"{turn.seconds:.1f} s of free hands; {options.min_turn_seconds:g} s are wanted and no place near is better"
+        for turn in turns
+        if turn.seconds < options.min_turn_seconds
+    ]
+    page_of = {position: n for n, page in enumerate(plan, 1) for line in page for position in line}
+    for here, there in _positions(document, turns_back(piece)):
+        if page_of[there] < page_of[here]:
+            bar, to = (bar_name(piece, document.bars[at].first) for at in (here, there))
+            warnings.append(
+                f"the jump from bar {bar} to bar {to} turns back from page {page_of[here]} to {page_of[there]}"
+            )
+    return tuple(warnings)
+
+
+def _text(document: Document) -> str:
+    return etree.tostring(document.root, encoding="unicode")
