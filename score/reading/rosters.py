@@ -99,11 +99,23 @@ def _chair(number: int, parts: tuple[int, ...], heads: Sequence[PartHead]) -> Ch
 def _with_short_names(found: list[Chair]) -> list[Chair]:
     """Short names that tell the players apart: the score's own, a made one, or the number."""
     made: list[Chair] = []
+    unlike = _alike_only_when_short([chair.name for chair in found])
+    shortened = {chair.name: chair.name if chair.name in unlike else _shortened(chair.name) for chair in found}
     for chair in found:
-        others = {other.short or _shortened(other.name) for other in found if other is not chair}
-        names = [name for name in (chair.short, _shortened(chair.name)) if name and name not in others]
+        others = {other.short or shortened[other.name] for other in found if other is not chair}
+        names = [name for name in (chair.short, shortened[chair.name]) if name and name not in others]
         made.append(Chair(chair.number, chair.name, names[0] if names else str(chair.number), chair.parts))
     return made
+
+
+def _alike_only_when_short(names: Sequence[str]) -> set[str]:
+    """Names that begin with different words which would be cut to the same letters ("Vibraslap", "Vibraphone")."""
+    words = {name: name.split()[0].casefold() for name in names if name.split()}
+    return {
+        name
+        for name, word in words.items()
+        if any(other != word and other[:3] == word[:3] for other in words.values()) and len(word) > 4
+    }
 
 
 def _shortened(name: str) -> str:

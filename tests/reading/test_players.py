@@ -136,3 +136,10 @@ def test_a_groups_file_that_contradicts_the_score(named: Named, entries: tuple[P
 @pytest.mark.parametrize("name", ["Marimba", "Violin I", "Perc.", "Mallet Quartet", "Drumset", "Playerless 1x", ""])
 def test_names_that_name_no_player(name: str) -> None:
     assert who(name) is None
+
+
+def test_names_that_differ_only_after_three_letters_are_not_cut() -> None:
+    from score.reading.rosters import Chair, _with_short_names
+
+    chairs = [Chair(i, name, "", (i,)) for i, name in enumerate(("Vibraphone 1", "Vibraslap", "Marimba"), 1)]
+    assert [chair.short for chair in _with_short_names(chairs)] == ["Vibraphone 1", "Vibraslap", "Mar."]
