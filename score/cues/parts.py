@@ -2,11 +2,14 @@
 
 import multiprocessing
 import os
+import signal
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from score.cues.choice import choose_cues
@@ -77,10 +80,12 @@ def engravers() -> Iterator[ProcessPoolExecutor]:
     Processes, because engraving holds the interpreter's lock; started afresh ("spawn") on every system,
     so that they behave the same everywhere.
     """
-    pool = ProcessPoolExecutor(os.cpu_count() or 1, mp_context=multiprocessing.get_context("spawn"))
+    count = os.cpu_count() or 1
+    pool = ProcessPoolExecutor(count, multiprocessing.get_context("spawn"), initializer=_settle_in)
     try:
-        for _ in range(os.cpu_count() or 1):
-            pool.submit(_load_engraver)
+        with _interrupts_held():
+            for _ in range(count):
+                pool.submit(_load_engraver)
         yield pool
     except BaseException:
         pool.shutdown(wait=False, cancel_futures=True)
@@ -88,6 +93,32 @@ def engravers() -> Iterator[ProcessPoolExecutor]:
             process.terminate()
         raise
     pool.shutdown()
+
+
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Worker processes started inside never see Ctrl-C, not even while they load: the parent ends them."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _settle_in() -> None:
+    """In a worker: leave Ctrl-C to the parent, and go when the parent is gone, however it went."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_go_with, args=(parent,), daemon=True).start()
+
+
+def _go_with(parent: BaseProcess) -> None:
+    parent.join()
+    os._exit(1)
 
 
 def write_parts(

@@ -1,0 +1,173 @@
+"""The command line as a user meets it: outputs, one-line errors, exit codes, what is left alone."""
+
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import music21
+import pypdfium2
+import pytest
+
+from tui.command import COMMANDS, run
+
+QUARTET = Path(music21.__file__).parent / "corpus" / "mozart" / "k155" / "movement2.mxl"
+
+
+@pytest.fixture
+def score(tmp_path: Path) -> Path:
+    return Path(shutil.copy(QUARTET, tmp_path / "quartet.mxl"))
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_prepare_writes_the_main_job_into_one_folder(
+    score: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = score.read_bytes()
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "mine.txt").write_text("mine")
+    assert run(["prepare", str(score), "--out", str(tmp_path / "out")]) == 0
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert {f"quartet-player-{n}.{end}" for n in (1, 2, 3, 4) for end in ("musicxml", "pdf")} <= names
+    assert not [name for name in names if name.endswith(".part")]
+    assert (tmp_path / "out" / "mine.txt").read_text() == "mine"
+    assert score.read_bytes() == before
+    out = capsys.readouterr().out
+    for number in (1, 2, 3, 4):
+        pdf = pypdfium2.PdfDocument(tmp_path / "out" / f"quartet-player-{number}.pdf")
+        assert f"{len(pdf)} page" in out
+
+
+def test_only_the_players_asked_for_are_written(score: Path, tmp_path: Path) -> None:
+    assert run(["parts", str(score), "--player", "2", "--out", str(tmp_path / "out")]) == 0
+    assert {path.stem for path in (tmp_path / "out").iterdir()} == {"quartet-player-2"}
+
+
+def test_json_of_parts_has_the_documented_keys(score: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["parts", str(score), "--player", "1", "--json", "--out", str(tmp_path / "out")]) == 0
+    (made,) = json.loads(capsys.readouterr().out)
+    assert set(made) == {"player", "musicxml", "pdf", "cues", "pages", "warnings"}
+    assert Path(made["pdf"]).is_file()
+
+
+def test_explain_lists_every_cue_with_a_reason_and_writes_nothing(
+    score: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["parts", str(score), "--explain", "--player", "2"]) == 0
+    text = capsys.readouterr().out
+    assert run(["parts", str(score), "--explain", "--player", "2", "--json"]) == 0
+    (sheet,) = json.loads(capsys.readouterr().out)
+    assert sheet["cues"]
+    assert all(cue["reasons"] for cue in sheet["cues"])
+    assert all(reason["text"] in text for cue in sheet["cues"] for reason in cue["reasons"][:1])
+    assert {path.name for path in tmp_path.iterdir()} == {"quartet.mxl"}
+
+
+def test_read_json_has_the_documented_keys(score: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["read", str(score), "--json"]) == 0
+    piece = json.loads(capsys.readouterr().out)
+    assert {"title", "players", "bars", "playing_order", "tempi", "warnings"} <= set(piece)
+    assert {"bar", "at", "length", "pitches", "kind", "instrument"} <= set(piece["players"][0]["strokes"][0])
+    assert {"index", "label", "start", "length", "meter", "rehearsal_mark"} <= set(piece["bars"][0])
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["parts", "missing.musicxml"], "missing.musicxml"),
+        (["parts", "empty.musicxml"], "empty"),
+        (["prepare", "page.html"], "page.html"),
+        (["parts", "quartet.mxl", "--player", "9"], "no player 9"),
+        (["parts", "quartet.mxl", "--cues", "loud"], "loud"),
+        (["parts", "quartet.mxl", "--staff-height", "99"], "99"),
+        (["parts", "quartet.mxl", "--out", "quartet.mxl"], "quartet.mxl"),
+        (["parts"], "SCORE"),
+        (["nonsense"], "nonsense"),
+    ],
+)
+def test_a_users_mistake_is_one_line_and_exit_code_2(
+    score: Path, here: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], said: str
+) -> None:
+    (here / "empty.musicxml").write_bytes(b"")
+    (here / "page.html").write_text("<html><body>not music</body></html>")
+    before = sorted(here.iterdir())
+    assert run(arguments) == 2
+    lines = [line for line in capsys.readouterr().err.strip().splitlines() if not line.endswith("...")]
+    lines = [line for line in lines if "free hands" not in line and "turns back" not in line]
+    assert said in lines[-1]
+    assert "Traceback" not in "".join(lines)
+    assert sorted(here.iterdir()) == before
+
+
+def test_a_wrong_group_file_names_file_and_field(score: Path, here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (here / "quartet.group.toml").write_text('[[cue]]\nplayer = 2\nbars = "999"\nshow = 1\n')
+    assert run(["parts", str(score), "--explain"]) == 2
+    line = capsys.readouterr().err.strip().splitlines()[-1]
+    assert "999" in line
+
+
+def test_every_command_has_help(capsys: pytest.CaptureFixture[str]) -> None:
+    for name in COMMANDS:
+        assert run([name, "--help"]) == 0
+        assert "Usage: inbreath" in capsys.readouterr().out
+    assert run(["--help"]) == 0
+    overview = capsys.readouterr().out
+    assert all(name in overview for name in COMMANDS)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals are POSIX here")
+@pytest.mark.parametrize("wait", [0.5, 0.8, 1.1])
+def test_ctrl_c_ends_with_one_line_and_130(score: Path, tmp_path: Path, wait: float) -> None:
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tui", "prepare", str(score), "--out", str(tmp_path / "out")],
+        stderr=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    time.sleep(wait)
+    os.killpg(process.pid, signal.SIGINT)
+    _, err = process.communicate(timeout=20)
+    assert process.returncode == 130
+    assert "Traceback" not in err
+    assert err.strip().splitlines()[-1] == "Stopped."
+    assert not list((tmp_path / "out").glob(".*")) if (tmp_path / "out").exists() else True
+
+
+@pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks for processes in /proc")
+def test_a_killed_run_leaves_no_worker_behind(score: Path, tmp_path: Path) -> None:
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tui", "prepare", str(score), "--out", str(tmp_path / "out")],
+        stderr=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        start_new_session=True,
+    )
+    time.sleep(0.7)
+    process.kill()
+    process.wait()
+    deadline = time.monotonic() + 10
+    while members(process.pid) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert members(process.pid) == []
+
+
+def members(session: int) -> list[int]:
+    """Living processes of a session."""
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            fields = stat.read_text().rsplit(")", 1)[1].split()
+        except OSError:
+            continue
+        if fields[0] != "Z" and int(fields[3]) == session:
+            found.append(int(stat.parent.name))
+    return found
