@@ -1,0 +1,207 @@
+"""A player's own history, SQLite, keyed by the score's content.
+
+Every confirmed thing is one transaction that has reached the disk before the call returns
+(``synchronous=FULL``), so a kill at any moment loses nothing confirmed. Several programs may have the
+file open at once. A chunk is known by its first and last bar, not by its number: chunks move when the
+group edits them.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from enum import StrEnum
+from pathlib import Path
+
+from score.errors import WritingError
+
+_LAYOUT = """
+CREATE TABLE IF NOT EXISTS piece (
+    digest TEXT PRIMARY KEY, title TEXT NOT NULL, path TEXT NOT NULL, opened TEXT NOT NULL,
+    player INTEGER, bar INTEGER NOT NULL DEFAULT 0);
+CREATE TABLE IF NOT EXISTS pass (
+    id INTEGER PRIMARY KEY, digest TEXT NOT NULL, player INTEGER NOT NULL, first INTEGER NOT NULL,
+    last INTEGER NOT NULL, readiness INTEGER NOT NULL, tempo REAL NOT NULL, at TEXT NOT NULL,
+    taken_back INTEGER NOT NULL DEFAULT 0);
+CREATE INDEX IF NOT EXISTS pass_of ON pass (digest, player, first, last);
+"""
+
+
+class Readiness(StrEnum):
+    """How far a player is with a chunk, in the order they come."""
+
+    LEARNING = "learning notes"
+    UNDER_TEMPO = "under tempo"
+    AT_TEMPO = "at tempo"
+    BY_HEART = "by heart"
+
+    @property
+    def step(self) -> int:
+        """0 for learning notes to 3 for by heart."""
+        return list(Readiness).index(self)
+
+
+@dataclass(frozen=True, slots=True)
+class KnownPiece:
+    """A piece opened before.
+
+    Attributes:
+        digest: SHA-256 of the score's content.
+        title: as printed.
+        path: where it was when it was opened last.
+        opened: when, UTC.
+        player: number of the player who practises here, None when never said.
+        bar: index of the bar where the player was last.
+    """
+
+    digest: str
+    title: str
+    path: Path
+    opened: datetime
+    player: int | None
+    bar: int
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a player stands with a run of bars.
+
+    Attributes:
+        readiness: what was said last.
+        best_tempo: highest tempo of a pass said to be at least under tempo, as a share of the written
+            tempo; 0 when there is none.
+        passes: how many passes were rated.
+        at: when the last one was, UTC.
+    """
+
+    readiness: Readiness
+    best_tempo: float
+    passes: int
+    at: datetime
+
+
+class History:
+    """The open history.
+
+    Args:
+        path: the file; its folder is made when missing.
+
+    Raises:
+        WritingError: the file cannot be opened or is no history.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            self._file = sqlite3.connect(path, timeout=10, isolation_level=None, check_same_thread=False)
+            self._file.execute("PRAGMA journal_mode=WAL")
+            self._file.execute("PRAGMA synchronous=FULL")
+            self._file.executescript(_LAYOUT)
+        except (OSError, sqlite3.Error) as error:
+            raise _refused(path, error) from error
+
+    def close(self) -> None:
+        """Close the file."""
+        self._file.close()
+
+    def opened(self, digest: str, title: str, path: Path) -> KnownPiece:
+        """Note that a piece was opened now; gives back what is known of it."""
+        with self._transaction():
+            self._file.execute(
+                "INSERT INTO piece (digest, title, path, opened) VALUES (?, ?, ?, ?) ON CONFLICT (digest) "
+                "DO UPDATE SET title = excluded.title, path = excluded.path, opened = excluded.opened",
+                (digest, title, str(path.absolute()), _now()),
+            )
+        return self._piece(digest)
+
+    def pieces(self) -> tuple[KnownPiece, ...]:
+        """Every piece opened before, the latest first."""
+        rows = self._file.execute(f"{_PIECE} ORDER BY opened DESC, digest")
+        return tuple(_known(row) for row in rows)
+
+    def forget(self, digest: str) -> None:
+        """Take a piece off the list of pieces; its passes stay."""
+        with self._transaction():
+            self._file.execute("DELETE FROM piece WHERE digest = ?", (digest,))
+
+    def play_as(self, digest: str, player: int) -> None:
+        """Remember who practises a piece here."""
+        with self._transaction():
+            self._file.execute("UPDATE piece SET player = ? WHERE digest = ?", (player, digest))
+
+    def left_at(self, digest: str, bar: int) -> None:
+        """Remember the bar where the player was."""
+        with self._transaction():
+            self._file.execute("UPDATE piece SET bar = ? WHERE digest = ?", (bar, digest))
+
+    def rate(self, digest: str, player: int, bars: range, readiness: Readiness, tempo: float) -> int:
+        """Confirm how a pass went.
+
+        Args:
+            digest: the piece.
+            player: who played.
+            bars: indices of the bars.
+            readiness: what the player says.
+            tempo: as a share of the written tempo.
+
+        Returns:
+            The pass's number, for `take_back`.
+        """
+        with self._transaction():
+            made = self._file.execute(
+                "INSERT INTO pass (digest, player, first, last, readiness, tempo, at) VALUES (?, ?, ?, ?, ?, ?, ?)",
+                (digest, player, bars[0], bars[-1], readiness.step, tempo, _now()),
+            ).lastrowid
+        assert made is not None
+        return made
+
+    def take_back(self, number: int) -> None:
+        """Undo a rating; it stays in the file but counts no more."""
+        with self._transaction():
+            self._file.execute("UPDATE pass SET taken_back = 1 WHERE id = ?", (number,))
+
+    def standing(self, digest: str, player: int, bars: range) -> Standing | None:
+        """Where a player stands with a run of bars, None when no pass over just these was rated."""
+        rows = self._file.execute(
+            "SELECT readiness, tempo, at FROM pass WHERE digest = ? AND player = ? AND first = ? AND last = ? "
+            "AND NOT taken_back ORDER BY id",
+            (digest, player, bars[0], bars[-1]),
+        ).fetchall()
+        if not rows:
+            return None
+        best = max((tempo for step, tempo, _ in rows if step >= Readiness.UNDER_TEMPO.step), default=0.0)
+        step, _, at = rows[-1]
+        return Standing(list(Readiness)[step], best, len(rows), datetime.fromisoformat(at))
+
+    def _piece(self, digest: str) -> KnownPiece:
+        row = self._file.execute(f"{_PIECE} WHERE digest = ?", (digest,)).fetchone()
+        return _known(row)
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        try:
+            self._file.execute("BEGIN IMMEDIATE")
+            yield
+            self._file.execute("COMMIT")
+        except sqlite3.Error as error:
+            if self._file.in_transaction:
+                self._file.execute("ROLLBACK")
+            raise _refused(self.path, error) from error
+
+
+_PIECE = "SELECT digest, title, path, opened, player, bar FROM piece"
+
+
+def _known(row: tuple[str, str, str, str, int | None, int]) -> KnownPiece:
+    digest, title, path, opened, player, bar = row
+    return KnownPiece(digest, title, Path(path), datetime.fromisoformat(opened), player, bar)
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat()
+
+
+def _refused(path: Path, error: Exception) -> WritingError:
+    return WritingError("History cannot be kept", f"{path}: {error}", "free the disk, or move that file away")
