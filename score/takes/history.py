@@ -24,6 +24,7 @@ CREATE TABLE IF NOT EXISTS pass (
     id INTEGER PRIMARY KEY, digest TEXT NOT NULL, player INTEGER NOT NULL, first INTEGER NOT NULL,
     last INTEGER NOT NULL, readiness INTEGER NOT NULL, tempo REAL NOT NULL, at TEXT NOT NULL,
     taken_back INTEGER NOT NULL DEFAULT 0);
+CREATE TABLE IF NOT EXISTS choice (name TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE INDEX IF NOT EXISTS pass_of ON pass (digest, player, first, last);
 """
 
@@ -135,6 +136,19 @@ class History:
         """Remember the bar where the player was."""
         with self._transaction():
             self._file.execute("UPDATE piece SET bar = ? WHERE digest = ?", (bar, digest))
+
+    def remember(self, name: str, value: str) -> None:
+        """Keep a choice of the player's (a device, a level) under a name."""
+        with self._transaction():
+            self._file.execute(
+                "INSERT INTO choice VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+                (name, value),
+            )
+
+    def recall(self, name: str) -> str:
+        """What was kept under a name, "" when nothing was."""
+        row = self._file.execute("SELECT value FROM choice WHERE name = ?", (name,)).fetchone()
+        return str(row[0]) if row else ""
 
     def rate(self, digest: str, player: int, bars: range, readiness: Readiness, tempo: float) -> int:
         """Confirm how a pass went.

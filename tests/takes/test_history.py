@@ -64,6 +64,15 @@ def test_pieces_come_back_latest_first_with_player_and_place(tmp_path: Path) -> 
     assert (pieces[0].player, pieces[0].bar, pieces[0].path.name) == (3, 31, "moved.musicxml")
 
 
+def test_choices_are_kept(tmp_path: Path) -> None:
+    history = History(tmp_path / "h.sqlite")
+    assert history.recall("device") == ""
+    history.remember("device", "first")
+    history.remember("device", "second")
+    history.close()
+    assert History(tmp_path / "h.sqlite").recall("device") == "second"
+
+
 def test_a_file_that_is_no_history_is_named(tmp_path: Path) -> None:
     (tmp_path / "h.sqlite").write_text("not a history at all, but long enough to look like a file of some kind" * 20)
     with pytest.raises(WritingError, match=r"h\.sqlite"):
