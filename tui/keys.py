@@ -1,0 +1,123 @@
+"""Every action of the screens with its usual key: one table, so that keys can be changed in one place.
+
+A key is changed in the settings file, under ``[keys]``, by the action's name:
+
+    [keys]
+    play = "p"
+"""
+
+from typing import NamedTuple
+
+from textual.binding import Binding
+
+
+class Action(NamedTuple):
+    """An action.
+
+    Attributes:
+        name: how the settings file calls it.
+        key: its usual key.
+        call: the action to run.
+        words: what the footer and the help say.
+        in_footer: whether the footer shows it.
+    """
+
+    name: str
+    key: str
+    call: str
+    words: str
+    in_footer: bool = True
+
+
+EVERYWHERE = (
+    Action("help", "f1,question_mark", "keys_help", "help"),
+    Action("quit", "ctrl+q", "quit", "quit", False),
+    Action("undo", "ctrl+z", "undo", "undo", False),
+    Action("light", "f2", "light", "light or dark", False),
+)
+PIECES = (
+    Action("open", "enter", "open", "open"),
+    Action("path", "o", "path", "another file"),
+    Action("forget", "delete", "forget", "off the list"),
+)
+STAND = (
+    Action("practise", "enter", "practise", "practise"),
+    Action("find", "slash", "find", "go to bar"),
+    Action("who", "w", "who", "who you are"),
+    Action("cues", "c", "cues", "cues"),
+    Action("plan", "p", "plan", "plan"),
+    Action("rehearse", "r", "rehearse", "rehearse"),
+    Action("setup", "s", "setup", "set-up"),
+    Action("tubes", "t", "tubes", "tubes", False),
+    Action("write", "f", "write", "files"),
+    Action("close", "escape", "close", "pieces", False),
+)
+PRACTICE = (
+    Action("play", "space", "play", "play/stop"),
+    Action("slower", "minus", "slower", "slower"),
+    Action("faster", "plus,equals_sign", "faster", "faster"),
+    Action("own", "o", "own", "own part"),
+    Action("click", "k", "click", "click"),
+    Action("loop", "l", "loop", "loop"),
+    Action("join", "j", "join", "join"),
+    Action("rate_learning", "a", "rate('learning notes')", "learning notes", False),
+    Action("rate_under", "s", "rate('under tempo')", "under tempo", False),
+    Action("rate_tempo", "d", "rate('at tempo')", "at tempo", False),
+    Action("rate_heart", "f", "rate('by heart')", "by heart", False),
+    Action("count_in", "i", "count_in", "count-in", False),
+    Action("steps", "t", "steps", "tempo steps", False),
+    Action("next_chunk", "n", "next_chunk", "next chunk"),
+    Action("previous_chunk", "b", "previous_chunk", "chunk before", False),
+    Action("next_page", "right,pagedown", "turn(1)", "next page", False),
+    Action("previous_page", "left,pageup", "turn(-1)", "page before", False),
+    *(Action(f"player_{n}", str(n), f"player({n})", f"player {n} on/off", False) for n in range(1, 10)),
+    Action("back", "escape", "back", "back"),
+)
+CUES = (
+    Action("force", "f", "force", "ask for"),
+    Action("forbid", "x", "forbid", "leave out"),
+    Action("next_player", "tab", "next_player", "next player"),
+    Action("back", "escape", "back", "back"),
+)
+PLAN = (
+    Action("add", "a", "add", "add a rehearsal"),
+    Action("remove", "delete", "remove", "take out"),
+    Action("missing", "m", "missing", "who is missing"),
+    Action("concert", "d", "concert", "concert date"),
+    Action("back", "escape", "back", "back"),
+)
+REHEARSAL = (
+    Action("next_item", "n,right", "step(1)", "next"),
+    Action("previous_item", "b,left", "step(-1)", "before"),
+    Action("hold_clock", "space", "hold_clock", "stop/start the clock"),
+    Action("note", "e", "note", "write a note"),
+    Action("back", "escape", "back", "back"),
+)
+READING = (Action("back", "escape", "back", "back"),)
+
+TABLES = {
+    "everywhere": EVERYWHERE,
+    "pieces": PIECES,
+    "stand": STAND,
+    "practice": PRACTICE,
+    "cues": CUES,
+    "plan": PLAN,
+    "rehearsal": REHEARSAL,
+}
+
+
+def bindings(table: str, actions: tuple[Action, ...]) -> list[Binding]:
+    """Textual's bindings for a table of actions; ids are ``table.name``."""
+    return [
+        Binding(action.key, action.call, action.words, show=action.in_footer, id=f"{table}.{action.name}")
+        for action in actions
+    ]
+
+
+def known_names() -> dict[str, list[str]]:
+    """Every action's name and the binding ids it stands for."""
+    names: dict[str, list[str]] = {}
+    for table, actions in TABLES.items():
+        for action in actions:
+            names.setdefault(action.name, []).append(f"{table}.{action.name}")
+    return names

@@ -1,0 +1,54 @@
+"""What workers tell the screens."""
+
+from dataclasses import dataclass
+
+from textual.message import Message
+
+from score.errors import InbreathError
+from tui.session import Session
+
+
+@dataclass
+class Step(Message):
+    """Long work has come so far.
+
+    Attributes:
+        what: the step.
+        done: from 0 to 1.
+    """
+
+    what: str
+    done: float
+
+    def __post_init__(self) -> None:
+        super().__init__()
+
+
+@dataclass
+class Opened(Message):
+    """A score has been read."""
+
+    session: Session
+
+    def __post_init__(self) -> None:
+        super().__init__()
+
+
+@dataclass
+class Failed(Message):
+    """Work ended with an error the user can act on."""
+
+    error: InbreathError
+
+    def __post_init__(self) -> None:
+        super().__init__()
+
+
+@dataclass
+class Written(Message):
+    """Files were written; where, in words."""
+
+    where: str
+
+    def __post_init__(self) -> None:
+        super().__init__()
