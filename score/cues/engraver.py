@@ -33,7 +33,7 @@ _OPTIONS: Mapping[str, object] = {
     "minLastJustification": 0.6,
     "multiRestStyle": "block",
 }
-_CURVES = {"tie", "slur", "lv", "phrase"}
+_SPANNERS = {"tie", "slur", "lv", "phrase", "hairpin", "octave", "trill", "gliss", "bracketSpan", "pedal"}
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _LONGEST_PAGE, _WIDEST_PAGE = 60000, 100000
 
@@ -168,29 +168,30 @@ def _staff_width(measure: etree._Element) -> float:
 
 
 def _box(group: etree._Element) -> Box:
-    boxes = [*_rectangles(group), *_curves(group)]
+    boxes = [*_rectangles(group), *_spanners(group)]
     return reduce(Box.joined, boxes) if boxes else Box(0, 0, 0, 0)
 
 
 def _rectangles(group: etree._Element) -> Iterator[Box]:
-    """The boxes the engraver draws, without those of curves and of what is not printed."""
+    """The boxes the engraver draws, without those of spanners and of what is not printed."""
     for rect in group.iter(SVG + "rect"):
         holder = rect.getparent()
-        kind = "" if holder is None else holder.get("class", "")
-        if rect.get("fill") == "transparent" and kind.split()[0] not in _CURVES:
+        kind = "-" if holder is None else holder.get("class") or "-"
+        if rect.get("fill") == "transparent" and kind.split()[0] not in _SPANNERS:
             x, y, width, height = (float(rect.get(name, "0")) for name in ("x", "y", "width", "height"))
             if width and height:
                 yield Box(x, y, x + width, y + height)
 
 
-def _curves(group: etree._Element) -> Iterator[Box]:
-    # The box of a tie or slur that goes on from the system before is drawn in a wrong place: take the curve.
-    for curve in group.iter(SVG + "g"):
-        if curve.get("class", "").split()[:1] and curve.get("class", "").split()[0] in _CURVES:
-            for path in curve.findall(SVG + "path"):
-                numbers = [float(number) for number in _NUMBER.findall(path.get("d") or "")]
-                xs, ys = numbers[::2], numbers[1::2]
-                yield Box(min(xs), min(ys), max(xs), max(ys))
+def _spanners(group: etree._Element) -> Iterator[Box]:
+    # The box of a tie or hairpin that goes on from the system before is drawn in a wrong place: take its lines.
+    for spanner in group.iter(SVG + "g"):
+        if (spanner.get("class") or "-").split()[0] in _SPANNERS:
+            for shape in spanner:
+                numbers = [float(number) for number in _NUMBER.findall(shape.get("d") or shape.get("points") or "")]
+                if len(numbers) > 3:
+                    xs, ys = numbers[::2], numbers[1::2]
+                    yield Box(min(xs), min(ys), max(xs), max(ys))
 
 
 def _drop(element: etree._Element) -> None:

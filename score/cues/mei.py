@@ -7,6 +7,7 @@ print where they should, and marks for everybody move to a staff that is seen.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from lxml import etree
 
@@ -61,6 +62,7 @@ def part_document(mei: str, piece: Piece, sheet: CueSheet, staves: Sequence[int]
             _mark_words(bar, rows, cue_staves)
     _show_only_what_sounds(root)
     _name_staves(root, cue_staves, parts)
+    _part_words_from_notes(root)
     if in_bars:
         _print_meters(root, bars, piece.bars, cue_staves)
         bars = join_rests(bars, piece, parts)
@@ -175,6 +177,14 @@ def _score_def_before(measure: etree._Element) -> etree._Element | None:
     while previous is not None and previous.tag in (MEI + "sb", MEI + "pb"):
         previous = previous.getprevious()
     return previous if previous is not None and previous.tag == MEI + "scoreDef" else None
+
+
+def _part_words_from_notes(root: etree._Element) -> None:
+    """A space between a tempo's words and its metronome note; the importer leaves none."""
+    for tempo in root.iter(MEI + "tempo"):
+        for before, after in pairwise(tempo.findall(MEI + "rend")):
+            if after.get("glyph.auth") and before.text and not (before.tail or "").strip():
+                before.text = f"{before.text.rstrip()}\u00a0\u00a0"
 
 
 def _keep_own_staff(measure: etree._Element, parts: Sequence[range]) -> None:

@@ -13,50 +13,11 @@ from fractions import Fraction
 from score.beats import Place, value_length
 from score.piece import Bar, Tempo, TempoChange
 from score.reading.cursor import Element, Placed, number, walk_part
+from score.reading.tempo_words import BACK, COMPARATIVE, FASTER, FIRST, SLOWER, named_tempo
 
 USUAL = 100.0
 SLOWEST, FASTEST = 4.0, 1000.0
 _NUMBER = re.compile(r"\d{1,4}(?:[.,]\d{1,3})?")
-_SLOWER = re.compile(
-    r"\b(rit\b|rit\.|ritard\w*|ritenuto|rall\b|rall\.|rallent\w*|allarg\w*|slarg\w*|calando|slowing|slower|slow down|"
-    r"langsamer|verlangsam\w*|breiter|ralentir|ralenti|c[ée]dez|retenu)",
-    re.I,
-)
-_FASTER = re.compile(
-    r"\b(accel\b|accel\.|acceler\w*|string\b\.?|stringendo|faster|speed up|schneller|beschleunig\w*|"
-    r"acc[ée]l[ée]re[rz]?|pressez|serrez)",
-    re.I,
-)
-_BACK = re.compile(r"\b(a tempo|in tempo|im tempo|au mouvement)\b", re.I)
-_FIRST = re.compile(r"\b(tempo (primo|prima|i|1|uno)\b|1er mouvement|erstes tempo)", re.I)
-# Quarters a minute where words are all there is: the middle of what metronomes print for them (common
-# practice, no source).
-_WORDS = {
-    "grave": 40.0,
-    "largo": 50.0,
-    "lento": 52.0,
-    "adagio": 60.0,
-    "slow": 60.0,
-    "langsam": 60.0,
-    "lent": 60.0,
-    "larghetto": 63.0,
-    "andante": 76.0,
-    "gehend": 76.0,
-    "andantino": 84.0,
-    "moderato": 96.0,
-    "moderate": 96.0,
-    "mäßig": 96.0,
-    "modéré": 96.0,
-    "allegretto": 112.0,
-    "allegro": 126.0,
-    "fast": 132.0,
-    "lebhaft": 132.0,
-    "vif": 138.0,
-    "schnell": 144.0,
-    "vivace": 152.0,
-    "presto": 176.0,
-    "prestissimo": 200.0,
-}
 _RANK = {"mark": 0, "modulation": 1, "sound": 2, "words": 3}
 
 
@@ -137,14 +98,14 @@ def _signs(item: Placed, place: Place) -> Iterator[_Sign]:
         if sign is not None:
             yield sign
             return
-    if _FIRST.search(words) or _BACK.search(words):
-        back = "first" if _FIRST.search(words) else "before"
+    if FIRST.search(words) or BACK.search(words):
+        back = "first" if FIRST.search(words) else "before"
         yield _Sign(place, "sound" if sounded else "words", sounded, sounded, text=words, back=back)
     elif sounded:
-        gradual = _SLOWER.search(words) or _FASTER.search(words)
+        gradual = SLOWER.search(words) or FASTER.search(words)
         yield _Sign(place, "sound", sounded, sounded, text="" if gradual else words)
     elif element.tag == "direction":
-        named = _named(words)
+        named = named_tempo(words)
         if named:
             yield _Sign(place, "words", named, named, text=words)
 
@@ -156,18 +117,15 @@ def _all_words(element: Element) -> str:
 
 def _gradual_words(element: Element) -> Iterator[tuple[str, str]]:
     words = _all_words(element)
-    if _BACK.search(words) or _FIRST.search(words):
+    if BACK.search(words) or FIRST.search(words):
         return
-    if _SLOWER.search(words):
+    if element.find("direction-type/metronome") is not None:
+        # "Slower" beside a figure names the new tempo; nothing slows down.
+        words = COMPARATIVE.sub("", words)
+    if SLOWER.search(words):
         yield "rit", words
-    elif _FASTER.search(words):
+    elif FASTER.search(words):
         yield "accel", words
-
-
-def _named(words: str) -> float:
-    """A tempo word at the beginning of a direction ("Allegro con brio"), else 0."""
-    first = re.split(r"[\s,.]+", words.casefold().strip(), maxsplit=1)[0]
-    return _WORDS.get(first, 0.0)
 
 
 def _tempo(text: str | None) -> float:

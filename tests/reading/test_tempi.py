@@ -79,3 +79,19 @@ def test_dashes_give_the_extent() -> None:
 def test_nothing_printed_ends_it_with_its_bar() -> None:
     _, changes = read("", direction("<words>rall.</words>"), "")
     assert [(change.end, change.extent) for change in changes] == [((1, Fraction(4)), "default")]
+
+
+def test_a_comparative_beside_a_figure_is_no_gradual_change() -> None:
+    from lxml import etree
+
+    from score.reading.tempi import _gradual_words
+
+    def direction(words: str, figure: bool) -> etree._Element:
+        element = etree.fromstring(f"<direction><direction-type><words>{words}</words></direction-type></direction>")
+        if figure:
+            etree.SubElement(etree.SubElement(element, "direction-type"), "metronome")
+        return element
+
+    assert list(_gradual_words(direction("Slower, singing", True))) == []
+    assert list(_gradual_words(direction("slower", False))) == [("rit", "slower")]
+    assert list(_gradual_words(direction("poco rit.", True))) == [("rit", "poco rit.")]
