@@ -92,7 +92,8 @@ def player_1() -> list[str]:
     c += ["\\> D5:q> r:q A4:q.", "\\! \\p D5:q r:q r:q."]
     d = ["\\soft_yarn \\p " + TUNE_IN_THREE[0], *TUNE_IN_THREE[1:]]
     d += ["r:q A4+C5:q A4+C5:q", "r:q G4+Bb4:q G4+Bb4:q"] * 4
-    d += ["\\mp {4:3 D5:q C5:q A4:q C5:q }", "{4:3 D5:q C5:q A4:q F4:q }"] * 3 + ["F4:h.%~", "F4:h.%"]
+    d += ["{4:3 D5:q C5:q A4:q C5:q }", "{4:3 D5:q C5:q A4:q F4:q }"] * 3 + ["F4:h.%", "R"]
+    d[16] = f"\\mp {d[16]}"
     e = _five("A4", "C5")
     e[0] = f"\\hard_yarn \\f {e[0]}"
     # Both players of the shared marimba strike its A4 at the same moments here; see player_2.
@@ -117,7 +118,7 @@ def player_1_triangle() -> list[str]:
     a = ["R"] * 8 + ["\\p tri:w*", "R", "R", "R", "R", "R", "R", "R"]
     b = ["R"] * 24
     c = ["R"] * 15 + ["r:q r:q tri:q.*"]
-    d = ["R"] * 16 + ["R"] * 7 + ["\\mp tri:h.*"]
+    d = ["R"] * 24
     e = ["R"] * 15 + ["r:h. tri:h*"]
     f = ["R"] * 16 + ["\\p tri:w*", "R", "R", "R"]
     return [*a, *b, *c, *d, *e, *f]
@@ -211,8 +212,10 @@ def player_3() -> list[str]:
     ]
     c[15] = "\\! \\p D5:q \\damp r:q r:q."
     d = ["R"] * 8 + ["\\mf " + TUNE_IN_THREE[0], *TUNE_IN_THREE[1:]]
-    d += ["\\mp D5:q A4:q F4:q", "D5:q Bb4:q G4:q"] * 3 + ["A4+D5:h.*", "R"]
-    e = ["\\f r:q A4+D5:q r:q r:q C5+F5:q", "r:q A4+D5:q r:q C5+F5:h"] * 4
+    d += ["D5:q A4:q F4:q", "D5:q Bb4:q G4:q"] * 3 + ["A4+D5:h.*", "R"]
+    d[16] = f"\\mp {d[16]}"
+    e = ["r:q A4+D5:q r:q r:q C5+F5:q", "r:q A4+D5:q r:q C5+F5:h"] * 4
+    e[0] = f"\\f {e[0]}"
     e += ["D5:q. E5:e F5:q E5:q D5:q", "C5:h.* G4:h*", "D5:q. E5:e F5:q G5:q A5:q", "G5:h.* E5:h*"]
     e += [
         "\\< F5:q E5:q D5:q C5:q A4:q",
@@ -263,7 +266,8 @@ def player_4() -> tuple[list[str], list[str]]:
     c_low = ["R", "R"] + ["D3:q r:q r:q.", "C3:q r:q r:q."] * 2 + ["Bb2:q r:q r:q.", "A2:q> r:q r:q."]
     c_low += ["Bb2:q r:q r:q.", "C3:q> r:q r:q.", "D3:q r:q r:q.", "Bb2:q r:q r:q.", "D3:q r:q r:q.", "Bb2:q r:q r:q."]
     c_low += ["D3:q> r:q r:q.", "D3:q r:q r:q."]
-    d_up = ["\\p r:q F4+A4:q F4+A4:q", "r:q F4+Bb4:q F4+Bb4:q"] * 4
+    d_up = ["r:q F4+A4:q F4+A4:q", "r:q F4+Bb4:q F4+Bb4:q"] * 4
+    d_up[0] = f"\\p {d_up[0]}"
     d_up += ["r:q F4+A4:q F4+A4:q", "r:q E4+G4:q E4+G4:q"] * 4
     d_up += [
         "\\mf D5:h E5:q",
@@ -281,10 +285,11 @@ def player_4() -> tuple[list[str], list[str]]:
         + ["D3:q A3:q F3:q", "Bb2:q F3:q D3:q"] * 3
         + ["D3:h.%~", "D3:h.%"]
     )
-    e_up = ["\\f r:q F4+A4:q r:q r:q A4+C5:q", "r:q F4+A4:q r:q A4+C5:h"] * 7 + [
+    e_up = ["r:q F4+A4:q r:q r:q A4+C5:q", "r:q F4+A4:q r:q A4+C5:h"] * 7 + [
         "F4+A4:q> F4+A4:q> G4+Bb4:q> A4+C5:q> A4+C5:q>",
         "F4+A4:q> r:h r:h",
     ]
+    e_up[0] = f"\\f {e_up[0]}"
     e_low = ["D3:h. A2:h", "D3:h. C3:h"] * 7 + ["D3:q D3:q E3:q F3:q A2:q", "D3:q> r:h r:h"]
     f_up = b_up[8:16]
     f_up = [f_up[0].replace("\\mf", "\\mp"), *f_up[1:]]

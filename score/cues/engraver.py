@@ -147,9 +147,19 @@ def _toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ignor
 
 def _read_page(svg: str) -> list[System]:
     root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
+    _keep_one_bracket(root)
     symbols = root.find(SVG + "defs")
     assert symbols is not None
     return [_read_system(group, symbols) for group in root.iter(SVG + "g") if group.get("class") == "system"]
+
+
+def _keep_one_bracket(root: etree._Element) -> None:
+    """An ending gets a bracket over each group of staves: only the highest stays."""
+    for ending in root.iter(SVG + "g"):
+        if "ending" in (ending.get("class") or "").split():
+            brackets = [g for g in ending.iter(SVG + "g") if g.get("class") == "voltaBracket"]
+            for extra in sorted(brackets, key=lambda bracket: _box(bracket).top)[1:]:
+                _drop(extra)
 
 
 def _read_system(group: etree._Element, symbols: etree._Element) -> System:

@@ -13,6 +13,8 @@ from math import inf, log
 BAD_TURN, BLANK, TURN_BACK, PAGE = 6.0, 5.0, 1.0, 1.0
 TIGHTEST, LOOSEST = 0.86, 2.2
 _BEST_STRETCH = 1.12
+_LONGEST_SYSTEM = 24
+"""Bars; where so many in a row end no system that fits, the page is full."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ class PageShape:
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """The best division of some bars into systems: its cost, height and where each system begins."""
+    """A division of some bars into systems: its cost, height in mm and where each system begins."""
 
     cost: float
     height: float
@@ -88,24 +90,37 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
 
 
 def _pages_from(bars: Sequence[BarShape], page: PageShape, start: int, height: float) -> list[tuple[int, _Line]]:
-    """Every page that can begin with a bar: its end and its best division into systems."""
-    lines: dict[int, _Line] = {start: _Line(0.0, -page.gap, ())}
+    """Every page that can begin with a bar: its end and its divisions into systems that may be worth while.
+
+    A division is kept when no other to the same bar is both cheaper and lower.
+    """
+    lines: dict[int, list[_Line]] = {start: [_Line(0.0, -page.gap, ())]}
+    reached = start
     for end in range(start + 1, len(bars) + 1):
-        found: _Line | None = None
+        found: list[_Line] = []
         for first, cost, tall in _systems_to(bars, page, start, end):
-            before = lines.get(first)
-            if before is None:
-                continue
-            total, used = before.cost + cost, before.height + page.gap + tall
-            fits = used <= height or first == start
-            if fits and (found is None or total < found.cost):
-                found = _Line(total, used, (*before.starts, first))
-        if found is None and all(end - known > 24 for known in lines):
+            for before in lines.get(first, ()):
+                used = before.height + page.gap + tall
+                if used <= height or first == start:
+                    found.append(_Line(before.cost + cost, used, (*before.starts, first)))
+        if found:
+            lines[end], reached = _undominated(found), end
+        elif end - reached > _LONGEST_SYSTEM:
             break
-        if found is not None:
-            lines[end] = found
     del lines[start]
-    return list(lines.items())
+    return [(end, line) for end, kept in lines.items() for line in kept]
+
+
+def _undominated(found: list[_Line]) -> list[_Line]:
+    kept: list[_Line] = []
+    for line in sorted(found, key=_cost_then_height):
+        if not kept or line.height < kept[-1].height - 1e-9:
+            kept.append(line)
+    return kept
+
+
+def _cost_then_height(line: _Line) -> tuple[float, float]:
+    return line.cost, line.height
 
 
 def _systems_to(bars: Sequence[BarShape], page: PageShape, start: int, end: int) -> list[tuple[int, float, float]]:

@@ -5,6 +5,7 @@ staves and other resting staves hide, the player's own staff stays, rests join i
 print where they should, and marks for everybody move to a staff that is seen.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -61,7 +62,8 @@ def part_document(mei: str, piece: Piece, sheet: CueSheet, staves: Sequence[int]
             bar.cued = any(row[bar.first].signs for row in rows)
             _mark_words(bar, rows, cue_staves)
     _show_only_what_sounds(root)
-    _name_staves(root, cue_staves, parts)
+    _name_staves(root, _instrument_names(piece, sheet.player), cue_staves, parts)
+    _group_own_staves(root, cue_staves)
     _part_words_from_notes(root)
     if in_bars:
         _print_meters(root, bars, piece.bars, cue_staves)
@@ -93,6 +95,21 @@ def move_marks(document: Document, shown: Sequence[bool]) -> None:
             is_mine = event.tag in _FOR_ALL and event.get("staff") in (top, own) and _is_for_all(event)
             if is_mine and event.get("place", "above") == "above":
                 event.set("staff", top if cue_is_seen else own)
+                _size(event, "154%" if cue_is_seen else "100%")
+
+
+def _size(event: etree._Element, size: str) -> None:
+    """Give the text of a mark a size: on the cue staff, which is smaller, it would shrink with the staff."""
+    if event.find(MEI + "rend") is None or (event.text or "").strip():
+        inner = etree.Element(MEI + "rend")
+        inner.text, event.text = event.text, None
+        event.insert(0, inner)
+    for rend in event.findall(MEI + "rend"):
+        rend.set("fontsize", size)
+        if (rend.tail or "").strip():
+            after = etree.Element(MEI + "rend", fontsize=size)
+            after.text, rend.tail = re.sub(r"^\s+", "\u00a0", rend.tail or ""), None
+            rend.addnext(after)
 
 
 def break_before(document: Document, firsts: Sequence[int]) -> None:
@@ -101,7 +118,11 @@ def break_before(document: Document, firsts: Sequence[int]) -> None:
         for old in list(document.root.iter(MEI + tag)):
             remove(old)
     for position in firsts:
-        document.bars[position].measure.addprevious(etree.Element(MEI + "sb"))
+        # At the beginning of an ending the break stands before it: inside, the engraver takes it for a continued one.
+        place = document.bars[position].measure
+        while (parent := place.getparent()) is not None and parent.tag == MEI + "ending" and parent[0] is place:
+            place = parent
+        place.addprevious(etree.Element(MEI + "sb"))
 
 
 def _numbered(staves: Sequence[int]) -> Iterator[range]:
@@ -123,20 +144,37 @@ def _show_only_what_sounds(root: etree._Element) -> None:
         remove(old)
 
 
-def _name_staves(root: etree._Element, cue_staves: range, parts: Sequence[range]) -> None:
-    """Names stand beside the staves only where a player reads several parts; barlines join what belongs."""
-    for group in root.iter(MEI + "staffGrp"):
-        if len(parts) == 1:
-            for tag in ("label", "labelAbbr"):
-                for label in group.findall(f".//{MEI}{tag}"):
-                    remove(label)
+def _name_staves(root: etree._Element, names: Sequence[str], cue_staves: range, parts: Sequence[range]) -> None:
+    """Instruments' names stand beside the staves only where a player reads several parts."""
+    staves = {int(staff.get("n", "0")): staff for staff in root.iter(MEI + "staffDef")}
+    for number in cue_staves:
+        for clef in staves[number].iter(MEI + "clef"):
+            clef.set("visible", "false")
+    for tag in ("label", "labelAbbr"):
+        for label in list(root.iter(MEI + tag)):
+            remove(label)
+    if len(parts) > 1:
+        for name, part in zip(names, parts, strict=True):
+            holder = staves[part[0]] if len(part) == 1 else staves[part[0]].getparent()
+            assert holder is not None
+            label = etree.Element(MEI + "label")
+            label.text = name
+            holder.insert(0, label)
+
+
+def _group_own_staves(root: etree._Element, cue_staves: range) -> None:
+    """Barlines run through all staves; the player's own stand in a group of their own.
+
+    Without that group the engraver draws no ending brackets where the cue staff above them is hidden.
+    """
+    top = next(root.iter(MEI + "staffGrp"))
+    own = etree.Element(MEI + "staffGrp")
+    for item in list(top):
+        if item.tag == MEI + "staffGrp" or (item.tag == MEI + "staffDef" and int(item.get("n", "0")) not in cue_staves):
+            own.append(item)
+    top.append(own)
+    for group in top.iter(MEI + "staffGrp"):
         group.set("bar.thru", "true")
-    for staff in root.iter(MEI + "staffDef"):
-        if int(staff.get("n", "0")) in cue_staves:
-            for clef in staff.iter(MEI + "clef"):
-                clef.set("visible", "false")
-            for label in [*staff.findall(MEI + "label"), *staff.findall(MEI + "labelAbbr")]:
-                remove(label)
 
 
 def _print_meters(root: etree._Element, bars: Sequence[PrintedBar], all_bars: Sequence[Bar], cues: range) -> None:
@@ -179,6 +217,12 @@ def _score_def_before(measure: etree._Element) -> etree._Element | None:
     return previous if previous is not None and previous.tag == MEI + "scoreDef" else None
 
 
+def _instrument_names(piece: Piece, number: int) -> list[str]:
+    """What each of the player's parts is called without the player's own name ("Player 1 – marimba")."""
+    player = piece.player(number)
+    return [name.removeprefix(player.name).strip(" \u2013\u2014-:,") or name for name in player.part_names]
+
+
 def _part_words_from_notes(root: etree._Element) -> None:
     """A space between a tempo's words and its metronome note; the importer leaves none."""
     for tempo in root.iter(MEI + "tempo"):
@@ -218,6 +262,15 @@ def _mark_words(bar: PrintedBar, rows: Sequence[Sequence[CueBar]], cues: range) 
         if int(event.get("staff", "0").split()[0]) in cues:
             text = " ".join("".join(map(str, event.itertext())).split())
             event.set("type", "cue" if text in cue_words else "for-all")
+            if text in cue_words:
+                _widen(event)
+
+
+def _widen(event: etree._Element) -> None:
+    """Blanks after a short name: without them the engraver sets it beside a stem, not above."""
+    rend = event.find(MEI + "rend")
+    if rend is not None and rend.text and len(rend.text) < 4:
+        rend.text += "\u00a0" * (4 - len(rend.text))
 
 
 def _is_for_all(event: etree._Element) -> bool:

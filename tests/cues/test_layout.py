@@ -62,12 +62,10 @@ def cost(bars: list[BarShape], plan: list[list[range]]) -> float:
 @settings(deadline=None, max_examples=60)
 @given(SHAPES)
 def test_no_division_is_cheaper(bars: list[BarShape]) -> None:
-    # Outside check: brute force over every division into systems and pages. The search keeps the cheapest
-    # systems of a page, whatever their height; where heights do not differ that is the cheapest plan of all.
-    level = [BarShape(bar.width, 10.0, 10.0, True, bar.turn_seconds) for bar in bars]
-    found = divide_pages(level, PAGE)
-    assert [i for page in found for line in page for i in line] == list(range(len(level)))
-    assert isclose(cost(level, found), min(cost(level, plan) for plan in every_plan(len(level))), rel_tol=1e-9)
+    # Outside check: brute force over every division into systems and pages.
+    found = divide_pages(bars, PAGE)
+    assert [i for page in found for line in page for i in line] == list(range(len(bars)))
+    assert isclose(cost(bars, found), min(cost(bars, plan) for plan in every_plan(len(bars))), rel_tol=1e-9)
 
 
 @settings(deadline=None, max_examples=100)

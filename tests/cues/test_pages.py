@@ -158,3 +158,57 @@ def test_every_other_player_has_a_line_at_full() -> None:
     pages = made(QUARTETS[1], 2, Level.FULL)
     assert "the others' rhythms, from the top" in texts(pages)[0]
     assert pages.page_count > made(QUARTETS[1], 2).page_count
+
+
+def drawn(player: int) -> list[etree._Element]:
+    """The sample's part as the engraver draws it in systems of six printed bars."""
+    here = document(SAMPLES / "quartet.musicxml", player)
+    firsts = list(range(6, len(here.bars), 6))
+    lines = [range(a, b) for a, b in pairwise((0, *firsts, len(here.bars)))]
+    move_marks(here, [any(here.bars[i].cued for i in line) for line in lines for _ in line])
+    break_before(here, firsts)
+    return [system.group for system in in_systems(etree.tostring(here.root, encoding="unicode"), 172.0, 7.0)]
+
+
+@pytest.mark.parametrize("player", [1, 2, 3, 4])
+def test_endings_have_one_bracket_a_system_even_where_the_cue_staff_is_hidden(player: int) -> None:
+    for group in drawn(player):
+        for ending in group.iter(SVG + "g"):
+            if "ending" in (ending.get("class") or "").split():
+                assert sum(g.get("class") == "voltaBracket" for g in ending.iter(SVG + "g")) <= 1
+    brackets = sum(g.get("class") == "voltaBracket" for group in drawn(player) for g in group.iter(SVG + "g"))
+    assert brackets >= 2
+
+
+def test_tempo_marks_print_their_words_note_and_figure() -> None:
+    text = texts(made(SAMPLES / "quartet.musicxml", 2))
+    assert "Still" in text[0]
+    assert "= 60-66" in text[0].replace("\u00a0", " ")
+    # The note is a glyph of the music font (SMuFL U+ECA5 metNoteQuarterUp), not an empty box of the text font.
+    assert "\ueca5" in "".join(text)
+
+
+def test_marks_are_as_large_above_a_cue_as_elsewhere() -> None:
+    sizes = set()
+    for group in drawn(1):
+        for tempo in group.iter(SVG + "g"):
+            if tempo.get("class") == "tempo":
+                sizes |= {span.get("font-size") for span in tempo.iter(SVG + "tspan") if (span.text or "").strip()}
+    rounded = {round(float(size.rstrip("px")) / 10) for size in sizes if size and size != "0px"}
+    assert len(rounded) == 2  # one of words, one of the music font
+
+
+def test_a_player_of_two_parts_has_both_and_their_names() -> None:
+    first = texts(made(SAMPLES / "quartet.musicxml", 1))[0]
+    assert "marimba" in first
+    assert "Player 1 –" not in first
+    assert {"triangle", "marimba"} <= set(first.lower().replace(",", " ").split())
+
+
+def test_planned_turns_are_in_rests() -> None:
+    pages = made(SAMPLES / "quartet.musicxml", 1)
+    assert pages.turns
+    assert all(turn.seconds >= 2 for turn in pages.turns)
+    assert pages.warnings == ()
+    warned = made(SAMPLES / "quartet.musicxml", 4)
+    assert [w for w in warned.warnings if "must be turned" in w]
