@@ -142,13 +142,14 @@ def _image(name: str, placed: PlacedSystem, paper: Paper) -> str:
 
 
 def _svg(system: System) -> bytes:
-    """The system alone as an SVG document whose edges are the system's own box."""
+    """The system alone as an SVG document whose edges are the system's own box; the system is used up."""
     box = system.box
     view = f"{box.left:.0f} {box.top:.0f} {box.right - box.left:.0f} {box.bottom - box.top:.0f}"
     root = etree.Element(SVG + "svg", {"viewBox": view}, nsmap=_NAMESPACES)
-    group = deepcopy(system.group)
+    group = system.group
     for element in list(group.iter(SVG + "g")):
-        if set((element.get("class") or "").split()) & set(_UNSEEN) or element.get("visibility") == "hidden":
+        kinds = element.get("class") or ""
+        if any(kind in kinds for kind in _UNSEEN) or element.get("visibility") == "hidden":
             _drop(element)
     used = {href.lstrip("#") for use in group.iter(SVG + "use") if (href := use.get(_XLINK) or use.get("href"))}
     symbols = etree.SubElement(root, SVG + "defs")

@@ -1,15 +1,16 @@
 """The one place that calls the engraver: MusicXML to MEI, MEI to systems of music."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import reduce
+from functools import cached_property
 
 from lxml import etree
 
 from score.cues.fonts import engraver_data
 
 SVG = "{http://www.w3.org/2000/svg}"
+_RECT, _GROUP = SVG + "rect", SVG + "g"
 UNITS_PER_MM = 100
 """The engraver's drawing units: a hundredth of a millimetre at its scale of 100."""
 
@@ -29,6 +30,7 @@ _OPTIONS: Mapping[str, object] = {
     "pageMarginBottom": 0,
     "adjustPageHeight": True,
     "svgBoundingBoxes": True,
+    "svgFormatRaw": True,
     "xmlIdChecksum": True,
     "minLastJustification": 0.6,
     "multiRestStyle": "block",
@@ -47,17 +49,8 @@ class Box:
     right: float
     bottom: float
 
-    def joined(self, other: "Box") -> "Box":
-        """The smallest box around both."""
-        return Box(
-            min(self.left, other.left),
-            min(self.top, other.top),
-            max(self.right, other.right),
-            max(self.bottom, other.bottom),
-        )
 
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class System:
     """One engraved system.
 
@@ -65,15 +58,21 @@ class System:
         group: its SVG group, coordinates in the engraver's units.
         symbols: the SVG `<defs>` its glyphs come from.
         measures: the SVG groups of its measures, in order.
-        boxes: the box of each measure, everything in it included.
-        box: the box of the whole system.
     """
 
     group: etree._Element
     symbols: etree._Element
     measures: tuple[etree._Element, ...]
-    boxes: tuple[Box, ...]
-    box: Box
+
+    @cached_property
+    def box(self) -> Box:
+        """The box of the whole system."""
+        return _box(self.group)
+
+    @cached_property
+    def boxes(self) -> tuple[Box, ...]:
+        """The box of each measure, everything in it included."""
+        return tuple(_box(measure) for measure in self.measures)
 
     @property
     def height_mm(self) -> float:
@@ -164,8 +163,7 @@ def _keep_one_bracket(root: etree._Element) -> None:
 
 def _read_system(group: etree._Element, symbols: etree._Element) -> System:
     measures = tuple(child for child in group.iter(SVG + "g") if child.get("class") == "measure")
-    boxes = tuple(_box(measure) for measure in measures)
-    return System(group, symbols, measures, boxes, _box(group))
+    return System(group, symbols, measures)
 
 
 def _staff_width(measure: etree._Element) -> float:
@@ -178,30 +176,31 @@ def _staff_width(measure: etree._Element) -> float:
 
 
 def _box(group: etree._Element) -> Box:
-    boxes = [*_rectangles(group), *_spanners(group)]
-    return reduce(Box.joined, boxes) if boxes else Box(0, 0, 0, 0)
+    """The box around what the engraver boxes, without what is not printed.
 
-
-def _rectangles(group: etree._Element) -> Iterator[Box]:
-    """The boxes the engraver draws, without those of spanners and of what is not printed."""
-    for rect in group.iter(SVG + "rect"):
-        holder = rect.getparent()
-        kind = "-" if holder is None else holder.get("class") or "-"
-        if rect.get("fill") == "transparent" and kind.split()[0] not in _SPANNERS:
-            x, y, width, height = (float(rect.get(name, "0")) for name in ("x", "y", "width", "height"))
-            if width and height:
-                yield Box(x, y, x + width, y + height)
-
-
-def _spanners(group: etree._Element) -> Iterator[Box]:
-    # The box of a tie or hairpin that goes on from the system before is drawn in a wrong place: take its lines.
-    for spanner in group.iter(SVG + "g"):
-        if (spanner.get("class") or "-").split()[0] in _SPANNERS:
-            for shape in spanner:
+    The box of a tie or hairpin that goes on from the system before is drawn in a wrong place: its lines count.
+    """
+    xs: list[float] = []
+    ys: list[float] = []
+    for element in group.iter(_RECT, _GROUP):
+        if element.tag == _RECT:
+            if element.get("fill") == "transparent" and _kind(element.getparent()) not in _SPANNERS:
+                x, y = float(element.get("x", "0")), float(element.get("y", "0"))
+                width, height = float(element.get("width", "0")), float(element.get("height", "0"))
+                if width and height:
+                    xs += (x, x + width)
+                    ys += (y, y + height)
+        elif _kind(element) in _SPANNERS:
+            for shape in element:
                 numbers = [float(number) for number in _NUMBER.findall(shape.get("d") or shape.get("points") or "")]
                 if len(numbers) > 3:
-                    xs, ys = numbers[::2], numbers[1::2]
-                    yield Box(min(xs), min(ys), max(xs), max(ys))
+                    xs += numbers[::2]
+                    ys += numbers[1::2]
+    return Box(min(xs), min(ys), max(xs), max(ys)) if xs else Box(0, 0, 0, 0)
+
+
+def _kind(element: etree._Element | None) -> str:
+    return "" if element is None else (element.get("class") or "").partition(" ")[0]
 
 
 def _drop(element: etree._Element) -> None:

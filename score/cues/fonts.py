@@ -1,12 +1,15 @@
 """Fonts for the pages, taken from the engraver's own installed data and unpacked for the page maker.
 
 The engraver ships its music font and a text font as WOFF2 inside style sheets; nothing is copied into this
-project. They are unpacked once a process.
+project. Unpacking takes as long as engraving a part, so it is done once for each version of the engraver and
+kept in the user's cache folder; where that cannot be written, once a process.
 """
 
 import base64
 import io
+import os
 import re
+import shutil
 from functools import cache
 from pathlib import Path
 
@@ -16,9 +19,34 @@ _DATA = re.compile(r"base64,\s*([A-Za-z0-9+/=\s]+)")
 
 @cache
 def font_folder() -> str:
-    """A folder with the fonts as TTF or OTF; made on first use and removed when the process ends."""
+    """A folder that holds the fonts as TTF or OTF files."""
+    from importlib.metadata import version
+
+    from platformdirs import user_cache_path
+
+    kept = user_cache_path("inbreath", appauthor=False) / f"fonts-{version('verovio')}"
+    if kept.is_dir():
+        return str(kept)
+    made = _unpacked()
+    try:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        beside = kept.with_name(f"{kept.name}.{os.getpid()}")
+        shutil.copytree(made, beside)
+        # A folder appears whole or not at all; when another process was quicker, its folder is as good.
+        beside.rename(kept)
+    except OSError:
+        return str(kept if kept.is_dir() else made)
+    return str(kept)
+
+
+def engraver_data() -> str:
+    """The engraver's folder of resources."""
+    return str(_engraver_data())
+
+
+def _unpacked() -> Path:
+    """The fonts in a folder that is removed when the process ends."""
     import atexit
-    import shutil
     import tempfile
 
     folder = Path(tempfile.mkdtemp(prefix="inbreath-fonts-"))
@@ -27,12 +55,7 @@ def font_folder() -> str:
         if sheet.stem.startswith(("Leipzig", "Liberation")):
             for count, packed in enumerate(_DATA.findall(sheet.read_text(encoding="utf-8"))):
                 _unpack(base64.b64decode(packed), folder / f"{sheet.stem}-{count}.ttf")
-    return str(folder)
-
-
-def engraver_data() -> str:
-    """The engraver's folder of resources."""
-    return str(_engraver_data())
+    return folder
 
 
 def _engraver_data() -> Path:

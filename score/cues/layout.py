@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, log
+from typing import NamedTuple
 
 # Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half empty.
 BAD_TURN, BLANK, TURN_BACK, PAGE = 6.0, 5.0, 1.0, 1.0
@@ -58,8 +59,15 @@ class PageShape:
     turn_seconds: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
+class _System(NamedTuple):
+    """A system by its first bar, its cost and its height, mm."""
+
+    first: int
+    cost: float
+    height: float
+
+
+class _Line(NamedTuple):
     """A division of some bars into systems: its cost, height in mm and where each system begins."""
 
     cost: float
@@ -75,6 +83,7 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
         page: what a page offers.
         backs: jumps back, (bar left, bar gone to) as positions: a page line between them needs a turn back.
     """
+    systems = [_systems_to(bars, page, end) for end in range(len(bars) + 1)]
     best: list[tuple[float, int, tuple[int, ...]]] = [(inf, -1, ())] * (len(bars) + 1)
     best[0] = (0.0, -1, ())
     for start in range(len(bars)):
@@ -82,25 +91,27 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
         if cost == inf:
             continue
         height = page.height if start else page.first_height
-        for end, line in _pages_from(bars, page, start, height):
+        for end, line in _pages_from(systems, page.gap, start, height):
             total = cost + line.cost + page_cost(bars, page, end, height - line.height, height, backs)
             if total < best[end][0]:
                 best[end] = (total, start, line.starts)
     return _trace(best, len(bars))
 
 
-def _pages_from(bars: Sequence[BarShape], page: PageShape, start: int, height: float) -> list[tuple[int, _Line]]:
+def _pages_from(systems: Sequence[Sequence[_System]], gap: float, start: int, height: float) -> list[tuple[int, _Line]]:
     """Every page that can begin with a bar: its end and its divisions into systems that may be worth while.
 
     A division is kept when no other to the same bar is both cheaper and lower.
     """
-    lines: dict[int, list[_Line]] = {start: [_Line(0.0, -page.gap, ())]}
+    lines: dict[int, list[_Line]] = {start: [_Line(0.0, -gap, ())]}
     reached = start
-    for end in range(start + 1, len(bars) + 1):
+    for end in range(start + 1, len(systems)):
         found: list[_Line] = []
-        for first, cost, tall in _systems_to(bars, page, start, end):
+        for first, cost, tall in systems[end]:
+            if first < start:
+                break
             for before in lines.get(first, ()):
-                used = before.height + page.gap + tall
+                used = before.height + gap + tall
                 if used <= height or first == start:
                     found.append(_Line(before.cost + cost, used, (*before.starts, first)))
         if found:
@@ -123,11 +134,11 @@ def _cost_then_height(line: _Line) -> tuple[float, float]:
     return line.cost, line.height
 
 
-def _systems_to(bars: Sequence[BarShape], page: PageShape, start: int, end: int) -> list[tuple[int, float, float]]:
-    """Every system that can end before a bar: its first bar, its cost and its height."""
+def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[_System]:
+    """Every system that can end before a bar, the shortest first."""
     found = []
     width, above, below, cued = page.head, 0.0, 0.0, False
-    for first in range(end - 1, start - 1, -1):
+    for first in range(end - 1, -1, -1):
         bar = bars[first]
         width += bar.width
         above, below, cued = max(above, bar.above), max(below, bar.below), cued or bar.cued
@@ -135,7 +146,7 @@ def _systems_to(bars: Sequence[BarShape], page: PageShape, start: int, end: int)
         if stretch < TIGHTEST and first < end - 1:
             break
         tall = above + below - (0.0 if cued else page.cue_height)
-        found.append((first, system_cost(stretch, last=end == len(bars)), tall))
+        found.append(_System(first, system_cost(stretch, last=end == len(bars)), tall))
     return found
 
 

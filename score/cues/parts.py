@@ -174,8 +174,15 @@ def _make(source: Source, piece: Piece, sheet: CueSheet, options: PageOptions) -
 
 
 def _load_engraver() -> None:
+    """Load what a worker needs while the score is still being read: engraver, page maker, fonts."""
+    import gc
+
     import typst
     import verovio
 
-    if not (typst and verovio):
+    from score.cues.fonts import font_folder
+
+    if not (typst and verovio and font_folder()):
         raise InbreathError("Engraver missing", "verovio or typst cannot be loaded", "install Inbreath again")
+    # A worker lives for a few seconds and keeps what it makes: collecting would only take time.
+    gc.disable()
