@@ -117,7 +117,7 @@ def to_mei(musicxml: bytes) -> str:
 
 
 def one_line(mei: str, staff_mm: float) -> list[System]:
-    """Everything in one endless system: what each bar asks for in width and height."""
+    """Everything in one endless system, every bar as wide as it would like to be."""
     return _systems(mei, {"breaks": "none", "adjustPageWidth": True, "pageWidth": _WIDEST_PAGE}, staff_mm)
 
 

@@ -115,23 +115,28 @@ def _pages_from(systems: Sequence[Sequence[_System]], gap: float, start: int, he
                 if used <= height or first == start:
                     found.append(_Line(before.cost + cost, used, (*before.starts, first)))
         if found:
-            lines[end], reached = _undominated(found), end
+            lines[end], reached = _undominated(found, height), end
         elif end - reached > _LONGEST_SYSTEM:
             break
     del lines[start]
     return [(end, line) for end, kept in lines.items() for line in kept]
 
 
-def _undominated(found: list[_Line]) -> list[_Line]:
+def _undominated(found: list[_Line], height: float) -> list[_Line]:
+    """The divisions that can still be part of the best plan.
+
+    A lower one leaves more of the page blank, so it wins over another only if it is cheaper by more than
+    that can cost.
+    """
+    dearest = 2 * BLANK / height  # the steepest that the cost of a blank page rises, a mm
     kept: list[_Line] = []
-    for line in sorted(found, key=_cost_then_height):
-        if not kept or line.height < kept[-1].height - 1e-9:
+    for line in sorted(found):
+        if not any(
+            other.height <= line.height and other.cost + dearest * (line.height - other.height) <= line.cost
+            for other in kept
+        ):
             kept.append(line)
     return kept
-
-
-def _cost_then_height(line: _Line) -> tuple[float, float]:
-    return line.cost, line.height
 
 
 def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[_System]:
@@ -148,6 +153,12 @@ def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[_Sy
         tall = above + below - (0.0 if cued else page.cue_height)
         found.append(_System(first, system_cost(stretch, last=end == len(bars)), tall))
     return found
+
+
+def system_height(bars: Sequence[BarShape], page: PageShape) -> float:
+    """Height of a system of these bars, mm."""
+    cue = 0.0 if any(bar.cued for bar in bars) else page.cue_height
+    return max(bar.above for bar in bars) + max(bar.below for bar in bars) - cue
 
 
 def system_cost(stretch: float, last: bool) -> float:

@@ -8,6 +8,7 @@ print where they should, and marks for everybody move to a staff that is seen.
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 
 from lxml import etree
@@ -31,6 +32,7 @@ class Document:
         bars: every printed measure, in order.
         cue_staves: numbers of the cue staves.
         parts: for each of the player's parts, the numbers of its staves.
+        lengths: of the piece's bars, quarters; as many as there are measures where those are not the bars.
         in_bars: whether the measures are the piece's bars one for one; if not, nothing was joined.
     """
 
@@ -38,6 +40,7 @@ class Document:
     bars: tuple[PrintedBar, ...]
     cue_staves: range
     parts: tuple[range, ...]
+    lengths: tuple[Fraction, ...]
     in_bars: bool
 
 
@@ -70,7 +73,8 @@ def part_document(mei: str, piece: Piece, sheet: CueSheet, staves: Sequence[int]
         bars = join_rests(bars, piece, parts)
     for bar in bars:
         _keep_own_staff(bar.measure, parts)
-    return Document(root, tuple(bars), cue_staves, parts, in_bars)
+    lengths = tuple(bar.length for bar in piece.bars) if in_bars else (Fraction(4),) * len(bars)
+    return Document(root, tuple(bars), cue_staves, parts, lengths, in_bars)
 
 
 def staves_of(root: etree._Element) -> list[int]:

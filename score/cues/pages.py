@@ -1,13 +1,14 @@
 """A player's part as pages: engraved systems, divided so that turns fall in rests, bound to a PDF."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lxml import etree
 
 from score.cues.binding import FirstPage, PlacedSystem, bind
-from score.cues.engraver import UNITS_PER_MM, System, in_systems, one_line, to_mei
-from score.cues.layout import BarShape, PageShape, divide_pages
+from score.cues.engraver import System, in_systems, to_mei
+from score.cues.estimate import CUE_HEIGHT, bar_shapes, head_width
+from score.cues.layout import BarShape, PageShape, divide_pages, system_height
 from score.cues.legend import first_page
 from score.cues.mei import Document, break_before, move_marks, part_document, staves_of
 from score.cues.paper import PAPERS, Paper
@@ -105,54 +106,42 @@ def _fitted(
     document: Document, piece: Piece, free: Sequence[float], paper: Paper, front: FirstPage, options: PageOptions
 ) -> tuple[list[list[range]], list[list[PlacedSystem]]]:
     """Divide, engrave, measure; divide again with what was measured where a page came out too tall."""
-    shapes, page = _shapes(document, free, paper, front, options)
+    shapes = bar_shapes(document, free, options.staff_mm)
+    page = _page(document, paper, front, options)
     backs = _positions(document, turns_back(piece))
-    growth = 1.0
     for _ in range(_ATTEMPTS):
-        plan = divide_pages([_grown(shape, growth) for shape in shapes], page, backs)
+        plan = divide_pages(shapes, page, backs)
         systems = _engraved(document, plan, paper, options)
-        tall = max(_height(here) / (page.height if i else page.first_height) for i, here in enumerate(systems))
-        if tall <= 1.0:
+        if all(_height(here) <= (page.height if i else page.first_height) for i, here in enumerate(systems)):
             break
-        growth *= tall * 1.01
+        shapes = _measured(shapes, page, plan, systems)
     return plan, [_placed(here, page, paper, front, i, i == len(plan) - 1) for i, here in enumerate(systems)]
 
 
-def _grown(shape: BarShape, growth: float) -> BarShape:
-    return BarShape(shape.width, shape.above * growth, shape.below * growth, shape.cued, shape.turn_seconds)
+def _measured(
+    shapes: Sequence[BarShape], page: PageShape, plan: Sequence[Sequence[range]], pages: Sequence[Sequence[System]]
+) -> list[BarShape]:
+    """The bars' shapes with heights as they came out: every bar asks for what its system needed."""
+    better = list(shapes)
+    for lines, systems in zip(plan, pages, strict=True):
+        for line, system in zip(lines, systems, strict=True):
+            growth = system.height_mm / system_height([shapes[i] for i in line], page)
+            for i in line:
+                old = shapes[i]
+                better[i] = replace(old, above=old.above * growth, below=old.below * growth)
+    return better
 
 
-def _shapes(
-    document: Document, free: Sequence[float], paper: Paper, front: FirstPage, options: PageOptions
-) -> tuple[list[BarShape], PageShape]:
-    move_marks(document, [True] * len(document.bars))
-    line = one_line(_text(document), options.staff_mm)
-    if len(line) != 1 or len(line[0].measures) != len(document.bars):
-        raise InbreathError("Cannot engrave", "the engraver lost bars of the part", "use the MusicXML file")
-    system = line[0]
-    cue_line, own_line = system.staff_line(1), system.staff_line(document.parts[0][0])
-    shapes = []
-    for bar, box, width in zip(document.bars, system.boxes, system.widths, strict=True):
-        above, below = own_line - box.top, box.bottom - own_line
-        seconds = free[bar.last] if bar.last < len(free) else 0.0
-        shapes.append(BarShape(width / UNITS_PER_MM, above / UNITS_PER_MM, below / UNITS_PER_MM, bar.cued, seconds))
-    head = system.head / UNITS_PER_MM
-    shapes[0] = BarShape(shapes[0].width - head, *_rest_of(shapes[0]))
-    cue_height = max(0.0, own_line - cue_line) / UNITS_PER_MM
-    shape = PageShape(
+def _page(document: Document, paper: Paper, front: FirstPage, options: PageOptions) -> PageShape:
+    return PageShape(
         paper.music_width,
         paper.music_height,
         paper.music_height - front.height_mm,
-        head,
-        cue_height,
+        head_width(document, options.staff_mm),
+        CUE_HEIGHT * options.staff_mm / 7.0,
         _GAP_MM,
         options.min_turn_seconds,
     )
-    return shapes, shape
-
-
-def _rest_of(shape: BarShape) -> tuple[float, float, bool, float]:
-    return shape.above, shape.below, shape.cued, shape.turn_seconds
 
 
 def _engraved(

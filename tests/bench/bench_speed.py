@@ -9,6 +9,10 @@ import sys
 import time
 from pathlib import Path
 
+import music21
+import pytest
+
+CORPUS = Path(music21.__file__).parent / "corpus"
 SAMPLES = Path(__file__).parents[2] / "samples"
 ROUNDS = 5
 
@@ -47,12 +51,21 @@ def test_help_takes_a_quarter_of_importing_music21() -> None:
     assert ratio < 0.25
 
 
-def test_four_parts_take_no_longer_than_the_libraries_once(tmp_path: Path) -> None:
-    score = str(SAMPLES / "quartet.musicxml")
+SCORES = {
+    "sample": SAMPLES / "quartet.musicxml",
+    "short movement": CORPUS / "mozart" / "k155" / "movement2.mxl",
+    "movement": CORPUS / "haydn" / "opus74no1" / "movement3.mxl",
+    "long movement": CORPUS / "beethoven" / "opus18no1" / "movement1.mxl",
+}
+
+
+@pytest.mark.parametrize("name", SCORES)
+def test_four_parts_take_no_longer_than_the_libraries_once(name: str, tmp_path: Path) -> None:
+    score = str(SCORES[name])
     ours = (sys.executable, "-m", "tui", "parts", score, "--out", str(tmp_path))
     _seconds(*ours)
     parts = sorted(str(path) for path in tmp_path.glob("*.musicxml"))
     assert len(parts) == 4
     ratio = _ratio(ours, (sys.executable, "-c", LIBRARIES, score, *parts))
-    print(f"four parts with PDFs / (music21 parse + verovio engraving): {ratio:.2f}")
+    print(f"{name}: four parts with PDFs / (music21 parse + verovio engraving): {ratio:.2f}")
     assert ratio <= 1.3

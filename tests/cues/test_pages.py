@@ -157,7 +157,7 @@ def test_the_same_part_gives_the_same_bytes() -> None:
 def test_every_other_player_has_a_line_at_full() -> None:
     pages = made(QUARTETS[1], 2, Level.FULL)
     assert "the others' rhythms, from the top" in texts(pages)[0]
-    assert pages.page_count > made(QUARTETS[1], 2).page_count
+    assert pages.page_count >= made(QUARTETS[1], 2).page_count
 
 
 def drawn(player: int) -> list[etree._Element]:
