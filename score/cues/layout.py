@@ -122,21 +122,23 @@ def _pages_from(systems: Sequence[Sequence[_System]], gap: float, start: int, he
     return [(end, line) for end, kept in lines.items() for line in kept]
 
 
-def _undominated(found: list[_Line], height: float) -> list[_Line]:
+def _undominated(found: list[_Line], room: float) -> list[_Line]:
     """The divisions that can still be part of the best plan.
 
-    A lower one leaves more of the page blank, so it wins over another only if it is cheaper by more than
-    that can cost.
+    A lower one leaves more of the page blank, but what that costs only shrinks as the page fills: one that is
+    lower and cheaper even with the blank it leaves now will stay so.
     """
-    dearest = 2 * BLANK / height  # the steepest that the cost of a blank page rises, a mm
-    kept: list[_Line] = []
-    for line in sorted(found):
-        if not any(
-            other.height <= line.height and other.cost + dearest * (line.height - other.height) <= line.cost
-            for other in kept
-        ):
-            kept.append(line)
-    return kept
+    kept: list[tuple[float, float]] = []
+    lines: list[_Line] = []
+    for total, line in sorted((line.cost + _blank_cost(room - line.height, room), line) for line in found):
+        if all(height > line.height for _, height in kept):
+            kept.append((total, line.height))
+            lines.append(line)
+    return lines
+
+
+def _blank_cost(blank: float, room: float) -> float:
+    return BLANK * max(0.0, blank / room - 0.15) ** 2
 
 
 def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[_System]:
@@ -183,7 +185,7 @@ def page_cost(
     seconds = bars[end - 1].turn_seconds
     lacking = 0.0 if seconds >= page.turn_seconds else BAD_TURN * (1.5 - 0.5 * seconds / page.turn_seconds)
     back = TURN_BACK * sum(there < end <= here for here, there in backs)
-    return PAGE + lacking + back + BLANK * max(0.0, blank / height - 0.15) ** 2
+    return PAGE + lacking + back + _blank_cost(blank, height)
 
 
 def _trace(best: Sequence[tuple[float, int, tuple[int, ...]]], end: int) -> list[list[range]]:
