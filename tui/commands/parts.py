@@ -25,7 +25,6 @@ def command(score: Path, explain: bool, as_json: bool, **asked: Any) -> None:
 
 def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
     from score.cues.explain import cues_json, explain_text
-
     from score.cues.parts import cue_sheets
 
     with Progress() as progress:
@@ -52,7 +51,6 @@ def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 def engine_options(asked: dict[str, Any]) -> Any:
     """The engine's `PartOptions` for what was asked on the command line."""
     from score.cues.pages import PageOptions
-
     from score.cues.parts import PartOptions
     from score.cues.sheet import Level
 
