@@ -161,7 +161,6 @@ class Table:
             raise self.wrong(f"{field} is not a list of texts", f'write {field} = ["...", "..."]')
         return tuple(value)
 
-
     def figure(self, field: str, default: float, low: float, high: float) -> float:
         """A figure from low to high, `default` when absent."""
         value = self.entry.get(field, default)
