@@ -10,6 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from score.piece import Bar, MarkKind, Piece, Player, Stroke, StrokeKind
+from score.playback.click import beats
 
 _SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _FLATS = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
@@ -80,7 +81,7 @@ class RunBar:
     Attributes:
         index: of the bar.
         at, length: quarters from the beginning of the run, and quarters.
-        beats: where the meter's groups begin, quarters from the beginning of the run.
+        beats: where the meter's beats begin, quarters from the beginning of the run.
         label: its printed number.
         mark: its rehearsal mark.
     """
@@ -135,12 +136,9 @@ def finest_step(signs: Sequence[LaneSign]) -> Fraction:
 
 
 def _run_bar(bar: Bar, start: Fraction) -> RunBar:
-    at, beats, reached = bar.start - start, [], Fraction(0)
-    for group in bar.meter.groups:
-        if reached < bar.length:
-            beats.append(at + reached)
-        reached += group
-    return RunBar(bar.index, at, bar.length, tuple(beats) or (at,), bar.label, bar.rehearsal_mark)
+    at = bar.start - start
+    pulse = tuple(at + beat.at for beat in beats(bar)) or (at,)
+    return RunBar(bar.index, at, bar.length, pulse, bar.label, bar.rehearsal_mark)
 
 
 def _lane(piece: Piece, player: Player, start: Fraction, end: Fraction) -> Lane:

@@ -20,6 +20,7 @@ class Entry(NamedTuple):
 COMMANDS = {
     "prepare": Entry("tui.commands.prepare", "Everything for the first rehearsal, into one folder."),
     "parts": Entry("tui.commands.parts", "A part for each player with the others' rhythms as cues."),
+    "chunks": Entry("tui.commands.chunks", "Where the score divides, what each chunk asks of whom, who leads."),
     "read": Entry("tui.commands.read", "What the score holds, to check before trusting it."),
     "completion": Entry("tui.commands.completion", "Print the lines that let your shell complete commands."),
 }

@@ -1,0 +1,139 @@
+"""What each chunk asks of each player and of the group, with one figure for own work and one for together work.
+
+A figure is ``1 - exp(-sum(value / scale))`` over its measures: 0 where there is nothing to do, rising with every
+measure and never quite 1, so that more of anything never makes a chunk look easier. A scale is the value that
+would alone make a figure of 0.63; scales are common practice, no source, and stand in one table.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from math import exp
+
+from score.activity import activity
+from score.chunks import measures
+from score.chunks.chunk import Chunk, ChunkDemands, ChunkEdits, Demand, PlayerDemands, Side
+from score.chunks.measures import Measured, Scene
+from score.piece import Piece
+from score.places import bar_name
+from score.playback.pulse import tempo_map
+from score.tune import tune_carriers
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure.
+
+    Attributes:
+        kind: its name in the outputs.
+        unit: what its value counts.
+        scale: value that alone would make a figure of 0.63.
+        digits: digits after the point when it is said.
+    """
+
+    kind: str
+    unit: str
+    scale: float
+    digits: int = 1
+
+
+OWN: Mapping[Measure, Callable[[Scene, int], Measured]] = {
+    Measure("peak speed", "strokes a second", 14.0): measures.peak_speed,
+    Measure("mean speed", "strokes a second", 12.0): measures.mean_speed,
+    Measure("largest leap", "semitones", 36.0, 0): measures.largest_leap,
+    Measure("travel", "semitones a second", 60.0): measures.travel,
+    Measure("off the beat", "share of strokes", 3.0, 2): measures.off_beat,
+    Measure("distance from the beat", "weighted note-to-beat distance", 14.0): measures.beat_distance,
+}
+TOGETHER: Mapping[Measure, Callable[[Scene], Measured]] = {
+    Measure("cross rhythm", "share of bars", 0.6, 2): measures.crossing,
+    Measure("interlocking", "share of bars", 1.0, 2): measures.interlocking,
+    Measure("together after silence", "strokes", 4.0, 0): measures.strike_together,
+    Measure("changes", "changes of tempo, meter, lead or dynamic", 14.0, 0): measures.changes,
+    Measure("sustained", "share of time without a stroke", 1.2, 2): measures.sustained,
+}
+
+
+def demands(piece: Piece, chunks: Sequence[Chunk], edits: ChunkEdits | None = None) -> tuple[ChunkDemands, ...]:
+    """What each chunk asks, in the chunks' order.
+
+    Args:
+        piece: the piece.
+        chunks: its chunks.
+        edits: the group's own leads.
+    """
+    facts, times, carriers = activity(piece), tempo_map(piece), tune_carriers(activity(piece))
+    spans = measures.sounding(piece)
+    leads = edits.leads if edits else ()
+    return tuple(_of_chunk(Scene(piece, facts, times, carriers, spans, chunk.bars), chunk, leads) for chunk in chunks)
+
+
+def figure(values: Mapping[str, float], scales: Mapping[str, float]) -> float:
+    """One figure from measures: ``1 - exp(-sum(value / scale))``, 0 to 1."""
+    return 1 - exp(-sum(max(0.0, values[kind]) / scales[kind] for kind in values))
+
+
+def own_scales() -> dict[str, float]:
+    """Scale of each measure of own work."""
+    return {measure.kind: measure.scale for measure in OWN}
+
+
+def together_scales() -> dict[str, float]:
+    """Scale of each measure of together work."""
+    return {measure.kind: measure.scale for measure in TOGETHER}
+
+
+def _of_chunk(scene: Scene, chunk: Chunk, leads: Sequence[tuple[range, int]]) -> ChunkDemands:
+    players = tuple(_of_player(scene, row) for row in range(len(scene.facts.players)))
+    found = {measure: take(scene) for measure, take in TOGETHER.items()}
+    together = figure({m.kind: f.value for m, f in found.items()}, together_scales())
+    group = _telling(scene.piece, Side.TOGETHER, found)
+    leader, lead = _leader(scene, leads)
+    needed = tuple(
+        number
+        for row, number in enumerate(scene.facts.players)
+        if any(scene.facts.rows[row][b].onsets for b in scene.bars)
+    )
+    return ChunkDemands(chunk.index, players, group, together, leader, lead, needed)
+
+
+def _of_player(scene: Scene, row: int) -> PlayerDemands:
+    found = {measure: take(scene, row) for measure, take in OWN.items()}
+    own = figure({m.kind: f.value for m, f in found.items()}, own_scales())
+    return PlayerDemands(scene.facts.players[row], _telling(scene.piece, Side.OWN, found), own)
+
+
+def _telling(piece: Piece, side: Side, found: Mapping[Measure, Measured]) -> tuple[Demand, ...]:
+    made = [
+        (value.value / measure.scale, Demand(measure.kind, side, value.value, measure.unit, value.bar, text))
+        for measure, value in found.items()
+        if value.value > 0
+        for text in [_words(piece, measure, value)]
+    ]
+    return tuple(demand for _, demand in sorted(made, key=lambda pair: -pair[0]))
+
+
+def _words(piece: Piece, measure: Measure, value: Measured) -> str:
+    note = f" ({value.note})" if value.note else ""
+    amount = f"{value.value:.{measure.digits}f} {measure.unit}"
+    return f"{measure.kind} {amount}{note}, most in bar {bar_name(piece, value.bar)}"
+
+
+def _leader(scene: Scene, leads: Sequence[tuple[range, int]]) -> tuple[int | None, str]:
+    """Who leads and why: the group's word, the player with the tune, or the one who moves first."""
+    for bars, number in leads:
+        if set(bars) & set(scene.bars):
+            return number, "the group says so"
+    counts: dict[int, int] = {}
+    for bar in scene.bars:
+        row = scene.carriers[bar]
+        if row is not None:
+            counts[row] = counts.get(row, 0) + 1
+    if counts:
+        row = max(counts, key=lambda r: (counts[r], -r))
+        if counts[row] >= len(scene.bars) / 3:
+            return scene.facts.players[row], f"has the tune in {counts[row]} of {len(scene.bars)} bars"
+    firsts = [(places[0][1], row) for row in range(len(scene.facts.rows)) if (places := scene.onsets(row))]
+    first = [row for at, row in firsts if at == min(firsts)[0]]
+    if len(first) == 1:
+        return scene.facts.players[first[0]], "moves first"
+    return None, "nobody stands out"
