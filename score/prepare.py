@@ -2,11 +2,18 @@
 
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
+from score.chunks.demands import demands
+from score.chunks.division import divide
+from score.chunks.edits import chunk_edits
+from score.chunks.explain import chunks_text
 from score.cues.explain import explain_text
 from score.cues.parts import PartFiles, PartOptions, ReportProgress, cue_sheets, write_parts
 from score.group import Group
+from score.plan.from_chunks import group_concert, group_minutes, group_rehearsals
+from score.plan.make import plan_of, write_plan
 from score.reading.result import Reading
 from score.reading.summary import piece_summary
 from score.writing import write_atomically
@@ -21,12 +28,16 @@ class Prepared:
         parts: the players' parts.
         summary: what the score holds, as text.
         cues: every cue and why it is there, as text.
+        chunks: where the score divides and what each chunk asks, as text.
+        plan: the plan's files where the group's file gives rehearsals and a concert; else none.
     """
 
     folder: Path
     parts: tuple[PartFiles, ...]
     summary: Path
     cues: Path
+    chunks: Path
+    plan: tuple[Path, ...] = ()
 
 
 def prepare(
@@ -36,8 +47,18 @@ def prepare(
     options: PartOptions,
     pool: ProcessPoolExecutor,
     progress: ReportProgress,
+    now: datetime,
 ) -> Prepared:
-    """Write the parts, the list of cues with their reasons, and the summary of the score.
+    """Write the parts, the cues with their reasons, the chunks, the plan, and the summary of the score.
+
+    Args:
+        reading: the score.
+        group: the group's file.
+        folder: where to.
+        options: of the parts.
+        pool: engravers.
+        progress: told how far it is.
+        now: today is the first day of own practice; with a zone.
 
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.
@@ -51,4 +72,21 @@ def prepare(
         parts,
         write_atomically(folder / f"{stem}-score.txt", f"{piece_summary(reading.piece)}\n".encode()),
         write_atomically(folder / f"{stem}-cues.txt", f"{reasons}\n".encode()),
+        _write_chunks(reading, group, folder / f"{stem}-chunks.txt"),
+        _write_plan(reading, group, folder, now),
     )
+
+
+def _write_chunks(reading: Reading, group: Group, path: Path) -> Path:
+    edits = chunk_edits(group, reading.piece)
+    chunks = divide(reading.piece, edits=edits)
+    text = chunks_text(reading.piece, chunks, demands(reading.piece, chunks, edits))
+    return write_atomically(path, f"{text}\n".encode())
+
+
+def _write_plan(reading: Reading, group: Group, folder: Path, now: datetime) -> tuple[Path, ...]:
+    rehearsals, concert = group_rehearsals(group), group_concert(group)
+    if not rehearsals or concert is None:
+        return ()
+    made = plan_of(reading.piece, group, rehearsals, concert, now.date(), group_minutes(group))
+    return write_plan(made, reading.piece, folder, reading.source.path.stem, now)

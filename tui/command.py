@@ -21,6 +21,7 @@ COMMANDS = {
     "prepare": Entry("tui.commands.prepare", "Everything for the first rehearsal, into one folder."),
     "parts": Entry("tui.commands.parts", "A part for each player with the others' rhythms as cues."),
     "chunks": Entry("tui.commands.chunks", "Where the score divides, what each chunk asks of whom, who leads."),
+    "plan": Entry("tui.commands.plan", "What to rehearse when, and what to practise alone before it."),
     "read": Entry("tui.commands.read", "What the score holds, to check before trusting it."),
     "completion": Entry("tui.commands.completion", "Print the lines that let your shell complete commands."),
 }

@@ -1,5 +1,6 @@
 """`inbreath prepare`: the main job in one word."""
 
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +25,7 @@ def command(score: Path, as_json: bool, **asked: Any) -> None:
     folder = asked["out"] or default_folder(score)
     with Progress() as progress, engravers() as pool:
         reading, group = open_score(score, progress)
-        prepared = prepare(reading, group, folder, options, pool, progress)
+        prepared = prepare(reading, group, folder, options, pool, progress, datetime.now().astimezone())
     for warning in reading.piece.warnings:
         click.echo(warning.line, err=True)
     report(reading.piece, prepared.parts, as_json)

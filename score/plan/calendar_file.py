@@ -1,0 +1,47 @@
+"""A plan as an iCalendar file (RFC 5545): rehearsals with their lines, and the concert."""
+
+import uuid
+from datetime import UTC, datetime
+
+from score.plan.plan import Plan, item_name
+from score.plan.texts import _clock
+
+_NAMESPACE = uuid.UUID("6f1d5f0e-6a3c-5b0e-9a55-0d6f5f5b1e11")
+
+
+def plan_calendar(plan: Plan, stamp: datetime) -> bytes:
+    """The file's bytes.
+
+    Times are local without a zone ("floating", RFC 5545 3.3.5): a rehearsal is at seven wherever the group is.
+
+    Args:
+        plan: the plan.
+        stamp: when it is made, with a zone.
+    """
+    from icalendar import Calendar, Event
+
+    calendar = Calendar()
+    calendar.add("prodid", "-//Inbreath//rehearsal plan//EN")
+    calendar.add("version", "2.0")
+    for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True):
+        event = Event()
+        event.add("summary", f"Rehearsal: {plan.inputs.title}")
+        event.add("dtstart", rehearsal.start)
+        event.add("dtend", rehearsal.end)
+        lines = [f"{_clock(rehearsal, item)} {item_name(plan.inputs, item)} ({item.minutes} min)" for item in items]
+        event.add("description", "\n".join(lines))
+        _identify(event, plan, rehearsal.start.isoformat(), stamp)
+        calendar.add_component(event)
+    concert = Event()
+    concert.add("summary", f"Concert: {plan.inputs.title}")
+    concert.add("dtstart", plan.inputs.concert)
+    _identify(concert, plan, "concert", stamp)
+    calendar.add_component(concert)
+    made: bytes = calendar.to_ical()
+    return made
+
+
+def _identify(event: object, plan: Plan, what: str, stamp: datetime) -> None:
+    # The same rehearsal keeps its UID, so that a calendar renews the entry and does not double it.
+    event.add("uid", f"{uuid.uuid5(_NAMESPACE, f'{plan.inputs.title}|{what}')}@inbreath")  # type: ignore[attr-defined]
+    event.add("dtstamp", stamp.astimezone(UTC))  # type: ignore[attr-defined]

@@ -1,0 +1,133 @@
+"""What a plan is made from: frozen values, checked once."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from itertools import pairwise
+
+from score.errors import RequestError
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """One chunk as the plan sees it.
+
+    Attributes:
+        name: how players call it.
+        seconds: at the written tempo.
+        together: what it asks of the group, 0 to 1.
+        own: what it asks of each player alone: (player, 0 to 1).
+        needed: players who strike in it.
+        ready: how far the group is with it, 0 to 1, where it is known; else None.
+        repeats: position of the chunk whose material it repeats exactly, None when it is new.
+    """
+
+    name: str
+    seconds: float
+    together: float
+    own: tuple[tuple[int, float], ...] = ()
+    needed: tuple[int, ...] = ()
+    ready: float | None = None
+    repeats: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rehearsal:
+    """A rehearsal.
+
+    Attributes:
+        start: when, local time.
+        minutes: how long.
+        missing: numbers of the players who cannot come.
+    """
+
+    start: datetime
+    minutes: int
+    missing: tuple[int, ...] = ()
+
+    @property
+    def end(self) -> datetime:
+        """When it is over."""
+        return self.start + timedelta(minutes=self.minutes)
+
+
+@dataclass(frozen=True, slots=True)
+class PlanInputs:
+    """Everything a plan is made from.
+
+    Attributes:
+        title: of the piece.
+        chunks: in score order.
+        rehearsals: in order of time.
+        concert: its day.
+        today: the first day on which anybody can practise.
+        minutes_a_day: player to minutes of own practice a day.
+        players: (number, name) of everybody.
+    """
+
+    title: str
+    chunks: tuple[Material, ...]
+    rehearsals: tuple[Rehearsal, ...]
+    concert: date
+    today: date
+    minutes_a_day: tuple[tuple[int, int], ...] = ()
+    players: tuple[tuple[int, str], ...] = ()
+
+
+USUAL_MINUTES_A_DAY = 45
+
+
+def checked(inputs: PlanInputs) -> PlanInputs:
+    """The inputs with rehearsals in order of time.
+
+    Raises:
+        RequestError: dates or minutes that cannot be, in one line that says which.
+    """
+    rehearsals = tuple(sorted(inputs.rehearsals, key=lambda rehearsal: rehearsal.start))
+    if not rehearsals:
+        raise RequestError("No rehearsals", "a plan needs one or more", "give --rehearsal 2027-03-02T19:00/90")
+    _check_each(inputs, rehearsals)
+    for one, two in pairwise(rehearsals):
+        if two.start < one.end:
+            raise RequestError(
+                "Rehearsals overlap", f"{said(one)} goes on until {one.end:%H:%M}, {said(two)}", "move one of them"
+            )
+    last = rehearsals[-1]
+    if inputs.concert < last.start.date():
+        raise RequestError(
+            "Concert before the last rehearsal",
+            f"{inputs.concert} comes before {said(last)}",
+            "give a later --concert or fewer rehearsals",
+        )
+    return PlanInputs(
+        inputs.title,
+        inputs.chunks,
+        rehearsals,
+        inputs.concert,
+        inputs.today,
+        inputs.minutes_a_day,
+        inputs.players,
+    )
+
+
+def said(rehearsal: Rehearsal) -> str:
+    """A rehearsal in words."""
+    return f"the rehearsal of {rehearsal.start:%Y-%m-%d %H:%M}"
+
+
+def _check_each(inputs: PlanInputs, rehearsals: Sequence[Rehearsal]) -> None:
+    numbers = {number for number, _ in inputs.players}
+    for rehearsal in rehearsals:
+        if rehearsal.minutes <= 0:
+            raise RequestError("No minutes", f"{said(rehearsal)} has {rehearsal.minutes} minutes", "give it some")
+        if rehearsal.start.date() < inputs.today:
+            raise RequestError("Date past", f"{said(rehearsal)} lies before {inputs.today}", "give a later date")
+        for player in rehearsal.missing:
+            if numbers and player not in numbers:
+                known = ", ".join(str(number) for number in sorted(numbers))
+                raise RequestError(
+                    "No such player", f"player {player} is missing from {said(rehearsal)}", f"there are {known}"
+                )
+    for player, minutes in inputs.minutes_a_day:
+        if minutes < 0:
+            raise RequestError("Minutes a day", f"player {player} has {minutes}", "give 0 or more")
