@@ -90,6 +90,14 @@ def test_read_json_has_the_documented_keys(score: Path, capsys: pytest.CaptureFi
         (["parts", "quartet.mxl", "--cues", "loud"], "loud"),
         (["parts", "quartet.mxl", "--staff-height", "99"], "99"),
         (["parts", "quartet.mxl", "--out", "quartet.mxl"], "quartet.mxl"),
+        (["plan", "quartet.mxl"], "concert"),
+        (["plan", "quartet.mxl", "--concert", "soon"], "soon"),
+        (["plan", "quartet.mxl", "--concert", "2099-03-14"], "No rehearsals"),
+        (["plan", "quartet.mxl", "--concert", "2099-03-14", "--rehearsal", "tomorrow"], "tomorrow"),
+        (["plan", "quartet.mxl", "--concert", "2099-03-14", "--rehearsal", "2099-03-02T19:00/0"], "0 minutes"),
+        (["plan", "quartet.mxl", "--concert", "2099-03-01", "--rehearsal", "2099-03-02T19:00/90"], "Concert before"),
+        (["plan", "quartet.mxl", "--concert", "2099-03-14", "--rehearsal", "2001-03-02T19:00/90"], "lies before"),
+        (["chunks", "quartet.mxl", "--shortest", "50", "--longest", "20"], "50 to 20"),
         (["parts"], "SCORE"),
         (["nonsense"], "nonsense"),
     ],
@@ -106,6 +114,26 @@ def test_a_users_mistake_is_one_line_and_exit_code_2(
     assert said in lines[-1]
     assert "Traceback" not in "".join(lines)
     assert sorted(here.iterdir()) == before
+
+
+def test_chunks_and_plan_print_and_write(score: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["chunks", str(score), "--json"]) == 0
+    chunks = json.loads(capsys.readouterr().out)
+    assert chunks[0]["first"] == 0
+    dates = ["--rehearsal", "2099-03-02T19:00/90", "--rehearsal", "2099-03-05T19:00/60", "--concert", "2099-03-14"]
+    assert run(["plan", str(score), *dates, "--json", "--out", str(tmp_path / "out")]) == 0
+    plan = json.loads(capsys.readouterr().out)
+    assert [rehearsal["minutes"] for rehearsal in plan["rehearsals"]] == [90, 60]
+    assert {path.suffix for path in (tmp_path / "out").iterdir()} == {".md", ".csv", ".ics", ".pdf"}
+
+
+def test_prepare_adds_chunks_and_the_plan_of_the_groups_file(score: Path, tmp_path: Path) -> None:
+    (tmp_path / "quartet.group.toml").write_text(
+        "concert = 2099-03-14\n[[rehearsal]]\nat = 2099-03-02T19:00:00\nminutes = 90\n"
+    )
+    assert run(["prepare", str(score), "--out", str(tmp_path / "out"), "--player", "1"]) == 0
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert {"quartet-chunks.txt", "quartet-plan.pdf", "quartet-plan.ics"} <= names
 
 
 def test_a_wrong_group_file_names_file_and_field(score: Path, here: Path, capsys: pytest.CaptureFixture[str]) -> None:

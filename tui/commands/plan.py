@@ -12,6 +12,7 @@ from tui.progress import Progress
 
 if TYPE_CHECKING:
     from score.group import Group
+    from score.piece import Piece
     from score.plan.inputs import Rehearsal
 
 
@@ -39,7 +40,8 @@ def command(score: Path, as_json: bool, out: Path | None, **asked: Any) -> None:
     from score.plan.texts import plan_json, plan_text
 
     rehearsals, concert, minutes = _wishes(group, asked)
-    made = plan_of(reading.piece, group, rehearsals, concert, date.today(), minutes)
+    ready = _ready(reading.piece, group)
+    made = plan_of(reading.piece, group, rehearsals, concert, date.today(), minutes, ready)
     if out is not None:
         files = write_plan(made, reading.piece, out, score.stem, datetime.now().astimezone())
         for path in files:
@@ -48,6 +50,25 @@ def command(score: Path, as_json: bool, out: Path | None, **asked: Any) -> None:
         print_json(plan_json(made.plan))
     else:
         click.echo(plan_text(made.plan))
+
+
+def _ready(piece: "Piece", group: "Group") -> dict[int, float]:
+    """How far this computer's player is with each chunk, 0 to 1, where the history knows it."""
+    from score.chunks.division import divide
+    from score.chunks.edits import chunk_edits
+    from score.takes.history import History, Readiness
+    from tui.settings import history_path
+
+    if not history_path().exists():
+        return {}
+    history = History(history_path())
+    known = next((known for known in history.pieces() if known.digest == piece.digest), None)
+    if known is None or known.player is None:
+        return {}
+    most = len(Readiness) - 1
+    chunks = divide(piece, edits=chunk_edits(group, piece))
+    standings = {chunk.index: history.standing(piece.digest, known.player, chunk.bars) for chunk in chunks}
+    return {index: standing.readiness.step / most for index, standing in standings.items() if standing}
 
 
 def _wishes(group: "Group", asked: dict[str, Any]) -> Any:
