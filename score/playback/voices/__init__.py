@@ -1,0 +1,1 @@
+"""The instruments' voices by modal synthesis, kept as templates for the mixer."""
