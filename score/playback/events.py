@@ -4,7 +4,10 @@ from dataclasses import dataclass
 
 from score.instruments import all_percussion
 
-CLICK_VOICES = ("click", "click-strong", "click-weak", "breath")
+CLICK, CLICK_STRONG, CLICK_WEAK, BREATH = "click", "click-strong", "click-weak", "breath"
+CLICK_VOICES = (CLICK, CLICK_STRONG, CLICK_WEAK, BREATH)
+CLICK_PLAYER = 0
+"""The number that stands for click and breath where players have theirs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,25 @@ class BarTime:
 
 
 @dataclass(frozen=True, slots=True)
+class BeatTime:
+    """A beat as it passes.
+
+    Attributes:
+        seconds: from the start of the timeline.
+        bar: index of the bar; -1 in a count-in.
+        beat: number in the bar, from 1; in a count-in, from its beginning.
+        offset: quarters from the beginning of the route; negative in a count-in.
+        quarters_per_minute: the tempo there.
+    """
+
+    seconds: float
+    bar: int
+    beat: int
+    offset: float
+    quarters_per_minute: float
+
+
+@dataclass(frozen=True, slots=True)
 class Timeline:
     """All that sounds between two places of the playing order.
 
@@ -58,12 +80,16 @@ class Timeline:
         seconds: total length; what still rings there is cut with a fade.
         markers: (seconds, text), sorted.
         bars: sorted by `seconds`.
+        beats: sorted by `seconds`, the count-in's first.
+        starts: seconds at which the music begins, after the count-in.
     """
 
     strikes: tuple[Strike, ...]
     seconds: float
     markers: tuple[tuple[float, str], ...] = ()
     bars: tuple[BarTime, ...] = ()
+    beats: tuple[BeatTime, ...] = ()
+    starts: float = 0.0
 
 
 def is_known_voice(voice: str) -> bool:

@@ -1,0 +1,50 @@
+"""Where a group breathes in together: before entries made at one moment after a silence, a hold, or at the start."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from score.piece import MarkKind, Piece, StrokeKind
+from score.playback.click import beats
+from score.playback.route import Route
+
+LEAST_SILENCE = Fraction(1)
+"""Quarters in which nobody sounds."""
+
+
+def breath_entries(piece: Piece, route: Route) -> Iterator[tuple[Fraction, Fraction]]:
+    """(offset on the route of the entry, length of the beat before it), quarters, in order.
+
+    Two players or more strike together, and before that nobody sounded for a quarter or more, or a fermata or
+    caesura was held in the bar before, or it is the beginning of the route.
+    """
+    onsets, sounding = _heard(piece, route)
+    stops = {m.bar for p in piece.players for m in p.marks if m.kind in (MarkKind.FERMATA, MarkKind.CAESURA)}
+    for offset in sorted(onsets):
+        visit, place = route.at(offset)
+        if len(onsets[offset]) > 1 or len(piece.players) == 1:
+            silent = offset - max((end for start, end in sounding if start < offset), default=Fraction(-4))
+            after_stop = place.bar - 1 in stops and offset == visit.offset
+            if silent >= LEAST_SILENCE or after_stop or offset == min(onsets):
+                yield offset, _beat_length(piece, place.bar)
+
+
+def _heard(piece: Piece, route: Route) -> tuple[dict[Fraction, set[int]], list[tuple[Fraction, Fraction]]]:
+    onsets: dict[Fraction, set[int]] = {}
+    sounding: list[tuple[Fraction, Fraction]] = []
+    for player in piece.players:
+        by_bar: dict[int, list[tuple[Fraction, Fraction]]] = {}
+        for stroke in player.strokes:
+            if stroke.kind is not StrokeKind.GRACE:
+                by_bar.setdefault(stroke.bar, []).append((stroke.at, stroke.length))
+        for visit in route.visits:
+            for at, length in by_bar.get(visit.bar, ()):
+                if visit.start <= at < visit.end:
+                    offset = visit.offset + at - visit.start
+                    onsets.setdefault(offset, set()).add(player.number)
+                    sounding.append((offset, offset + length))
+    return onsets, sounding
+
+
+def _beat_length(piece: Piece, bar: int) -> Fraction:
+    pulses = beats(piece.bars[bar])
+    return pulses[1].at - pulses[0].at if len(pulses) > 1 else max(piece.bars[bar].meter.beat, Fraction(1, 2))
