@@ -135,7 +135,7 @@ def template(strike: Strike, rate: int = 48_000) -> Template:
     return shared_templates(rate).of(strike)
 
 
-def _one(voice: Voice, key: SoundKey, rate: int) -> NDArray[np.float64]:
+def _one(voice: Voice, key: SoundKey, rate: int) -> Template:
     frequency = hertz(key.pitch)
     hardness, velocity = of_layers(key.hardness, key.velocity)
     contact = contact_seconds(hardness, velocity)
@@ -147,7 +147,8 @@ def _one(voice: Voice, key: SoundKey, rate: int) -> NDArray[np.float64]:
     sound = sines(parts, frames, rate)
     seed = crc32(f"{key.voice} {key.pitch}".encode())
     for place, band in enumerate(bands):
-        sound += noise(band, frames, rate, seed + place)
+        hiss = noise(band, frames, rate, seed + place)
+        sound[: hiss.size] += hiss
     if parts:
         # The mallet pushes for as long as it touches: no edge at the onset, softer with softer mallets.
         push = max(2, round(0.5 * contact * rate))
@@ -172,29 +173,32 @@ def _sines(partial: Partial, voice: Voice, nominal: float, contact: float, motor
     return found
 
 
-def _grains(voice: Voice, key: SoundKey, rate: int) -> NDArray[np.float64]:
+def _grains(voice: Voice, key: SoundKey, rate: int) -> Template:
     single = replace(voice, grains=())
     made = [
         (round(grain.seconds * rate), grain.gain * _one(single, replace(key, pitch=key.pitch + grain.semitones), rate))
         for grain in voice.grains
     ]
-    sound = np.zeros(max(start + one.size for start, one in made))
+    sound = np.zeros(max(start + one.size for start, one in made), np.float32)
     for start, one in made:
         _fade_ends(one, rate)
         sound[start : start + one.size] += one
     return sound
 
 
-def _fade_ends(sound: NDArray[np.float64], rate: int) -> None:
+def _fade_ends(sound: Template, rate: int) -> None:
     start = min(sound.size, max(2, round(0.0003 * rate)))
-    sound[:start] *= np.linspace(0.0, 1.0, start)
+    sound[:start] *= np.linspace(0.0, 1.0, start, dtype=np.float32)
     end = min(sound.size, max(round(0.005 * rate), sound.size // 6))
-    sound[-end:] *= 0.5 + 0.5 * np.cos(pi * np.arange(1, end + 1) / end)
+    place = np.linspace(1.0, 0.0, end, dtype=np.float32)
+    sound[-end:] *= place * place * (3.0 - 2.0 * place)
 
 
-def _levelled(sound: NDArray[np.float64], level: float, rate: int) -> Template:
+def _levelled(sound: Template, level: float, rate: int) -> Template:
     window = max(1, round(0.1 * rate))
-    power = np.add.reduceat(sound * sound, np.arange(0, sound.size, window)) / window
-    loud, peak = float(np.sqrt(power.max())), float(np.abs(sound).max())
+    # What is loudest comes in the first second, slow swells included.
+    head = sound[: 10 * window]
+    power = np.add.reduceat(head * head, np.arange(0, head.size, window)) / window
+    loud, peak = float(np.sqrt(power.max())), float(max(head.max(), -head.min()))
     scale = min(_RMS / max(loud, 1e-12), _PEAK / max(peak, 1e-12))
-    return np.asarray(sound * (scale * 10.0 ** (level / 20.0)), np.float32)
+    return np.asarray(sound * np.float32(scale * 10.0 ** (level / 20.0)), np.float32)

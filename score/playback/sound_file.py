@@ -1,0 +1,150 @@
+"""Writing and opening sound files: WAV, FLAC, OGG and MP3, tagged, whole or not at all."""
+
+import os
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from score.errors import RequestError, WritingError
+
+Block = NDArray[np.float32]
+
+# Name of the file's ending: (libsndfile's format, subtype).
+FORMATS = {
+    "wav": ("WAV", "PCM_16"),
+    "flac": ("FLAC", "PCM_16"),
+    "ogg": ("OGG", "VORBIS"),
+    "mp3": ("MP3", "MPEG_LAYER_III"),
+}
+MOST_FRAMES = 16_000
+"""Frames written at once: one call with a minute of OGG Vorbis brings the interpreter down."""
+
+TAGS = ("title", "artist", "album", "tracknumber", "genre", "date", "comment", "copyright", "software")
+_MP3_RATE = 48_000
+# A constant 192 kb/s.
+_MP3 = {"bitrate_mode": "CONSTANT", "compression_level": 0.4}
+
+
+def write_sound(
+    path: Path,
+    blocks: Iterable[Block],
+    rate: int,
+    format: str = "",  # noqa: A002
+    tags: Mapping[str, str] | None = None,
+) -> int:
+    """Write a sound file; returns its length in frames. An old file of that name stays until the new one is whole.
+
+    Args:
+        path: the file; its folder is made when it is missing.
+        blocks: shape (frames, 2) or (frames,), any sizes, samples from -1 to 1.
+        rate: frames a second.
+        format: "wav", "flac", "ogg" or "mp3"; the path's ending when "".
+        tags: by names of `TAGS`; empty ones are left out.
+
+    Raises:
+        RequestError: no such format, or a rate over 48 kHz in MP3.
+        WritingError: the folder or file cannot be written.
+    """
+    kind = sound_format(path, format)
+    if kind == "mp3" and rate > _MP3_RATE:
+        raise RequestError("Rate too high", f"{path.name}: MP3 ends at 48,000 frames a second", "choose wav or flac")
+    unknown = sorted(set(tags or {}) - set(TAGS))
+    if unknown:
+        raise ValueError(f"no such tags: {unknown}")
+    with _whole(path) as part:
+        return _write(part, blocks, rate, kind, tags or {}, path)
+
+
+def sound_format(path: Path, format: str = "") -> str:  # noqa: A002
+    """The format that is asked for, or that the path's ending names; `RequestError` when it is none of ours."""
+    kind = (format or path.suffix).lower().lstrip(".")
+    if kind not in FORMATS:
+        raise RequestError("No such sound format", f"{path.name}: {kind or 'no ending'}", f"use {', '.join(FORMATS)}")
+    return kind
+
+
+def read_sound(path: Path) -> tuple[Block, int]:
+    """A sound file as float32 of shape (frames, channels), and its rate.
+
+    Raises:
+        RequestError: the file is missing or no sound file.
+    """
+    import soundfile
+
+    try:
+        sound, rate = soundfile.read(path, dtype="float32", always_2d=True)
+    except (soundfile.LibsndfileError, OSError) as error:
+        raise RequestError("Cannot read sound", f"{path}: {_reason(error)}", "give a sound file") from error
+    return sound, int(rate)
+
+
+def _write(part: Path, blocks: Iterable[Block], rate: int, kind: str, tags: Mapping[str, str], path: Path) -> int:
+    import soundfile
+
+    pieces = _pieces(blocks)
+    first = next(pieces, np.zeros((0, 2), np.float32))
+    name, subtype = FORMATS[kind]
+    channels = 1 if first.ndim == 1 else first.shape[1]
+    frames = 0
+    try:
+        options: dict[str, Any] = _MP3 if kind == "mp3" else {}
+        with soundfile.SoundFile(part, "w", rate, channels, subtype, format=name, **options) as file:
+            for tag, text in tags.items():
+                if text:
+                    setattr(file, tag, text)
+            for piece in _then(first, pieces):
+                file.write(piece)
+                frames += len(piece)
+    except (soundfile.LibsndfileError, OSError) as error:
+        raise WritingError("Cannot write", f"{path}: {_reason(error)}", "choose another folder or format") from error
+    return frames
+
+
+def _then(first: Block, rest: Iterator[Block]) -> Iterator[Block]:
+    yield first
+    yield from rest
+
+
+def _pieces(blocks: Iterable[Block]) -> Iterator[Block]:
+    for block in blocks:
+        for start in range(0, len(block), MOST_FRAMES):
+            yield block[start : start + MOST_FRAMES]
+
+
+@contextmanager
+def _whole(path: Path) -> Iterator[Path]:
+    """A file beside the path that takes its name at the end, when nothing went wrong."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+        os.close(handle)
+    except OSError as error:
+        raise WritingError("Cannot write", f"{path}: {_reason(error)}", "choose another folder") from error
+    part = Path(name)
+    try:
+        yield part
+        _settle(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _settle(part: Path, path: Path) -> None:
+    try:
+        with part.open("rb+") as file:
+            os.fsync(file.fileno())
+        # mkstemp makes private files; an output should be as readable as any file the user makes.
+        mask = os.umask(0)
+        os.umask(mask)
+        part.chmod(0o666 & ~mask)
+        part.replace(path)
+    except OSError as error:
+        raise WritingError("Cannot write", f"{path}: {_reason(error)}", "choose another folder") from error
+
+
+def _reason(error: Exception) -> str:
+    return getattr(error, "strerror", None) or getattr(error, "error_string", "") or str(error)
