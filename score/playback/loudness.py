@@ -100,6 +100,8 @@ def _store(blocks: Iterable[Block], file: IO[bytes], rate: int) -> tuple[float, 
 
 
 def _corrected(file: IO[bytes], rate: int, gain: float, target: float, ceiling: float) -> float:
+    # More than 12 dB of limiting would no longer sound like percussion.
+    most = 4.0 * gain
     for _ in range(3):
         meter = Loudness(rate)
         for block in _through(file, rate, gain, ceiling, limit=True):
@@ -107,8 +109,7 @@ def _corrected(file: IO[bytes], rate: int, gain: float, target: float, ceiling: 
         missing = target - meter.lufs()
         if abs(missing) < 0.1:
             break
-        # More than 12 dB of limiting would no longer sound like percussion.
-        gain = min(gain * 10.0 ** (missing / 20.0), gain * 4.0)
+        gain = min(gain * 10.0 ** (missing / 20.0), most)
     return gain
 
 

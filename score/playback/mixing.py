@@ -5,7 +5,7 @@ synthesised while mixing: `warm` makes the templates, and a strike whose templat
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, inf, pi, sin
 from weakref import WeakValueDictionary
 
@@ -108,7 +108,7 @@ class Mixer:
 
     def warm(self, strikes: Iterable[Strike]) -> int:
         """Make the templates of strikes to come; returns how many different ones they need."""
-        needed = {sound_key(strike): strike for strike in strikes}
+        needed = {sound_key(one): one for strike in strikes for one in _each(strike)}
         for strike in needed.values():
             self.templates.of(strike)
         return len(needed)
@@ -131,8 +131,12 @@ class Mixer:
     def strike(self, strike: Strike, frame: int) -> bool:
         """Let a strike sound from an absolute frame on; False when its template was not made in time.
 
-        Strikes come in the order of their frames. An earlier one on the same bar or head dies under it.
+        Strikes come in the order of their frames. An earlier one on the same bar or head dies under it. A variant of
+        several places ("E4+G4": two drums at once) sounds as so many strikes.
         """
+        return all([self._strike(one, frame) for one in _each(strike)])
+
+    def _strike(self, strike: Strike, frame: int) -> bool:
         template = self.templates.peek(sound_key(strike))
         if template is None:
             self.missed += 1
@@ -224,6 +228,12 @@ def limited(block: Block, master: float = 0.5, knee: float = 0.7) -> Block:
         over = (np.abs(block[loud]) - knee) / (1.0 - knee)
         block[loud] = np.sign(block[loud]) * (knee + (0.999 - knee) * np.tanh(over))
     return block
+
+
+def _each(strike: Strike) -> list[Strike]:
+    if strike.pitch is not None or "+" not in strike.variant:
+        return [strike]
+    return [replace(strike, variant=variant) for variant in strike.variant.split("+")]
 
 
 def _pan(where: float) -> tuple[float, float]:

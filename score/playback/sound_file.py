@@ -25,6 +25,8 @@ MOST_FRAMES = 16_000
 """Frames written at once: one call with a minute of OGG Vorbis brings the interpreter down."""
 
 TAGS = ("title", "artist", "album", "tracknumber", "genre", "date", "comment", "copyright", "software")
+USUAL_RATES = {"wav": 48_000, "flac": 48_000, "ogg": 48_000, "mp3": 44_100}
+"""Frames a second that every player of such files takes; MP3's encoder is the slowest step, so no more than needed."""
 _MP3_RATE = 48_000
 # A constant 192 kb/s.
 _MP3 = {"bitrate_mode": "CONSTANT", "compression_level": 0.4}
