@@ -5,6 +5,7 @@ Where General MIDI has no such instrument the nearest stands in, and `nearest_li
 """
 
 from dataclasses import dataclass
+from math import floor
 
 from score.instruments import all_percussion
 from score.playback.events import BREATH, CLICK_VOICES
@@ -145,8 +146,8 @@ def _drum(voice: str, name: str, own: int | None, variant: str) -> Patch:
 
 def _of_set(keys: tuple[int, ...], step: int) -> int:
     """The member of a set, low to high, that a size means; the middle one when it says nothing."""
-    middle = len(keys) // 2
-    return keys[max(0, min(len(keys) - 1, middle + round(step / 2)))]
+    place = floor((len(keys) - 1) / 2 + 0.75 * step + 0.5)
+    return keys[max(0, min(len(keys) - 1, place))]
 
 
 _PROGRAMS = {

@@ -35,38 +35,31 @@ class Sounding:
         start: frame of its onset.
         template: the sound.
         gain: amplitude.
-        end: frame where its fade begins; infinite while it may ring.
-        fade: frames of the fade.
+        fades: (frame where it begins, frames it lasts) of each fade-out; they multiply, so that a cut inside a fade
+            goes on smoothly.
     """
 
     start: int
     template: Template
     gain: float
-    end: float
-    fade: int
+    fades: list[tuple[int, int]]
 
-    def last(self) -> float:
+    def last(self) -> int:
         """First frame that is silent again."""
-        return min(self.start + self.template.size, self.end + self.fade)
-
-    def cut(self, frame: int, fade: int) -> None:
-        """Fade out from a frame on, going on from the level it has there."""
-        if frame >= self.end:
-            done = min(1.0, (frame - self.end) / self.fade)
-            self.gain *= 0.5 + 0.5 * cos(pi * done)
-        self.end, self.fade = frame, fade
+        return min([self.start + self.template.size, *(begin + length for begin, length in self.fades)])
 
     def add_to(self, bus: Block, frame: int, scratch: Block) -> None:
         """Add what of it lies in the frames from `frame` on that the bus (mono) covers."""
-        first, last = max(self.start, frame), int(min(self.last(), frame + bus.size))
+        first, last = max(self.start, frame), min(self.last(), frame + bus.size)
         if last <= first:
             return
         piece = scratch[: last - first]
         np.multiply(self.template[first - self.start : last - self.start], np.float32(self.gain), out=piece)
-        if last > self.end:
-            tail = max(first, int(self.end))
-            place = (np.arange(tail, last) - self.end) / self.fade
-            piece[tail - first :] *= (0.5 + 0.5 * np.cos(pi * place)).astype(np.float32)
+        for begin, length in self.fades:
+            tail = max(first, begin)
+            if last > tail:
+                place = np.arange(tail - begin, last - begin, dtype=np.float32) * np.float32(pi / length)
+                piece[tail - first :] *= np.float32(0.5) + np.float32(0.5) * np.cos(place)
         bus[first - frame : last - frame] += piece
 
 
@@ -95,7 +88,7 @@ class Mixer:
         self, levels: Mapping[int, float] | None = None, rate: int = 48_000, templates: Templates | None = None
     ) -> None:
         self.rate = rate
-        self.templates = templates or shared_templates(rate)
+        self.templates = shared_templates(rate) if templates is None else templates
         self.missed = 0
         self._buses: dict[int, Bus] = {}
         self._sounding: dict[int, list[Sounding]] = {}
@@ -134,15 +127,17 @@ class Mixer:
         Strikes come in the order of their frames. An earlier one on the same bar or head dies under it. A variant of
         several places ("E4+G4": two drums at once) sounds as so many strikes.
         """
-        return all([self._strike(one, frame) for one in _each(strike)])
+        made = [self._strike(one, frame) for one in _each(strike)]
+        return all(made)
 
     def _strike(self, strike: Strike, frame: int) -> bool:
         template = self.templates.peek(sound_key(strike))
         if template is None:
             self.missed += 1
             return False
-        end = frame + strike.length * self.rate if strike.damped and strike.length < inf else inf
-        sounding = Sounding(frame, template, loudness_gain(strike.velocity), end, round(DAMP_SECONDS * self.rate))
+        sounding = Sounding(frame, template, loudness_gain(strike.velocity), [])
+        if strike.damped and strike.length < inf:
+            sounding.fades.append((frame + round(strike.length * self.rate), round(DAMP_SECONDS * self.rate)))
         self._replace(strike, sounding)
         self._sounding.setdefault(strike.player, []).append(sounding)
         self._bus(strike.player)
@@ -156,7 +151,8 @@ class Mixer:
                 continue
             soundings[:] = [sounding for sounding in soundings if sounding.start < frame]
             for sounding in soundings:
-                sounding.cut(frame, fade)
+                if (frame, fade) not in sounding.fades:
+                    sounding.fades.append((frame, fade))
 
     @property
     def active(self) -> int:
@@ -185,9 +181,9 @@ class Mixer:
     def _replace(self, strike: Strike, sounding: Sounding) -> None:
         same = strike.player, strike.voice, strike.pitch, strike.variant
         earlier = self._latest.get(same)
-        if earlier is not None and earlier.start < sounding.start < earlier.end:
+        if earlier is not None and earlier.start < sounding.start < earlier.last():
             overlap = voice_of(strike.voice, strike.pitch is not None).overlap
-            earlier.cut(sounding.start, max(2, round(overlap * self.rate)))
+            earlier.fades.append((sounding.start, max(2, round(overlap * self.rate))))
         self._latest[same] = sounding
 
 

@@ -6,31 +6,31 @@ from score.instruments import fold
 
 # Size against pitch: the larger, the lower. Common practice.
 _WORDS = {
-    "highest": 4,
-    "piccolo": 4,
-    "high": 2,
-    "hi": 2,
-    "small": 2,
-    "sm": 2,
-    "upper": 2,
-    "hoch": 2,
-    "klein": 2,
-    "petit": 2,
-    "alto": 2,
+    "highest": 5,
+    "piccolo": 5,
+    "high": 3,
+    "hi": 3,
+    "small": 3,
+    "sm": 3,
+    "upper": 3,
+    "hoch": 3,
+    "klein": 3,
+    "petit": 3,
+    "alto": 3,
     "medium": 0,
     "med": 0,
     "middle": 0,
     "mid": 0,
-    "low": -2,
-    "large": -2,
-    "lg": -2,
-    "big": -2,
-    "lower": -2,
-    "tief": -2,
-    "gross": -2,
-    "grave": -2,
-    "grand": -2,
-    "lowest": -4,
+    "low": -3,
+    "large": -3,
+    "lg": -3,
+    "big": -3,
+    "lower": -3,
+    "tief": -3,
+    "gross": -3,
+    "grave": -3,
+    "grand": -3,
+    "lowest": -5,
 }
 _PLACE = re.compile(r"([A-G])(-?\d)")
 _MIDDLE_LINE = 4 * 7 + 6
@@ -40,7 +40,7 @@ def steps(variant: str) -> int:
     """Staff steps above (or below) the middle of the set, from -9 to 9; 0 when the variant says nothing.
 
     A written place ("E4") counts from the middle line of a five-line percussion staff (B4); a word of size counts
-    two steps.
+    three steps.
     """
     place = _PLACE.search(variant)
     if place:

@@ -141,7 +141,9 @@ def _one(voice: Voice, key: SoundKey, rate: int) -> Template:
     contact = contact_seconds(hardness, velocity)
     parts = [sine for partial in voice.partials for sine in _sines(partial, voice, frequency, contact, key.motor)]
     parts = [sine for sine in parts if sine.hertz < 0.45 * rate]
-    bands = [replace(band, gain=band.gain * (0.4 + 1.2 * hardness)) for band in voice.noise] if parts else voice.noise
+    # Hiss and knock belong to the hard and the loud blow, as the high partials do.
+    edge = (0.4 + 1.2 * hardness) * (velocity / 64.0) ** 0.5 if parts else 1.0
+    bands = [replace(band, gain=band.gain * edge) for band in voice.noise]
     longest = max([sine.t60 for sine in parts] + [band.t60 + 3.0 * band.rise for band in bands])
     frames = round(min(longest, voice.longest) * rate)
     sound = sines(parts, frames, rate)
