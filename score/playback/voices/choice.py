@@ -65,8 +65,8 @@ def _clicks() -> dict[str, Voice]:
         return Voice(modes, 0.06, pitch=pitch, level=level, noise=(Noise(2500.0, 9000.0, 0.3, 0.01),))
 
     return {
-        "click-strong": click(93, 2.0),
-        "click": click(86, -1.0),
-        "click-weak": click(82, -6.0),
+        "click-strong": click(93, 6.0),
+        "click": click(86, 4.0),
+        "click-weak": click(82, -1.0),
         "breath": Voice(level=-4.0),
     }

@@ -84,7 +84,7 @@ def _metal() -> dict[str, Voice]:
 def _block(pitch: float, t60: float, click: float = 0.2, step: float = 2.0) -> Voice:
     # Slit blocks: a bar's modes over a short air resonance; no published ratios.
     modes = (*partials((1.0, 1.48, 2.72, 4.1), (1.0, 0.35, 0.4, 0.15), 0.7), Partial(0.52, 0.15, 0.6))
-    return Voice(modes, t60, pitch=pitch, step=step, noise=(Noise(800.0, 6000.0, click, 0.012),))
+    return Voice(modes, t60, pitch=pitch, step=step, level=2.0, noise=(Noise(800.0, 6000.0, click, 0.012),))
 
 
 def _wood() -> dict[str, Voice]:
@@ -125,9 +125,9 @@ def _many() -> dict[str, Voice]:
     bell = partials(ratios.RING[:3], (1.0, 0.5, 0.2), 0.6)
     wood, rattle = partials((1.0, 1.48, 2.72)), (Noise(2500.0, 9000.0, 0.5, 0.03),)
     return {
-        "wind-chimes": Voice(bar, 1.2, pitch=100, grains=_stirred(24, 1.8, 9.0), overlap=1.0),
-        "mark-tree": Voice(bar, 1.4, pitch=103, grains=_row(32, 1.6, 9.0, -9.0), overlap=1.0),
-        "bell-tree": Voice(bell, 1.6, pitch=98, grains=_row(22, 0.9, 10.0, -10.0), overlap=1.0),
+        "wind-chimes": Voice(bar, 1.2, pitch=100, grains=_stirred(24, 1.8, 9.0), level=-5.0, overlap=1.0),
+        "mark-tree": Voice(bar, 1.4, pitch=103, grains=_row(32, 1.6, 9.0, -9.0), level=-7.0, overlap=1.0),
+        "bell-tree": Voice(bell, 1.6, pitch=98, grains=_row(22, 0.9, 10.0, -10.0), level=-6.0, overlap=1.0),
         "sleigh-bells": Voice(bell, 0.12, pitch=105, grains=_stirred(14, 0.12, 7.0)),
         "ratchet": Voice(wood, 0.03, pitch=84, grains=_row(18, 0.6, 0.0, 0.5), noise=rattle),
         "guiro": Voice(wood, 0.02, pitch=88, grains=_row(22, 0.25, -2.0, 3.0), noise=rattle),
@@ -138,7 +138,7 @@ def _many() -> dict[str, Voice]:
 
 def _shaken() -> dict[str, Voice]:
     def beads(low: float, high: float, t60: float, rise: float = 0.01) -> Voice:
-        return Voice(noise=(Noise(low, high, 1.0, t60, rise),), overlap=0.03)
+        return Voice(noise=(Noise(low, high, 1.0, t60, rise),), level=-6.0 if t60 > 2 else 0.0, overlap=0.03)
 
     return {
         "maracas": beads(4500.0, 12000.0, 0.1),
