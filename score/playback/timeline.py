@@ -158,7 +158,7 @@ def _roll(performed: _Performed, base: Strike, seconds: float) -> Iterator[Strik
 
 def _notes(base: Strike, pitches: Sequence[int]) -> Iterator[Strike]:
     if not pitches:
-        yield base
+        yield from (replace(base, variant=place) for place in base.variant.split("+"))
     for pitch in pitches:
         yield replace(base, pitch=pitch)
 
