@@ -22,6 +22,9 @@ COMMANDS = {
     "parts": Entry("tui.commands.parts", "A part for each player with the others' rhythms as cues."),
     "chunks": Entry("tui.commands.chunks", "Where the score divides, what each chunk asks of whom, who leads."),
     "plan": Entry("tui.commands.plan", "What to rehearse when, and what to practise alone before it."),
+    "tracks": Entry("tui.commands.tracks", "Practice tracks without one's own part, as MIDI and sound files."),
+    "play": Entry("tui.commands.play", "Play in a plain terminal, with the others and a click."),
+    "sound": Entry("tui.commands.sound", "What there is to sound on, and a test."),
     "read": Entry("tui.commands.read", "What the score holds, to check before trusting it."),
     "completion": Entry("tui.commands.completion", "Print the lines that let your shell complete commands."),
 }

@@ -98,6 +98,11 @@ def test_read_json_has_the_documented_keys(score: Path, capsys: pytest.CaptureFi
         (["plan", "quartet.mxl", "--concert", "2099-03-01", "--rehearsal", "2099-03-02T19:00/90"], "Concert before"),
         (["plan", "quartet.mxl", "--concert", "2099-03-14", "--rehearsal", "2001-03-02T19:00/90"], "lies before"),
         (["chunks", "quartet.mxl", "--shortest", "50", "--longest", "20"], "50 to 20"),
+        (["tracks", "quartet.mxl", "--player", "2", "--tempo", "fast"], "fast"),
+        (["tracks", "quartet.mxl", "--player", "7"], "no player 7"),
+        (["tracks", "quartet.mxl", "--player", "2", "--chunk", "Z"], "'Z'"),
+        (["tracks", "quartet.mxl", "--player", "2", "--bars", "900"], "900"),
+        (["play", "quartet.mxl", "--chunk", "A", "--bars", "1", "--silent"], "one of them"),
         (["parts"], "SCORE"),
         (["nonsense"], "nonsense"),
     ],
@@ -134,6 +139,31 @@ def test_prepare_adds_chunks_and_the_plan_of_the_groups_file(score: Path, tmp_pa
     assert run(["prepare", str(score), "--out", str(tmp_path / "out"), "--player", "1"]) == 0
     names = {path.name for path in (tmp_path / "out").iterdir()}
     assert {"quartet-chunks.txt", "quartet-plan.pdf", "quartet-plan.ics"} <= names
+
+
+def test_tracks_are_written_without_ones_own_part(score: Path, tmp_path: Path) -> None:
+    import mido
+    import soundfile
+
+    out = tmp_path / "out"
+    asked = ["--player", "2", "--bars", "1-4", "--tempo", "90", "--as", "mid", "--as", "ogg", "--out", str(out)]
+    assert run(["tracks", str(score), *asked]) == 0
+    names = [track.name for track in mido.MidiFile(out / "quartet-player-2-1-4.mid").tracks]
+    assert "Click" in names
+    assert len(names) == 5  # tempi, three other players, the click
+    assert soundfile.info(out / "quartet-player-2-1-4.ogg").duration > 5
+
+
+def test_play_runs_without_sound_card_and_terminal(score: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["play", str(score), "--bars", "1-2", "--tempo", "400", "--count-in", "0", "--silent", "--json"]) == 0
+    lines = capsys.readouterr().out
+    assert "bar 1  beat 1" in lines
+    assert json.loads(lines[lines.index("{") :])["passes"] == 1
+
+
+def test_sound_lists_and_never_fails(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["sound", "--json"]) == 0
+    assert set(json.loads(capsys.readouterr().out)) == {"ports", "cards", "notes"}
 
 
 def test_a_wrong_group_file_names_file_and_field(score: Path, here: Path, capsys: pytest.CaptureFixture[str]) -> None:

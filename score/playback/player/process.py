@@ -19,6 +19,7 @@ from score.playback.events import Timeline
 from score.playback.player.clockwork import Clockwork
 from score.playback.player.messages import Command, Gains, Load, Loop, Play, Quit, Report, Said, Stop, Swap
 from score.playback.player.outputs import MidiPort, Output, OutputLost, Silent
+from score.playback.player.ports import open_port
 
 _FINE = 0.0015
 """Seconds before a deadline from which the process only dozes in small steps."""
@@ -216,8 +217,8 @@ class _Loop:
     def _open(self, device: Device) -> Output:
         if device.port:
             try:
-                return _midi(device.port)
-            except (ImportError, OSError) as error:
+                return MidiPort(open_port(device.port))
+            except OSError as error:
                 self.report(Said(f"MIDI port {device.port!r} cannot be opened ({error}); silent.", is_trouble=True))
                 return Silent()
         if device.audio:
@@ -228,17 +229,6 @@ class _Loop:
             except (ImportError, OSError, OutputLost) as error:
                 self.report(Said(f"No sound card ({error}); the clock runs silently.", is_trouble=True))
         return Silent()
-
-
-def _midi(name: str) -> MidiPort:
-    import mido
-
-    try:
-        return MidiPort(mido.open_output(name))
-    except (ImportError, OSError):
-        raise
-    except Exception as error:  # backends raise their own kinds
-        raise OSError(str(error) or type(error).__name__) from error
 
 
 def _quiet_stderr() -> None:

@@ -1,0 +1,48 @@
+"""MIDI ports through mido, on whichever of its backends is installed."""
+
+import importlib.util
+import os
+from typing import Any
+
+_BACKENDS = (("rtmidi", "mido.backends.rtmidi"), ("pygame", "mido.backends.pygame"))
+MISSING = "no MIDI library here; pip install 'inbreath[midi]' adds one"
+
+
+def port_names() -> tuple[str, ...]:
+    """Names of the MIDI outputs.
+
+    Raises:
+        OSError: no library, or the system has no MIDI.
+    """
+    try:
+        return tuple(_backend().get_output_names())
+    except OSError:
+        raise
+    except Exception as error:  # backends raise their own kinds
+        raise OSError(str(error) or type(error).__name__) from error
+
+
+def open_port(name: str) -> Any:
+    """An open output.
+
+    Raises:
+        OSError: no library, or the port is not there or refuses.
+    """
+    try:
+        return _backend().open_output(name)
+    except OSError:
+        raise
+    except Exception as error:  # backends raise their own kinds
+        raise OSError(str(error) or type(error).__name__) from error
+
+
+def _backend() -> Any:
+    import mido
+
+    # Whoever names a backend in the environment gets that one (mido's own rule).
+    if os.environ.get("MIDO_BACKEND"):
+        return mido.Backend(load=True)
+    for package, module in _BACKENDS:
+        if importlib.util.find_spec(package) is not None:
+            return mido.Backend(module, load=True)
+    raise OSError(MISSING)
