@@ -1,5 +1,6 @@
 """The main job in one call: everything a group needs before its first rehearsal, in one folder."""
 
+from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
@@ -75,6 +76,27 @@ def prepare(
         _write_chunks(reading, group, folder / f"{stem}-chunks.txt"),
         _write_plan(reading, group, folder, now),
     )
+
+
+def prepare_tracks(
+    reading: Reading, group: Group, folder: Path, players: Sequence[int], progress: ReportProgress
+) -> tuple[Path, ...]:
+    """Practice tracks of every chunk for these players, compressed, at the written tempo with a click.
+
+    Raises:
+        InbreathError: a wish of the group or the folder does not fit.
+    """
+    from score.playback.choices import pulse_options
+    from score.playback.tracks import TrackOptions, chunk_passages, write_tracks
+
+    piece = reading.piece
+    passages = chunk_passages(piece, divide(piece, edits=chunk_edits(group, piece)))
+    pulse = pulse_options(group, piece)
+    made: list[Path] = []
+    for number in players or tuple(player.number for player in piece.players):
+        options = TrackOptions(number, kinds=("mp3",), pulse=pulse)
+        made += write_tracks(piece, passages, folder, reading.source.path.stem, options, progress)
+    return tuple(made)
 
 
 def _write_chunks(reading: Reading, group: Group, path: Path) -> Path:

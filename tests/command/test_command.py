@@ -141,6 +141,12 @@ def test_prepare_adds_chunks_and_the_plan_of_the_groups_file(score: Path, tmp_pa
     assert {"quartet-chunks.txt", "quartet-plan.pdf", "quartet-plan.ics"} <= names
 
 
+def test_prepare_adds_tracks_when_asked(tmp_path: Path) -> None:
+    study = Path(shutil.copy(Path(__file__).parents[2] / "samples" / "study.musicxml", tmp_path))
+    assert run(["prepare", str(study), "--player", "1", "--tracks", "--out", str(tmp_path / "out")]) == 0
+    assert list((tmp_path / "out").glob("study-player-1-*.mp3"))
+
+
 def test_tracks_are_written_without_ones_own_part(score: Path, tmp_path: Path) -> None:
     import mido
     import soundfile

@@ -15,17 +15,20 @@ from tui.progress import Progress
 @click.command("prepare")
 @score_argument
 @part_options
+@click.option("--tracks", is_flag=True, help="Also a practice track of every chunk for every player (mp3).")
 @json_option
-def command(score: Path, as_json: bool, **asked: Any) -> None:
+def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
     """Read SCORE and write everything its players need before the first rehearsal into one folder."""
     from score.cues.parts import engravers
-    from score.prepare import prepare
+    from score.prepare import prepare, prepare_tracks
 
     options = engine_options(asked)
     folder = asked["out"] or default_folder(score)
     with Progress() as progress, engravers() as pool:
         reading, group = open_score(score, progress)
         prepared = prepare(reading, group, folder, options, pool, progress, datetime.now().astimezone())
+        if tracks:
+            prepare_tracks(reading, group, folder, options.players, progress)
     for warning in reading.piece.warnings:
         click.echo(warning.line, err=True)
     report(reading.piece, prepared.parts, as_json)
