@@ -12,7 +12,7 @@ Marks after the value (or the pitch): ``>`` accent, ``^`` marcato, ``'`` staccat
 ``{4:3`` opens a tuplet of four in the time of three and ``}`` closes it.
 
 A token that begins with a backslash is a direction at that moment: a dynamic (``\\mf``), a hairpin
-(``\\<`` ``\\>`` and its end ``\\!``), ``\\damp``, ``\\to:NAME`` (take another instrument), or words
+(``\\<`` ``\\>`` and its end ``\\!``), ``\\damp``, ``\\to:NAME`` (take another instrument), ``\\clef:NAME``, or words
 (``\\soft_yarn``).
 """
 
@@ -89,7 +89,7 @@ def read_bar(text: str, length: Fraction) -> list[Item]:
     """
     state = _State()
     reduce(_take, text.split(), state)
-    if state.items and isinstance(state.items[0], Event) and state.items[0].whole_bar:
+    if any(isinstance(item, Event) and item.whole_bar for item in state.items):
         state.at = length
     items = [_filled(item, length) for item in state.items]
     if state.at != length or state.tuplet:
@@ -110,6 +110,17 @@ def tie_over(bars: list[list[Item]]) -> list[list[Item]]:
     if tied:
         raise ValueError("the last note is tied to nothing")
     _check_ties(out)
+    return out
+
+
+def close_before_barlines(bars: list[list[Item]]) -> list[list[Item]]:
+    """The same bars with a hairpin that ends on a bar's first moment ended at the end of the bar before, as printed."""
+    out = [list(bar) for bar in bars]
+    for before, bar in pairwise(out):
+        end = Direction(Fraction(0), "!")
+        if end in bar:
+            bar.remove(end)
+            before.append(Direction(max(item.at + item.length for item in before if isinstance(item, Event)), "!"))
     return out
 
 

@@ -1,4 +1,4 @@
-"""Short ways to write the figures that come back: beats of sixteenths, hockets, seven-eight bars, rolls."""
+"""Short ways to write the figures that come back: beats of sixteenths, seven-eight bars."""
 
 from collections.abc import Sequence
 
@@ -50,15 +50,6 @@ def beats(pattern: str, notes: Sequence[str], hands: str = "", accents: bool = T
             tokens.append(f"{notes[count % len(notes)]}:{value}{accent}{hand}")
             count += 1
     return " ".join(tokens)
-
-
-def roll(pitches: str, bars: int, first: str = "", last: str = "") -> list[str]:
-    """A rolled chord tied over so many bars of 4/4; words may stand before its first and last bar."""
-    texts = [f"{pitches}:w%~"] * (bars - 1) + [f"{pitches}:w%"]
-    texts[0] = f"{first} {texts[0]}".strip()
-    if last:
-        texts[-1] = f"{last} {texts[-1]}"
-    return texts
 
 
 def seven(notes: Sequence[str], pattern: str = "xx xx xxx") -> str:

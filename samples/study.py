@@ -25,7 +25,7 @@ def score() -> Score:
         " lo:q r:q r:e lo:e> hi:e hi:e | lo:e> hi:e hi:e lo:e hi:e hi:e lo:e hi:e | lo:q> hi:q> lo:q> hi:q> |"
         " \\> lo:q r:q lo:q r:q | \\! \\p lo:q r:q r:h | hi:q r:q r:h"
     )
-    sounds = {"hi": Sound("high", "G4"), "lo": Sound("low", "D4")}
+    sounds = {"hi": Sound("high", "D5"), "lo": Sound("low", "G4")}
     return Score(
         "Sixteen Paces",
         (

@@ -6,14 +6,13 @@ from math import lcm
 from engraving import Accidentals
 from layout import BarPlan, Encoding, Part, Score, TempoMark
 from lxml import etree
-from notation import Event, Item, read_bar, tie_over
-from xml_notes import VoiceWriter, add
+from notation import Event, Item, close_before_barlines, read_bar, tie_over
+from xml_notes import VoiceWriter, add, add_clef
 
 _DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
     ' "http://www.musicxml.org/dtds/partwise.dtd">'
 )
-_CLEFS = {"treble": ("G", 2), "bass": ("F", 4), "percussion": ("percussion", None)}
 
 
 def score_bytes(score: Score) -> bytes:
@@ -89,7 +88,7 @@ class _PartWriter:
                 items.append(read_bar(text, plan.length))
             except ValueError as error:
                 raise ValueError(f"{self.part.name}, voice {voice}, bar {number}: {error}") from error
-        return tie_over(items)
+        return tie_over(close_before_barlines(items))
 
     def _divisions(self) -> int:
         """The fewest parts of a quarter in which every length of this part is whole."""
@@ -146,11 +145,7 @@ class _PartWriter:
         if many:
             add(attributes, "staves", len(self.part.clefs))
         for number, name in enumerate(self.part.clefs, start=1):
-            clef = add(attributes, "clef", **({"number": number} if many else {}))
-            sign, line = _CLEFS[name]
-            add(clef, "sign", sign)
-            if line:
-                add(clef, "line", line)
+            add_clef(attributes, name, number if many else 0)
         if self.part.lines != 5:
             add(add(attributes, "staff-details"), "staff-lines", self.part.lines)
 

@@ -10,6 +10,7 @@ from notation import Direction, Event, Item
 DYNAMICS = frozenset(
     ["pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "sf", "sfz", "fp", "fz", "sfp", "rfz", "n"]
 )
+_CLEFS = {"treble": ("G", 2), "bass": ("F", 4), "percussion": ("percussion", None)}
 _ARTICULATIONS = {">": "accent", "^": "strong-accent", "'": "staccato", "-": "tenuto"}
 
 
@@ -21,6 +22,15 @@ def add(parent: etree._Element, tag: str, text: object = None, **attributes: obj
     for name, value in attributes.items():
         element.set(name.replace("_", "-"), str(value))
     return element
+
+
+def add_clef(attributes: etree._Element, name: str, number: int) -> None:
+    """A clef; `number` is its staff's, or 0 where the part has one staff."""
+    clef = add(attributes, "clef", **({"number": number} if number else {}))
+    sign, line = _CLEFS[name]
+    add(clef, "sign", sign)
+    if line:
+        add(clef, "line", line)
 
 
 class VoiceWriter:
@@ -162,8 +172,8 @@ class VoiceWriter:
 
     def _direction(self, measure: etree._Element, item: Direction) -> None:
         kind, _, name = item.text.partition(":")
-        if kind == "to":
-            self._change(measure, name)
+        if kind in ("to", "clef"):
+            (self._change if kind == "to" else self._new_clef)(measure, name)
             return
         below = item.text in DYNAMICS or item.text in "<>!"
         direction = add(measure, "direction", placement="below" if below else "above")
@@ -197,6 +207,10 @@ class VoiceWriter:
             add(transpose, "diatonic", 0)
             add(transpose, "chromatic", 0)
             add(transpose, "octave-change", self.instrument.octaves)
+
+    def _new_clef(self, measure: etree._Element, name: str) -> None:
+        self.clef = name
+        add_clef(add(measure, "attributes"), name, self.staff if len(self.part.clefs) > 1 else 0)
 
     def _where(self, direction: etree._Element) -> None:
         add(direction, "voice", self.voice)

@@ -125,9 +125,9 @@ def test_the_sample_says_what_it_was_written_for() -> None:
     asked = {chunk.name: found for chunk, found in zip(chunks, demands(piece, chunks), strict=True)}
     kinds = {name: {demand.kind: demand.text for demand in found.group} for name, found in asked.items()}
     assert "1 and 2 share one line" in kinds["B"]["interlocking"]
-    assert "4:3 between 1 and" in kinds["D"]["cross rhythm"]
+    assert "4:3 between 1 and" in kinds["D+8"]["cross rhythm"]
     assert kinds["A"]["sustained"]
-    assert asked["D"].needed == (1, 2, 3, 4)
+    assert asked["D+8"].needed == (1, 2, 3, 4)
     leap = next(d for d in asked["E"].players[1].demands if d.kind == "largest leap")
     assert piece.bars[leap.bar].label == "88"  # from the marimba up to the crotales
 
