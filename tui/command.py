@@ -2,6 +2,7 @@
 
 import sys
 from importlib import import_module
+from pathlib import Path
 from typing import NamedTuple, NoReturn
 
 import click
@@ -18,6 +19,7 @@ class Entry(NamedTuple):
 
 # The overview must not import the engine: reading a score takes a second of imports, help must not.
 COMMANDS = {
+    "stand": Entry("tui.commands.stand", "The screens: practise, plan, rehearse. `inbreath SCORE` does the same."),
     "prepare": Entry("tui.commands.prepare", "Everything for the first rehearsal, into one folder."),
     "parts": Entry("tui.commands.parts", "A part for each player with the others' rhythms as cues."),
     "chunks": Entry("tui.commands.chunks", "Where the score divides, what each chunk asks of whom, who leads."),
@@ -44,15 +46,39 @@ class _Commands(click.Group):
         assert isinstance(command, click.Command)
         return command
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """A score in place of a command opens it."""
+        if args[0] not in COMMANDS and _is_score(args[0]):
+            return super().resolve_command(ctx, ["stand", *args])
+        return super().resolve_command(ctx, args)
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl([(name, entry.help) for name, entry in COMMANDS.items()])
 
 
-@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+def _is_score(text: str) -> bool:
+    return Path(text).suffix.lower() in (".musicxml", ".xml", ".mxl") or Path(text).is_file()
+
+
+@click.group(cls=_Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="inbreath", message="%(prog)s %(version)s")
-def inbreath() -> None:
-    """Inbreath reads a MusicXML score and helps a chamber percussion group prepare it."""
+@click.pass_context
+def inbreath(ctx: click.Context) -> int | None:
+    """Inbreath reads a MusicXML score and helps a chamber percussion group prepare it.
+
+    `inbreath SCORE` opens a score on the screen; `inbreath` alone the list of pieces opened before.
+    """
+    if ctx.invoked_subcommand is not None:
+        return None
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        click.echo(ctx.get_help())
+        return None
+    from tui.start import start
+
+    return start(None)
 
 
 def main() -> NoReturn:
@@ -98,7 +124,6 @@ def _own_fault(error: Exception) -> str:
     """One line for a fault of ours; the traceback goes to a file that can be sent to us."""
     import tempfile
     import traceback
-    from pathlib import Path
 
     with tempfile.NamedTemporaryFile("w", prefix="inbreath-", suffix=".txt", delete=False, encoding="utf-8") as file:
         traceback.print_exception(error, file=file)

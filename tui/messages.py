@@ -20,18 +20,12 @@ class Step(Message):
     what: str
     done: float
 
-    def __post_init__(self) -> None:
-        super().__init__()
-
 
 @dataclass
 class Opened(Message):
     """A score has been read."""
 
     session: Session
-
-    def __post_init__(self) -> None:
-        super().__init__()
 
 
 @dataclass
@@ -40,15 +34,9 @@ class Failed(Message):
 
     error: InbreathError
 
-    def __post_init__(self) -> None:
-        super().__init__()
-
 
 @dataclass
 class Written(Message):
     """Files were written; where, in words."""
 
     where: str
-
-    def __post_init__(self) -> None:
-        super().__init__()

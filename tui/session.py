@@ -1,12 +1,36 @@
 """An opened piece and what the player has chosen: what screens share. No music is decided here."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
+from score.chunks.chunk import Chunk as EngineChunk
+from score.chunks.chunk import ChunkDemands
 from score.group import Group
 from score.piece import Piece, Player
 from score.reading.result import Reading
-from score.takes.history import History, Standing
+from score.takes.history import History, Readiness, Standing
+
+LETTERS = {
+    Readiness.LEARNING: "l",
+    Readiness.UNDER_TEMPO: "u",
+    Readiness.AT_TEMPO: "t",
+    Readiness.BY_HEART: "h",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Chunk:
+    """A chunk with what it asks.
+
+    Attributes:
+        chunk: the engine's chunk.
+        asked: what it asks of everybody.
+        again: "as bars 9-16" when it repeats, else "".
+    """
+
+    chunk: EngineChunk
+    asked: ChunkDemands
+    again: str
 
 
 @dataclass(slots=True)
@@ -17,18 +41,19 @@ class Session:
         path: the score's file.
         reading: what was read.
         group: the group's file as it was read last.
-        chunks: the piece's chunks as runs of bars with their names, in order.
+        chunks: the piece's chunks, in order.
         history: the player's own history.
         player: number of the player who practises, 0 when not said yet.
+        bar: index of the bar where the player was last.
     """
 
     path: Path
     reading: Reading
     group: Group
-    chunks: "tuple[Chunk, ...]"
+    chunks: tuple[Chunk, ...]
     history: History
     player: int = 0
-    undo: list[object] = field(default_factory=list)
+    bar: int = 0
 
     @property
     def piece(self) -> Piece:
@@ -40,30 +65,10 @@ class Session:
         """The player who practises; the first one until that was said."""
         return self.piece.player(self.player or self.piece.players[0].number)
 
-    def standing(self, bars: range) -> Standing | None:
-        """Where the player stands with a run of bars."""
-        return self.history.standing(self.piece.digest, self.me.number, bars)
+    def standing(self, chunk: Chunk) -> Standing | None:
+        """Where the player stands with a chunk."""
+        return self.history.standing(self.piece.digest, self.me.number, chunk.chunk.bars)
 
-
-@dataclass(frozen=True, slots=True)
-class Chunk:
-    """A chunk as the screens show it.
-
-    Attributes:
-        bars: indices.
-        name: as players call it.
-        seconds: at the written tempo.
-        own, together: how much it asks of the player alone and of the group, 0 to 1.
-        reasons: why, in words, the weightiest first.
-        leader: number of the player who leads, None when nobody stands out.
-        as_bars: "as bars 9-16" when it comes back, else "".
-    """
-
-    bars: range
-    name: str
-    seconds: float
-    own: float = 0.0
-    together: float = 0.0
-    reasons: tuple[str, ...] = ()
-    leader: int | None = None
-    as_bars: str = ""
+    def chunk_at(self, bar: int) -> int:
+        """Position of the chunk that holds a bar."""
+        return next((i for i, chunk in enumerate(self.chunks) if bar in chunk.chunk.bars), 0)

@@ -1,0 +1,111 @@
+"""The application: it opens screens and keeps what they share; it decides nothing about music."""
+
+from collections.abc import Awaitable, Callable, Iterable
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on
+from textual.app import App, SystemCommand
+from textual.binding import BindingType
+from textual.screen import Screen
+
+from score.errors import InbreathError
+from score.playback.player.process import PlayerProcess
+from score.takes.history import History
+from tui.keys import EVERYWHERE, bindings, known_names
+from tui.messages import Failed, Opened
+from tui.session import Session
+from tui.settings import Settings
+
+
+class InbreathApp(App[int]):
+    """The music stand.
+
+    Args:
+        score: the score to open at once, or None for the list of pieces opened before.
+        history: the player's history.
+        settings: keys and colours.
+        player: the player process that sounds, already started, or None to practise without it.
+    """
+
+    TITLE = "Inbreath"
+    CSS_PATH = "app.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("everywhere", EVERYWHERE)]
+    ENABLE_COMMAND_PALETTE = True
+
+    def __init__(
+        self,
+        score: Path | None,
+        history: History,
+        settings: Settings,
+        player: PlayerProcess | None = None,
+    ) -> None:
+        super().__init__()
+        self.score, self.history, self.settings, self.player = score, history, settings, player
+        self.session: Session | None = None
+        ids = known_names()
+        self.set_keymap({id_: key for name, key in settings.keys.items() for id_ in ids[name]})
+
+    def on_mount(self) -> None:
+        """Show the first screen; say what of the settings could not be used."""
+        from tui.screens.pieces import PiecesScreen
+
+        self.theme = "textual-light" if self.settings.light else "textual-dark"
+        self.push_screen(PiecesScreen())
+        if self.score is not None:
+            self.open_score(self.score)
+        for trouble in self.settings.troubles:
+            self.notify(trouble, title="Settings", severity="warning", timeout=10)
+
+    def open_score(self, path: Path) -> None:
+        """Read a score; its screen follows when it is read."""
+        from tui.screens.opening import OpeningScreen
+
+        self.push_screen(OpeningScreen(path))
+
+    @on(Opened)
+    def _opened(self, message: Opened) -> None:
+        from tui.screens.stand import StandScreen
+
+        self.session = message.session
+        self.switch_screen(StandScreen(message.session))
+
+    @on(Failed)
+    def _failed(self, message: Failed) -> None:
+        self.show_error(message.error)
+
+    def show_error(self, error: InbreathError) -> None:
+        """An engine's error as title, reason and what would work."""
+        remedy = f"\n{error.remedy[:1].upper()}{error.remedy[1:]}." if error.remedy else ""
+        self.notify(f"{error.what}{remedy}", title=error.title, severity="error", timeout=15, markup=False)
+
+    def action_light(self) -> None:
+        """Change between light and dark."""
+        self.theme = "textual-dark" if self.theme == "textual-light" else "textual-light"
+
+    def action_keys_help(self) -> None:
+        """Every key of the screen in front."""
+        from tui.screens.help import HelpScreen
+
+        self.push_screen(HelpScreen(self.screen))
+
+    def action_undo(self) -> None:
+        """Take back what was done last on this screen."""
+        undo = getattr(self.screen, "undo_last", None)
+        said = undo() if undo else ""
+        self.notify(said or "Nothing to take back here.", markup=False)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Every action of the screen in front, for the command palette."""
+        for active in screen.active_bindings.values():
+            binding = active.binding
+            if binding.description and active.enabled:
+                words = binding.description[:1].upper() + binding.description[1:]
+                yield SystemCommand(words, f"key {binding.key}", _runner(self, binding.action, active.node))
+
+
+def _runner(app: InbreathApp, action: str, node: object) -> Callable[[], Awaitable[None]]:
+    async def run() -> None:
+        await app.run_action(action, default_namespace=node)  # type: ignore[arg-type]
+
+    return run

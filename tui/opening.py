@@ -1,0 +1,48 @@
+"""From a file to an opened piece: reading, the group's file, chunks, and what the history knows."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from score.cues.parts import ReportProgress
+from score.group import group_path, read_group
+from score.takes.history import History
+from tui.session import Session
+
+
+class Stopped(Exception):  # noqa: N818  (it is no error: the player asked for it)
+    """Raised inside a report of progress when the player has asked to stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What opening needs.
+
+    Attributes:
+        path: the score's file.
+        history: the player's history.
+    """
+
+    path: Path
+    history: History
+
+
+def open_session(given: Given, report: ReportProgress) -> Session:
+    """Read the score and everything that stands beside it.
+
+    Raises:
+        InbreathError: the score or the group's file cannot be used.
+        Stopped: the report raised it.
+    """
+    # Imported here: reading takes a second to import, the first frame must not wait for it.
+    from score.reading import read_score
+    from tui.chunking import chunks_of
+
+    group = read_group(group_path(given.path))
+    reading = read_score(given.path, group, report)
+    report("chunks", 0.9)
+    chunks = chunks_of(reading.piece, group)
+    known = given.history.opened(reading.piece.digest, reading.piece.title, given.path)
+    numbers = {player.number for player in reading.piece.players}
+    player = known.player if known.player in numbers else 0
+    bar = known.bar if known.bar < len(reading.piece.bars) else 0
+    return Session(given.path, reading, group, chunks, given.history, player or 0, bar)

@@ -1,0 +1,77 @@
+"""Small questions over a screen: a line to type, or one of a few to choose."""
+
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from tui.keys import READING, bindings
+
+
+class AskLine(ModalScreen[str]):
+    """A line to type; Escape gives "".
+
+    Args:
+        question: what is asked.
+        example: shown while nothing is typed.
+        given: what stands there already.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("reading", READING)]
+
+    def __init__(self, question: str, example: str = "", given: str = "") -> None:
+        super().__init__()
+        self.question, self.example, self.given = question, example, given
+
+    def compose(self) -> ComposeResult:
+        """Question and line."""
+        with Vertical(classes="asking"):
+            yield Static(self.question, markup=False)
+            yield Input(self.given, placeholder=self.example)
+
+    @on(Input.Submitted)
+    def _said(self, message: Input.Submitted) -> None:
+        self.dismiss(message.value.strip())
+
+    def action_back(self) -> None:
+        """Never mind."""
+        self.dismiss("")
+
+
+class AskOne(ModalScreen[int]):
+    """One of a few; Escape gives -1.
+
+    Args:
+        question: what is asked.
+        choices: what there is to choose.
+        chosen: position to begin at.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("reading", READING)]
+
+    def __init__(self, question: str, choices: list[str], chosen: int = 0) -> None:
+        super().__init__()
+        self.question, self.choices, self.chosen = question, choices, chosen
+
+    def compose(self) -> ComposeResult:
+        """Question and list."""
+        with Vertical(classes="asking"):
+            yield Static(self.question, markup=False)
+            yield OptionList(*(Option(choice.replace("[", r"\[")) for choice in self.choices))
+
+    def on_mount(self) -> None:
+        """Begin where the choice stands."""
+        self.query_one(OptionList).highlighted = self.chosen
+
+    @on(OptionList.OptionSelected)
+    def _chosen(self, message: OptionList.OptionSelected) -> None:
+        self.dismiss(message.option_index)
+
+    def action_back(self) -> None:
+        """Never mind."""
+        self.dismiss(-1)
