@@ -1,0 +1,69 @@
+"""A music stand to press keys on, with a player that only remembers what it was told."""
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from score.playback.events import Timeline
+from score.playback.player.messages import Report
+from score.takes.history import History
+from tui.app import InbreathApp
+from tui.settings import Settings
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+class FakePlayer:
+    """Stands where the player process stands."""
+
+    def __init__(self) -> None:
+        self.told: list[tuple[str, object]] = []
+        self.coming: list[Report] = []
+
+    def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0) -> None:
+        self.told.append(("load", timeline))
+
+    def swap(self, timeline: Timeline) -> None:
+        self.told.append(("swap", timeline))
+
+    def play(self, seconds: float = 0.0) -> None:
+        self.told.append(("play", seconds))
+
+    def stop(self) -> None:
+        self.told.append(("stop", None))
+
+    def loop(self, on: bool, gap: float = 0.0) -> None:
+        self.told.append(("loop", on))
+
+    def gains(self, gains: dict[int, float]) -> None:
+        self.told.append(("gains", gains))
+
+    def reports(self) -> list[Report]:
+        found, self.coming = self.coming, []
+        return found
+
+    def names(self) -> list[str]:
+        return [name for name, _ in self.told]
+
+
+@pytest.fixture
+def score(tmp_path: Path) -> Path:
+    return Path(shutil.copy(SAMPLES / "quartet.musicxml", tmp_path / "quartet.musicxml"))
+
+
+@pytest.fixture
+def stand(tmp_path: Path) -> Callable[..., InbreathApp]:
+    """Make an application; its history is in the test's folder."""
+
+    def make(score: Path | None, settings: Settings | None = None, player: FakePlayer | None = None) -> InbreathApp:
+        history = History(tmp_path / "history.sqlite")
+        return InbreathApp(score, history, settings or Settings(), player)  # type: ignore[arg-type]
+
+    return make
+
+
+@pytest.fixture
+def fake_player() -> FakePlayer:
+    return FakePlayer()

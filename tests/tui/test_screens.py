@@ -1,0 +1,383 @@
+"""The screens as a player uses them: keys in, letters out, and what is kept."""
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from score.group import read_group
+from score.playback.player.messages import PassEnded, Position, Said
+from score.takes.history import History, Readiness
+from tui.app import InbreathApp
+from tui.keys import TABLES, known_names
+from tui.settings import Settings, read_settings
+
+Steps = Callable[[Pilot[int]], Awaitable[None]]
+
+
+def text_of(app: InbreathApp) -> str:
+    """The screen as a reader sees it."""
+    strips = app.screen._compositor.render_strips()
+    return "\n".join("".join(segment.text for segment in strip) for strip in strips)
+
+
+async def until(pilot: Pilot[int], screen: str, seconds: float = 15.0) -> None:
+    for _ in range(int(seconds / 0.05)):
+        await pilot.pause(0.05)
+        if type(pilot.app.screen).__name__ == screen:
+            return
+    raise AssertionError(f"{screen} never came; {type(pilot.app.screen).__name__} is there")
+
+
+def use(app: InbreathApp, steps: Steps, size: tuple[int, int] = (80, 24)) -> None:
+    async def run() -> None:
+        async with app.run_test(size=size) as pilot:
+            await steps(pilot)
+
+    asyncio.run(run())
+
+
+async def open_as(pilot: Pilot[int], player: int) -> None:
+    """Answer who is practising."""
+    await until(pilot, "AskOne")
+    for _ in range(player - 1):
+        await pilot.press("down")
+    await pilot.press("enter")
+    await until(pilot, "StandScreen")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (200, 60), (60, 20)])
+def test_the_overview_shows_who_plays_when_and_what_chunks_ask(stand, score: Path, size: tuple[int, int]) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        text = text_of(pilot.app)
+        assert "Low Water, Four Lanterns" in text
+        assert "you are Player 2" in text
+        assert "17-40" in text
+        lines = text.splitlines()
+        assert all(len(line) <= size[0] for line in lines)
+        assert any(line.startswith("2 ") and "#" in line for line in lines)
+
+    use(stand(score), steps, size)
+
+
+def test_who_and_place_are_kept(stand, score: Path, tmp_path: Path, fake_player) -> None:
+    async def first(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 3)
+        await pilot.press("slash")
+        await pilot.press("E", "enter")
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        await pilot.press("escape")
+        await until(pilot, "StandScreen")
+
+    use(stand(score, player=fake_player), first)
+    (piece,) = History(tmp_path / "history.sqlite").pieces()
+    assert (piece.player, piece.bar) == (3, 80)
+
+    async def second(pilot: Pilot[int]) -> None:
+        await until(pilot, "PiecesScreen")
+        await pilot.pause(0.2)
+        assert "player 3" in text_of(pilot.app)
+        await pilot.press("enter")
+        await until(pilot, "StandScreen")
+        assert "you are Player 3" in text_of(pilot.app)
+
+    use(stand(None), second)
+
+
+def test_practising_shows_lanes_and_drives_the_player(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        await pilot.press("slash", "B", "enter", "enter")
+        await until(pilot, "PracticeScreen")
+        await pilot.pause(0.1)
+        text = text_of(pilot.app)
+        assert "2 (you)" in text
+        assert ">3" in text
+        assert "carries the tune" in text
+        assert "next" in text
+        assert fake_player.names()[-1] == "load"
+        await pilot.press("space")
+        assert fake_player.told[-1] == ("play", 0.0)
+        fake_player.coming = [Position(2.0, 16, 3, 2.0, 1, 104.0)]
+        await pilot.pause(0.2)
+        bars = text_of(pilot.app).splitlines()
+        assert any("V" in line and "'" in line for line in bars)
+        await pilot.press("plus")
+        assert fake_player.names()[-1] == "swap"
+        await pilot.press("minus", "minus", "k", "1", "l")
+        assert "95 %" in text_of(pilot.app)
+        assert "strong beats" in text_of(pilot.app)
+        assert "1 off" in text_of(pilot.app)
+        assert "once" in text_of(pilot.app)
+        await pilot.press("space")
+        assert fake_player.names()[-1] == "stop"
+
+    use(stand(score, player=fake_player), steps)
+
+
+def test_the_page_turns_with_the_head(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        await pilot.press("slash", "B", "enter", "enter")
+        await until(pilot, "PracticeScreen")
+        await pilot.press("space")
+        fake_player.coming = [Position(9.0, 20, 1, 16.0, 1, 104.0)]
+        await pilot.pause(0.2)
+        assert "|21" in text_of(pilot.app)
+        await pilot.press("left")
+        assert "|21" not in text_of(pilot.app).splitlines()[3]
+
+    use(stand(score, player=fake_player), steps)
+
+
+def test_a_rating_is_kept_shown_and_can_be_taken_back(stand, score: Path, tmp_path: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        fake_player.coming = [PassEnded(1)]
+        await pilot.pause(0.2)
+        assert "Pass 1 is over" in text_of(pilot.app)
+        await pilot.press("s")
+        assert "under tempo" in text_of(pilot.app)
+        await pilot.press("f", "ctrl+z")
+        await pilot.press("escape")
+        await until(pilot, "StandScreen")
+        await pilot.pause(0.2)
+        assert "under tempo" in text_of(pilot.app)
+
+    app = stand(score, player=fake_player)
+    use(app, steps)
+    digest = History(tmp_path / "history.sqlite").pieces()[0].digest
+    standing = History(tmp_path / "history.sqlite").standing(digest, 1, range(8))
+    assert standing is not None
+    assert (standing.readiness, standing.passes) == (Readiness.UNDER_TEMPO, 1)
+
+
+def test_steps_raise_the_tempo_after_good_passes(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        await pilot.press(*["minus"] * 8, "t")
+        assert "60 %" in text_of(pilot.app)
+        await pilot.press("s", "s")
+        assert "65 %" in text_of(pilot.app)
+        await pilot.press("a")
+        assert "60 %" in text_of(pilot.app)
+
+    use(stand(score, player=fake_player), steps)
+
+
+def test_join_and_neighbours(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("slash", "B", "enter", "enter")
+        await until(pilot, "PracticeScreen")
+        await pilot.press("j")
+        assert "B | C   bars 37-44" in text_of(pilot.app)
+        await pilot.press("n")
+        assert text_of(pilot.app).startswith(" C ")
+        await pilot.press("b", "b")
+        assert text_of(pilot.app).startswith(" A+8 ")
+
+    use(stand(score, player=fake_player), steps)
+
+
+def test_a_lost_device_is_said_and_practice_goes_on(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        fake_player.coming = [Said("The sound device is lost (gone); the clock goes on silently.", is_trouble=True)]
+        await pilot.pause(0.2)
+        assert "the clock goes on silently" in text_of(pilot.app)
+        await pilot.press("space")
+        assert fake_player.names()[-1] == "play"
+
+    use(stand(score, player=fake_player), steps)
+
+
+def test_cues_are_explained_left_out_asked_for_and_undone(stand, score: Path, tmp_path: Path) -> None:
+    group = tmp_path / "quartet.group.toml"
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        await pilot.press("c")
+        await until(pilot, "CuesScreen")
+        await pilot.pause(0.2)
+        first = text_of(pilot.app)
+        assert "Cues above Player 2's staff" in first
+        await pilot.press("x")
+        await pilot.pause(0.3)
+        assert read_group(group).cues[0].hide is not None
+        assert text_of(pilot.app) != first
+        await pilot.press("ctrl+z")
+        await pilot.pause(0.3)
+        assert not group.exists()
+        await pilot.press("f")
+        await until(pilot, "AskLine")
+        await pilot.press(*"57-60", "space", "4", "enter")
+        await pilot.pause(0.4)
+        assert [(w.bars, w.show) for w in read_group(group).cues] == [("57-60", 4)]
+        await pilot.press("tab")
+        assert "Player 3" in text_of(pilot.app)
+
+    use(stand(score), steps)
+
+
+def test_the_plan_is_made_from_what_is_typed_and_undone(stand, score: Path, tmp_path: Path) -> None:
+    group = tmp_path / "quartet.group.toml"
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        await pilot.press("p")
+        await until(pilot, "PlanScreen")
+        await pilot.press("a")
+        await until(pilot, "AskLine")
+        await pilot.press(*"2099-03-02", "space", *"19:00", "space", *"90", "enter")
+        await until(pilot, "PlanScreen")
+        await pilot.press("d")
+        await until(pilot, "AskLine")
+        await pilot.press(*"2099-03-14", "enter")
+        await pilot.pause(2.5)
+        assert "2 minutes" in text_of(pilot.app) or "90 minutes" in text_of(pilot.app)
+        assert "the whole" in group.read_text() or "rehearsal" in group.read_text()
+        await pilot.press("ctrl+z")
+        await pilot.pause(0.3)
+        assert "concert" not in group.read_text()
+        await pilot.press("a")
+        await until(pilot, "AskLine")
+        await pilot.press(*"tomorrow", "enter")
+        await until(pilot, "PlanScreen")
+
+    use(stand(score), steps)
+
+
+def test_in_rehearsal_items_pass_and_notes_reach_the_groups_file(stand, score: Path, tmp_path: Path) -> None:
+    group = tmp_path / "quartet.group.toml"
+    group.write_text("concert = 2099-03-14\n[[rehearsal]]\nat = 2099-03-02T19:00:00\nminutes = 90\n")
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        await pilot.press("r")
+        await until(pilot, "RehearsalScreen")
+        await pilot.pause(0.2)
+        assert "1 of" in text_of(pilot.app)
+        assert "left" in text_of(pilot.app)
+        await pilot.press("n", "space")
+        await pilot.pause(0.2)
+        assert "2 of" in text_of(pilot.app)
+        assert "the clock stands" in text_of(pilot.app)
+        await pilot.press("e")
+        await until(pilot, "AskLine")
+        await pilot.press(*"31", "space", "2", "space", *"breathe", "enter")
+        await pilot.pause(0.4)
+        assert 'text = "breathe"' in group.read_text()
+        assert "bar 31, player 2: breathe" in text_of(pilot.app)
+        await pilot.press("ctrl+z")
+        await pilot.pause(0.3)
+        assert "breathe" not in group.read_text()
+
+    use(stand(score), steps)
+
+
+def test_files_are_written_from_here(stand, score: Path, tmp_path: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        await pilot.press("f")
+        await until(pilot, "FilesScreen")
+        await pilot.press("down", "enter")
+        for _ in range(200):
+            await pilot.pause(0.1)
+            if "files are in" in text_of(pilot.app):
+                break
+        assert (tmp_path / "quartet-inbreath" / "quartet-player-2.pdf").exists()
+
+    use(stand(score), steps)
+
+
+def test_a_score_that_cannot_be_read_is_said_and_the_list_stays(stand, tmp_path: Path) -> None:
+    (tmp_path / "no.musicxml").write_text("<html></html>")
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await pilot.pause(1.5)
+        await until(pilot, "PiecesScreen")
+        (said,) = pilot.app._notifications
+        assert said.title == "Not a score"
+        assert "no.musicxml" in said.message
+
+    use(stand(tmp_path / "no.musicxml"), steps)
+
+
+def test_a_piece_taken_off_the_list_comes_back(stand, score: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("escape")
+        await until(pilot, "PiecesScreen")
+        await pilot.pause(0.2)
+        await pilot.press("delete")
+        await pilot.pause(0.2)
+        assert "player 1" not in text_of(pilot.app)
+        app = pilot.app
+        await pilot.press("ctrl+z")
+        await pilot.pause(0.2)
+        assert "player 1" in text_of(app)
+
+    use(stand(score), steps)
+
+
+def test_every_action_is_in_the_help_and_the_palette(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        screen = pilot.app.screen
+        offered = {command.title.casefold() for command in pilot.app.get_system_commands(screen)}
+        assert {action.words for action in TABLES["practice"]} <= offered
+        await pilot.press("f1")
+        await until(pilot, "HelpScreen")
+        await pilot.pause(0.1)
+        lines = "\n".join(pilot.app.screen.lines)
+        assert all(action.words in lines for action in TABLES["practice"])
+
+    use(stand(score, player=fake_player), steps)
+
+
+def test_keys_can_be_changed(stand, score: Path, fake_player, tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    path.write_text('[keys]\nplay = "p"\n')
+    settings = read_settings(path, known_names())
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        await pilot.press("p")
+        assert fake_player.names()[-1] == "play"
+
+    use(stand(score, settings, fake_player), steps)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("[keys", "cannot be read"),
+        ('keys = "x"', "not a table"),
+        ('[keys]\nnonsense = "x"', "nonsense"),
+        ('[keys]\nplay = ""', "not text"),
+        ("light = 3", "neither true nor false"),
+        ("colour = 1", "colour"),
+    ],
+)
+def test_settings_that_cannot_be_used_are_named_and_usual_ones_taken(tmp_path: Path, text: str, said: str) -> None:
+    path = tmp_path / "settings.toml"
+    path.write_text(text)
+    settings = read_settings(path, known_names())
+    assert said in settings.troubles[0]
+    assert settings.keys == {}
+    assert read_settings(tmp_path / "none.toml", known_names()) == Settings()
