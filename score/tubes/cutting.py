@@ -1,0 +1,184 @@
+"""Which tube comes out of which stick: fewest new sticks, then least pipe used up.
+
+A tube takes its length and one kerf. Leftovers in hand are cut before a new stick is bought. Choices of sticks are
+gone through from the best on, and the first that holds every tube is the answer. Whether one does is found by quick
+packings or, where these fail, by an integer program: over all ways to fill a stick where these can be listed,
+else tube by tube.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from time import monotonic
+
+from score.errors import RequestError
+from score.tubes.packing import Bin, patterns, quick_packing
+
+KERF = 3.2
+"""Width of a saw cut, mm."""
+
+_PATIENCE = 1.8
+"""Seconds the integer program may take."""
+
+_PATIENCE_EACH = 0.6
+"""Seconds for one choice of sticks, so that a hard one does not eat the time of the next."""
+
+_MOST_PATTERNS = 40000
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Pipe to cut from.
+
+    Attributes:
+        length: mm.
+        count: how many there are; None for as many as are bought.
+        leftover: in hand already, not bought.
+    """
+
+    length: float
+    count: int | None = None
+    leftover: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stick:
+    """One stick and what comes out of it.
+
+    Attributes:
+        stock: what it is.
+        pieces: indices of the tubes, longest first.
+        used: their lengths and kerfs together, mm.
+    """
+
+    stock: Stock
+    pieces: tuple[int, ...]
+    used: float
+
+    @property
+    def rest(self) -> float:
+        """What is left over, mm."""
+        return max(0.0, self.stock.length - self.used)
+
+
+@dataclass(frozen=True, slots=True)
+class CutPlan:
+    """How to cut a set.
+
+    Attributes:
+        lengths: of the tubes as cut, mm.
+        names: of the tubes.
+        kerf: mm.
+        sticks: leftovers first, then new ones.
+        proven: no plan with fewer new sticks, or as many and less pipe, exists.
+    """
+
+    lengths: tuple[float, ...]
+    names: tuple[str, ...]
+    kerf: float
+    sticks: tuple[Stick, ...]
+    proven: bool
+
+    @property
+    def bought(self) -> int:
+        """How many new sticks."""
+        return sum(not stick.stock.leftover for stick in self.sticks)
+
+
+def cut_plan(
+    lengths: Sequence[float],
+    stock: Sequence[Stock],
+    kerf: float = KERF,
+    names: Sequence[str] = (),
+    patience: float = _PATIENCE,
+) -> CutPlan:
+    """The best way to cut these lengths.
+
+    Args:
+        lengths: of the tubes, mm.
+        stock: sticks to buy and leftovers in hand.
+        kerf: width of a cut, mm.
+        names: of the tubes, as many as lengths.
+        patience: seconds the search may take; a plan that is not proven best by then says so.
+
+    Raises:
+        RequestError: a tube is longer than every stick, or there is not enough pipe.
+    """
+    _check(lengths, stock, kerf, names)
+    sizes = [length + kerf for length in lengths]
+    kinds = [one.length for one in stock]
+    best, proven = _best(sizes, kinds, stock, patience)
+    sticks = [_stick(stock[kind], pieces, sizes) for kind, pieces in best]
+    sticks.sort(key=lambda stick: (not stick.stock.leftover, -stick.stock.length, stick.pieces))
+    return CutPlan(
+        tuple(lengths), tuple(names) or tuple(map(str, range(1, len(sizes) + 1))), kerf, tuple(sticks), proven
+    )
+
+
+def _best(sizes: list[float], rooms: list[float], stock: Sequence[Stock], patience: float) -> tuple[list[Bin], bool]:
+    began = monotonic()
+    limits = [one.count for one in stock]
+    found, proven = _by_choice(sizes, rooms, stock, 0.0, began)
+    if not proven:
+        listed = [patterns(sizes, room, _MOST_PATTERNS // len(rooms)) for room in rooms]
+        if all(ways is not None for ways in listed):
+            from score.tubes.programs import by_pattern
+
+            ways = [one or [] for one in listed]
+            better, proven = by_pattern(len(sizes), ways, limits, _weights(stock), patience - (monotonic() - began))
+            found = better or found
+        else:
+            found, proven = _by_choice(sizes, rooms, stock, patience, began)
+    if found is None:
+        said = "cannot hold every tube" if proven else "hold no way to cut every tube that was found in time"
+        raise RequestError("Not enough pipe", f"the sticks given {said}", "add a stick with --stock")
+    return found, proven
+
+
+def _by_choice(
+    sizes: list[float], rooms: list[float], stock: Sequence[Stock], patience: float, began: float
+) -> tuple[list[Bin] | None, bool]:
+    """The first choice of sticks, from the best on, that holds every tube; proven while none was passed in doubt."""
+    from score.tubes.choosing import choices
+
+    limits, mine = [one.count for one in stock], [one.leftover for one in stock]
+    proven = True
+    for kinds, whole in choices(sum(sizes), rooms, limits, mine, len(sizes)):
+        found, sure = quick_packing(sizes, rooms, kinds), True
+        left = patience - (monotonic() - began)
+        if found is None and left > 0.05:
+            from score.tubes.programs import by_piece
+
+            found, sure = by_piece(sizes, rooms, kinds, min(left, _PATIENCE_EACH))
+        elif found is None:
+            sure = False
+        proven = proven and sure and whole
+        if found is not None:
+            return found, proven
+    return None, proven
+
+
+def _weights(stock: Sequence[Stock]) -> list[float]:
+    """One new stick weighs more than all the leftovers there could be; then millimetres count."""
+    longest = max(one.length for one in stock)
+    return [one.length / longest + (0 if one.leftover else 100.0) for one in stock]
+
+
+def _stick(stock: Stock, pieces: Sequence[int], sizes: Sequence[float]) -> Stick:
+    order = tuple(sorted(pieces, key=lambda piece: (-sizes[piece], piece)))
+    return Stick(stock, order, sum(sizes[piece] for piece in order))
+
+
+def _check(lengths: Sequence[float], stock: Sequence[Stock], kerf: float, names: Sequence[str]) -> None:
+    if not 0 <= kerf <= 20:
+        raise RequestError("Kerf", f"{kerf:g} mm is no width of a saw cut", "give 1 to 5 mm")
+    if not stock:
+        raise RequestError("No stock", "there is nothing to cut from", 'give --stock "3 m"')
+    for one in stock:
+        if one.length <= 0 or (one.count is not None and one.count < 1):
+            raise RequestError("Stock", f"{one.count} sticks of {one.length:g} mm", "give a length and a number from 1")
+    longest = max(one.length for one in stock)
+    for index, length in enumerate(lengths):
+        if length + kerf > longest:
+            name = names[index] if names else f"tube {index + 1}"
+            what = f"{name} needs {length:.1f} mm and a cut of {kerf:g} mm; the longest stick has {longest:.1f} mm"
+            raise RequestError("Stock too short", what, "give longer sticks with --stock, or leave this note out")

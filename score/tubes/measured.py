@@ -1,0 +1,113 @@
+"""Tubes the builder has measured: "640 mm C3+5c cap 20C"."""
+
+import re
+from dataclasses import dataclass, replace
+
+from score.errors import RequestError
+from score.tubes.acoustics import Column, sounding
+from score.tubes.air import Air
+from score.tubes.pipes import read_pipe
+from score.tubes.pitch import A4, PITCH, cents, pitch_hertz, pitch_name
+from score.tubes.units import take_length
+
+_FAR, _ODD = 600.0, 60.0
+_REMEDY = 'write "640 mm C3+5c cap 20C"'
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One measured tube.
+
+    Attributes:
+        length: of the tube without its cap, mm.
+        frequency: what it sounded, hertz.
+        column: its pipe and cap.
+        air: the air it was measured in.
+        text: as the builder wrote it.
+    """
+
+    length: float
+    frequency: float
+    column: Column
+    air: Air
+    text: str = ""
+
+
+def read_measured(text: str, column: Column, air: Air, a4: float = A4) -> Measured:
+    """A measured tube from a line: length, pitch, "cap" or "open", temperature, humidity, pipe.
+
+    Args:
+        text: such as "640 mm C3+5c cap 20C 45%" or "25 3/16 in 130.2 Hz open 68F pipe 3 in"; what it leaves
+            out is taken from `column` and `air`.
+        column: what is to be built.
+        air: the air in the workshop.
+        a4: hertz of A4.
+
+    Raises:
+        RequestError: something is missing, cannot be, or is not understood.
+    """
+    rest, column = _pipe(text, column)
+    rest, air = _air(rest, air)
+    length, rest = take_length(rest)
+    pitches = re.findall(rf"(?<![\w.]){PITCH}(?!\w)", rest)
+    if len(pitches) != 1:
+        raise RequestError("Measured tube", f"{text!r} has {len(pitches)} pitches instead of one", _REMEDY)
+    rest = rest.replace(pitches[0], " ")
+    words = {word.lower() for word in re.split(r"[\s,;]+", rest) if word and word != "at"}
+    capped = {"cap", "capped", "stopped"} & words
+    uncapped = {"open", "uncapped"} & words
+    if words - capped - uncapped or (capped and uncapped):
+        odd = " ".join(sorted(words - capped - uncapped)) or "cap and open"
+        raise RequestError("Measured tube", f"{text!r}: {odd!r} is not understood", _REMEDY)
+    if capped or uncapped:
+        column = replace(column, capped=bool(capped))
+    tube = Measured(length, pitch_hertz(pitches[0], a4), column, air, text.strip())
+    _check(tube, a4)
+    return tube
+
+
+def odd_pitch(tube: Measured) -> float:
+    """How far the tube lies from what physics alone expects, cents, when that is surprising; otherwise 0."""
+    off = cents(sounding(tube.column, tube.length, tube.air), tube.frequency)
+    return off if abs(off) > _ODD else 0.0
+
+
+def read_air(text: str, air: Air) -> Air:
+    """Air from "20C", "68F", "20C 45%".
+
+    Raises:
+        RequestError: it says something else, or what cannot be.
+    """
+    rest, found = _air(text, air)
+    if rest.strip() or (found == air and not re.search(r"\d", text)):
+        raise RequestError("Air", f"{text!r} is no temperature and humidity", 'write "20C 45%"')
+    return found
+
+
+def _check(tube: Measured, a4: float) -> None:
+    expected = sounding(tube.column, tube.length, tube.air)
+    if abs(cents(expected, tube.frequency)) <= _FAR:
+        return
+    how = "with its cap on" if tube.column.capped else "open at both ends"
+    what = f"{tube.text!r}: {tube.length:.0f} mm {how} sounds near {pitch_name(expected, a4)}"
+    other = replace(tube.column, capped=not tube.column.capped)
+    near = abs(cents(sounding(other, tube.length, tube.air), tube.frequency)) <= 100
+    hint = "was it measured with the cap the other way?" if near else "check length, unit, octave and cap"
+    raise RequestError("Measured tube", f"{what}, not {pitch_name(tube.frequency, a4)}", hint)
+
+
+def _pipe(text: str, column: Column) -> tuple[str, Column]:
+    head, said, tail = text.partition("pipe ")
+    return (head, replace(column, pipe=read_pipe(tail))) if said else (text, column)
+
+
+def _air(text: str, air: Air) -> tuple[str, Air]:
+    warm = re.search(r"(?<![\w.+])(-?\d+(?:\.\d+)?)\s*°?\s*([CF])(?![\w#])", text)
+    if warm:
+        degrees = float(warm[1])
+        air = replace(air, celsius=degrees if warm[2] == "C" else (degrees - 32) / 1.8)
+        text = text.replace(warm[0], " ", 1)
+    damp = re.search(r"(-?\d+(?:\.\d+)?)\s*%", text)
+    if damp:
+        air, text = replace(air, humidity=float(damp[1])), text.replace(damp[0], " ", 1)
+    return text, air

@@ -1,0 +1,129 @@
+"""The notes a set of tubes shall have: typed, or taken from a player's part."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from score.errors import RequestError
+from score.piece import Piece
+from score.places import find_player
+from score.tubes.pitch import (
+    A4,
+    NATURALS,
+    NOTE,
+    PITCH,
+    checked_a4,
+    hertz,
+    midi_of,
+    note_number,
+    pitch_hertz,
+    pitch_name,
+)
+
+_RANGE = re.compile(rf"({NOTE})\s*(?:-|\bto\b)\s*({NOTE})")
+_MAJOR, _MINOR = frozenset((0, 2, 4, 5, 7, 9, 11)), frozenset((0, 2, 3, 5, 7, 8, 10))
+_SCALE = re.compile(r"\b([A-Ga-g](?:#|b)?)\s+(major|minor)\b", re.I)
+_DIATONIC = re.compile(r"\b(?:diatonic|naturals)\b", re.I)
+_DASHES = str.maketrans({"\u2013": "-", "\u2014": "-", "\u2212": "-"})
+_REMEDY = 'write "C3-C4 diatonic", "G3 A3 C4", a MIDI number or 130.8 Hz'
+_MOST = 128
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One tube that is wanted.
+
+    Attributes:
+        name: the note, with cents where it lies between two: "C3", "G3+12c".
+        midi: the nearest MIDI number.
+        frequency: hertz.
+    """
+
+    name: str
+    midi: int
+    frequency: float
+
+
+def wanted_notes(text: str, a4: float = A4) -> tuple[Wanted, ...]:
+    """The notes of a text, from low to high, each once.
+
+    Ranges hold every semitone unless the text says "diatonic" (the natural notes) or a key ("D major").
+    "A4=442" in the text stands for `a4`.
+
+    Args:
+        text: such as "C3-C4 diatonic", "G3 A3 C4", "48 50 52", "130.8 Hz", "D3-D4 D major A4=442".
+        a4: hertz of A4.
+
+    Raises:
+        RequestError: something in it is no note, or there is none.
+    """
+    plain = re.sub(r"(?<=\d),(?=\d)", ".", text).translate(_DASHES).replace("♯", "#").replace("♭", "b")
+    tuning = re.search(r"\bA4?\s*=\s*(\d+(?:\.\d+)?)(?:\s*Hz)?", plain, re.I)
+    if tuning:
+        a4, plain = float(tuning[1]), plain.replace(tuning[0], " ")
+    checked_a4(a4)
+    allowed, plain = _scale(plain)
+    found = [hertz(midi, a4) for low, high in _RANGE.findall(plain) for midi in _between(low, high, allowed)]
+    plain = _RANGE.sub(" ", plain)
+    for pitch in re.findall(rf"(?<![\w.]){PITCH}(?!\w)", plain):
+        found.append(pitch_hertz(pitch, a4))
+    rest = re.sub(rf"(?<![\w.]){PITCH}(?!\w)", " ", plain).replace(",", " ").replace(";", " ").split()
+    found.extend(_midi_number(word, a4) for word in rest)
+    if not found:
+        raise RequestError("No notes", f"{text!r} holds no note", _REMEDY)
+    return _once(found, a4)
+
+
+def player_notes(piece: Piece, number: int, a4: float = A4, instrument: str = "") -> tuple[Wanted, ...]:
+    """The sounding pitches of a player's part, from low to high, each once.
+
+    Args:
+        piece: the piece.
+        number: the player's number.
+        a4: hertz of A4.
+        instrument: part of an instrument's name, to take the notes of that one only.
+
+    Raises:
+        RequestError: no such player or instrument, or no pitched notes there.
+    """
+    player = find_player(piece, number)
+    chosen = {n for n, one in enumerate(player.instruments) if instrument.casefold() in one.name.casefold()}
+    midi = {pitch for stroke in player.strokes if stroke.instrument in chosen for pitch in stroke.pitches}
+    if not midi:
+        names = ", ".join(one.name for one in player.instruments if one.pitched) or "no pitched instrument"
+        where = f"player {number}" + (f" on {instrument!r}" if instrument else "")
+        raise RequestError("No notes", f"{where} has no pitched note in the score", f"this player has {names}")
+    return _once((hertz(number, checked_a4(a4)) for number in midi), a4)
+
+
+def _scale(text: str) -> tuple[frozenset[int], str]:
+    """The pitch classes a range may hold, and the text without the words that said so."""
+    key = _SCALE.search(text)
+    if key:
+        tonic = note_number(f"{key[1][0].upper()}{key[1][1:]}4") % 12
+        steps = _MAJOR if key[2].lower() == "major" else _MINOR
+        return frozenset((tonic + step) % 12 for step in steps), text.replace(key[0], " ")
+    if _DIATONIC.search(text):
+        return NATURALS, _DIATONIC.sub(" ", text)
+    return frozenset(range(12)), re.sub(r"\bchromatic\b", " ", text, flags=re.I)
+
+
+def _between(low: str, high: str, allowed: frozenset[int]) -> list[int]:
+    first, last = note_number(low), note_number(high)
+    if last < first:
+        raise RequestError("Notes in the wrong order", f"{low}-{high} goes down", f"try {high}-{low}")
+    return [midi for midi in range(first, last + 1) if midi % 12 in allowed]
+
+
+def _midi_number(word: str, a4: float) -> float:
+    if re.fullmatch(r"\d{1,3}", word) and 0 < int(word) < _MOST:
+        return hertz(int(word), a4)
+    raise RequestError("No such note", f"{word!r} is no note, MIDI number or frequency", _REMEDY)
+
+
+def _once(frequencies: Iterable[float], a4: float) -> tuple[Wanted, ...]:
+    """From low to high, each once; a note with cents keeps a tenth of a cent apart."""
+    kept: dict[int, float] = {}
+    for frequency in sorted(frequencies):
+        kept.setdefault(round(1000 * midi_of(frequency, a4)), frequency)
+    return tuple(Wanted(pitch_name(value, a4), round(midi_of(value, a4)), value) for value in kept.values())
