@@ -214,8 +214,8 @@ def test_the_planted_problems_are_there(quartet: Piece) -> None:
 
 
 def test_the_shared_marimba_has_no_other_clash(quartet: Piece) -> None:
-    # Brute force over every pair of strokes: a bar hit by both within an eighth of a second's worth of notes (1/4
-    # quarter), or rolled by one while the other strikes it. Common practice, no source.
+    # Brute force over every pair of strokes: one bar of the marimba struck by both less than a sixteenth apart, or
+    # rolled by one while the other strikes it. Common practice, no source.
     one, two = (marimba(quartet, number) for number in (1, 2))
     clashes = {
         bar
