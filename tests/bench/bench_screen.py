@@ -1,0 +1,105 @@
+"""The screen: time to the first frame, and bytes written a tick while the head moves.
+
+Run by hand: python -m pytest tests/bench/bench_screen.py -s
+"""
+
+import os
+import pty
+import select
+import statistics
+import struct
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+class Terminal:
+    """A pseudo-terminal with the application in it."""
+
+    def __init__(self, folder: Path, *arguments: str, size: tuple[int, int] = (160, 48)) -> None:
+        self.master, slave = pty.openpty()
+        _resize(slave, size)
+        environment = {
+            **os.environ, "TERM": "xterm-256color", "XDG_DATA_HOME": str(folder), "XDG_CONFIG_HOME": str(folder),
+        }  # fmt: skip
+        command = [sys.executable, "-m", "tui", *arguments]
+        self.started = time.perf_counter()
+        # Textual writes to stderr.
+        self.process = subprocess.Popen(command, stdin=slave, stdout=slave, stderr=slave, env=environment)
+        os.close(slave)
+
+    def read(self, seconds: float) -> list[tuple[float, bytes]]:
+        """What is written within some seconds, with its moment."""
+        found = []
+        end = time.perf_counter() + seconds
+        while (left := end - time.perf_counter()) > 0:
+            ready, _, _ = select.select([self.master], [], [], left)
+            if ready:
+                found.append((time.perf_counter(), os.read(self.master, 1 << 16)))
+        return found
+
+    def until(self, text: bytes, seconds: float = 20.0) -> float:
+        """Moment at which a text has been written."""
+        seen = b""
+        end = time.perf_counter() + seconds
+        while time.perf_counter() < end:
+            for moment, data in self.read(0.02):
+                seen += data
+                if text in seen:
+                    return moment
+        raise AssertionError(f"{text!r} was never written")
+
+    def press(self, keys: bytes) -> None:
+        os.write(self.master, keys)
+
+    def close(self) -> None:
+        self.process.kill()
+        self.process.wait()
+        os.close(self.master)
+
+
+def _resize(descriptor: int, size: tuple[int, int]) -> None:
+    import fcntl
+    import termios
+
+    fcntl.ioctl(descriptor, termios.TIOCSWINSZ, struct.pack("HHHH", size[1], size[0], 0, 0))
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs a pseudo-terminal")
+def test_the_first_frame_comes_within_two_fifths_of_a_second(tmp_path: Path) -> None:
+    times = []
+    for _ in range(6):
+        terminal = Terminal(tmp_path, "stand", "--silent", size=(80, 24))
+        times.append(terminal.until(b"your pieces") - terminal.started)
+        terminal.close()
+    print("  first frame: " + ", ".join(f"{seconds:.2f}" for seconds in times) + " s")
+    assert statistics.median(times[1:]) < 0.4
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs a pseudo-terminal")
+def test_a_tick_writes_no_more_than_eight_kilobytes(tmp_path: Path) -> None:
+    terminal = Terminal(tmp_path, str(SAMPLES / "quartet.musicxml"), "--silent")
+    terminal.until(b"Which player")
+    terminal.press(b"\r")
+    terminal.read(0.7)
+    terminal.press(b"\x1b[B\x1b[B\r")
+    terminal.read(1.0)
+    terminal.press(b" ")
+    terminal.read(2.5)
+    sizes: list[int] = []
+    moment, size = 0.0, 0
+    for when, data in terminal.read(6.0):
+        if when - moment > 0.015:
+            sizes.append(size)
+            moment, size = when, 0
+        size += len(data)
+    terminal.close()
+    ticks = sorted(size for size in sizes if size)
+    p50, p95 = ticks[len(ticks) // 2], ticks[int(len(ticks) * 0.95)]
+    print(f"  {len(ticks)} redraws in 6 s: p50 {p50} bytes, p95 {p95}, max {ticks[-1]} (page turns)")
+    assert p95 <= 8192
