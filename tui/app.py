@@ -2,7 +2,7 @@
 
 from collections.abc import Awaitable, Callable, Iterable
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import App, SystemCommand
@@ -14,8 +14,10 @@ from score.playback.player.process import PlayerProcess
 from score.takes.history import History
 from tui.keys import EVERYWHERE, bindings, known_names
 from tui.messages import Failed, Opened
-from tui.session import Session
 from tui.settings import Settings
+
+if TYPE_CHECKING:
+    from tui.session import Session
 
 
 class InbreathApp(App[int]):

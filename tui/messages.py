@@ -1,11 +1,15 @@
 """What workers tell the screens."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from textual.message import Message
 
 from score.errors import InbreathError
-from tui.session import Session
+
+if TYPE_CHECKING:
+    # A session knows the engine's types; the first frame must not wait for them.
+    from tui.session import Session
 
 
 @dataclass
@@ -25,7 +29,7 @@ class Step(Message):
 class Opened(Message):
     """A score has been read."""
 
-    session: Session
+    session: "Session"
 
 
 @dataclass
