@@ -27,6 +27,7 @@ COMMANDS = {
     "tracks": Entry("tui.commands.tracks", "Practice tracks without one's own part, as MIDI and sound files."),
     "play": Entry("tui.commands.play", "Play in a plain terminal, with the others and a click."),
     "sound": Entry("tui.commands.sound", "What there is to sound on, and a test."),
+    "tubes": Entry("tui.commands.tubes", "Tubes cut to pitch: lengths, cut list, frame, tuning log."),
     "read": Entry("tui.commands.read", "What the score holds, to check before trusting it."),
     "completion": Entry("tui.commands.completion", "Print the lines that let your shell complete commands."),
 }

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import log, sqrt
 
+from score.errors import RequestError
 from score.tubes.acoustics import Column
 from score.tubes.air import Air
 from score.tubes.measured import Measured
@@ -34,10 +35,19 @@ class Errors:
     Attributes:
         length: of a measured length, mm.
         pitch: of a measured pitch, cents.
+
+    Raises:
+        RequestError: nobody measures so well or so badly.
     """
 
     length: float = 0.5
     pitch: float = 2.0
+
+    def __post_init__(self) -> None:
+        if not 0.01 <= self.length <= 20:
+            raise RequestError("Length error", f"{self.length:g} mm is outside 0.01 to 20", "0.5 mm is usual")
+        if not 0.01 <= self.pitch <= 100:
+            raise RequestError("Pitch error", f"{self.pitch:g} cents is outside 0.01 to 100", "2 cents is usual")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +99,7 @@ class Fit:
 
 def wave(column: Column, frequency: float, air: Air, losses: bool = True) -> float:
     """x: the wave's part that physics expects, mm, less what the ends add less at high frequency."""
-    return column.wave(frequency, air, losses) - (column.end(frequency, air.speed) - column.long_end)
+    return column.wave(frequency, air, losses) - (column.end(frequency, air.speed, losses) - column.long_end)
 
 
 def fit_tubes(column: Column, measured: Iterable[Measured], errors: Errors = Errors(), losses: bool = True) -> Fit:

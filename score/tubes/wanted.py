@@ -122,8 +122,8 @@ def _midi_number(word: str, a4: float) -> float:
 
 
 def _once(frequencies: Iterable[float], a4: float) -> tuple[Wanted, ...]:
-    """From low to high, each once; a note with cents keeps a tenth of a cent apart."""
-    kept: dict[int, float] = {}
+    """From low to high, each name once: two tubes less than a cent apart are one."""
+    kept: dict[str, float] = {}
     for frequency in sorted(frequencies):
-        kept.setdefault(round(1000 * midi_of(frequency, a4)), frequency)
-    return tuple(Wanted(pitch_name(value, a4), round(midi_of(value, a4)), value) for value in kept.values())
+        kept.setdefault(pitch_name(frequency, a4), frequency)
+    return tuple(Wanted(name, round(midi_of(value, a4)), value) for name, value in kept.items())

@@ -1,0 +1,147 @@
+"""A set, its cut list, frame and log as plain text and as JSON."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from score.tubes.cautions import CAUTIONS
+from score.tubes.cutting import CutPlan
+from score.tubes.files import Made
+from score.tubes.frame import Frame
+from score.tubes.log import Log, Trim
+from score.tubes.rows import (
+    LENGTH_HEAD,
+    MEASURE_HEAD,
+    basis_line,
+    concert_line,
+    cut_line,
+    length_rows,
+    measure_rows,
+    next_line,
+    proportion_line,
+    stick_line,
+    stick_picture,
+)
+from score.tubes.units import show_length
+
+_WIDTH = 72
+
+
+def tubes_text(made: Made, unit: str = "mm") -> str:
+    """Everything in words: cautions first, then warnings, lengths, cut list and frame."""
+    tubes = made.tubes
+    blocks = [
+        ["Before you cut", *(f"  - {caution}" for caution in CAUTIONS)],
+        [basis_line(tubes)],
+        [f"! {warning}" for warning in tubes.warnings],
+        columns(LENGTH_HEAD, length_rows(tubes, unit)),
+        [line for line in (proportion_line(tubes, unit), concert_line(tubes), next_line(tubes, unit)) if line],
+        _cut_lines(made.cutting, unit) if made.cutting else [],
+        _frame_lines(made, made.frame, unit),
+    ]
+    return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def log_text(log: Log, trims: Sequence[Trim], unit: str = "mm") -> str:
+    """What to do with every tube that was heard, and which were not yet."""
+    lines = []
+    for trim in trims:
+        off = f"{trim.off:+.1f} cents from {trim.target:.2f} Hz in this air"
+        lines.append(f"{trim.tube}: {off}, about {show_length(trim.length, unit)} long. {' '.join(trim.advice)}")
+    heard = {one.tube for one in log.heard}
+    left = [tube.name for tube in log.tubes if tube.name not in heard]
+    if left:
+        lines.append(f"Not heard yet: {', '.join(left)}.")
+    return "\n".join(lines)
+
+
+def columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """A table in characters: the first column to the left, the others to the right."""
+    every = [tuple(head), *rows]
+    widths = [max(len(row[n]) for row in every) for n in range(len(head))]
+    return [
+        "  ".join(
+            cell.ljust(w) if not n else cell.rjust(w) for n, (cell, w) in enumerate(zip(row, widths, strict=True))
+        )
+        for row in every
+    ]
+
+
+def tubes_json(made: Made) -> dict[str, Any]:
+    """Everything as plain values; lengths in mm, frequencies in Hz."""
+    tubes, fit = made.tubes, made.tubes.fit
+    return {
+        "cautions": list(CAUTIONS),
+        "warnings": [*tubes.warnings, *made.frame.warnings],
+        "basis": {
+            "inside_mm": tubes.request.column.pipe.inside,
+            "outside_mm": tubes.request.column.pipe.outside,
+            "capped": tubes.request.column.capped,
+            "measured": [tube.text for tube in fit.used],
+            "scale": fit.scale,
+            "end_mm": fit.end,
+            "covariance": list(fit.covariance),
+        },
+        "tubes": [_tube_json(tube) for tube in tubes.tubes],
+        "measure_next": None if tubes.next_tube is None else _fields(tubes.next_tube),
+        "cutting": None if made.cutting is None else _cutting_json(made.cutting),
+        "frame": {
+            "width_mm": made.frame.width,
+            "depth_mm": made.frame.depth,
+            "plate_below_mm": made.frame.plate_below,
+            "holes": [_fields(hole) for hole in made.frame.holes],
+        },
+    }
+
+
+def trims_json(trims: Sequence[Trim]) -> list[dict[str, Any]]:
+    """What to do with every tube that was heard, as plain values."""
+    return [_fields(trim) | {"advice": list(trim.advice)} for trim in trims]
+
+
+def _cut_lines(cutting: CutPlan, unit: str) -> list[str]:
+    lines = ["Cut list", cut_line(cutting)]
+    for index in range(len(cutting.sticks)):
+        lines.extend((stick_picture(cutting, index, _WIDTH), stick_line(cutting, index, unit)))
+    return lines
+
+
+def _frame_lines(made: Made, frame: Frame, unit: str) -> list[str]:
+    size = f"{show_length(frame.width, unit)} × {show_length(frame.depth, unit)}"
+    spacing = f"holes {show_length(frame.spacing, unit)} from centre to centre in a row"
+    below = f"{show_length(frame.plate_below, unit)} below the playing ends"
+    return [
+        f"Frame: plate {size}, {spacing}, {below}.",
+        *(f"! {warning}" for warning in frame.warnings),
+        *columns(MEASURE_HEAD, measure_rows(made.tubes, frame, unit)),
+        '"Suspend at": from the playing end, where the wall stands still. "Air rests at": from the playing end.',
+    ]
+
+
+def _tube_json(tube: Any) -> dict[str, Any]:
+    fields = _fields(tube)
+    wanted = fields.pop("wanted")
+    return {"name": wanted.name, "midi": wanted.midi, "frequency": wanted.frequency, **fields}
+
+
+def _cutting_json(cutting: CutPlan) -> dict[str, Any]:
+    return {
+        "kerf_mm": cutting.kerf,
+        "proven": cutting.proven,
+        "new_sticks": cutting.bought,
+        "sticks": [
+            {
+                "length_mm": stick.stock.length,
+                "leftover": stick.stock.leftover,
+                "tubes": [cutting.names[piece] for piece in stick.pieces],
+                "used_mm": stick.used,
+                "rest_mm": stick.rest,
+            }
+            for stick in cutting.sticks
+        ],
+    }
+
+
+def _fields(value: Any) -> dict[str, Any]:
+    from dataclasses import fields
+
+    return {field.name: getattr(value, field.name) for field in fields(value)}
