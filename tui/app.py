@@ -1,5 +1,8 @@
 """The application: it opens screens and keeps what they share; it decides nothing about music."""
 
+import asyncio
+import contextlib
+import signal
 from collections.abc import Awaitable, Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
@@ -52,12 +55,21 @@ class InbreathApp(App[int]):
         """Show the first screen; say what of the settings could not be used."""
         from tui.screens.pieces import PiecesScreen
 
+        self._leave_on_signals()
         self.theme = "textual-light" if self.settings.light else "textual-dark"
         self.push_screen(PiecesScreen())
         if self.score is not None:
             self.open_score(self.score)
         for trouble in self.settings.troubles:
             self.notify(trouble, title="Settings", severity="warning", timeout=10)
+
+    def _leave_on_signals(self) -> None:
+        """A polite kill, or a terminal that is closed, leaves like the quit key: the terminal is put back."""
+        loop = asyncio.get_running_loop()
+        for name in ("SIGTERM", "SIGHUP"):
+            if hasattr(signal, name):
+                with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
+                    loop.add_signal_handler(getattr(signal, name), self.exit)
 
     def open_score(self, path: Path) -> None:
         """Read a score; its screen follows when it is read."""

@@ -31,7 +31,7 @@ class Action(NamedTuple):
 
 EVERYWHERE = (
     Action("help", "f1,question_mark", "keys_help", "help"),
-    Action("quit", "ctrl+q", "quit", "quit", False),
+    Action("quit", "ctrl+q,ctrl+c", "quit", "quit", False),
     Action("undo", "ctrl+z", "undo", "undo", False),
     Action("light", "f2", "light", "light or dark", False),
 )
@@ -109,7 +109,15 @@ TABLES = {
 def bindings(table: str, actions: tuple[Action, ...]) -> list[Binding]:
     """Textual's bindings for a table of actions; ids are ``table.name``."""
     return [
-        Binding(action.key, action.call, action.words, show=action.in_footer, id=f"{table}.{action.name}")
+        Binding(
+            action.key,
+            action.call,
+            action.words,
+            show=action.in_footer,
+            id=f"{table}.{action.name}",
+            # Leaving works from wherever one is, in a line to type too.
+            priority=action.name == "quit",
+        )
         for action in actions
     ]
 

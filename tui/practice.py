@@ -1,5 +1,6 @@
 """What a player has set for practising, and the timeline that follows from it. All music is the engine's."""
 
+import json
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -71,6 +72,38 @@ class Setting:
         steps = f"  steps to {100 * self.steps.goal:.0f} %" if self.steps else ""
         loop = "loop" if self.loop else "once"
         return f"{100 * self.tempo:.0f} %  own {self.own}  click: {self.click}  count-in {self.count_in}  {loop}{steps}"
+
+
+def recalled(session: Session, chunk: int) -> Setting:
+    """The setting this player left a piece with, on a chunk; the usual one the first time."""
+    usual = Setting(chunk)
+    try:
+        kept = json.loads(session.history.recall(_name(session)) or "{}")
+        muted = frozenset(int(number) for number in kept.get("muted", ()))
+        tempo, own, clicks = float(kept.get("tempo", 1.0)), kept.get("own", usual.own), kept.get("click", usual.click)
+        count_in, loop = int(kept.get("count_in", 1)), bool(kept.get("loop", True))
+        setting = Setting(chunk, False, tempo, own, muted, clicks, count_in, loop)
+    except (ValueError, TypeError, AttributeError):
+        return usual  # kept by another version: begin anew
+    known = setting.own in OWN and setting.click in (*CLICKS, THINNING) and 0 <= setting.count_in <= 4
+    return setting if known and SLOWEST <= setting.tempo <= FASTEST else usual
+
+
+def remember(session: Session, setting: Setting) -> None:
+    """Keep the setting for the next time."""
+    kept = {
+        "tempo": setting.tempo,
+        "own": setting.own,
+        "muted": sorted(setting.muted),
+        "click": setting.click,
+        "count_in": setting.count_in,
+        "loop": setting.loop,
+    }
+    session.history.remember(_name(session), json.dumps(kept))
+
+
+def _name(session: Session) -> str:
+    return f"setting {session.piece.digest} {session.me.number}"
 
 
 def route_of(session: Session, setting: Setting) -> Route:

@@ -13,16 +13,18 @@ def start(score: Path | None, port: str = "", silent: bool = False) -> int:
 
     Args:
         score: the score to open at once.
-        port: a MIDI port to sound on.
+        port: a MIDI port to sound on; kept for the next time, "-" goes back to the sound card.
         silent: no sound.
     """
     # Before the screen: from inside a running Textual application no process can be started.
-    player = PlayerProcess(Device(port, audio=not silent))
+    history = History(history_path())
+    port = "" if port == "-" else port or history.recall("port")
+    player = PlayerProcess(Device("" if silent else port, audio=not silent))
     player.start()
+    history.remember("port", port)
     try:
         from tui.app import InbreathApp
 
-        history = History(history_path())
         settings = read_settings(settings_path(), known_names())
         app = InbreathApp(score, history, settings, player)
         result = app.run()

@@ -173,6 +173,22 @@ def test_steps_raise_the_tempo_after_good_passes(stand, score: Path, fake_player
     use(stand(score, player=fake_player), steps)
 
 
+def test_the_setting_is_kept_for_the_next_time(stand, score: Path, fake_player) -> None:
+    async def first(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        await pilot.press("minus", "o", "k", "2", "escape")
+        await until(pilot, "StandScreen")
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        text = text_of(pilot.app)
+        assert "95 %  own off  click: strong beats" in text
+        assert "2 off" in text
+
+    use(stand(score, player=fake_player), first)
+
+
 def test_join_and_neighbours(stand, score: Path, fake_player) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await open_as(pilot, 1)

@@ -19,7 +19,7 @@ from score.playback.practice import Steps
 from score.takes.history import Readiness
 from tui.drawing.lanes import Grid, bar_row, bars_a_page, own_lane, preview, small_lane
 from tui.keys import PRACTICE, bindings
-from tui.practice import THINNING, Setting, place_at, route_of, timeline_of, written_bars
+from tui.practice import THINNING, Setting, place_at, recalled, remember, route_of, timeline_of, written_bars
 from tui.session import Session
 from tui.widgets.ruler import Ruler
 
@@ -40,7 +40,7 @@ class PracticeScreen(Screen[None]):
     def __init__(self, session: Session, chunk: int) -> None:
         super().__init__()
         self.session = session
-        self.setting = Setting(chunk)
+        self.setting = recalled(session, chunk)
         self.playing = False
         self.turn = 1
         self.page = 0
@@ -190,6 +190,7 @@ class PracticeScreen(Screen[None]):
         bar = self.pages[self.page][0] if self.pages else 0
         self.session.bar = bar
         self.session.history.left_at(self.session.piece.digest, bar)
+        remember(self.session, self.setting)
         self.app.pop_screen()
 
     # Loading and drawing.

@@ -1,0 +1,86 @@
+"""Every screen letter for letter, at two sizes. Renew with INBREATH_RENEW=1 and read the difference.
+
+Letters carry everything, so the same pictures hold without colour; a test below takes the colours away.
+"""
+
+import asyncio
+import os
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from tui.app import InbreathApp
+from tui.settings import Settings
+
+FOLDER = Path(__file__).parent / "snapshots"
+SIZES = [(80, 24), (160, 48)]
+
+
+async def arrive(pilot: Pilot[int], screen: str) -> None:
+    for _ in range(300):
+        await pilot.pause(0.05)
+        if type(pilot.app.screen).__name__ == screen:
+            await pilot.pause(0.2)
+            return
+    raise AssertionError(f"{screen} never came")
+
+
+def letters(app: InbreathApp) -> str:
+    strips = app.screen._compositor.render_strips()
+    return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips) + "\n"
+
+
+async def pictures(pilot: Pilot[int], folder: Path) -> dict[str, str]:
+    app = pilot.app
+    assert isinstance(app, InbreathApp)
+    found = {}
+    await arrive(pilot, "AskOne")
+    found["who"] = letters(app)
+    await pilot.press("down", "enter")
+    await arrive(pilot, "StandScreen")
+    found["stand"] = letters(app)
+    await pilot.press("slash", "B", "enter", "enter")
+    await arrive(pilot, "PracticeScreen")
+    found["practice"] = letters(app)
+    await pilot.press("f1")
+    await arrive(pilot, "HelpScreen")
+    found["help"] = letters(app)
+    await pilot.press("escape")
+    await arrive(pilot, "PracticeScreen")
+    await pilot.press("escape")
+    for key, name in (("c", "cues"), ("p", "plan"), ("f", "files")):
+        await arrive(pilot, "StandScreen")
+        await pilot.press(key)
+        await arrive(pilot, f"{name.capitalize()}Screen")
+        found[name] = letters(app).replace(str(folder), "FOLDER")
+        await pilot.press("escape")
+    return found
+
+
+def taken(app: InbreathApp, size: tuple[int, int], folder: Path) -> dict[str, str]:
+    async def run() -> dict[str, str]:
+        async with app.run_test(size=size) as pilot:
+            return await pictures(pilot, folder)
+
+    return asyncio.run(run())
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_screens_are_letter_for_letter_as_they_were(stand, score: Path, fake_player, size: tuple[int, int]) -> None:
+    found = taken(stand(score, Settings(), fake_player), size, score.parent)
+    for name, picture in found.items():
+        path = FOLDER / f"{name}-{size[0]}x{size[1]}.txt"
+        # A folder's name is as long as it likes: the line that shows it is not compared.
+        picture = "\n".join(line for line in picture.splitlines() if "FOLDER" not in line and "inbreath/" not in line)
+        if os.environ.get("INBREATH_RENEW"):
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(picture + "\n", encoding="utf-8")
+        assert picture + "\n" == path.read_text(encoding="utf-8"), name
+
+
+def test_without_colour_the_letters_are_the_same(stand, score: Path, fake_player, monkeypatch) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+    found = taken(stand(score, Settings(), fake_player), (80, 24), score.parent)
+    kept = (FOLDER / "practice-80x24.txt").read_text(encoding="utf-8")
+    assert found["practice"].rstrip("\n") == kept.rstrip("\n")
