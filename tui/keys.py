@@ -93,6 +93,10 @@ REHEARSAL = (
     Action("note", "e", "note", "write a note"),
     Action("back", "escape", "back", "back"),
 )
+TUBES = (
+    Action("write_tubes", "ctrl+s", "write_tubes", "write files"),
+    Action("back", "escape", "back", "back"),
+)
 READING = (Action("back", "escape", "back", "back"),)
 
 TABLES = {
@@ -103,6 +107,7 @@ TABLES = {
     "cues": CUES,
     "plan": PLAN,
     "rehearsal": REHEARSAL,
+    "tubes": TUBES,
 }
 
 

@@ -397,3 +397,25 @@ def test_settings_that_cannot_be_used_are_named_and_usual_ones_taken(tmp_path: P
     assert said in settings.troubles[0]
     assert settings.keys == {}
     assert read_settings(tmp_path / "none.toml", known_names()) == Settings()
+
+
+def test_tubes_follow_what_is_typed(stand, score: Path, tmp_path: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("t")
+        await until(pilot, "TubesScreen")
+        await pilot.pause(0.5)
+        screen = pilot.app.screen
+        assert "C3" in str(screen.query_one("#answer").render())
+        screen.query_one("#notes").value = "Q9"
+        await pilot.press("enter")
+        await pilot.pause(0.3)
+        assert "\n" not in str(screen.query_one("#answer").render()).strip()
+        screen.query_one("#notes").value = "G3 A3"
+        await pilot.press("enter")
+        await pilot.pause(0.3)
+        await pilot.press("ctrl+s")
+        await pilot.pause(1.5)
+        assert list((tmp_path / "quartet-inbreath").glob("*.pdf"))
+
+    use(stand(score), steps)

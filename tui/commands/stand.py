@@ -7,7 +7,9 @@ import click
 
 @click.command("stand")
 @click.argument("score", type=click.Path(path_type=Path), required=False)
-@click.option("--port", default="", metavar="NAME", help="Sound on this MIDI port from now on; - for the sound card again.")
+@click.option(
+    "--port", default="", metavar="NAME", help="Sound on this MIDI port from now on; - for the sound card again."
+)
 @click.option("--silent", is_flag=True, help="No sound: the screens lead in time all the same.")
 def command(score: Path | None, port: str, silent: bool) -> int:
     """Open SCORE on the screen, or the list of pieces opened before."""

@@ -77,7 +77,7 @@ def command(notes: str | None, as_json: bool, log_path: Path | None, heard: tupl
         return
     if heard:
         raise RequestError("No tuning log", "--heard needs the log it goes into", "add --log DIR/tuning-log.toml")
-    made = _made(notes, asked)
+    made = made_from(notes, asked)
     from score.tubes.texts import tubes_json, tubes_text
 
     if as_json:
@@ -91,7 +91,22 @@ def command(notes: str | None, as_json: bool, log_path: Path | None, heard: tupl
             click.echo(str(path), err=True)
 
 
-def _made(notes: str | None, asked: dict[str, Any]) -> "Made":
+def usual() -> dict[str, Any]:
+    """What is asked for where nothing is said: each option's default by its name."""
+    named = {parameter.name or "": parameter for parameter in command.params}
+    return {name: () if parameter.multiple else parameter.default for name, parameter in named.items()}
+
+
+def made_from(notes: str | None, asked: dict[str, Any]) -> "Made":
+    """The set of tubes for what is asked.
+
+    Args:
+        notes: typed notes, or None to take them from a part.
+        asked: the command's options by name.
+
+    Raises:
+        InbreathError: something that cannot be, in one line.
+    """
     from score.tubes.asked import read_stock
     from score.tubes.cutting import cut_plan
     from score.tubes.files import Made

@@ -171,6 +171,12 @@ class StandScreen(Screen[None]):
 
         open_rehearsal(self.app, self.session)
 
+    def action_tubes(self) -> None:
+        """Tubes cut to pitch."""
+        from tui.screens.tubes import TubesScreen
+
+        self.app.push_screen(TubesScreen(self.session))
+
     def action_write(self) -> None:
         """Write files."""
         from tui.screens.files import FilesScreen
