@@ -93,8 +93,7 @@ def command(notes: str | None, as_json: bool, log_path: Path | None, heard: tupl
 
 def usual() -> dict[str, Any]:
     """What is asked for where nothing is said: each option's default by its name."""
-    named = {parameter.name or "": parameter for parameter in command.params}
-    return {name: () if parameter.multiple else parameter.default for name, parameter in named.items()}
+    return dict(command.make_context("tubes", ["C4"]).params)
 
 
 def made_from(notes: str | None, asked: dict[str, Any]) -> "Made":
