@@ -10,13 +10,19 @@ _TINY = 1e-6
 
 
 def choices(
-    total: float, rooms: Sequence[float], counts: Sequence[int | None], leftover: Sequence[bool], most: int
+    total: float,
+    rooms: Sequence[float],
+    holds: Sequence[float],
+    counts: Sequence[int | None],
+    leftover: Sequence[bool],
+    most: int,
 ) -> Iterator[tuple[tuple[int, ...], bool]]:
     """Sets of sticks that have room for a total, fewest new ones first, then least pipe.
 
     Args:
         total: of all sizes with their kerfs, mm.
         rooms: of the kinds of stick, mm.
+        holds: the most of each that can be filled, mm.
         counts: how many of each kind there are, None for any number.
         leftover: whether a kind is in hand.
         most: sticks of any kind that could be of use, at most.
@@ -37,16 +43,16 @@ def choices(
         (sum(n * rooms[k] for k, n in zip(mine, taken, strict=False)), taken)
         for taken in product(*(range(limit + 1) for limit in limits))
     ]
-    held = max(length for length, _ in hands)
-    longest = max((rooms[k] for k in new), default=0.0)
+    held = sum(limit * holds[k] for k, limit in zip(mine, limits, strict=False))
+    longest = max((holds[k] for k in new), default=0.0)
     first = max(0, ceil((total - held) / longest - _TINY)) if longest else 0
     for bought in range(first, most + 1 if new else 1):
         sets = []
         for extra in _of(bought, new, counts):
             length = sum(rooms[k] for k in extra)
             for hand, taken in hands:
-                if length + hand >= total - _TINY:
-                    chosen = tuple(k for k, n in zip(mine, taken, strict=False) for _ in range(n)) + extra
+                chosen = tuple(k for k, n in zip(mine, taken, strict=False) for _ in range(n)) + extra
+                if sum(holds[k] for k in chosen) >= total - _TINY:
                     sets.append((length + hand, chosen))
         heapq.heapify(sets)
         while sets:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from time import monotonic
 
 from score.errors import RequestError
-from score.tubes.packing import Bin, patterns, quick_packing
+from score.tubes.packing import Bin, holds, patterns, quick_packing
 
 KERF = 3.2
 """Width of a saw cut, mm."""
@@ -141,8 +141,8 @@ def _by_choice(
     from score.tubes.choosing import choices
 
     limits, mine = [one.count for one in stock], [one.leftover for one in stock]
-    proven = True
-    for kinds, whole in choices(sum(sizes), rooms, limits, mine, len(sizes)):
+    full, proven = [holds(sizes, room) for room in rooms], True
+    for kinds, whole in choices(sum(sizes), rooms, full, limits, mine, len(sizes)):
         found, sure = quick_packing(sizes, rooms, kinds), True
         left = patience - (monotonic() - began)
         if found is None and left > 0.05:

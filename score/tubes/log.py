@@ -200,7 +200,8 @@ def _advice(log: Log, trim: Trim) -> tuple[str, ...]:
 
 def _longer(trim: Trim) -> tuple[str, ...]:
     if not trim.cut:
-        return (f"{trim.whole:.1f} mm too long: less than a saw does safely; file a little, and listen again.",)
+        half = f"file away half, {trim.whole / 2:.1f} mm, and listen again"
+        return (f"{trim.whole:.1f} mm too long: too little to saw without passing the target; {half}.",)
     return (f"Cut {trim.cut:.1f} mm of the {trim.whole:.1f} mm it is too long, and listen again.",)
 
 

@@ -1,11 +1,14 @@
 """Quick packings of sizes into given sticks, and every way to fill one."""
 
 from collections.abc import Sequence
+from math import ceil
+from random import Random
 
 Bin = tuple[int, tuple[int, ...]]
 """Kind of stick and indices of the sizes in it."""
 
-_STEP = 0.1
+_STEP, _FINE = 0.1, 0.01
+_TRIES = 40
 _TINY = 1e-6
 
 
@@ -26,7 +29,22 @@ def quick_packing(sizes: Sequence[float], rooms: Sequence[float], kinds: Sequenc
             found = _filled(sizes, rooms, order, longest_first)
             if found is not None:
                 return found
+    # Among equally full sticks the pieces left over decide: other orders give other ones.
+    rng, mixed = Random(len(kinds)), list(kinds)
+    for _ in range(_TRIES):
+        rng.shuffle(mixed)
+        found = _filled(sizes, rooms, mixed, rng.random() < 0.7, rng)
+        if found is not None:
+            return found
     return None
+
+
+def holds(sizes: Sequence[float], room: float) -> float:
+    """The most of a stick that any of these sizes can fill, mm; a bound, at most 0.01 mm a size too high."""
+    reached, mask = 1, (1 << int(room / _FINE) + 1) - 1
+    for size in sizes:
+        reached |= reached << int(size / _FINE) & mask
+    return min(room, (reached.bit_length() - 1 + len(sizes)) * _FINE)
 
 
 def patterns(sizes: Sequence[float], room: float, most: int) -> list[tuple[int, ...]] | None:
@@ -53,7 +71,11 @@ def patterns(sizes: Sequence[float], room: float, most: int) -> list[tuple[int, 
 
 
 def _filled(
-    sizes: Sequence[float], rooms: Sequence[float], order: Sequence[int], longest_first: bool
+    sizes: Sequence[float],
+    rooms: Sequence[float],
+    order: Sequence[int],
+    longest_first: bool,
+    rng: Random | None = None,
 ) -> list[Bin] | None:
     waiting = sorted(range(len(sizes)), key=lambda index: -sizes[index])
     bins: list[Bin] = []
@@ -63,7 +85,10 @@ def _filled(
         if longest_first:
             held = tuple(piece for piece in waiting if sizes[piece] <= room + _TINY)[:1]
             room -= sum(sizes[piece] for piece in held)
-        held += _fill([(i, sizes[i]) for i in waiting if i not in held], room)
+        others = [(i, sizes[i]) for i in waiting if i not in held]
+        if rng is not None:
+            rng.shuffle(others)
+        held += _fill(others, room)
         if held:
             bins.append((kind, held))
             waiting = [piece for piece in waiting if piece not in held]
@@ -73,7 +98,7 @@ def _filled(
 def _fill(pieces: Sequence[tuple[int, float]], room: float) -> tuple[int, ...]:
     """The pieces that fill a room fullest, in steps of a tenth of a millimetre, sizes rounded up."""
     steps = int(max(0.0, room) / _STEP + _TINY)
-    whole = [-int(-size / _STEP + _TINY) if size / _STEP % 1 < _TINY else int(size / _STEP) + 1 for _, size in pieces]
+    whole = [ceil(size / _STEP - _TINY) for _, size in pieces]
     mask = (1 << (steps + 1)) - 1
     reached = [1]
     for size in whole:

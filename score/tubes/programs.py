@@ -8,6 +8,8 @@ from score.tubes.packing import Bin
 Answer = tuple[list[Bin] | None, bool]
 """The packing, None when there is none; whether that is proven best (or proven impossible)."""
 
+_TOLERANCE = 0.01
+
 
 def by_pattern(
     pieces: int,
@@ -72,6 +74,9 @@ def by_piece(sizes: Sequence[float], rooms: Sequence[float], kinds: Sequence[int
     bins = [
         (kind, tuple(int(i) for i in np.flatnonzero(chosen[b * n : (b + 1) * n] > 0.5))) for b, kind in enumerate(kinds)
     ]
+    # The solver works to a tolerance; what it lets pass by more than a hundredth of a millimetre is no answer.
+    if any(sum(sizes[piece] for piece in held) > rooms[kind] + _TOLERANCE for kind, held in bins):
+        return None, False
     return [one for one in bins if one[1]], proven
 
 
