@@ -149,9 +149,10 @@ def _floor(holes: Sequence[Hole], tubes: TubeSet, wish: FrameWish) -> list[str]:
     if not low:
         return []
     worst = min(low, key=lambda hole: hole.floor)
+    where = f"ends {worst.floor:.0f} mm above it" if worst.floor > 0 else "is longer than its playing end is high"
     why = "a capped end wants some air under it" if capped else "an open end wants its own diameter of air"
     return [
-        f"Too near the floor: {', '.join(hole.name for hole in low)}; {worst.name} ends {worst.floor:.0f} mm above it "
+        f"Too near the floor: {', '.join(hole.name for hole in low)}; {worst.name} {where} "
         f"and {why} ({least:.0f} mm): raise the playing ends to {wish.height + least - worst.floor:.0f} mm."
     ]
 

@@ -6,7 +6,7 @@ rest on, so that no option has to be given again.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import hypot
+from math import hypot, isclose
 
 from score.errors import RequestError
 from score.tubes.acoustics import Column
@@ -168,10 +168,21 @@ def advise(log: Log, name: str) -> Trim | None:
     return replace(trim, advice=_advice(log, trim))
 
 
-def measured_tubes(log: Log) -> tuple[Measured, ...]:
-    """Every entry with a length, as a measured tube: the log teaches the lengths of the tubes still to be cut."""
+def measured_tubes(log: Log, column: Column) -> tuple[Measured, ...]:
+    """Every entry with a length, as a measured tube: the log teaches the lengths of the tubes still to be cut.
+
+    Args:
+        log: the log.
+        column: what is to be built now; where pipe and cap are the log's own, the tubes count as measured on it.
+    """
+    mine = (log.column.capped, log.column.gap, log.column.gap_inside) == (column.capped, column.gap, column.gap_inside)
+    pipes = log.column.pipe, column.pipe
+    same = mine and all(
+        isclose(a, b, abs_tol=0.01) for a, b in zip(*((p.inside, p.outside) for p in pipes), strict=True)
+    )
+    kept = column if same else log.column
     return tuple(
-        Measured(heard.length, heard.frequency, log.column, heard.air, f"{heard.tube} {heard.when}".strip())
+        Measured(heard.length, heard.frequency, kept, heard.air, f"{heard.tube} {heard.when}".strip())
         for heard in log.heard
         if heard.length
     )

@@ -1,5 +1,6 @@
 """A set, its cut list, frame and log as plain text and as JSON."""
 
+import textwrap
 from collections.abc import Sequence
 from typing import Any
 
@@ -23,18 +24,23 @@ from score.tubes.rows import (
 )
 from score.tubes.units import show_length
 
-_WIDTH = 72
+_WIDTH = 78
+_OURS = 7
+"""Columns of `LENGTH_HEAD` before those of the plain proportion."""
 
 
 def tubes_text(made: Made, unit: str = "mm") -> str:
     """Everything in words: cautions first, then warnings, lengths, cut list and frame."""
     tubes = made.tubes
+    rows = length_rows(tubes, unit)
     blocks = [
-        ["Before you cut", *(f"  - {caution}" for caution in CAUTIONS)],
-        [basis_line(tubes)],
-        [f"! {warning}" for warning in tubes.warnings],
-        columns(LENGTH_HEAD, length_rows(tubes, unit)),
-        [line for line in (proportion_line(tubes, unit), concert_line(tubes), next_line(tubes, unit)) if line],
+        ["Before you cut", *(_wrapped(caution, "  - ") for caution in CAUTIONS)],
+        [_wrapped(basis_line(tubes))],
+        [_wrapped(warning, "! ") for warning in tubes.warnings],
+        columns(LENGTH_HEAD[:_OURS], [row[:_OURS] for row in rows]),
+        [_wrapped(line) for line in (concert_line(tubes), next_line(tubes, unit)) if line],
+        [_wrapped(proportion_line(tubes, unit))],
+        columns(_plain(LENGTH_HEAD), [_plain(row) for row in rows]),
         _cut_lines(made.cutting, unit) if made.cutting else [],
         _frame_lines(made, made.frame, unit),
     ]
@@ -46,11 +52,12 @@ def log_text(log: Log, trims: Sequence[Trim], unit: str = "mm") -> str:
     lines = []
     for trim in trims:
         off = f"{trim.off:+.1f} cents from {trim.target:.2f} Hz in this air"
-        lines.append(f"{trim.tube}: {off}, about {show_length(trim.length, unit)} long. {' '.join(trim.advice)}")
+        said = f"{trim.tube}: {off}, about {show_length(trim.length, unit)} long. {' '.join(trim.advice)}"
+        lines.append(_wrapped(said))
     heard = {one.tube for one in log.heard}
     left = [tube.name for tube in log.tubes if tube.name not in heard]
     if left:
-        lines.append(f"Not heard yet: {', '.join(left)}.")
+        lines.append(_wrapped(f"Not heard yet: {', '.join(left)}."))
     return "\n".join(lines)
 
 
@@ -101,20 +108,36 @@ def trims_json(trims: Sequence[Trim]) -> list[dict[str, Any]]:
 def _cut_lines(cutting: CutPlan, unit: str) -> list[str]:
     lines = ["Cut list", cut_line(cutting)]
     for index in range(len(cutting.sticks)):
-        lines.extend((stick_picture(cutting, index, _WIDTH), stick_line(cutting, index, unit)))
+        lines.extend((stick_picture(cutting, index, _WIDTH - 2), _wrapped(stick_line(cutting, index, unit))))
     return lines
 
 
 def _frame_lines(made: Made, frame: Frame, unit: str) -> list[str]:
     size = f"{show_length(frame.width, unit)} × {show_length(frame.depth, unit)}"
-    spacing = f"holes {show_length(frame.spacing, unit)} from centre to centre in a row"
+    holes = f"holes of {show_length(frame.holes[0].diameter, unit)}, centres {show_length(frame.spacing, unit)} apart"
     below = f"{show_length(frame.plate_below, unit)} below the playing ends"
+    rows = measure_rows(made.tubes, frame, unit)
     return [
-        f"Frame: plate {size}, {spacing}, {below}.",
-        *(f"! {warning}" for warning in frame.warnings),
-        *columns(MEASURE_HEAD, measure_rows(made.tubes, frame, unit)),
-        '"Suspend at": from the playing end, where the wall stands still. "Air rests at": from the playing end.',
+        _wrapped(f"Frame: plate {size}, {below}; {holes} in a row."),
+        *(_wrapped(warning, "! ") for warning in frame.warnings),
+        *columns(_without_hole(MEASURE_HEAD), [_without_hole(row) for row in rows]),
+        _wrapped(
+            '"Suspend at" is where the wall stands still, "air rests at" where the air does: from the playing end.'
+        ),
     ]
+
+
+def _plain(row: Sequence[str]) -> tuple[str, ...]:
+    return row[0], row[2], *row[_OURS:]
+
+
+def _without_hole(row: Sequence[str]) -> tuple[str, ...]:
+    """The holes are all alike: the line above the table gives their size."""
+    return *row[:3], *row[4:]
+
+
+def _wrapped(text: str, mark: str = "") -> str:
+    return textwrap.fill(text, _WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark))
 
 
 def _tube_json(tube: Any) -> dict[str, Any]:

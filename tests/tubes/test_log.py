@@ -147,7 +147,9 @@ def test_file(log, tmp_path):
     assert [(t.name, t.target) for t in again.tubes] == [(t.name, t.target) for t in full.tubes]
     assert advise(again, "C3").cut == pytest.approx(advise(full, "C3").cut, abs=1e-3)
     assert [trim.tube for trim in latest(again)] == ["C3", "D3"]
-    assert [(tube.length, tube.air) for tube in measured_tubes(again)] == [(650.25, Air(21, 45))]
+    assert [(t.length, t.air, t.column) for t in measured_tubes(again, log.column)] == [
+        (650.25, Air(21, 45), log.column)
+    ]
     assert log_text(again) == log_text(read_log(write_log(again, path)))
     # A new set does not wipe out what was entered; nothing half-written stays beside it.
     with pytest.raises(WritingError, match="kept"):

@@ -24,9 +24,11 @@ def test_an_octave(say):
     )
     assert (code, err) == (0, "")
     # The cautions come before any length.
-    assert all(out.index(caution) < out.index("cut to") for caution in CAUTIONS)
+    flat = " ".join(out.split())
+    assert all(flat.index(caution) < flat.index("cut to") for caution in CAUTIONS)
+    assert max(map(len, out.splitlines())) <= 80
     for words in ("C3", "C4", "2 measured tubes", "Cut list", "2 new sticks", "Frame: plate", "Measure next"):
-        assert words in out
+        assert words in flat
 
 
 def test_json(say):
@@ -72,6 +74,11 @@ def test_folder_and_log(say, tmp_path):
     told = {one["tube"]: one for one in json.loads(out)}
     assert told["C3"]["cut"] > 0
     assert told["D3"]["cut"] == 0
+    # What was measured while trimming teaches the next set.
+    say("--log", log, "--heard", "C4 -30c 318.3 mm 20C", "--heard", "C3 -20c 644 mm 20C")
+    code, out, _ = say("D3-A3", "--measured-in", log)
+    assert code == 0
+    assert "2 measured tubes" in " ".join(out.split())
     # A second set into the same folder does not lose the log.
     code, _, err = say("C3-C4 diatonic", "--out", tmp_path / "set")
     assert code == 2

@@ -36,6 +36,13 @@ if TYPE_CHECKING:
     "--measured", multiple=True, metavar="TUBE", help='A measured tube: "640 mm C3+5c cap 20C"; repeat for each.'
 )
 @click.option(
+    "--measured-in",
+    "learned",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A tuning log whose entries with a length count as measured tubes.",
+)
+@click.option(
     "--length-error", default="0.5 mm", show_default=True, metavar="LENGTH", help="How well you measure length."
 )
 @click.option("--pitch-error", default=2.0, show_default=True, metavar="CENTS", help="How well you read pitch.")
@@ -147,10 +154,16 @@ def _request(wanted: "tuple[Wanted, ...]", asked: dict[str, Any]) -> "Request":
 
     column = _column(asked)
     workshop = read_air(asked["workshop"], Air())
+    measured = tuple(read_measured(text, column, workshop, asked["a4"]) for text in asked["measured"])
+    if asked["learned"] is not None:
+        from score.tubes.log import measured_tubes
+        from score.tubes.log_file import read_log
+
+        measured += measured_tubes(read_log(asked["learned"]), column)
     return Request(
         wanted=wanted,
         column=column,
-        measured=tuple(read_measured(text, column, workshop, asked["a4"]) for text in asked["measured"]),
+        measured=measured,
         workshop=workshop,
         concert=read_air(asked["hall"], workshop) if asked["hall"] else workshop,
         trim=_mm(asked["trim"]),
