@@ -17,6 +17,8 @@ from score.plan.from_chunks import group_concert, group_minutes, group_rehearsal
 from score.plan.make import plan_of, write_plan
 from score.reading.result import Reading
 from score.reading.summary import piece_summary
+from score.setup.check import change_words, check
+from score.setup.texts import write_setup
 from score.writing import write_atomically
 
 
@@ -31,6 +33,7 @@ class Prepared:
         cues: every cue and why it is there, as text.
         chunks: where the score divides and what each chunk asks, as text.
         plan: the plan's files where the group's file gives rehearsals and a concert; else none.
+        setup: what the set-up check found, and what to carry.
     """
 
     folder: Path
@@ -39,6 +42,7 @@ class Prepared:
     cues: Path
     chunks: Path
     plan: tuple[Path, ...] = ()
+    setup: tuple[Path, ...] = ()
 
 
 def prepare(
@@ -66,7 +70,8 @@ def prepare(
     """
     stem = reading.source.path.stem
     sheets = cue_sheets(reading.piece, options, group.cues)
-    parts = write_parts(reading, sheets, folder, options.pages, pool, progress)
+    report = check(reading.piece, group)
+    parts = write_parts(reading, sheets, folder, options.pages, pool, progress, change_words(report))
     reasons = "\n\n".join(explain_text(reading.piece, sheet) for sheet in sheets)
     return Prepared(
         folder,
@@ -75,6 +80,7 @@ def prepare(
         write_atomically(folder / f"{stem}-cues.txt", f"{reasons}\n".encode()),
         _write_chunks(reading, group, folder / f"{stem}-chunks.txt"),
         _write_plan(reading, group, folder, now),
+        write_setup(reading.piece, report, folder, stem),
     )
 
 

@@ -23,6 +23,7 @@ COMMANDS = {
     "prepare": Entry("tui.commands.prepare", "Everything for the first rehearsal, into one folder."),
     "parts": Entry("tui.commands.parts", "A part for each player with the others' rhythms as cues."),
     "chunks": Entry("tui.commands.chunks", "Where the score divides, what each chunk asks of whom, who leads."),
+    "setup": Entry("tui.commands.setup", "Does it fit instruments, hands and the time between; what to carry."),
     "plan": Entry("tui.commands.plan", "What to rehearse when, and what to practise alone before it."),
     "tracks": Entry("tui.commands.tracks", "Practice tracks without one's own part, as MIDI and sound files."),
     "play": Entry("tui.commands.play", "Play in a plain terminal, with the others and a click."),

@@ -97,6 +97,11 @@ TUBES = (
     Action("write_tubes", "ctrl+s", "write_tubes", "write files"),
     Action("back", "escape", "back", "back"),
 )
+SETUP = (
+    Action("check_again", "r", "again", "check again"),
+    Action("write_setup", "ctrl+s", "write_setup", "write files"),
+    Action("back", "escape", "back", "back"),
+)
 READING = (Action("back", "escape", "back", "back"),)
 
 TABLES = {
@@ -108,6 +113,7 @@ TABLES = {
     "plan": PLAN,
     "rehearsal": REHEARSAL,
     "tubes": TUBES,
+    "setup": SETUP,
 }
 
 

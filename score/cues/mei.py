@@ -116,6 +116,26 @@ def _size(event: etree._Element, size: str) -> None:
             rend.addnext(after)
 
 
+def add_words(document: Document, words: Sequence[tuple[int, Fraction, str]], piece: Piece) -> None:
+    """Small words above the player's own staff.
+
+    Args:
+        document: what is engraved.
+        words: (bar index, quarters in the bar, text).
+        piece: the piece, for the bars' meters.
+    """
+    if not document.in_bars:
+        return
+    where = {index: bar for bar in document.bars for index in range(bar.first, bar.last + 1)}
+    for index, at, text in words:
+        unit = piece.bars[index].meter.text.rpartition("/")[2]
+        beats = at * (int(unit) if unit.isdigit() else 4) / 4
+        place = {"staff": str(document.parts[0][0]), "tstamp": f"{float(beats) + 1:g}", "place": "above"}
+        event = etree.SubElement(where[index].measure, MEI + "dir", place)
+        rend = etree.SubElement(event, MEI + "rend", fontstyle="italic", fontsize="70%")
+        rend.text = text
+
+
 def break_before(document: Document, firsts: Sequence[int]) -> None:
     """Begin a system at each of these printed bars (positions in `document.bars`); earlier breaks go."""
     for tag in ("sb", "pb"):

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from lxml import etree
 
@@ -10,7 +11,7 @@ from score.cues.engraver import System, in_systems, to_mei
 from score.cues.estimate import CUE_HEIGHT, bar_shapes, head_width
 from score.cues.layout import BarShape, PageShape, divide_pages, system_height
 from score.cues.legend import first_page
-from score.cues.mei import Document, break_before, move_marks, part_document, staves_of
+from score.cues.mei import Document, add_words, break_before, move_marks, part_document, staves_of
 from score.cues.paper import PAPERS, Paper
 from score.cues.sheet import CueSheet
 from score.cues.turns import free_seconds, turns_back
@@ -18,6 +19,7 @@ from score.errors import InbreathError
 from score.piece import Piece
 from score.places import bar_name
 
+Word = tuple[int, Fraction, str]
 _GAP_MM = 4.0
 _ATTEMPTS = 3
 
@@ -69,7 +71,9 @@ class PartPages:
     warnings: tuple[str, ...]
 
 
-def part_pages(xml: bytes, piece: Piece, sheet: CueSheet, options: PageOptions) -> PartPages:
+def part_pages(
+    xml: bytes, piece: Piece, sheet: CueSheet, options: PageOptions, words: Sequence[Word] = ()
+) -> PartPages:
     """Engrave a part made by `score.cues.part.part_xml`.
 
     Args:
@@ -77,12 +81,14 @@ def part_pages(xml: bytes, piece: Piece, sheet: CueSheet, options: PageOptions) 
         piece: the piece.
         sheet: the player's cues.
         options: paper, size and turns.
+        words: small words to print above the player's staff: (bar index, quarters in the bar, text).
 
     Raises:
         InbreathError: the engraver can make nothing of the part.
     """
     paper = PAPERS[options.paper]
     document = _document(xml, piece, sheet)
+    add_words(document, words, piece)
     front = first_page(piece, sheet)
     free = free_seconds(piece, sheet.player)
     plan, pages = _fitted(document, piece, free, paper, front, options)

@@ -4,7 +4,7 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -13,7 +13,7 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from score.cues.choice import choose_cues
-from score.cues.pages import PageOptions, PartPages, part_pages
+from score.cues.pages import PageOptions, PartPages, Word, part_pages
 from score.cues.part import part_xml
 from score.cues.sheet import CueSheet, Level
 from score.errors import InbreathError, WritingError
@@ -128,8 +128,11 @@ def write_parts(
     options: PageOptions,
     pool: ProcessPoolExecutor,
     progress: ReportProgress,
+    words: Mapping[int, Sequence[Word]] | None = None,
 ) -> tuple[PartFiles, ...]:
     """Write each sheet's part as MusicXML and PDF into the folder.
+
+    `words` are small words for the PDFs, by player's number (a change that is tight).
 
     Files are written whole or not at all; whatever else stands in the folder is left alone.
 
@@ -137,7 +140,10 @@ def write_parts(
         WritingError: the folder cannot be written, or a worker process was ended from outside.
     """
     progress("engraving", 0.0)
-    jobs = {pool.submit(_make, reading.source, reading.piece, sheet, options): sheet for sheet in sheets}
+    jobs = {
+        pool.submit(_make, reading.source, reading.piece, sheet, options, (words or {}).get(sheet.player, ())): sheet
+        for sheet in sheets
+    }
     made: dict[int, PartFiles] = {}
     for job in as_completed(jobs):
         sheet = jobs[job]
@@ -168,9 +174,11 @@ def _save(reading: Reading, sheet: CueSheet, folder: Path, xml: bytes, pages: Pa
     return PartFiles(sheet.player, musicxml, pdf, sheet, pages.page_count, pages.warnings)
 
 
-def _make(source: Source, piece: Piece, sheet: CueSheet, options: PageOptions) -> tuple[bytes, PartPages]:
+def _make(
+    source: Source, piece: Piece, sheet: CueSheet, options: PageOptions, words: Sequence[Word] = ()
+) -> tuple[bytes, PartPages]:
     xml = part_xml(source, piece, sheet)
-    return xml, part_pages(xml, piece, sheet, options)
+    return xml, part_pages(xml, piece, sheet, options, words)
 
 
 def _load_engraver() -> None:

@@ -141,6 +141,28 @@ def test_prepare_adds_chunks_and_the_plan_of_the_groups_file(score: Path, tmp_pa
     assert {"quartet-chunks.txt", "quartet-plan.pdf", "quartet-plan.ics"} <= names
 
 
+def test_setup_lists_findings_gear_and_stickings(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("quartet.musicxml", "quartet.group.toml"):
+        shutil.copy(Path(__file__).parents[2] / "samples" / name, tmp_path)
+    score = str(tmp_path / "quartet.musicxml")
+    assert run(["setup", score, "--json", "--out", str(tmp_path / "out")]) == 0
+    made = json.loads(capsys.readouterr().out)
+    assert {"findings", "gear", "stations", "cautions"} == set(made)
+    assert {path.suffix for path in (tmp_path / "out").iterdir()} == {".txt", ".md", ".csv", ".pdf"}
+    assert run(["setup", score, "--stickings", "1"]) == 0
+    assert "bar 20:" in capsys.readouterr().out
+    assert run(["setup", score, "--limits"]) == 0
+    assert "common practice" in capsys.readouterr().out
+
+
+def test_a_tight_change_is_a_small_word_in_the_part(tmp_path: Path) -> None:
+    shutil.copy(Path(__file__).parents[2] / "samples" / "quartet.musicxml", tmp_path)
+    score = tmp_path / "quartet.musicxml"
+    assert run(["parts", str(score), "--player", "2", "--out", str(tmp_path / "out")]) == 0
+    pdf = pypdfium2.PdfDocument(tmp_path / "out" / "quartet-player-2.pdf")
+    assert "quick: 0.8 s" in " ".join(page.get_textpage().get_text_bounded() for page in pdf)
+
+
 def test_prepare_adds_tracks_when_asked(tmp_path: Path) -> None:
     study = Path(shutil.copy(Path(__file__).parents[2] / "samples" / "study.musicxml", tmp_path))
     assert run(["prepare", str(study), "--player", "1", "--tracks", "--out", str(tmp_path / "out")]) == 0

@@ -419,3 +419,23 @@ def test_tubes_follow_what_is_typed(stand, score: Path, tmp_path: Path) -> None:
         assert list((tmp_path / "quartet-inbreath").glob("*.pdf"))
 
     use(stand(score), steps)
+
+
+def test_the_setup_check_is_shown_and_written(stand, score: Path, tmp_path: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        await pilot.press("s")
+        await until(pilot, "SetupScreen")
+        await pilot.pause(1.0)
+        screen = pilot.app.screen
+        assert "bar 88" in str(screen.query_one("#answer").render())
+        assert "both strike" not in str(screen.query_one("#answer").render())
+        (tmp_path / "quartet.group.toml").write_text('[[share]]\ninstrument = "marimba"\nplayers = [1, 2]\n')
+        await pilot.press("r")
+        await pilot.pause(1.0)
+        assert "both strike A4" in str(screen.query_one("#answer").render())
+        await pilot.press("ctrl+s")
+        await pilot.pause(1.0)
+        assert (tmp_path / "quartet-inbreath" / "quartet-gear.md").exists()
+
+    use(stand(score), steps)

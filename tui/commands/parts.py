@@ -38,13 +38,15 @@ def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
 def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
     from score.cues.parts import cue_sheets, engravers, write_parts
+    from score.setup.check import change_words, check
 
     options = engine_options(asked)
     folder = asked["out"] or default_folder(score)
     with Progress() as progress, engravers() as pool:
         reading, group = open_score(score, progress)
         sheets = cue_sheets(reading.piece, options, group.cues)
-        files = write_parts(reading, sheets, folder, options.pages, pool, progress)
+        words = change_words(check(reading.piece, group))
+        files = write_parts(reading, sheets, folder, options.pages, pool, progress, words)
     report(reading.piece, files, as_json)
 
 

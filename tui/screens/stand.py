@@ -171,6 +171,12 @@ class StandScreen(Screen[None]):
 
         open_rehearsal(self.app, self.session)
 
+    def action_setup(self) -> None:
+        """Does it fit instruments, hands and the time between?"""
+        from tui.screens.setup import SetupScreen
+
+        self.app.push_screen(SetupScreen(self.session))
+
     def action_tubes(self) -> None:
         """Tubes cut to pitch."""
         from tui.screens.tubes import TubesScreen

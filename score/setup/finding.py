@@ -1,0 +1,83 @@
+"""What the check finds, each with its figure against its limit and what would help."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from fractions import Fraction
+
+
+class Kind(StrEnum):
+    """What is the matter."""
+
+    RANGE = "outside the instrument"
+    OCTAVE = "octave in doubt"
+    NOTES = "too many notes"
+    SPAN = "too wide for a hand"
+    SPEED = "very quick"
+    LEAP = "long leap"
+    ROLL = "roll with one hand"
+    CLASH = "both on one bar"
+    CLOSE = "hands close"
+    CROSSING = "hands crossing"
+    CHANGE = "change of instrument"
+    MALLETS = "change of mallets"
+    HEARING = "hearing"
+    LOAD = "load"
+
+
+class Weight(StrEnum):
+    """How much it matters."""
+
+    CANNOT = "cannot be done"
+    TIGHT = "tight"
+    MENTION = "to know"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One finding, or several alike that were grouped.
+
+    Attributes:
+        kind: what is the matter.
+        weight: how much it matters.
+        player: number of the player; 0 for the group.
+        bar: index of the first bar.
+        at: quarters in the bar.
+        figure, limit: what was found and what is allowed, in the unit.
+        unit: of both.
+        text: in words.
+        helps: what would help, "" when nothing is known.
+        bars: indices of all bars it was found in.
+    """
+
+    kind: Kind
+    weight: Weight
+    player: int
+    bar: int
+    at: Fraction
+    figure: float
+    limit: float
+    unit: str
+    text: str
+    helps: str = ""
+    bars: tuple[int, ...] = ()
+
+
+_WORSE_IS_MORE = frozenset({Kind.NOTES, Kind.SPAN, Kind.SPEED, Kind.LEAP, Kind.HEARING, Kind.LOAD})
+
+
+def grouped(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Similar findings as one, the worst of them, with all their bars; in the order of weight, then of the score.
+
+    Similar: the same kind, weight and player. Changes are never alike: each has a place of its own.
+    """
+    piles: dict[tuple[object, ...], list[Finding]] = {}
+    for found in findings:
+        own_place = (found.bar, found.at) if found.kind in (Kind.CHANGE, Kind.MALLETS) else ()
+        piles.setdefault((found.kind, found.weight, found.player, *own_place), []).append(found)
+    made = []
+    for pile in piles.values():
+        worst = max(pile, key=lambda f: f.figure if f.kind in _WORSE_IS_MORE else -f.figure)
+        made.append(replace(worst, bars=tuple(sorted({bar for f in pile for bar in (f.bars or (f.bar,))}))))
+    weights = list(Weight)
+    return tuple(sorted(made, key=lambda f: (weights.index(f.weight), f.bar, f.at, f.player)))

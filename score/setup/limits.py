@@ -1,0 +1,108 @@
+"""Every limit of the set-up check in one table, with its unit and where it comes from.
+
+The group's file changes any of them:
+
+    [limits]
+    mallet_set_seconds = 3.0
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
+
+from score.group import Group, group_table
+
+PRACTICE = "common practice, no source"
+GUESS = "common practice, a guess: no published change times were found"
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The limits in force.
+
+    Attributes:
+        notes_at_once: mallets one player holds.
+        span_low, span_middle, span_high: semitones one hand spans below C3, below C5, and above.
+        strokes_a_second: of both hands together, hand to hand.
+        hand_strokes_a_second: of one hand.
+        hand_mm_a_second: along the bars.
+        clash_seconds: two players on one bar of a shared instrument within this time get in each other's way.
+        close_mm: hands of two players nearer than this at one moment.
+        reach_seconds: something struck in its place beside the player, with the mallets in hand.
+        near_seconds: an instrument beside the player's own.
+        handheld_seconds: picking an instrument up.
+        walk_seconds, walk_metres_a_second: starting to walk, and walking.
+        mallet_seconds: another pair of mallets.
+        mallet_set_seconds: another set of four.
+        bow_seconds: taking a bow.
+        tight_factor: a change with less than this times what it needs is tight.
+        loud_share: share of strokes at f or louder from which hearing is mentioned.
+        load_strokes: strokes in ten minutes from which overuse is mentioned.
+    """
+
+    notes_at_once: float = 4
+    span_low: float = 12
+    span_middle: float = 15
+    span_high: float = 17
+    strokes_a_second: float = 9.6
+    hand_strokes_a_second: float = 4.8
+    hand_mm_a_second: float = 2500
+    clash_seconds: float = 0.15
+    close_mm: float = 60
+    reach_seconds: float = 0.5
+    near_seconds: float = 1.0
+    handheld_seconds: float = 2.0
+    walk_seconds: float = 2.0
+    walk_metres_a_second: float = 1.0
+    mallet_seconds: float = 1.75
+    mallet_set_seconds: float = 3.5
+    bow_seconds: float = 3.0
+    tight_factor: float = 1.5
+    loud_share: float = 0.5
+    load_strokes: float = 2500
+
+
+SOURCES = {
+    "notes_at_once": PRACTICE,
+    "span_low": "published method literature: an octave at the bottom",
+    "span_middle": "published method literature: a ninth or tenth an octave higher",
+    "span_high": "published method literature: an octave and a fourth at the top",
+    "strokes_a_second": "published orchestration writing: sixteenths hand to hand at quarter = 144",
+    "hand_strokes_a_second": "half of the above, computed",
+    "hand_mm_a_second": GUESS,
+    "clash_seconds": PRACTICE,
+    "close_mm": PRACTICE,
+    "reach_seconds": GUESS,
+    "near_seconds": GUESS,
+    "handheld_seconds": GUESS,
+    "walk_seconds": GUESS,
+    "walk_metres_a_second": GUESS,
+    "mallet_seconds": GUESS,
+    "mallet_set_seconds": GUESS,
+    "bow_seconds": GUESS,
+    "tight_factor": PRACTICE,
+    "loud_share": PRACTICE,
+    "load_strokes": PRACTICE,
+}
+
+
+def limits_of(group: Group) -> Limits:
+    """The limits with the group's own figures.
+
+    Raises:
+        GroupFileError: a figure that is none, or a name that is no limit.
+    """
+    table = group_table(group, "limits")
+    if table is None:
+        return Limits()
+    names = {each.name for each in fields(Limits)}
+    unknown = sorted(set(table.entry) - names)
+    if unknown:
+        raise table.wrong(f"{unknown[0]} is no limit", f"there are {', '.join(sorted(names))}")
+    usual = Limits()
+    return Limits(**{name: table.figure(name, getattr(usual, name), 0.0, 1e6) for name in names})
+
+
+def table_of(limits: Limits) -> Iterator[tuple[str, float, str]]:
+    """(name, figure, source) of every limit."""
+    for each in fields(Limits):
+        yield each.name, getattr(limits, each.name), SOURCES[each.name]

@@ -1,0 +1,86 @@
+"""Notes outside the instrument that is owned, and octaves in doubt."""
+
+from collections.abc import Iterator, Mapping
+
+from score.group import Group, group_tables
+from score.instruments import all_percussion
+from score.lanes import pitch_name
+from score.piece import Piece, Player, Stroke
+from score.setup.finding import Finding, Kind, Weight
+from score.setup.geometry import KEYBOARDS, MARIMBAS, smallest_marimba
+
+
+def owned_marimbas(group: Group) -> dict[int, str]:
+    """Player's number to the size of the marimba they play, in octaves.
+
+        [[marimba]]
+        player = 4
+        octaves = "4.3"
+
+    Raises:
+        GroupFileError: a size that is not built.
+    """
+    owned = {}
+    for table in group_tables(group, "marimba"):
+        size = table.text("octaves").replace(",", ".")
+        if size not in MARIMBAS:
+            raise table.wrong(f"octaves {size!r} is no size", f"there are {', '.join(MARIMBAS)}")
+        owned[table.number("player")] = size
+    return owned
+
+
+def range_findings(piece: Piece, owned: Mapping[int, str]) -> Iterator[Finding]:
+    """Notes that the instrument does not have."""
+    for player in piece.players:
+        for index, instrument in enumerate(player.instruments):
+            keyboard = KEYBOARDS.get(instrument.key)
+            strokes = [s for s in player.strokes if s.instrument == index and s.pitches]
+            if keyboard is None or not strokes:
+                continue
+            low = MARIMBAS[owned.get(player.number, "5")] if instrument.key == "marimba" else keyboard.low
+            yield from _outside(piece, player, instrument.name, strokes, low, keyboard.high)
+            yield from _octaves(piece, player, instrument.key, instrument.name, strokes)
+
+
+def _outside(piece: Piece, player: Player, name: str, strokes: list[Stroke], low: int, high: int) -> Iterator[Finding]:
+    for stroke in strokes:
+        for pitch in stroke.pitches:
+            if not low <= pitch <= high:
+                limit = low if pitch < low else high
+                sharps = piece.bars[stroke.bar].key
+                size = smallest_marimba(pitch) if name.casefold().startswith("marimba") and pitch < low else ""
+                helps = f"a marimba of {size} octaves has it" if size else "another octave, or another instrument"
+                owned = f"{name.lower()} ({pitch_name(low)} to {pitch_name(high)})"
+                text = f"{pitch_name(pitch, sharps)} is not on the {owned}"
+                yield Finding(
+                    Kind.RANGE,
+                    Weight.CANNOT,
+                    player.number,
+                    stroke.bar,
+                    stroke.at,
+                    pitch,
+                    limit,
+                    "MIDI number",
+                    text,
+                    helps,
+                )
+
+
+def _octaves(piece: Piece, player: Player, key: str, name: str, strokes: list[Stroke]) -> Iterator[Finding]:
+    """All notes of an octave instrument would fit an octave higher or lower than read, but not as read."""
+    known = all_percussion().get(key)
+    keyboard = KEYBOARDS[key]
+    if known is None or not known.octaves:
+        return
+    pitches = [pitch for stroke in strokes for pitch in stroke.pitches]
+    if all(keyboard.low <= pitch <= keyboard.high for pitch in pitches):
+        return
+    shift = 12 * known.octaves
+    for by in (shift, -shift):
+        if all(keyboard.low <= pitch + by <= keyboard.high for pitch in pitches):
+            first = strokes[0]
+            text = f"the {name.lower()} may be written where it sounds: all its notes fit {abs(by) // 12} octaves away"
+            yield Finding(
+                Kind.OCTAVE, Weight.MENTION, player.number, first.bar, first.at, abs(by) / 12, 0, "octaves", text,
+                "compare with the printed part",
+            )  # fmt: skip

@@ -1,0 +1,193 @@
+"""Where everybody stands, and in which order a player's instruments lie so that changes travel least.
+
+A player's instruments lie in a line in front of them; the order is found by trying every one (seven instruments at the
+most, beyond that the score's order with neighbours exchanged while that helps). The group stands in a half circle so
+that players who breathe together most stand where they see each other; players of one instrument face each other
+across it or stand side by side. Widths from `geometry` and common practice; the group's file may say
+
+    [[station]]
+    player = 1
+    order = ["marimba", "triangle"]
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise, permutations
+
+from score.group import Group, group_tables
+from score.piece import Piece, Player
+from score.playback.breath import breath_entries
+from score.playback.pulse import tempo_map
+from score.playback.route import whole
+from score.setup.changes import changes_of
+from score.setup.geometry import KEYBOARDS, length_mm
+from score.setup.sharing import Share
+
+_MOST_EXACT = 7
+_DRUM_MM = {"bass-drum": 1000, "timpani": 800, "tam-tam": 1000, "gong": 900}
+_SMALL_MM = 350.0
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """One player's place.
+
+    Attributes:
+        player: number.
+        order: keys of the instruments from left to right.
+        widths: of each, mm.
+        travel: metres walked along them over the whole piece.
+        shares_with: players on the same instrument.
+    """
+
+    player: int
+    order: tuple[str, ...]
+    widths: tuple[float, ...]
+    travel: float
+    shares_with: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SetUp:
+    """The group's set-up.
+
+    Attributes:
+        stations: in the order players stand from left to right, as the audience sees them.
+        breaths: (player, player) to how many entries they make together after a silence.
+    """
+
+    stations: tuple[Station, ...]
+    breaths: tuple[tuple[tuple[int, int], int], ...]
+
+
+def set_up(piece: Piece, group: Group, shares: Sequence[Share]) -> SetUp:
+    """A proposal: each player's order, and who stands where.
+
+    Raises:
+        GroupFileError: an order that names an instrument the player does not have.
+    """
+    stations = [_station(piece, player, group, shares) for player in piece.players]
+    breaths = _breaths(piece)
+    order = _in_line([station.player for station in stations], breaths, shares)
+    by_number = {station.player: station for station in stations}
+    return SetUp(tuple(by_number[number] for number in order), tuple(sorted(breaths.items())))
+
+
+def metres_between(station: Station, piece: Piece) -> dict[tuple[int, int], float]:
+    """(instrument, instrument) to metres between their near edges at a station: what a player has to walk.
+
+    Where along a long instrument the player stands is not counted: a change is prepared at its near end.
+    """
+    keys = [instrument.key for instrument in piece.player(station.player).instruments]
+    widths = dict(zip(station.order, station.widths, strict=True))
+    middles = _middles(station.order, widths)
+
+    def edges(one: str, two: str) -> float:
+        return max(0.0, abs(middles[one] - middles[two]) - (widths[one] + widths[two]) / 2)
+
+    return {(a, b): edges(keys[a], keys[b]) / 1000 for a in range(len(keys)) for b in range(len(keys)) if a != b}
+
+
+def set_up_picture(piece: Piece, made: SetUp, width: int = 78) -> str:
+    """The plan in letters: stations from left to right, instruments in their order, who shares."""
+    lines = ["audience this way", "v" * min(width, 17), ""]
+    for station in made.stations:
+        player = piece.player(station.player)
+        names = {i.key: i.name for i in player.instruments}
+        boxes = " ".join(f"[ {names[key]} ]" for key in station.order)
+        with_ = f"  with player {', '.join(map(str, station.shares_with))}" if station.shares_with else ""
+        lines.append(f"{player.name:12} {boxes}{with_}"[:width])
+        lines.append(
+            f"{'':12} {sum(station.widths) / 1000:.1f} m wide; {station.travel:.0f} m walked in the piece"[:width]
+        )
+    together = [f"{a} and {b}: {count}" for (a, b), count in made.breaths if count]
+    if together:
+        lines += ["", "entries made together after a silence: " + ", ".join(together)]
+    return "\n".join(lines)
+
+
+def _station(piece: Piece, player: Player, group: Group, shares: Sequence[Share]) -> Station:
+    keys = tuple(dict.fromkeys(instrument.key for instrument in player.instruments))
+    widths = {key: instrument_mm(key) for key in keys}
+    counts: dict[tuple[str, str], int] = {}
+    for change in changes_of(piece, player, tempo_map(piece)):
+        pair = player.instruments[change.before].key, player.instruments[change.after].key
+        counts[pair] = counts.get(pair, 0) + 1
+    order = _asked(player, group, keys) or best_order(keys, widths, counts)
+    travel = travel_mm(order, widths, counts) / 1000
+    others = tuple(n for s in shares if player.number in s.players for n in s.players if n != player.number)
+    return Station(player.number, order, tuple(widths[key] for key in order), travel, others)
+
+
+def instrument_mm(key: str) -> float:
+    """Width of an instrument as it stands, mm."""
+    return length_mm(key) + 100 if key in KEYBOARDS else float(_DRUM_MM.get(key, _SMALL_MM))
+
+
+def best_order(keys: Sequence[str], widths: dict[str, float], counts: dict[tuple[str, str], int]) -> tuple[str, ...]:
+    """The order from left to right with the least travel."""
+    if len(keys) <= _MOST_EXACT:
+        return min(permutations(keys), key=lambda order: (travel_mm(order, widths, counts), order))
+    order = list(keys)
+    improved = True
+    while improved:
+        improved = False
+        for i in range(len(order) - 1):
+            other = [*order[:i], order[i + 1], order[i], *order[i + 2 :]]
+            if travel_mm(other, widths, counts) < travel_mm(order, widths, counts):
+                order, improved = other, True
+    return tuple(order)
+
+
+def travel_mm(order: Sequence[str], widths: dict[str, float], counts: dict[tuple[str, str], int]) -> float:
+    """Millimetres walked along an order over all changes."""
+    middles = _middles(order, widths)
+    return sum(count * abs(middles[a] - middles[b]) for (a, b), count in counts.items())
+
+
+def _middles(order: Sequence[str], widths: dict[str, float]) -> dict[str, float]:
+    middles, reached = {}, 0.0
+    for key in order:
+        middles[key] = reached + widths[key] / 2
+        reached += widths[key] + 100
+    return middles
+
+
+def _asked(player: Player, group: Group, keys: tuple[str, ...]) -> tuple[str, ...]:
+    for table in group_tables(group, "station"):
+        if table.number("player") == player.number:
+            order = table.texts("order")
+            if sorted(order) != sorted(keys):
+                raise table.wrong(f"order {list(order)} is not the player's", f"write all of {sorted(keys)}")
+            return order
+    return ()
+
+
+def _breaths(piece: Piece) -> dict[tuple[int, int], int]:
+    """How often two players enter together after a silence, a hold or at the start."""
+    route = whole(piece)
+    found: dict[tuple[int, int], int] = {}
+    for offset, _ in breath_entries(piece, route):
+        place = route.at(offset)[1]
+        here = [p.number for p in piece.players if any(s.place == place for s in p.strokes)]
+        for i, a in enumerate(here):
+            for b in here[i + 1 :]:
+                found[a, b] = found.get((a, b), 0) + 1
+    return found
+
+
+def _in_line(players: list[int], breaths: dict[tuple[int, int], int], shares: Sequence[Share]) -> list[int]:
+    """The order along the half circle: players of one instrument beside each other, then who breathes together."""
+
+    def cost(order: Sequence[int]) -> float:
+        place = {number: i for i, number in enumerate(order)}
+        apart = sum(
+            100 * abs(place[a] - place[b]) for s in shares for a, b in pairwise(s.players) if a in place and b in place
+        )
+        # Across the half circle players see each other best: neighbours see each other worst.
+        seen = sum(count / max(1, abs(place[a] - place[b])) for (a, b), count in breaths.items())
+        return apart + seen
+
+    if len(players) > _MOST_EXACT:
+        return players
+    return list(min(permutations(players), key=lambda order: (cost(list(order)), order)))
