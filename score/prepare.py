@@ -71,7 +71,7 @@ def prepare(
     stem = reading.source.path.stem
     sheets = cue_sheets(reading.piece, options, group.cues)
     report = check(reading.piece, group)
-    parts = write_parts(reading, sheets, folder, options.pages, pool, progress, change_words(report))
+    parts = write_parts(reading, sheets, folder, options.pages, pool, progress, change_words(reading.piece, group))
     reasons = "\n\n".join(explain_text(reading.piece, sheet) for sheet in sheets)
     return Prepared(
         folder,

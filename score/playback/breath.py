@@ -19,12 +19,16 @@ def breath_entries(piece: Piece, route: Route) -> Iterator[tuple[Fraction, Fract
     """
     onsets, sounding = _heard(piece, route)
     stops = {m.bar for p in piece.players for m in p.marks if m.kind in (MarkKind.FERMATA, MarkKind.CAESURA)}
+    sounding.sort()
+    heard_until, taken = Fraction(-4), 0
+    first = min(onsets, default=Fraction(0))
     for offset in sorted(onsets):
-        visit, place = route.at(offset)
+        while taken < len(sounding) and sounding[taken][0] < offset:
+            heard_until, taken = max(heard_until, sounding[taken][1]), taken + 1
         if len(onsets[offset]) > 1 or len(piece.players) == 1:
-            silent = offset - max((end for start, end in sounding if start < offset), default=Fraction(-4))
+            visit, place = route.at(offset)
             after_stop = place.bar - 1 in stops and offset == visit.offset
-            if silent >= LEAST_SILENCE or after_stop or offset == min(onsets):
+            if offset - heard_until >= LEAST_SILENCE or after_stop or offset == first:
                 yield offset, _beat_length(piece, place.bar)
 
 

@@ -54,11 +54,8 @@ def check(piece: Piece, group: Group) -> SetupReport:
     """
     limits, shares, times = limits_of(group), shares_of(group, piece), tempo_map(piece)
     placed = set_up(piece, group, shares)
-    found = [*range_findings(piece, owned_marimbas(group))]
-    for station in placed.stations:
-        player = piece.player(station.player)
-        found += change_findings(piece, player, times, limits, metres_between(station, piece))
-        found += mallet_findings(piece, player, times, limits)
+    found = [*range_findings(piece, owned_marimbas(group)), *_changes(piece, placed, limits)]
+    for player in piece.players:
         found += hand_findings(piece, player, times, limits)
     for share in shares:
         found += sharing_findings(piece, share, times, limits)
@@ -69,13 +66,26 @@ def check(piece: Piece, group: Group) -> SetupReport:
     return SetupReport(grouped(found), gear_of(piece, group, shares), placed, shares, limits, cautions)
 
 
-def change_words(report: SetupReport) -> dict[int, list[tuple[int, Fraction, str]]]:
-    """A small word for the parts where a change is tight or cannot be: player to (bar, quarters in it, words)."""
+def change_words(piece: Piece, group: Group) -> dict[int, list[tuple[int, Fraction, str]]]:
+    """A small word for the parts where a change is tight or cannot be: player to (bar, quarters in it, words).
+
+    Raises:
+        GroupFileError: a table of the group's file that cannot be used.
+    """
+    limits = limits_of(group)
+    placed = set_up(piece, group, shares_of(group, piece))
     words: dict[int, list[tuple[int, Fraction, str]]] = {}
-    for found in report.findings:
-        if found.kind in (Kind.CHANGE, Kind.MALLETS) and found.weight is not Weight.MENTION:
-            words.setdefault(found.player, []).append((found.bar, found.at, f"quick: {found.figure:.1f} s"))
+    for found in _changes(piece, placed, limits):
+        words.setdefault(found.player, []).append((found.bar, found.at, f"quick: {found.figure:.1f} s"))
     return words
+
+
+def _changes(piece: Piece, placed: SetUp, limits: Limits) -> Iterator[Finding]:
+    times = tempo_map(piece)
+    for station in placed.stations:
+        player = piece.player(station.player)
+        yield from change_findings(piece, player, times, limits, metres_between(station, piece))
+        yield from mallet_findings(piece, player, times, limits)
 
 
 def _loads(piece: Piece, limits: Limits) -> Iterator[Finding]:

@@ -240,7 +240,7 @@ def _start(blows: Sequence[Blow]) -> State:
 def _few(states: dict[State, tuple[float, tuple[str, ...]]]) -> dict[State, tuple[float, tuple[str, ...]]]:
     """The cheapest states: what is much dearer than the best cannot win back what the next strokes cost at most."""
     best = min(cost for cost, _ in states.values())
-    kept = {state: value for state, value in states.items() if value[0] <= best + 40}
-    if len(kept) <= 64:
+    kept = {state: value for state, value in states.items() if value[0] <= best + 20}
+    if len(kept) <= 32:
         return kept
-    return dict(sorted(kept.items(), key=lambda item: item[1][0])[:64])
+    return dict(sorted(kept.items(), key=lambda item: item[1][0])[:32])

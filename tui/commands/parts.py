@@ -38,14 +38,14 @@ def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
 def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
     from score.cues.parts import cue_sheets, engravers, write_parts
-    from score.setup.check import change_words, check
+    from score.setup.check import change_words
 
     options = engine_options(asked)
     folder = asked["out"] or default_folder(score)
     with Progress() as progress, engravers() as pool:
         reading, group = open_score(score, progress)
         sheets = cue_sheets(reading.piece, options, group.cues)
-        words = change_words(check(reading.piece, group))
+        words = change_words(reading.piece, group)
         files = write_parts(reading, sheets, folder, options.pages, pool, progress, words)
     report(reading.piece, files, as_json)
 
