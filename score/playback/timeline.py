@@ -20,6 +20,7 @@ from score.playback.events import (
     Strike,
     Timeline,
 )
+from score.playback.feet import Feet
 from score.playback.pulse import PulseOptions, route_tempo_map
 from score.playback.rolls import roll_strokes
 from score.playback.route import Route, Visit
@@ -88,12 +89,13 @@ def _player_strikes(
     by_bar = strokes_by_bar(player, len(piece.bars))
     loudness = Loudness(piece, player)
     damps = _damps(piece, route, player, times)
+    feet = Feet(piece, player)
     found: list[Strike] = []
     for visit in route.visits:
         here = [stroke for stroke in by_bar[visit.bar] if visit.start <= stroke.at < visit.end]
         for index, stroke in enumerate(here):
             graces = _graces_left(here, index)
-            for strike in _strikes(_Performed(player, stroke, visit, route, times, loudness, level), graces):
+            for strike in _strikes(_Performed(player, stroke, visit, route, times, loudness, level, feet), graces):
                 found.append(replace(strike, seconds=max(0.0, strike.seconds + lead)))
     return [_damped(strike, damps, lead) for strike in found]
 
@@ -119,6 +121,7 @@ class _Performed:
     times: TempoMap
     loudness: Loudness
     level: float
+    feet: Feet
 
     @property
     def offset(self) -> Fraction:
@@ -131,11 +134,14 @@ class _Performed:
 def _strikes(performed: _Performed, graces: int) -> Iterator[Strike]:
     stroke, times, route = performed.stroke, performed.times, performed.route
     start = times.seconds(performed.offset)
-    end = times.seconds(min(performed.offset + stroke.length, route.length))
+    held = performed.feet.until(stroke)
+    end = times.seconds(min(performed.offset + max(stroke.length, held), route.length))
     instrument = performed.player.instruments[stroke.instrument]
     voice = instrument.key or instrument.name
     stopped = (voice in _STOPPED and not stroke.let_ring) or stroke.damp
     number, variant = performed.player.number, "+".join(stroke.places)
+    if voice == "vibraphone" and performed.feet.motor_at(stroke):
+        variant = "motor"
     base = Strike(start, end - start, number, voice, None, performed.velocity(), damped=stopped, variant=variant)
     if stroke.kind is StrokeKind.GRACE:
         yield from _notes(replace(base, seconds=start - GRACE_SECONDS * graces, length=GRACE_SECONDS), stroke.pitches)

@@ -14,6 +14,7 @@ from score.setup.gear import Gear, gear_of
 from score.setup.hands import hand_findings
 from score.setup.limits import Limits, limits_of
 from score.setup.ranges import owned_marimbas, range_findings
+from score.setup.rolls import roll_findings
 from score.setup.sharing import Share, shares_of, sharing_findings
 from score.setup.stations import SetUp, metres_between, set_up
 
@@ -57,6 +58,7 @@ def check(piece: Piece, group: Group) -> SetupReport:
     found = [*range_findings(piece, owned_marimbas(group)), *_changes(piece, placed, limits)]
     for player in piece.players:
         found += hand_findings(piece, player, times, limits)
+        found += roll_findings(piece, player)
     for share in shares:
         found += sharing_findings(piece, share, times, limits)
     loads = list(_loads(piece, limits))

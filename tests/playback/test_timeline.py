@@ -157,3 +157,22 @@ def test_choices_that_cannot_hold_are_one_line(tmp_path: Path, text: str, said: 
     (tmp_path / "q.group.toml").write_text(text)
     with pytest.raises(GroupFileError, match=said):
         pulse_options(read_group(tmp_path / "q.group.toml"), PIECE)
+
+
+def test_pedal_holds_and_motor_turns() -> None:
+    from dataclasses import replace
+
+    from score.beats import Place
+    from score.piece import Mark, MarkKind, Span, SpanKind
+
+    third = PIECE.player(3)
+    pedal = Span(SpanKind.PEDAL, Place(16, Fraction(0)), Place(17, Fraction(0)))
+    motor = Mark(MarkKind.WORDS, 17, Fraction(0), "motor on")
+    changed = replace(third, spans=(*third.spans, pedal), marks=(*third.marks, motor))
+    piece = replace(PIECE, players=(*PIECE.players[:2], changed, PIECE.players[3]))
+    made = timeline(piece, bars(piece, (16, 17)), alone(3, 60))
+    held = [strike for strike in made.strikes if strike.seconds < 4]
+    # At 60 the bar lasts four seconds; everything struck under the pedal is damped where it is lifted.
+    assert all(strike.damped and strike.seconds + strike.length == pytest.approx(4.0) for strike in held)
+    assert {strike.variant for strike in held} == {""}
+    assert {strike.variant for strike in made.strikes if strike.seconds >= 4} == {"motor"}

@@ -231,3 +231,15 @@ def test_text_json_and_files_say_the_same(piece: Piece, report: SetupReport, tmp
     words = " ".join(page.get_textpage().get_text_bounded() for page in pdf)
     assert "Crotales" in words
     assert "1:40" in words
+
+
+def test_a_roll_with_strokes_inside_needs_one_hand(piece: Piece) -> None:
+    from score.piece import Stroke, StrokeKind
+    from score.setup.rolls import roll_findings
+
+    roll = Stroke(0, Fraction(0), Fraction(4), (60,), StrokeKind.ROLL, 0)
+    beats = tuple(Stroke(0, Fraction(beat), Fraction(1), (72,), StrokeKind.STROKE, 0) for beat in (0, 1, 2))
+    player = replace(piece.player(4), strokes=(roll, *beats))
+    (found,) = roll_findings(piece, player)
+    assert (found.kind, found.figure, found.at) == (Kind.ROLL, 2, Fraction(1))
+    assert not list(roll_findings(piece, replace(player, strokes=(roll, beats[0]))))

@@ -50,7 +50,7 @@ async def pictures(pilot: Pilot[int]) -> dict[str, str]:
     await pilot.press("escape")
     await arrive(pilot, "PracticeScreen")
     await pilot.press("escape")
-    for key, name in (("c", "cues"), ("p", "plan"), ("f", "files")):
+    for key, name in (("c", "cues"), ("p", "plan"), ("f", "files"), ("s", "setup"), ("t", "tubes")):
         await arrive(pilot, "StandScreen")
         await pilot.press(key)
         await arrive(pilot, f"{name.capitalize()}Screen")
@@ -59,6 +59,15 @@ async def pictures(pilot: Pilot[int]) -> dict[str, str]:
             await pilot.pause(0.1)
         found[name] = letters(app)
         await pilot.press("escape")
+    await arrive(pilot, "StandScreen")
+    await pilot.press("escape")
+    await arrive(pilot, "PiecesScreen")
+    # Where the score lies is the test's own affair: the list is shown empty.
+    await pilot.press("delete")
+    await pilot.pause(0.2)
+    app.clear_notifications()
+    await pilot.pause(0.3)
+    found["pieces"] = letters(app)
     return found
 
 
@@ -85,4 +94,6 @@ def test_without_colour_the_letters_are_the_same(stand, score: Path, fake_player
     monkeypatch.setenv("NO_COLOR", "1")
     found = taken(stand(score, Settings(), fake_player), (80, 24))
     kept = (FOLDER / "practice-80x24.txt").read_text(encoding="utf-8")
-    assert found["practice"].rstrip("\n") == kept.rstrip("\n")
+    assert found["practice"] == kept
+    for name in ("stand", "cues", "setup"):
+        assert found[name] == (FOLDER / f"{name}-80x24.txt").read_text(encoding="utf-8"), name
