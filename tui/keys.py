@@ -84,6 +84,7 @@ PLAN = (
     Action("remove", "delete", "remove", "take out"),
     Action("missing", "m", "missing", "who is missing"),
     Action("concert", "d", "concert", "concert date"),
+    Action("minutes", "n", "minutes", "your minutes a day", False),
     Action("back", "escape", "back", "back"),
 )
 REHEARSAL = (

@@ -35,6 +35,7 @@ class TrackOptions:
         click: which clicks are left.
         count_in: bars.
         breath: breaths instead of clicks.
+        subdivisions: parts each beat of the click is cut into.
     """
 
     player: int
@@ -44,6 +45,7 @@ class TrackOptions:
     click: Thinning = Thinning.EVERY_BEAT
     count_in: int = 1
     breath: bool = False
+    subdivisions: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,13 @@ def track_timeline(piece: Piece, passage: Passage, options: TrackOptions) -> Tim
     players = others if options.own == "off" else others | {options.player}
     levels = {options.player: SOFT} if options.own == "soft" else {}
     wished = PlayOptions(
-        options.pulse, players, options.click, count_in=options.count_in, breath=options.breath, levels=levels
+        options.pulse,
+        players,
+        options.click,
+        options.subdivisions,
+        count_in=options.count_in,
+        breath=options.breath,
+        levels=levels,
     )
     return timeline(piece, passage.route, wished)
 

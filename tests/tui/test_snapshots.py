@@ -12,6 +12,8 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from tui.app import InbreathApp
+from tui.grouping import reread
+from tui.screens.rehearsal import RehearsalScreen
 from tui.settings import Settings
 
 FOLDER = Path(__file__).parent / "snapshots"
@@ -60,6 +62,8 @@ async def pictures(pilot: Pilot[int]) -> dict[str, str]:
         found[name] = letters(app)
         await pilot.press("escape")
     await arrive(pilot, "StandScreen")
+    found["rehearsal"] = await rehearsal(pilot, app)
+    await arrive(pilot, "StandScreen")
     await pilot.press("escape")
     await arrive(pilot, "PiecesScreen")
     # Where the score lies is the test's own affair: the list is shown empty.
@@ -69,6 +73,24 @@ async def pictures(pilot: Pilot[int]) -> dict[str, str]:
     await pilot.pause(0.3)
     found["pieces"] = letters(app)
     return found
+
+
+async def rehearsal(pilot: Pilot[int], app: InbreathApp) -> str:
+    """The rehearsal of a group whose file gives one, with the clock standing still."""
+    assert app.session is not None
+    app.session.path.with_name("quartet.group.toml").write_text(
+        "concert = 2099-03-14\n[[rehearsal]]\nat = 2099-03-02T19:00:00\nminutes = 90\n"
+    )
+    reread(app.session)
+    await pilot.press("r")
+    await arrive(pilot, "RehearsalScreen")
+    screen = app.screen
+    assert isinstance(screen, RehearsalScreen)
+    screen.since, screen.spent = None, 0.0
+    await pilot.pause(0.8)
+    picture = letters(app)
+    await pilot.press("escape")
+    return picture
 
 
 def taken(app: InbreathApp, size: tuple[int, int]) -> dict[str, str]:

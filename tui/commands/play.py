@@ -20,8 +20,11 @@ from tui.progress import Progress
 @click.option("--port", default="", metavar="NAME", help="Sound on this MIDI port.")
 @click.option("--silent", is_flag=True, help="No sound: only the line, in time.")
 @click.option("--loop", is_flag=True, help="Begin again at the end.")
+@click.option("--gap", type=click.FloatRange(0, 60), default=0.0, metavar="SECONDS", help="Silence between passes.")
 @json_option
-def command(score: Path, player: int, port: str, silent: bool, loop: bool, as_json: bool, **asked: Any) -> None:
+def command(
+    score: Path, player: int, port: str, silent: bool, loop: bool, gap: float, as_json: bool, **asked: Any
+) -> None:
     """Play SCORE: one line with bar, beat and tempo.
 
     Keys: space stops and plays, r begins again, - and + change the tempo by five percent at the next bar, q ends.
@@ -38,7 +41,7 @@ def command(score: Path, player: int, port: str, silent: bool, loop: bool, as_js
 
         passage = find_passage(reading.piece, group, asked["chunk"], asked["bars"])
         options = track_options(reading.piece, group, player, asked)
-        played = _Line(process, reading.piece, passage, options, loop).run()
+        played = _Line(process, reading.piece, passage, options, loop, gap).run()
     finally:
         process.close()
     if as_json:
@@ -48,8 +51,9 @@ def command(score: Path, player: int, port: str, silent: bool, loop: bool, as_js
 class _Line:
     """The line and its keys."""
 
-    def __init__(self, process: Any, piece: Any, passage: Any, options: Any, loop: bool) -> None:
-        self.process, self.piece, self.passage, self.options, self.loop = process, piece, passage, options, loop
+    def __init__(self, process: Any, piece: Any, passage: Any, options: Any, loop: bool, gap: float) -> None:
+        self.process, self.piece, self.passage, self.options = process, piece, passage, options
+        self.loop, self.gap = loop, gap
         self.playing = True
         self.passes = 0
         self.said: list[str] = []
@@ -57,7 +61,7 @@ class _Line:
 
     def run(self) -> dict[str, object]:
         """Play until the end or q; gives back what was played."""
-        self.process.load(self._timeline(), self.loop)
+        self.process.load(self._timeline(), self.loop, self.gap)
         self.process.play()
         with Keyboard() as keyboard:
             while self._step(keyboard.key()):

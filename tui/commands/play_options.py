@@ -27,6 +27,14 @@ _OPTIONS = (
         "--count-in", type=click.IntRange(0, 4), default=1, show_default=True, metavar="BARS", help="Bars before."
     ),
     click.option(
+        "--parts",
+        type=click.IntRange(1, 8),
+        default=1,
+        show_default=True,
+        metavar="N",
+        help="Softer clicks that cut each beat into N.",
+    ),
+    click.option(
         "--own",
         type=click.Choice(["off", "soft", "on"]),
         default="off",
@@ -37,7 +45,7 @@ _OPTIONS = (
 
 
 def play_options(function: Function) -> Function:
-    """Give a command the options of sounding: chunk, bars, tempo, click_, count_in, own."""
+    """Give a command the options of sounding: chunk, bars, tempo, click_, count_in, parts, own."""
     return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
 
 
@@ -55,4 +63,4 @@ def track_options(piece: Any, group: Any, player: int, asked: dict[str, Any], ki
     breath = asked["click_"] == "breath"
     thinning = Thinning.NONE if breath else Thinning(asked["click_"])
     pulse = pulse_options(group, piece, scale, steady)
-    return TrackOptions(player, asked["own"], kinds, pulse, thinning, asked["count_in"], breath)
+    return TrackOptions(player, asked["own"], kinds, pulse, thinning, asked["count_in"], breath, asked["parts"])

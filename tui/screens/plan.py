@@ -135,6 +135,29 @@ class PlanScreen(Screen[None]):
             return
         self._change(lambda: set_value(group_path(self.session.path), "concert", day))
 
+    def action_minutes(self) -> None:
+        """How many minutes a day the player practises."""
+        self.app.push_screen(AskLine("Minutes a day you practise alone", "45"), self._minutes)
+
+    def _minutes(self, text: str | None) -> None:
+        if not text:
+            return
+        if not text.isdigit():
+            self.app.notify("Write a whole number of minutes: 45", severity="warning")
+            return
+        path, me = group_path(self.session.path), self.session.me.number
+        numbers = [number for number, _ in group_minutes(self.session.group)]
+
+        def change() -> bytes:
+            values = {"player": me, "minutes": int(text)}
+            if me not in numbers:
+                return add_table(path, "practice", values)
+            before = remove_table(path, "practice", numbers.index(me))
+            add_table(path, "practice", values)
+            return before
+
+        self._change(change)
+
     def _change(self, change: Callable[[], bytes]) -> None:
         try:
             self.undos.append(changed(self.session, change))
