@@ -444,3 +444,17 @@ def test_the_setup_check_is_shown_and_written(stand, score: Path, tmp_path: Path
         assert (tmp_path / "quartet-inbreath" / "quartet-gear.md").exists()
 
     use(stand(score), steps)
+
+
+def test_reading_can_be_stopped(stand, score: Path, tmp_path: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await until(pilot, "OpeningScreen")
+        await pilot.press("escape")
+        await until(pilot, "PiecesScreen")
+        await pilot.pause(2.0)
+        assert type(pilot.app.screen).__name__ == "PiecesScreen"
+        assert list(pilot.app._notifications) == []
+
+    app = stand(score)
+    use(app, steps)
+    assert app.session is None
