@@ -1,14 +1,18 @@
 """Which bars share a system and which systems share a page, so that turns fall where hands are free.
 
 Found exactly by dynamic programming over bars: inside a page the division into systems that is nearest to
-the bars' natural widths, over pages the one with good turns and full pages.
+the bars' natural widths, over pages the one with good turns and full pages. Pages are begun in the order of
+what they promise (best first, with a cost still to come that is never too high), so few of them are begun at all.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from heapq import heappop, heappush
 from itertools import pairwise
 from math import inf, log
 from typing import NamedTuple
+
+from score.cues.ahead import System, costs_ahead
 
 # Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half empty.
 BAD_TURN, BLANK, TURN_BACK, PAGE = 6.0, 5.0, 1.0, 1.0
@@ -59,14 +63,6 @@ class PageShape:
     turn_seconds: float
 
 
-class _System(NamedTuple):
-    """A system by its first bar, its cost and its height, mm."""
-
-    first: int
-    cost: float
-    height: float
-
-
 class _Line(NamedTuple):
     """A division of some bars into systems: its cost, height in mm and where each system begins."""
 
@@ -84,21 +80,29 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
         backs: jumps back, (bar left, bar gone to) as positions: a page line between them needs a turn back.
     """
     systems = [_systems_to(bars, page, end) for end in range(len(bars) + 1)]
+    ends = [page_cost(bars, page, end, 0.0, page.height, backs) for end in range(len(bars) + 1)]
+    ahead = costs_ahead(systems, ends, page.height, page.gap, _blank_cost)
     best: list[tuple[float, int, tuple[int, ...]]] = [(inf, -1, ())] * (len(bars) + 1)
     best[0] = (0.0, -1, ())
-    for start in range(len(bars)):
-        cost, _, _ = best[start]
-        if cost == inf:
+    waiting, done = [(ahead[0], 0)], set[int]()
+    while waiting:
+        _, start = heappop(waiting)
+        if start == len(bars):
+            break
+        if start in done:
             continue
+        done.add(start)
         height = page.height if start else page.first_height
         for end, line in _pages_from(systems, page.gap, start, height):
-            total = cost + line.cost + page_cost(bars, page, end, height - line.height, height, backs)
+            total = best[start][0] + line.cost + ends[end]
+            total += _blank_cost(height - line.height, height) if end < len(bars) else 0.0
             if total < best[end][0]:
                 best[end] = (total, start, line.starts)
+                heappush(waiting, (total + ahead[end], end))
     return _trace(best, len(bars))
 
 
-def _pages_from(systems: Sequence[Sequence[_System]], gap: float, start: int, height: float) -> list[tuple[int, _Line]]:
+def _pages_from(systems: Sequence[Sequence[System]], gap: float, start: int, height: float) -> list[tuple[int, _Line]]:
     """Every page that can begin with a bar: its end and its divisions into systems that may be worth while.
 
     A division is kept when no other to the same bar is both cheaper and lower.
@@ -141,7 +145,7 @@ def _blank_cost(blank: float, room: float) -> float:
     return BLANK * max(0.0, blank / room - 0.15) ** 2
 
 
-def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[_System]:
+def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[System]:
     """Every system that can end before a bar, the shortest first."""
     found = []
     width, above, below, cued = page.head, 0.0, 0.0, False
@@ -153,7 +157,7 @@ def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[_Sy
         if stretch < TIGHTEST and first < end - 1:
             break
         tall = above + below - (0.0 if cued else page.cue_height)
-        found.append(_System(first, system_cost(stretch, last=end == len(bars)), tall))
+        found.append(System(first, system_cost(stretch, last=end == len(bars)), tall))
     return found
 
 
