@@ -1,7 +1,6 @@
 """The main job in one call: everything a group needs before its first rehearsal, in one folder."""
 
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -11,7 +10,7 @@ from score.chunks.division import divide
 from score.chunks.edits import chunk_edits
 from score.chunks.explain import chunks_text
 from score.cues.explain import explain_text
-from score.cues.parts import PartFiles, PartOptions, ReportProgress, cue_sheets, write_parts
+from score.cues.parts import Engravers, PartFiles, PartOptions, ReportProgress, cue_sheets, write_parts
 from score.group import Group
 from score.plan.from_chunks import group_concert, group_minutes, group_rehearsals
 from score.plan.make import plan_of, write_plan
@@ -50,7 +49,7 @@ def prepare(
     group: Group,
     folder: Path,
     options: PartOptions,
-    pool: ProcessPoolExecutor,
+    workers: Engravers,
     progress: ReportProgress,
     now: datetime,
 ) -> Prepared:
@@ -61,7 +60,7 @@ def prepare(
         group: the group's file.
         folder: where to.
         options: of the parts.
-        pool: engravers.
+        workers: engravers, already begun or not.
         progress: told how far it is.
         now: today is the first day of own practice; with a zone.
 
@@ -71,7 +70,7 @@ def prepare(
     stem = reading.source.path.stem
     sheets = cue_sheets(reading.piece, options, group.cues)
     report = check(reading.piece, group)
-    parts = write_parts(reading, sheets, folder, options.pages, pool, progress, change_words(reading.piece, group))
+    parts = write_parts(reading, sheets, folder, options.pages, workers, progress, change_words(reading.piece, group))
     reasons = "\n\n".join(explain_text(reading.piece, sheet) for sheet in sheets)
     return Prepared(
         folder,

@@ -107,13 +107,18 @@ class System:
 def to_mei(musicxml: bytes) -> str:
     """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it."""
     toolkit = _toolkit({})
+    return str(toolkit.getMEI()) if toolkit.loadData(_without_joined_rests(musicxml)) else ""
+
+
+def _without_joined_rests(musicxml: bytes) -> str:
+    """The engraver loses staves over the score's own multi-bar rests; we join rests ourselves."""
+    if b"multiple-rest" not in musicxml:
+        return musicxml.decode()
     root = etree.fromstring(musicxml, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
-    # The engraver loses staves over the score's own multi-bar rests; we join rests ourselves.
     for style in list(root.iter("measure-style")):
         if style.find("multiple-rest") is not None:
             _drop(style)
-    text = etree.tostring(root, encoding="unicode")
-    return str(toolkit.getMEI()) if toolkit.loadData(text) else ""
+    return etree.tostring(root, encoding="unicode")
 
 
 def one_line(mei: str, staff_mm: float) -> list[System]:

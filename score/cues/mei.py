@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from lxml import etree
 
+from score.cues.cue_notes import write_cues
 from score.cues.part import cue_rows
 from score.cues.printed import MEI, PrintedBar, remove
 from score.cues.rests import join_rests
@@ -48,18 +49,19 @@ def part_document(mei: str, piece: Piece, sheet: CueSheet, staves: Sequence[int]
     """The document to engrave.
 
     Args:
-        mei: what the engraver imported from the part's MusicXML.
+        mei: what the engraver imported from the part's MusicXML with empty cue staves.
         piece: the piece.
         sheet: the player's cues.
-        staves: how many staves each part of the file has, the cue parts first.
+        staves: how many staves each of the player's own parts has.
     """
     root = etree.fromstring(mei.encode())
     rows = cue_rows(piece, sheet)
-    numbers = list(_numbered(staves))
     cue_staves = range(1, len(rows) + 1)
-    parts = tuple(numbers[len(rows) :])
+    parts = tuple(_numbered(staves, len(rows) + 1))
     bars = [PrintedBar(measure, index, index, False) for index, measure in enumerate(root.iter(MEI + "measure"))]
     in_bars = len(bars) == len(piece.bars)
+    if in_bars:
+        write_cues([bar.measure for bar in bars], piece.bars, rows)
     for bar in bars:
         if in_bars:
             bar.cued = any(row[bar.first].signs for row in rows)
@@ -75,15 +77,6 @@ def part_document(mei: str, piece: Piece, sheet: CueSheet, staves: Sequence[int]
         _keep_own_staff(bar.measure, parts)
     lengths = tuple(bar.length for bar in piece.bars) if in_bars else (Fraction(4),) * len(bars)
     return Document(root, tuple(bars), cue_staves, parts, lengths, in_bars)
-
-
-def staves_of(root: etree._Element) -> list[int]:
-    """How many staves each part of a MusicXML document has."""
-    counts = []
-    for part in root.findall("part"):
-        declared = [int(float(e.text or 1)) for e in part.iterfind("measure/attributes/staves")]
-        counts.append(max(1, *declared) if declared else 1)
-    return counts
 
 
 def move_marks(document: Document, shown: Sequence[bool]) -> None:
@@ -149,8 +142,7 @@ def break_before(document: Document, firsts: Sequence[int]) -> None:
         place.addprevious(etree.Element(MEI + "sb"))
 
 
-def _numbered(staves: Sequence[int]) -> Iterator[range]:
-    first = 1
+def _numbered(staves: Sequence[int], first: int) -> Iterator[range]:
     for count in staves:
         yield range(first, first + count)
         first += count

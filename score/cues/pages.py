@@ -7,12 +7,14 @@ from fractions import Fraction
 from lxml import etree
 
 from score.cues.binding import FirstPage, PlacedSystem, bind
+from score.cues.blank import Blank
 from score.cues.engraver import System, in_systems, to_mei
 from score.cues.estimate import CUE_HEIGHT, bar_shapes, head_width
 from score.cues.layout import BarShape, PageShape, divide_pages, system_height
 from score.cues.legend import first_page
-from score.cues.mei import Document, add_words, break_before, move_marks, part_document, staves_of
+from score.cues.mei import Document, add_words, break_before, move_marks, part_document
 from score.cues.paper import PAPERS, Paper
+from score.cues.part import cue_rows
 from score.cues.sheet import CueSheet
 from score.cues.turns import free_seconds, turns_back
 from score.errors import InbreathError
@@ -72,12 +74,12 @@ class PartPages:
 
 
 def part_pages(
-    xml: bytes, piece: Piece, sheet: CueSheet, options: PageOptions, words: Sequence[Word] = ()
+    blank: Blank, piece: Piece, sheet: CueSheet, options: PageOptions, words: Sequence[Word] = ()
 ) -> PartPages:
-    """Engrave a part made by `score.cues.part.part_xml`.
+    """Engrave a part.
 
     Args:
-        xml: the part with its cue staves.
+        blank: the part, ready for its cues.
         piece: the piece.
         sheet: the player's cues.
         options: paper, size and turns.
@@ -87,7 +89,7 @@ def part_pages(
         InbreathError: the engraver can make nothing of the part.
     """
     paper = PAPERS[options.paper]
-    document = _document(xml, piece, sheet)
+    document = _document(blank, piece, sheet)
     add_words(document, words, piece)
     front = first_page(piece, sheet)
     free = free_seconds(piece, sheet.player)
@@ -99,13 +101,20 @@ def part_pages(
     return PartPages(pdf, len(plan), turns, _warnings(piece, document, plan, turns, options))
 
 
-def _document(xml: bytes, piece: Piece, sheet: CueSheet) -> Document:
-    mei = to_mei(xml)
+def _document(blank: Blank, piece: Piece, sheet: CueSheet) -> Document:
+    document = part_document(_taken(blank.mei, piece, sheet), piece, sheet, blank.own.staves)
+    if document.in_bars:
+        return document
+    # Where the engraver's measures are not the piece's bars, only it knows where a cue belongs.
+    mei = to_mei(blank.own.with_cues(piece.bars, cue_rows(piece, sheet)))
+    return part_document(_taken(mei, piece, sheet), piece, sheet, blank.own.staves)
+
+
+def _taken(mei: str, piece: Piece, sheet: CueSheet) -> str:
     if not mei:
         name = piece.player(sheet.player).name
         raise InbreathError("Cannot engrave", f"{name}: the engraver refuses the part", "use the MusicXML file")
-    staves = staves_of(etree.fromstring(xml))
-    return part_document(mei, piece, sheet, staves)
+    return mei
 
 
 def _fitted(

@@ -2,25 +2,26 @@
 
 import multiprocessing
 import os
+import pickle
 import signal
-import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from multiprocessing.process import BaseProcess
+from multiprocessing.context import BaseContext
 from pathlib import Path
+from typing import TypeVar
 
+from score.cues.blank import Blank, blanks
 from score.cues.choice import choose_cues
-from score.cues.pages import PageOptions, PartPages, Word, part_pages
-from score.cues.part import part_xml
+from score.cues.pages import PageOptions, PartPages, Word
 from score.cues.sheet import CueSheet, Level
-from score.errors import InbreathError, WritingError
+from score.errors import WritingError
 from score.group import CueWish
 from score.piece import Piece
 from score.places import find_player
-from score.reading.result import Reading, Source
+from score.reading.result import Outline, Reading
 from score.writing import write_atomically
 
 ReportProgress = Callable[[str, float], None]
@@ -73,26 +74,63 @@ def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = (
     return tuple(choose_cues(piece, number, options.level, wishes) for number in dict.fromkeys(numbers))
 
 
-@contextmanager
-def engravers() -> Iterator[ProcessPoolExecutor]:
-    """Worker processes that engrave, one a core; they load the engraver while the score is being read.
+class Engravers:
+    """Worker processes that engrave, one a core.
 
-    Processes, because engraving holds the interpreter's lock; started afresh ("spawn") on every system,
-    so that they behave the same everywhere.
+    They load the engraver and set out the parts while the notes are still being read.
+    """
+
+    def __init__(self, pool: ProcessPoolExecutor) -> None:
+        self.pool = pool
+        self._begun: Future[dict[int, Blank]] | None = None
+
+    def begin(self, outline: Outline, options: PartOptions) -> None:
+        """Set out the parts of a score that is still being read."""
+        numbers = options.players or tuple(number for number, _ in outline.players)
+        self._begun = self.pool.submit(blanks, outline, numbers, options.level)
+
+    def blanks(self, reading: Reading, sheets: Sequence[CueSheet]) -> dict[int, Blank]:
+        """The parts that were begun; those of these sheets if none were.
+
+        Raises:
+            WritingError: a worker process was ended from outside.
+        """
+        if self._begun is None and sheets:
+            numbers = [sheet.player for sheet in sheets]
+            self._begun = self.pool.submit(blanks, reading.outline, numbers, sheets[0].level)
+        return outcome(self._begun) if self._begun is not None else {}
+
+
+@contextmanager
+def engravers() -> Iterator[Engravers]:
+    """Worker processes that engrave.
+
+    Processes, because engraving holds the interpreter's lock. They are never copies of this one, which may have
+    threads: where the system can, they are copies of a server that holds nothing but the engraver.
     """
     count = os.cpu_count() or 1
-    pool = ProcessPoolExecutor(count, multiprocessing.get_context("spawn"), initializer=_settle_in)
+    from score.cues.worker import get_ready, settle_in
+
+    pool = ProcessPoolExecutor(count, _context(), initializer=settle_in)
     try:
         with _interrupts_held():
             for _ in range(count):
-                pool.submit(_load_engraver)
-        yield pool
+                pool.submit(get_ready)
+        yield Engravers(pool)
     except BaseException:
         pool.shutdown(wait=False, cancel_futures=True)
         for process in list((pool._processes or {}).values()):
             process.terminate()
         raise
     pool.shutdown()
+
+
+def _context() -> BaseContext:
+    if "forkserver" not in multiprocessing.get_all_start_methods():
+        return multiprocessing.get_context("spawn")
+    context = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload(["score.cues.worker"])
+    return context
 
 
 @contextmanager
@@ -108,25 +146,12 @@ def _interrupts_held() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _settle_in() -> None:
-    """In a worker: leave Ctrl-C to the parent, and go when the parent is gone, however it went."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        threading.Thread(target=_go_with, args=(parent,), daemon=True).start()
-
-
-def _go_with(parent: BaseProcess) -> None:
-    parent.join()
-    os._exit(1)
-
-
 def write_parts(
     reading: Reading,
     sheets: Sequence[CueSheet],
     folder: Path,
     options: PageOptions,
-    pool: ProcessPoolExecutor,
+    workers: Engravers,
     progress: ReportProgress,
     words: Mapping[int, Sequence[Word]] | None = None,
 ) -> tuple[PartFiles, ...]:
@@ -139,15 +164,20 @@ def write_parts(
     Raises:
         WritingError: the folder cannot be written, or a worker process was ended from outside.
     """
+    from score.cues.worker import make_part
+
     progress("engraving", 0.0)
+    blank, piece = workers.blanks(reading, sheets), pickle.dumps(reading.piece)
     jobs = {
-        pool.submit(_make, reading.source, reading.piece, sheet, options, (words or {}).get(sheet.player, ())): sheet
+        workers.pool.submit(
+            make_part, piece, sheet, blank[sheet.player], options, (words or {}).get(sheet.player, ())
+        ): sheet
         for sheet in sheets
     }
     made: dict[int, PartFiles] = {}
     for job in as_completed(jobs):
         sheet = jobs[job]
-        xml, pages = _outcome(job)
+        xml, pages = outcome(job)
         made[sheet.player] = _save(reading, sheet, folder, xml, pages)
         progress("engraving", len(made) / len(jobs))
     return tuple(made[sheet.player] for sheet in sheets)
@@ -158,7 +188,15 @@ def part_stem(reading: Reading, player: int) -> str:
     return f"{reading.source.path.stem}-player-{player}"
 
 
-def _outcome(job: "Future[tuple[bytes, PartPages]]") -> tuple[bytes, PartPages]:
+_T = TypeVar("_T")
+
+
+def outcome(job: "Future[_T]") -> _T:
+    """What a worker made.
+
+    Raises:
+        WritingError: the worker was ended from outside.
+    """
     try:
         return job.result()
     except BrokenProcessPool as error:
@@ -172,25 +210,3 @@ def _save(reading: Reading, sheet: CueSheet, folder: Path, xml: bytes, pages: Pa
     musicxml = write_atomically(folder / f"{stem}.musicxml", xml)
     pdf = write_atomically(folder / f"{stem}.pdf", pages.pdf)
     return PartFiles(sheet.player, musicxml, pdf, sheet, pages.page_count, pages.warnings)
-
-
-def _make(
-    source: Source, piece: Piece, sheet: CueSheet, options: PageOptions, words: Sequence[Word] = ()
-) -> tuple[bytes, PartPages]:
-    xml = part_xml(source, piece, sheet)
-    return xml, part_pages(xml, piece, sheet, options, words)
-
-
-def _load_engraver() -> None:
-    """Load what a worker needs while the score is still being read: engraver, page maker, fonts."""
-    import gc
-
-    import typst
-    import verovio
-
-    from score.cues.fonts import font_folder
-
-    if not (typst and verovio and font_folder()):
-        raise InbreathError("Engraver missing", "verovio or typst cannot be loaded", "install Inbreath again")
-    # A worker lives for a few seconds and keeps what it makes: collecting would only take time.
-    gc.disable()

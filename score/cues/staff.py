@@ -202,7 +202,7 @@ def _notations(note: etree._Element, sign: Sign, ties: Sequence[str]) -> None:
 def _beams(signs: Sequence[Sign], bar: Bar) -> dict[int, tuple[str, ...]]:
     """Beams by sign: runs of short notes inside one group of the meter."""
     found: dict[int, tuple[str, ...]] = {}
-    for run in _beam_runs(signs, bar):
+    for run in beam_runs(signs, bar):
         depths = [_LEVELS[signs[index].value] for index in run]
         for place, index in enumerate(run):
             before = depths[place - 1] if place else 0
@@ -221,7 +221,8 @@ def _beam(level: int, before: int, after: int) -> str:
     return "backward hook" if before else "forward hook"
 
 
-def _beam_runs(signs: Sequence[Sign], bar: Bar) -> Iterator[list[int]]:
+def beam_runs(signs: Sequence[Sign], bar: Bar) -> Iterator[list[int]]:
+    """Indices of the signs under each beam of a bar."""
     run: list[int] = []
     for index, sign in enumerate(signs):
         beamed = not sign.rest and sign.value in _LEVELS

@@ -4,16 +4,21 @@ from collections.abc import Callable
 from pathlib import Path
 
 from score.group import Group
-from score.reading.result import Reading, Source
+from score.reading.result import Outline, Reading, Source
 
-__all__ = ["Reading", "Source", "read_score"]
+__all__ = ["Outline", "Reading", "Source", "read_score"]
 
 
-def read_score(path: Path, group: Group | None = None, progress: Callable[[str, float], None] | None = None) -> Reading:
+def read_score(
+    path: Path,
+    group: Group | None = None,
+    progress: Callable[[str, float], None] | None = None,
+    outlined: Callable[[Outline], None] | None = None,
+) -> Reading:
     """Read a MusicXML score; see `score.reading.read.read_score`.
 
     What reads is loaded at the first call: the command line must be able to name this package at once.
     """
     from score.reading.read import read_score as read
 
-    return read(path, group, progress)
+    return read(path, group, progress, outlined)

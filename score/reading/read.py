@@ -17,21 +17,29 @@ from score.reading.order import playing_order
 from score.reading.part import ReadPart, read_part
 from score.reading.players import make_player
 from score.reading.repair import repaired
-from score.reading.result import Reading
+from score.reading.result import Outline, Reading
 from score.reading.rosters import chairs
 from score.reading.tempi import read_tempi
 from score.reading.titles import score_title
 
 ReportProgress = Callable[[str, float], None]
+HandOutline = Callable[[Outline], None]
 
 
-def read_score(path: Path, group: Group | None = None, progress: ReportProgress | None = None) -> Reading:
+def read_score(
+    path: Path,
+    group: Group | None = None,
+    progress: ReportProgress | None = None,
+    outlined: HandOutline | None = None,
+) -> Reading:
     """Read a MusicXML score (1.0-4.0; .musicxml, .xml or .mxl; partwise or timewise).
 
     Args:
         path: the score; it is only read.
         group: what the group's file says, or None.
         progress: told "reading" and how much is done, from 0 to 1.
+        outlined: given the outline as soon as it is known, while the notes are still to be read; the score may
+            still be refused after that.
 
     Raises:
         ScoreFileError: the file cannot be read as a score, or is refused.
@@ -42,28 +50,31 @@ def read_score(path: Path, group: Group | None = None, progress: ReportProgress 
     log = WarningLog()
     opened = open_document(path, log)
     report("reading", 0.1)
-    piece = _piece(opened, group, log, report)
+    piece = _piece(opened, group, log, report, outlined or (lambda _: None))
     report("reading", 1.0)
     return Reading(piece, opened.source)
 
 
-def _piece(opened: Opened, group: Group | None, log: WarningLog, report: ReportProgress) -> Piece:
+def _piece(
+    opened: Opened, group: Group | None, log: WarningLog, report: ReportProgress, outlined: HandOutline
+) -> Piece:
     root = repaired(opened.root, log)
     seats = chairs(part_heads(root), group)
     with walks_kept(root):
         lengths = _lengths(opened, root, log)
-        parts = _parts(root, lengths, log, report)
         bars = read_bars(root, lengths)
         tempi, changes = read_tempi(root, bars)
+        outlined(Outline(opened.source, bars, tempi, changes, tuple((seat.number, seat.parts) for seat in seats)))
+        parts = _parts(root, lengths, log, report)
         order, said = playing_order(root, bars)
     log.extend(said)
     return Piece(
         score_title(root, opened.source.path.stem),
         tuple(make_player(chair, [parts[index] for index in chair.parts]) for chair in seats),
-        tuple(bars),
+        bars,
         tuple(order),
-        tuple(tempi),
-        tuple(changes),
+        tempi,
+        changes,
         log.in_order([bar.label or f"({bar.index + 1})" for bar in bars]),
         opened.source.digest,
     )

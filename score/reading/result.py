@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from score.piece import Piece
+from score.piece import Bar, Piece, Tempo, TempoChange
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +23,32 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True)
+class Outline:
+    """What is known of a score before its notes are read: enough to set out everybody's part.
+
+    Attributes:
+        source: the score's own document.
+        bars, tempi, tempo_changes: as in the piece to come.
+        players: (number, indices of the parts that are theirs).
+    """
+
+    source: Source
+    bars: tuple[Bar, ...]
+    tempi: tuple[Tempo, ...]
+    tempo_changes: tuple[TempoChange, ...]
+    players: tuple[tuple[int, tuple[int, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """The outcome of reading one file."""
 
     piece: Piece
     source: Source
+
+    @property
+    def outline(self) -> Outline:
+        """What was known before the notes."""
+        piece = self.piece
+        players = tuple((player.number, player.parts) for player in piece.players)
+        return Outline(self.source, piece.bars, piece.tempi, piece.tempo_changes, players)

@@ -7,11 +7,11 @@ import music21
 import pytest
 from lxml import etree
 
+from score.cues.blank import blank_part
 from score.cues.choice import choose_cues
-from score.cues.engraver import UNITS_PER_MM, one_line, to_mei
+from score.cues.engraver import UNITS_PER_MM, one_line
 from score.cues.estimate import bar_shapes
-from score.cues.mei import move_marks, part_document, staves_of
-from score.cues.part import part_xml
+from score.cues.mei import move_marks, part_document
 from score.cues.sheet import Level
 from score.reading import read_score
 
@@ -29,8 +29,8 @@ SCORES = [
 def test_widths_are_the_engraver_s(path: Path, player: int) -> None:
     reading = read_score(path)
     sheet = choose_cues(reading.piece, player, Level.USUAL)
-    xml = part_xml(reading.source, reading.piece, sheet)
-    document = part_document(to_mei(xml), reading.piece, sheet, staves_of(etree.fromstring(xml)))
+    blank = blank_part(reading, sheet)
+    document = part_document(blank.mei, reading.piece, sheet, blank.own.staves)
     move_marks(document, [True] * len(document.bars))
     (system,) = one_line(etree.tostring(document.root, encoding="unicode"), 7.0)
     shapes = bar_shapes(document, [0.0] * len(reading.piece.bars), 7.0)

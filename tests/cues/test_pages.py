@@ -10,11 +10,11 @@ import pypdfium2
 import pytest
 from lxml import etree
 
+from score.cues.blank import blank_part
 from score.cues.choice import choose_cues
-from score.cues.engraver import SVG, in_systems, to_mei
-from score.cues.mei import Document, break_before, move_marks, part_document, staves_of
+from score.cues.engraver import SVG, in_systems
+from score.cues.mei import Document, break_before, move_marks, part_document
 from score.cues.pages import PageOptions, PartPages, part_pages
-from score.cues.part import part_xml
 from score.cues.sheet import Level
 from score.reading import read_score
 from score.reading.result import Reading
@@ -34,15 +34,14 @@ def read(path: Path) -> Reading:
 def made(path: Path, player: int, level: Level = Level.USUAL, paper: str = "a4", staff_mm: float = 7.0) -> PartPages:
     reading = read(path)
     sheet = choose_cues(reading.piece, player, level)
-    xml = part_xml(reading.source, reading.piece, sheet)
-    return part_pages(xml, reading.piece, sheet, PageOptions(paper, staff_mm))
+    return part_pages(blank_part(reading, sheet), reading.piece, sheet, PageOptions(paper, staff_mm))
 
 
 def document(path: Path, player: int) -> Document:
     reading = read(path)
     sheet = choose_cues(reading.piece, player, Level.USUAL)
-    xml = part_xml(reading.source, reading.piece, sheet)
-    return part_document(to_mei(xml), reading.piece, sheet, staves_of(etree.fromstring(xml)))
+    blank = blank_part(reading, sheet)
+    return part_document(blank.mei, reading.piece, sheet, blank.own.staves)
 
 
 def texts(pages: PartPages) -> list[str]:

@@ -75,7 +75,7 @@ def test_own_part_is_kept_and_nothing_gets_less_valid(path: Path, level: Level) 
     old = before.findall("part")
     for player in reading.piece.players:
         sheet = choose_cues(reading.piece, player.number, level)
-        after = etree.fromstring(part_xml(reading.source, reading.piece, sheet))
+        after = etree.fromstring(part_xml(reading, sheet))
         parts = {part.get("id"): part for part in after.findall("part")}
         own = [old[index] for index in player.parts]
         for part in own:
@@ -106,7 +106,7 @@ def test_music21_reads_the_cue_staff_as_the_source_plays(path: Path) -> None:
     piece = reading.piece
     player = piece.players[0]
     sheet = choose_cues(piece, player.number)
-    stream = music21.converter.parseData(part_xml(reading.source, piece, sheet), format="musicxml")
+    stream = music21.converter.parseData(part_xml(reading, sheet), format="musicxml")
     measures = list(stream.parts[0].getElementsByClass("Measure"))
     (row,) = cue_rows(piece, sheet)
     for measure, cue in zip(measures, row, strict=True):

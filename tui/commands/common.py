@@ -1,24 +1,27 @@
 """What several commands share: the score argument, reading it with its group's file, JSON."""
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import click
 
 from score.group import Group, group_path, read_group
-from score.reading.result import Reading
+from score.reading.result import Outline, Reading
 from tui.progress import Progress
 
 score_argument = click.argument("score", type=click.Path(path_type=Path))
 json_option = click.option("--json", "as_json", is_flag=True, help="Print it all as JSON.")
 
 
-def open_score(path: Path, progress: Progress) -> tuple[Reading, Group]:
-    """Read a score and the group's file that stands beside it."""
+def open_score(
+    path: Path, progress: Progress, outlined: Callable[[Outline], None] | None = None
+) -> tuple[Reading, Group]:
+    """Read a score and the group's file that stands beside it; `outlined` as for `read_score`."""
     from score.reading import read_score
 
     group = read_group(group_path(path))
-    return read_score(path, group, progress), group
+    return read_score(path, group, progress, outlined), group
 
 
 def print_json(value: object) -> None:

@@ -42,11 +42,11 @@ def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
     options = engine_options(asked)
     folder = asked["out"] or default_folder(score)
-    with Progress() as progress, engravers() as pool:
-        reading, group = open_score(score, progress)
+    with Progress() as progress, engravers() as workers:
+        reading, group = open_score(score, progress, lambda outline: workers.begin(outline, options))
         sheets = cue_sheets(reading.piece, options, group.cues)
         words = change_words(reading.piece, group)
-        files = write_parts(reading, sheets, folder, options.pages, pool, progress, words)
+        files = write_parts(reading, sheets, folder, options.pages, workers, progress, words)
     report(reading.piece, files, as_json)
 
 

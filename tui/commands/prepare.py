@@ -24,9 +24,9 @@ def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
 
     options = engine_options(asked)
     folder = asked["out"] or default_folder(score)
-    with Progress() as progress, engravers() as pool:
-        reading, group = open_score(score, progress)
-        prepared = prepare(reading, group, folder, options, pool, progress, datetime.now().astimezone())
+    with Progress() as progress, engravers() as workers:
+        reading, group = open_score(score, progress, lambda outline: workers.begin(outline, options))
+        prepared = prepare(reading, group, folder, options, workers, progress, datetime.now().astimezone())
         if tracks:
             prepare_tracks(reading, group, folder, options.players, progress)
     for warning in reading.piece.warnings:

@@ -97,8 +97,9 @@ def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
 
 
 def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]:
+    from score.cues.blank import blank_part
     from score.cues.pages import part_pages
-    from score.cues.part import part_xml
+    from score.cues.part import cue_rows
     from score.cues.parts import PartOptions, cue_sheets, part_stem
     from score.writing import write_atomically
 
@@ -108,8 +109,9 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     files = []
     for done, sheet in enumerate(sheets):
         report(f"engraving player {sheet.player}", done / len(sheets))
-        xml = part_xml(session.reading.source, session.piece, sheet)
-        pages = part_pages(xml, session.piece, sheet, options.pages)
+        blank = blank_part(session.reading, sheet)
+        xml = blank.own.with_cues(session.piece.bars, cue_rows(session.piece, sheet))
+        pages = part_pages(blank, session.piece, sheet, options.pages)
         stem = part_stem(session.reading, sheet.player)
         files.append(write_atomically(folder / f"{stem}.musicxml", xml))
         files.append(write_atomically(folder / f"{stem}.pdf", pages.pdf))

@@ -1,0 +1,68 @@
+"""What runs in an engraving process. Importing it loads engraver and page maker."""
+
+import gc
+import multiprocessing
+import os
+import pickle
+import signal
+import threading
+from collections.abc import Sequence
+from functools import lru_cache
+from multiprocessing.process import BaseProcess
+
+import typst
+import verovio
+
+from score.cues.blank import Blank
+from score.cues.fonts import font_folder
+from score.cues.pages import PageOptions, PartPages, Word, part_pages
+from score.cues.part import cue_rows
+from score.cues.sheet import CueSheet
+from score.errors import InbreathError
+from score.piece import Piece
+
+
+def settle_in() -> None:
+    """Leave Ctrl-C to the parent, and go when the parent is gone, however it went."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_go_with, args=(parent,), daemon=True).start()
+    # A worker lives for a few seconds and keeps what it makes: collecting would only take time.
+    gc.disable()
+
+
+def _go_with(parent: BaseProcess) -> None:
+    parent.join()
+    os._exit(1)
+
+
+def get_ready() -> None:
+    """Load the fonts; a first job that is given out before there is anything to engrave."""
+    if not (typst and verovio and font_folder()):
+        raise InbreathError("Engraver missing", "verovio or typst cannot be loaded", "install Inbreath again")
+
+
+def make_part(
+    piece: bytes, sheet: CueSheet, blank: Blank, options: PageOptions, words: Sequence[Word] = ()
+) -> tuple[bytes, PartPages]:
+    """A player's part as MusicXML and as pages.
+
+    Args:
+        piece: the piece, pickled.
+        sheet: the player's cues.
+        blank: the part, ready for its cues.
+        options: of the pages.
+        words: small words to print.
+    """
+    whole = _unpacked(piece)
+    xml = blank.own.with_cues(whole.bars, cue_rows(whole, sheet))
+    return xml, part_pages(blank, whole, sheet, options, words)
+
+
+@lru_cache(maxsize=1)
+def _unpacked(piece: bytes) -> Piece:
+    """One piece serves all the parts a worker makes."""
+    made = pickle.loads(piece)
+    assert isinstance(made, Piece)
+    return made
