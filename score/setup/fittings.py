@@ -1,0 +1,103 @@
+"""How each instrument is held or mounted and where it is struck, with the group's own word for its instruments.
+
+    [[fitting]]
+    instrument = "triangle"
+    how = "held"               # how it is held or mounted
+    carry = ""                 # what that takes
+    width = 250                # mm
+
+in the group's file changes a row; an instrument the table does not know is taken for something on a table.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from score.group import Group, Table, group_tables
+from score.instruments import named
+from score.setup.fitting_rows import FITTINGS, STRUCK
+
+WAYS = ("frame", "stand", "clamp", "hung", "table", "held", "seated", "floor", "pedal", "body")
+TRAP_TABLE = "trap table"
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    """One row of the table.
+
+    Attributes:
+        key: of the instrument.
+        how: held or mounted, one of `WAYS`.
+        carry: what that takes, "" for nothing more.
+        width: of one piece as it stands, mm; 0 for a keyboard of `geometry`.
+        several: scores ask for several of different size.
+        struck: where it is struck, the usual place first.
+        beater: what strikes it where the score does not say.
+        only: other mallets would not do.
+    """
+
+    key: str
+    how: str
+    carry: str
+    width: float
+    several: bool
+    struck: tuple[str, ...]
+    beater: str
+    only: bool = False
+
+    @property
+    def held(self) -> bool:
+        """It is held in the hands, so that mallets have to be laid down."""
+        return self.how == "held"
+
+
+Fittings = Mapping[str, Fitting]
+"""By key; `fitting` reads it."""
+
+
+@lru_cache(maxsize=1)
+def usual_fittings() -> Fittings:
+    """The table as it stands."""
+    return {row.key: row for row in map(_row, FITTINGS.strip().splitlines())}
+
+
+def fittings_of(group: Group) -> Fittings:
+    """The table with the group's own rows.
+
+    Raises:
+        GroupFileError: an instrument or a way that is not known.
+    """
+    found = dict(usual_fittings())
+    for table in group_tables(group, "fitting"):
+        key = _key(table)
+        found[key] = _changed(table, fitting(found, key))
+    return found
+
+
+def fitting(fittings: Fittings, key: str) -> Fitting:
+    """The row of an instrument; one that is not known lies on a table and is struck wherever it sounds."""
+    known = fittings.get(key)
+    return known or Fitting(key, "table", TRAP_TABLE, 350.0, True, ("wherever it sounds best",), "")
+
+
+def _key(table: Table) -> str:
+    text = table.text("instrument")
+    known = named(text)
+    if text not in usual_fittings() and known is None:
+        raise table.wrong(f"instrument {text!r} is not known", 'write a name such as "triangle"')
+    return text if text in usual_fittings() or known is None else known.key
+
+
+def _changed(table: Table, row: Fitting) -> Fitting:
+    how = table.text("how") or row.how
+    if how not in WAYS:
+        raise table.wrong(f"how {how!r} is no way", f"write one of {', '.join(WAYS)}")
+    carry = table.text("carry") if "carry" in table.entry else row.carry if how == row.how else ""
+    return replace(row, how=how, carry=carry, width=table.figure("width", row.width, 0.0, 5000.0))
+
+
+def _row(line: str) -> Fitting:
+    key, how, carry, width, pieces, struck, beater = (item.strip() for item in line.split(";"))
+    return Fitting(
+        key, how, carry, float(width), pieces == "set", STRUCK[struck], beater.rstrip("!"), beater.endswith("!")
+    )
