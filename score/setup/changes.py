@@ -1,23 +1,35 @@
-"""Has every change of instrument or mallets the time it needs?"""
+"""Has every change of instrument or mallets the time it needs?
+
+Pieces of one set, and instruments without pitch that stand within reach of each other, are played as one station: what
+hands cannot do there the search of `hands` finds. Here are changes to and from keyboards, to what stands apart, and to
+what is held in the hands, for which mallets are laid down first.
+"""
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from score.piece import MarkKind, Piece, Player, Stroke, StrokeKind
-from score.places import bar_name
 from score.playback.tempo import TempoMap
 from score.setup.finding import Finding, Kind, Weight
+from score.setup.fittings import Fittings, fitting
+from score.setup.help import Near, help_for_change, help_for_mallets
+from score.setup.kit import kind_of
 from score.setup.limits import Limits
+from score.setup.moments import moments_of, needs_four
 
 STRUCK_SECONDS = 0.15
 """After a single stroke the hand is free though the note is written longer; a roll takes its whole length."""
-_HANDHELD = frozenset(
-    {"triangle", "tambourine", "claves", "shaker", "maracas", "castanets", "finger-cymbals", "sleigh-bells", "cowbell"}
-)
+REACH_METRES = 1.5
+"""Further than this is walked."""
+_LEAVES_ROLL = 0.5
+"""One hand leaves a roll so many seconds before its end and the other finishes it (common practice, no source)."""
 _BOW = re.compile(r"\b(bow(?:ed)?|arco|archet|bogen)\b", re.I)
+
+Metres = Mapping[tuple[int, int], float]
+"""(instrument, instrument) to metres between them, where they stand apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +41,8 @@ class Change:
         before, after: indices into the player's instruments.
         leave, arrive: the strokes on either side.
         seconds: between them, as performed from the page.
+        one_hand: seconds one hand has, because the other makes the last stroke before; `seconds` when both are needed.
+        four: four mallets are in the hands on either side.
     """
 
     player: int
@@ -37,21 +51,42 @@ class Change:
     leave: Stroke
     arrive: Stroke
     seconds: float
+    one_hand: float
+    four: bool
 
 
 def changes_of(piece: Piece, player: Player, times: TempoMap) -> list[Change]:
-    """Every change of instrument of a player in written order."""
-    strokes = [s for s in player.strokes if s.kind is not StrokeKind.GRACE]
+    """Every change of instrument of a player in written order; pieces of one set are no change."""
+    moments = moments_of(player)
+    kinds = [kind_of(instrument) for instrument in player.instruments]
     found = []
-    for one, two in pairwise(strokes):
-        if one.instrument != two.instrument:
-            seconds = times.seconds(piece.offset(two.place)) - _free(piece, one, times)
-            found.append(Change(player.number, one.instrument, two.instrument, one, two, max(0.0, seconds)))
+    for index, (one, two) in enumerate(pairwise(moments)):
+        here = {kinds[stroke.instrument] for stroke in one}
+        if all(kinds[stroke.instrument] in here for stroke in two):
+            continue
+        leave = max(one, key=lambda stroke: stroke.length)
+        arrive = next(stroke for stroke in two if kinds[stroke.instrument] not in here)
+        start = times.seconds(piece.offset(two[0].place))
+        seconds = max(0.0, start - _free(piece, leave, times))
+        alone = _one_hand(piece, moments[index - 1] if index else [], one, two, times)
+        four = needs_four(chain.from_iterable(moments[max(0, index - 8) : index + 10]))
+        found.append(
+            Change(
+                player.number,
+                leave.instrument,
+                arrive.instrument,
+                leave,
+                arrive,
+                seconds,
+                seconds if alone is None else max(seconds, start - alone),
+                four,
+            )
+        )
     return found
 
 
 def change_findings(
-    piece: Piece, player: Player, times: TempoMap, limits: Limits, metres: Mapping[tuple[int, int], float]
+    piece: Piece, player: Player, times: TempoMap, limits: Limits, fittings: Fittings, metres: Metres, near: Near
 ) -> Iterator[Finding]:
     """Changes that are tight or impossible.
 
@@ -60,63 +95,93 @@ def change_findings(
         player: whose changes.
         times: seconds of every offset.
         limits: the limits.
-        metres: (instrument, instrument) to metres between them, where they stand apart.
+        fittings: how instruments are held or mounted.
+        metres: how far apart the player's instruments stand.
+        near: metres to the other players.
     """
     for change in changes_of(piece, player, times):
-        needed = needed_seconds(player, change, limits, metres)
-        weight = _weight(change.seconds, needed, limits)
-        if weight is not None:
-            names = [player.instruments[i].name.lower() for i in (change.before, change.after)]
-            text = f"{names[0]} to {names[1]} in {change.seconds:.1f} s; {needed:.1f} s are needed"
-            helps = _helps(piece, player, change.leave, change.arrive)
-            yield Finding(
-                Kind.CHANGE, weight, player.number, change.arrive.bar, change.arrive.at,
-                round(change.seconds, 2), round(needed, 2), "seconds", text, helps,
-            )  # fmt: skip
+        needed, had = needed_seconds(player, change, limits, fittings, metres)
+        weight = _weight(had, needed, limits)
+        if weight is None:
+            continue
+        before, after = (player.instruments[i] for i in (change.before, change.after))
+        text = f"{before.name.lower()} to {after.name.lower()} in {had:.1f} s; {needed:.1f} s are needed"
+        held = [i.name.lower() for i in (before, after) if fitting(fittings, kind_of(i)).held]
+        if held:
+            text += f", for the {held[0]} is held in the hand and the mallets lie down meanwhile"
+        helps = help_for_change(piece, player, change.leave, change.arrive, near)
+        yield Finding(
+            Kind.CHANGE, weight, player.number, change.arrive.bar, change.arrive.at, round(had, 2), round(needed, 2),
+            "seconds", text, helps, alike=f"{kind_of(before)} to {kind_of(after)}",
+        )  # fmt: skip
 
 
-def mallet_findings(piece: Piece, player: Player, times: TempoMap, limits: Limits) -> Iterator[Finding]:
+def mallet_findings(piece: Piece, player: Player, times: TempoMap, limits: Limits, near: Near) -> Iterator[Finding]:
     """Words for mallets or a bow between strokes that leave little time."""
     strokes = [s for s in player.strokes if s.kind is not StrokeKind.GRACE]
+    places = [(s.bar, s.at) for s in strokes]
     for mark in player.marks:
-        if mark.kind is not MarkKind.STICKS:
+        cut = bisect_left(places, (mark.bar, mark.at))
+        if mark.kind is not MarkKind.STICKS or not 0 < cut < len(strokes):
             continue
-        before = [s for s in strokes if (s.bar, s.at) < (mark.bar, mark.at)]
-        after = [s for s in strokes if (s.bar, s.at) >= (mark.bar, mark.at)]
-        if not before or not after:
-            continue
-        seconds = max(0.0, times.seconds(piece.offset(after[0].place)) - _free(piece, before[-1], times))
-        needed = _mallet_seconds(mark.text, after, limits)
+        before, after = strokes[cut - 1], strokes[cut:]
+        seconds = max(0.0, times.seconds(piece.offset(after[0].place)) - _free(piece, before, times))
+        needed = _mallet_seconds(mark.text, after[:24], limits)
         weight = _weight(seconds, needed, limits)
         if weight is not None:
             text = f"{mark.text} in {seconds:.1f} s; {needed:.1f} s are needed"
-            helps = _helps(piece, player, before[-1], after[0])
+            helps = help_for_mallets(piece, player, before, after[0], near)
             yield Finding(
                 Kind.MALLETS, weight, player.number, mark.bar, mark.at, round(seconds, 2), round(needed, 2),
-                "seconds", text, helps,
+                "seconds", text, helps, alike=mark.text,
             )  # fmt: skip
 
 
-def needed_seconds(player: Player, change: Change, limits: Limits, metres: Mapping[tuple[int, int], float]) -> float:
-    """Seconds a change needs: taking up the instrument, and walking where it stands apart."""
+def needed_seconds(
+    player: Player, change: Change, limits: Limits, fittings: Fittings, metres: Metres
+) -> tuple[float, float]:
+    """Seconds a change needs, and seconds there are for it.
+
+    Taking up what is held, and walking to what stands apart, take both hands and the time between the strokes; one hand
+    can reach to something near while the other plays; between two keyboards the whole body turns.
+    """
     before, after = player.instruments[change.before], player.instruments[change.after]
-    if after.key in _HANDHELD or before.key in _HANDHELD:
-        needed = limits.handheld_seconds
-    elif after.pitched and before.pitched:
-        needed = limits.near_seconds
-    else:
-        needed = limits.reach_seconds
     distance = metres.get((change.before, change.after), metres.get((change.after, change.before), 0.0))
-    if distance > 1.5:
-        needed += limits.walk_seconds + distance / limits.walk_metres_a_second
-    return needed
+    walk = limits.walk_seconds + distance / limits.walk_metres_a_second if distance > REACH_METRES else 0.0
+    if any(fitting(fittings, kind_of(each)).held for each in (before, after)):
+        return max(limits.handheld_seconds, limits.mallet_set_seconds if change.four else 0.0) + walk, change.seconds
+    if after.pitched and before.pitched:
+        return limits.near_seconds + walk, change.seconds
+    if walk:
+        return limits.reach_seconds + walk, change.seconds
+    if not after.pitched and not before.pitched:
+        return 0.0, change.seconds
+    if change.one_hand > change.seconds:
+        return limits.one_hand_seconds, change.one_hand
+    return limits.reach_seconds, change.seconds
+
+
+def _one_hand(
+    piece: Piece, earlier: Sequence[Stroke], one: Sequence[Stroke], two: Sequence[Stroke], times: TempoMap
+) -> float | None:
+    """When one hand is free for the change while the other makes the last stroke before; None when both are needed."""
+    if _notes(one) > 1 or _notes(two) > 1:
+        return None
+    if one[0].kind is StrokeKind.ROLL:
+        return max(times.seconds(piece.offset(one[0].place)), _free(piece, one[0], times) - _LEAVES_ROLL)
+    if not earlier:
+        return 0.0
+    return max(_free(piece, stroke, times) for stroke in earlier)
+
+
+def _notes(strokes: Sequence[Stroke]) -> int:
+    return sum(max(1, len(stroke.pitches) + len(stroke.places)) for stroke in strokes)
 
 
 def _mallet_seconds(text: str, after: Sequence[Stroke], limits: Limits) -> float:
     if _BOW.search(text):
         return limits.bow_seconds
-    four = any(len(stroke.pitches) > 2 for stroke in after[:24])
-    return limits.mallet_set_seconds if four else limits.mallet_seconds
+    return limits.mallet_set_seconds if needs_four(after) else limits.mallet_seconds
 
 
 def _weight(seconds: float, needed: float, limits: Limits) -> Weight | None:
@@ -129,20 +194,3 @@ def _free(piece: Piece, stroke: Stroke, times: TempoMap) -> float:
     start = times.seconds(piece.offset(stroke.place))
     end = times.seconds(piece.offset(stroke.place) + stroke.length)
     return end if stroke.kind is StrokeKind.ROLL else min(end, start + STRUCK_SECONDS)
-
-
-def _helps(piece: Piece, player: Player, leave: Stroke, arrive: Stroke) -> str:
-    """What would help, for this change: who is free then, one hand, leaving notes out."""
-    start, end = piece.offset(leave.place), piece.offset(arrive.place) + arrive.length
-    others = [other for other in piece.players if other is not player]
-    free = [other.short for other in others if not _plays(piece, other, start, end)]
-    if free:
-        return f"player {free[0]} is free then and could take the stroke in bar {bar_name(piece, arrive.bar)}"
-    if len(leave.pitches) < 2 and len(arrive.pitches) < 2:
-        return "play the last strokes with one hand while the other reaches over"
-    return "leave out the last stroke before, or place the instrument within reach of one hand"
-
-
-def _plays(piece: Piece, player: Player, start: Fraction, end: Fraction) -> bool:
-    spans = ((piece.offset(s.place), piece.offset(s.place) + s.length) for s in player.strokes)
-    return any(first < end and start <= last for first, last in spans)

@@ -48,6 +48,7 @@ class Finding:
         text: in words.
         helps: what would help, "" when nothing is known.
         bars: indices of all bars it was found in.
+        alike: what else two findings must have in common to be one: which instruments, which mallets.
     """
 
     kind: Kind
@@ -61,20 +62,20 @@ class Finding:
     text: str
     helps: str = ""
     bars: tuple[int, ...] = ()
+    alike: str = ""
 
 
-_WORSE_IS_MORE = frozenset({Kind.NOTES, Kind.SPAN, Kind.SPEED, Kind.LEAP, Kind.HEARING, Kind.LOAD})
+_WORSE_IS_MORE = frozenset({Kind.NOTES, Kind.SPAN, Kind.SPEED, Kind.LEAP, Kind.HEARING, Kind.LOAD, Kind.ROLL})
 
 
 def grouped(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Similar findings as one, the worst of them, with all their bars; in the order of weight, then of the score.
 
-    Similar: the same kind, weight and player. Changes are never alike: each has a place of its own.
+    Similar: the same kind, weight and player; a change between the same instruments, or to the same mallets.
     """
     piles: dict[tuple[object, ...], list[Finding]] = {}
     for found in findings:
-        own_place = (found.bar, found.at) if found.kind in (Kind.CHANGE, Kind.MALLETS) else ()
-        piles.setdefault((found.kind, found.weight, found.player, *own_place), []).append(found)
+        piles.setdefault((found.kind, found.weight, found.player, found.alike), []).append(found)
     made = []
     for pile in piles.values():
         worst = max(pile, key=lambda f: f.figure if f.kind in _WORSE_IS_MORE else -f.figure)

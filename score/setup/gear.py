@@ -1,4 +1,4 @@
-"""What has to be carried: instruments, mallets, bows; shared ones once; what nobody owns marked.
+"""What has to be carried: instruments, mallets, bows, stands, damps; shared ones once; what nobody owns marked.
 
     owned = ["marimba", "vibraphone", "crotales"]      # keys or names; left out: nothing is marked
 
@@ -7,15 +7,22 @@ at the top of the group's file.
 
 import csv
 import io
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from score.group import Group
 from score.instruments import named
-from score.lanes import pitch_name
 from score.piece import MarkKind, Piece
-from score.setup.geometry import smallest_marimba
+from score.places import bar_name
+from score.setup.extent import extent_note
+from score.setup.fittings import TRAP_TABLE, Fittings, fitting
+from score.setup.kit import kind_of, name_of, sets_of
+from score.setup.moments import needs_four
 from score.setup.sharing import Share
+
+_BOW = re.compile(r"\b(bow(?:ed)?|arco|archetto|archet|bogen)\b", re.I)
+TUBES_HINT = "Notes that nobody has an instrument for can be played on tuned pipe; the cut list: "
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +31,9 @@ class Gear:
 
     Attributes:
         what: its name.
-        kind: "instrument", "mallets" or "bow".
+        kind: "instrument", "mallets", "bow", "stand" or "damp".
         players: who needs it.
-        note: range, size, how it is shared.
+        note: range, size, how it is held or mounted, how it is shared.
         owned: somebody in the group owns it; None when the group's file does not say.
     """
 
@@ -37,32 +44,27 @@ class Gear:
     owned: bool | None = None
 
 
-def gear_of(piece: Piece, group: Group, shares: Sequence[Share]) -> tuple[Gear, ...]:
+def gear_of(piece: Piece, group: Group, shares: Sequence[Share], fittings: Fittings) -> tuple[Gear, ...]:
     """Everything the piece needs."""
-    owned = _owned(group)
-    found: list[Gear] = []
-    done: set[tuple[str, int]] = set()
-    for player in piece.players:
-        for index, instrument in enumerate(player.instruments):
-            if (instrument.key, player.number) in done:
-                continue
-            share = next((s for s in shares if s.instrument == instrument.key and player.number in s.players), None)
-            users = share.players if share else (player.number,)
-            done |= {(instrument.key, number) for number in users}
-            note = _note(piece, instrument.key, users, index, share)
-            has = None if owned is None else (instrument.key in owned or instrument.name.casefold() in owned)
-            found.append(Gear(instrument.name, "instrument", tuple(users), note, has))
-    return (*found, *_mallets(piece))
+    instruments = list(_instruments(piece, group, shares, fittings))
+    return (
+        *instruments,
+        *_mallets(piece),
+        *_beaters(piece, fittings),
+        *_stands(piece, shares, fittings),
+        *_damps(piece),
+    )
 
 
 def gear_markdown(title: str, gear: Sequence[Gear]) -> str:
     """The list as Markdown."""
     lines = [f"# {title}: what to carry", "", "| what | for | note |", "|---|---|---|"]
     for item in gear:
-        missing = "nobody owns one; " if item.owned is False else ""
-        lines.append(f"| {item.what} | {_players(item)} | {missing}{item.note} |")
-    if any(item.owned is False for item in gear):
-        lines += ["", "A drum that nobody owns can be built of pipe: `inbreath tubes`."]
+        missing = "**nobody owns one**; " if item.owned is False else ""
+        lines.append(f"| {_cell(item.what)} | {players_text(item)} | {missing}{_cell(item.note)} |")
+    hint = tubes_hint(gear)
+    if hint:
+        lines += ["", hint]
     return "\n".join(lines) + "\n"
 
 
@@ -77,40 +79,119 @@ def gear_csv(gear: Sequence[Gear]) -> str:
     return out.getvalue()
 
 
-def _note(piece: Piece, key: str, users: Sequence[int], index: int, share: Share | None) -> str:
-    pitches = [
-        pitch
-        for number in users
-        for stroke in piece.player(number).strokes
-        if piece.player(number).instruments[stroke.instrument].key == key
-        for pitch in stroke.pitches
-    ]
-    words = []
-    if pitches:
-        words.append(f"{pitch_name(min(pitches))} to {pitch_name(max(pitches))} sounding")
-    if key == "marimba" and pitches:
-        size = smallest_marimba(min(pitches))
-        words.append(f"{size} octaves or more" if size else "lower than any marimba")
-    if share:
-        words.append(f"shared, {share.arrangement}")
-    return "; ".join(words)
+def tubes_hint(gear: Sequence[Gear]) -> str:
+    """Where to go on for the first instrument with pitch that nobody owns, or ""."""
+    for item in gear:
+        if item.owned is False and "sounding" in item.note:
+            return f'{TUBES_HINT}`inbreath tubes --score SCORE --player {item.players[0]} --instrument "{item.what}"`'
+    return ""
 
 
-def _mallets(piece: Piece) -> list[Gear]:
+def players_text(item: Gear) -> str:
+    """Who needs it: "players 1, 2"."""
+    return f"player{'s' if len(item.players) > 1 else ''} {', '.join(map(str, item.players))}"
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")
+
+
+def _instruments(piece: Piece, group: Group, shares: Sequence[Share], fittings: Fittings) -> Iterator[Gear]:
+    owned = _owned(group)
+    done: set[tuple[str, int]] = set()
+    for player in piece.players:
+        for kind, here in sets_of(player, fittings).items():
+            if (kind, player.number) in done:
+                continue
+            share = next((s for s in shares if s.instrument == kind and player.number in s.players), None)
+            users = share.players if share else (player.number,)
+            done |= {(kind, number) for number in users}
+            words = [*extent_note(piece, kind, users), _how(fittings, kind, len(here.members))]
+            if share:
+                words.append(f"shared, {share.arrangement}")
+            yield Gear(
+                here.name, "instrument", tuple(users), "; ".join(filter(None, words)), _has(owned, kind, here.name)
+            )
+
+
+def _how(fittings: Fittings, kind: str, pieces: int) -> str:
+    row = fitting(fittings, kind)
+    count = f"{pieces} pieces" if pieces > 1 and row.several else ""
+    how = "held in the hand" if row.held else row.how if row.how in ("hung", "seated") else ""
+    return ", ".join(filter(None, (count, how)))
+
+
+def _mallets(piece: Piece) -> Iterator[Gear]:
+    """Mallets that words name: how many of them each player needs."""
     words: dict[str, list[int]] = {}
     for player in piece.players:
         for mark in player.marks:
-            if mark.kind is MarkKind.STICKS:
+            if mark.kind is MarkKind.STICKS and mark.text.strip():
                 users = words.setdefault(mark.text.strip(), [])
                 if player.number not in users:
                     users.append(player.number)
-    made = []
     for text, users in words.items():
-        kind = "bow" if "bow" in text.casefold() or "arco" in text.casefold() else "mallets"
-        four = [n for n in users if any(len(s.pitches) > 2 for s in piece.player(n).strokes)]
-        note = f"four for player {', '.join(map(str, four))}" if four else "a pair each"
-        made.append(Gear(text, kind, tuple(users), note))
-    return made
+        four = [n for n in users if needs_four(piece.player(n).strokes)]
+        two = [n for n in users if n not in four]
+        counts = [
+            f"{word} for player {', '.join(map(str, some))}"
+            for word, some in (("two pairs", four), ("a pair", two))
+            if some
+        ]
+        bow = bool(_BOW.search(text))
+        yield Gear(text, "bow" if bow else "mallets", tuple(users), "" if bow else ", ".join(counts))
+
+
+def _beaters(piece: Piece, fittings: Fittings) -> Iterator[Gear]:
+    """What strikes an instrument where the score names nothing, and what only one thing strikes."""
+    found: dict[tuple[str, bool], list[tuple[int, str]]] = {}
+    for player in piece.players:
+        said = [(m.bar, m.at) for m in player.marks if m.kind is MarkKind.STICKS]
+        for kind in dict.fromkeys(kind_of(instrument) for instrument in player.instruments):
+            row = fitting(fittings, kind)
+            strokes = [s for s in player.strokes if kind_of(player.instruments[s.instrument]) == kind]
+            named_before = bool(strokes and said and min(said) <= (strokes[0].bar, strokes[0].at))
+            if row.beater and row.beater not in ("hands", "feet", "fingers", "keys") and (row.only or not named_before):
+                found.setdefault((row.beater, named_before), []).append((player.number, name_of(player, kind).lower()))
+    for (beater, named_before), users in found.items():
+        names = ", ".join(dict.fromkeys(name for _, name in users))
+        note = f"for the {names}" + ("" if named_before else "; the score names none")
+        yield Gear(beater, "mallets", tuple(dict.fromkeys(number for number, _ in users)), note)
+
+
+def _stands(piece: Piece, shares: Sequence[Share], fittings: Fittings) -> Iterator[Gear]:
+    """Stands, clamps and tables; one stand carries a set; a trap table for who has something to lay down."""
+    needed: dict[str, list[tuple[int, str]]] = {}
+    for player in piece.players:
+        for kind, here in sets_of(player, fittings).items():
+            row = fitting(fittings, kind)
+            first = next(
+                (s.players[0] for s in shares if s.instrument == kind and player.number in s.players), player.number
+            )
+            if row.carry and row.carry != TRAP_TABLE and first == player.number:
+                needed.setdefault(row.carry, []).append((player.number, here.name.lower()))
+            if row.held or row.carry == TRAP_TABLE:
+                needed.setdefault(TRAP_TABLE, []).append((player.number, here.name.lower()))
+        sticks = {m.text for m in player.marks if m.kind is MarkKind.STICKS}
+        if len(sticks) > 1:
+            needed.setdefault(TRAP_TABLE, []).append((player.number, "mallets"))
+    for what, users in needed.items():
+        note = "for " + ", ".join(dict.fromkeys(name for _, name in users))
+        yield Gear(what, "stand", tuple(dict.fromkeys(number for number, _ in users)), note)
+
+
+def _damps(piece: Piece) -> Iterator[Gear]:
+    """Damp marks: with the hand where it is free, else a cloth."""
+    for player in piece.players:
+        bars = list(dict.fromkeys(m.bar for m in player.marks if m.kind is MarkKind.DAMP))
+        bars += [s.bar for s in player.strokes if s.damp and s.bar not in bars]
+        if bars:
+            names = ", ".join(bar_name(piece, bar) for bar in sorted(set(bars))[:8])
+            yield Gear("damp (hand or cloth)", "damp", (player.number,), f"bar{'s' if len(bars) > 1 else ''} {names}")
+
+
+def _has(owned: set[str] | None, kind: str, name: str) -> bool | None:
+    return None if owned is None else kind in owned or name.casefold() in owned
 
 
 def _owned(group: Group) -> set[str] | None:
@@ -119,7 +200,3 @@ def _owned(group: Group) -> set[str] | None:
         return None
     names = {str(entry).casefold() for entry in value}
     return names | {known.key for entry in value if (known := named(str(entry)))}
-
-
-def _players(item: Gear) -> str:
-    return ", ".join(f"player {number}" for number in item.players)

@@ -1,246 +1,214 @@
-"""Which hand strikes what: the assignment that respects printed stickings and moves least, found exactly.
-
-Dynamic programming over the strokes of one instrument. A state is where and when each hand struck last; a stroke's
-notes are dealt from low to high, the lower to the left hand, at most two to a hand. Costs, without unit: millimetres
-travelled over what a hand covers comfortably in the time it had; crossing; one hand striking quicker than it likes.
-"""
+"""Which mallet strikes what, how quick each hand has to be, and what hands cannot do."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import inf
 
 from score.lanes import pitch_name
-from score.piece import Piece, Player, Stroke, StrokeKind
-from score.playback.tempo import TempoMap
+from score.piece import Player, StrokeKind
+from score.setup.assign import assign
 from score.setup.finding import Finding, Kind, Weight
-from score.setup.geometry import KEYBOARDS, bar_mm
+from score.setup.geometry import KEYBOARDS
 from score.setup.limits import Limits
+from score.setup.mallets import (
+    REST_SECONDS,
+    SHORTEST,
+    TOLERANCE,
+    Blow,
+    Held,
+    Rules,
+    hand_of,
+    moved,
+    option,
+    rules_of,
+)
+from score.setup.passages import Hands, Passage
 
-LEFT, RIGHT = "L", "R"
-_CROSSING, _TOO_QUICK, _TOO_WIDE, _SAME_HAND = 1.5, 4.0, 8.0, 0.35
+LEFT, RIGHT = 0, 1
+_NAMES = ("left", "right")
 
 
 @dataclass(frozen=True, slots=True)
-class Blow:
-    """What is struck at one moment on one instrument.
+class Dealt:
+    """A passage with the mallets that strike it.
 
     Attributes:
-        seconds: when.
-        pitches: ascending.
-        places: of each note in mm along the bars.
-        bar, at: where it stands.
-        asked: hand of each note as printed ("L", "R"), "" where nothing is printed.
+        passage: what is struck.
+        rules: limits it is held against.
+        mallets: for each blow, one letter a note from low to high ("L", "R", "1" to "4", "-" for none).
     """
 
+    passage: Passage
+    rules: Rules
+    mallets: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HandLoad:
+    """The most one hand of a player has to do.
+
+    Attributes:
+        player: number.
+        hand: "left" or "right".
+        strokes: strokes a second at its quickest.
+        strokes_limit: the comfortable limit there.
+        mm: millimetres a second at its furthest leap.
+        mm_limit: the comfortable limit.
+    """
+
+    player: int
+    hand: str
+    strokes: float
+    strokes_limit: float
+    mm: float
+    mm_limit: float
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """One hand going from one stroke to the next.
+
+    Attributes:
+        hand: 0 left, 1 right.
+        blow: where it arrives.
+        seconds: it had.
+        mm: it went.
+        limit: strokes a second that are comfortable here.
+        repeated: the same mallet strikes again.
+        rolled: it comes from a roll, so its speed is the roll's own.
+    """
+
+    hand: int
+    blow: Blow
     seconds: float
-    pitches: tuple[int, ...]
-    places: tuple[float, ...]
-    bar: int
-    at: Fraction
-    asked: tuple[str, ...]
+    mm: float
+    limit: float
+    repeated: bool
+    rolled: bool
 
 
-State = tuple[float, float, float, float]
-"""Left hand's place in mm and last moment in seconds, then the right hand's."""
-
-
-def blows_of(piece: Piece, player: Player, instrument: int, times: TempoMap) -> list[Blow]:
-    """A player's strokes on one keyboard instrument, notes of one moment together; rolls are struck by both hands."""
-    key = player.instruments[instrument].key
-    moments: dict[tuple[int, Fraction], list[Stroke]] = {}
-    for stroke in player.strokes:
-        if stroke.instrument == instrument and stroke.pitches and stroke.kind is StrokeKind.STROKE:
-            moments.setdefault((stroke.bar, stroke.at), []).append(stroke)
+def dealt_passages(hands: Hands) -> list[Dealt]:
+    """Every passage of a player with its cheapest assignment."""
     found = []
-    for (bar, at), strokes in sorted(moments.items()):
-        notes = sorted(
-            (pitch, hand) for stroke in strokes for pitch, hand in zip(stroke.pitches, _asked(stroke), strict=True)
-        )
-        pitches = tuple(pitch for pitch, _ in notes)
-        seconds = times.seconds(piece.offset_of(bar, at))
-        places = tuple(bar_mm(key, pitch) for pitch in pitches)
-        found.append(Blow(seconds, pitches, places, bar, at, tuple(hand for _, hand in notes)))
+    for passage in hands.passages():
+        rules = rules_of(hands.limits, passage.four)
+        _, mallets = assign(passage.blows, rules)
+        found.append(Dealt(passage, rules, tuple(mallets)))
     return found
 
 
-def assign(blows: Sequence[Blow], limits: Limits) -> tuple[float, list[str]]:
-    """The cheapest assignment: its cost, and a text of hands for each blow ("L", "RL" ..., from low to high)."""
-    states: dict[State, tuple[float, tuple[str, ...]]] = {_start(blows): (0.0, ())}
-    for blow in blows:
-        reached: dict[State, tuple[float, tuple[str, ...]]] = {}
-        for state, (cost, hands) in states.items():
-            for dealt in deals(blow):
-                total = cost + step_cost(state, blow, dealt, limits)
-                after = moved(state, blow, dealt)
-                if total < reached.get(after, (inf, ()))[0]:
-                    reached[after] = total, (*hands, dealt)
-        states = _few(reached)
-    cost, hands = min(states.values(), key=lambda value: value[0])
-    return cost, list(hands)
-
-
-def deals(blow: Blow) -> list[str]:
-    """Every way to deal a blow's notes to the hands: the lower to the left; printed stickings as they stand."""
-    count = len(blow.pitches)
-    ways = [LEFT * left + RIGHT * (count - left) for left in range(count + 1)]
-    fitting = [way for way in ways if way.count(LEFT) <= 2 and way.count(RIGHT) <= 2] or [
-        LEFT * (count // 2) + RIGHT * (count - count // 2)
-    ]
-    asked = [
-        way for way in fitting if all(not wish or wish == hand for wish, hand in zip(blow.asked, way, strict=True))
-    ]
-    if asked or not all(blow.asked):
-        return asked or fitting
-    return ["".join(blow.asked)]  # printed hands that cross: as printed
-
-
-def step_cost(state: State, blow: Blow, dealt: str, limits: Limits) -> float:
-    """Cost of one blow after a state."""
-    cost = 0.0
-    for hand, (place, moment) in ((LEFT, state[:2]), (RIGHT, state[2:])):
-        target = _middle(blow, dealt, hand)
-        if target is None:
-            continue
-        held = [pitch for pitch, given in zip(blow.pitches, dealt, strict=True) if given == hand]
-        if held[-1] - held[0] > span_limit(held[0], limits):
-            cost += _TOO_WIDE
-        wait = max(1e-3, blow.seconds - moment)
-        cost += abs(target - place) / limits.hand_mm_a_second / wait if wait < 60 else 0.0
-        if wait * limits.hand_strokes_a_second < 1:
-            cost += _TOO_QUICK
-        elif wait < 1.0:
-            cost += _SAME_HAND / wait / limits.hand_strokes_a_second
-    after = moved(state, blow, dealt)
-    return cost + (_CROSSING if after[0] > after[2] + 1 else 0.0)
-
-
-def moved(state: State, blow: Blow, dealt: str) -> State:
-    """Where the hands are after a blow."""
-    left, right = _middle(blow, dealt, LEFT), _middle(blow, dealt, RIGHT)
-    first = (left, blow.seconds) if left is not None else state[:2]
-    second = (right, blow.seconds) if right is not None else state[2:]
-    return (*first, *second)
-
-
-def hand_findings(piece: Piece, player: Player, times: TempoMap, limits: Limits) -> Iterator[Finding]:
+def hand_findings(player: Player, passages: Sequence[Dealt], limits: Limits) -> Iterator[Finding]:
     """Notes at once, spans, speed and leaps of each hand."""
-    for index, instrument in enumerate(player.instruments):
-        if instrument.key not in KEYBOARDS:
-            continue
-        blows = blows_of(piece, player, index, times)
-        yield from _too_many(piece, player, index, limits)
-        if blows:
-            _, hands = assign(blows, limits)
-            yield from _spans(player, blows, hands, limits)
-            yield from _motion(player, blows, hands, limits)
+    yield from _too_many(player, limits)
+    for dealt in passages:
+        yield from _spans(player, dealt)
+        for motion in motions(dealt):
+            yield from _too_quick(player, motion, limits)
 
 
-def suggested(piece: Piece, player: Player, times: TempoMap, limits: Limits) -> dict[tuple[int, Fraction], str]:
-    """A sticking for every stroke on a keyboard instrument that has none printed, by bar and place."""
-    found = {}
-    for index, instrument in enumerate(player.instruments):
-        if instrument.key in KEYBOARDS:
-            blows = blows_of(piece, player, index, times)
-            _, hands = assign(blows, limits) if blows else (0.0, [])
-            for blow, dealt in zip(blows, hands, strict=True):
-                if not any(blow.asked):
-                    found[blow.bar, blow.at] = dealt
+def hand_loads(player: Player, passages: Sequence[Dealt], limits: Limits) -> list[HandLoad]:
+    """What each hand has to do at the most; a hand that never strikes twice in two seconds is left out."""
+    found = []
+    for hand in (LEFT, RIGHT):
+        made = [motion for dealt in passages for motion in motions(dealt) if motion.hand == hand]
+        struck = [motion for motion in made if not motion.rolled]
+        if struck:
+            quick = max(struck, key=lambda motion: 1 / motion.seconds / motion.limit)
+            far = max(motion.mm / motion.seconds for motion in made)
+            found.append(
+                HandLoad(
+                    player.number,
+                    _NAMES[hand],
+                    round(1 / quick.seconds, 2),
+                    quick.limit,
+                    round(far),
+                    limits.hand_mm_a_second,
+                )
+            )
     return found
 
 
-def span_limit(low: int, limits: Limits) -> float:
-    """Semitones one hand spans, by the lower note."""
-    return limits.span_low if low < 48 else limits.span_middle if low < 72 else limits.span_high
+def suggested(passages: Sequence[Dealt]) -> dict[tuple[int, Fraction], str]:
+    """A sticking for every stroke that has none printed, by bar and place; rolls are left to the player.
+
+    What is struck together on two instruments is joined.
+    """
+    found: dict[tuple[int, Fraction], str] = {}
+    printed: set[tuple[int, Fraction]] = set()
+    for dealt in passages:
+        for blow, mallets in zip(dealt.passage.blows, dealt.mallets, strict=True):
+            place = blow.bar, blow.at
+            if any(note.asked for note in blow.notes):
+                printed.add(place)
+            elif not blow.roll:
+                found[place] = found.get(place, "") + mallets
+    return {place: found[place] for place in sorted(found) if place not in printed}
 
 
-def _too_many(piece: Piece, player: Player, instrument: int, limits: Limits) -> Iterator[Finding]:
-    counts: dict[tuple[int, Fraction], int] = {}
+def motions(dealt: Dealt) -> Iterator[Motion]:
+    """Every stroke of a hand that follows another one of the same hand within two seconds."""
+    before: list[tuple[Held, bool] | None] = [None, None]
+    for blow, mallets in zip(dealt.passage.blows, dealt.mallets, strict=True):
+        _, left, right, _ = option(blow, mallets)
+        for hand, struck in ((LEFT, left), (RIGHT, right)):
+            last = before[hand]
+            if struck is None:
+                continue
+            if last is not None and blow.seconds - last[0].until < REST_SECONDS:
+                yield _motion(hand, blow, last[0], struck, last[1], dealt.rules)
+            before[hand] = struck, blow.roll
+
+
+def _motion(hand: int, blow: Blow, last: Held, struck: Held, rolled: bool, rules: Rules) -> Motion:
+    repeated = bool(last.mask & struck.mask)
+    limit = rules.repeat if repeated else rules.in_turn
+    seconds = max(SHORTEST, blow.seconds - last.until)
+    return Motion(hand, blow, seconds, moved(last, struck), limit, repeated, rolled)
+
+
+def _too_many(player: Player, limits: Limits) -> Iterator[Finding]:
+    """More notes on keyboards at one moment than mallets; two voices on one bar are one."""
+    struck: dict[tuple[int, Fraction], set[tuple[int, int]]] = {}
     for stroke in player.strokes:
-        if stroke.instrument == instrument and stroke.kind is not StrokeKind.GRACE:
-            counts[stroke.bar, stroke.at] = counts.get((stroke.bar, stroke.at), 0) + len(stroke.pitches)
-    for (bar, at), count in counts.items():
-        if count > limits.notes_at_once:
-            text = f"{count} notes at once"
+        if stroke.kind is not StrokeKind.GRACE and player.instruments[stroke.instrument].key in KEYBOARDS:
+            notes = struck.setdefault((stroke.bar, stroke.at), set())
+            notes.update((stroke.instrument, pitch) for pitch in stroke.pitches)
+    for (bar, at), notes in struck.items():
+        if len(notes) > limits.notes_at_once:
             yield Finding(
-                Kind.NOTES, Weight.CANNOT, player.number, bar, at, count, limits.notes_at_once, "notes", text,
-                "leave inner notes to another player",
+                Kind.NOTES, Weight.CANNOT, player.number, bar, at, len(notes), limits.notes_at_once, "notes",
+                f"{len(notes)} notes at once", "leave inner notes to another player",
             )  # fmt: skip
 
 
-def _spans(player: Player, blows: Sequence[Blow], hands: Sequence[str], limits: Limits) -> Iterator[Finding]:
-    for blow, dealt in zip(blows, hands, strict=True):
+def _spans(player: Player, dealt: Dealt) -> Iterator[Finding]:
+    for blow, mallets in zip(dealt.passage.blows, dealt.mallets, strict=True):
         for hand in (LEFT, RIGHT):
-            held = [pitch for pitch, given in zip(blow.pitches, dealt, strict=True) if given == hand]
-            if len(held) > 1 and held[-1] - held[0] > span_limit(held[0], limits):
-                names = f"{pitch_name(held[0])} to {pitch_name(held[-1])}"
-                text = f"{names} in one hand, {held[-1] - held[0]} semitones"
+            held = [note for mallet, note in zip(mallets, blow.notes, strict=True) if hand_of(mallet) == hand]
+            pitches = sorted(note.pitch for note in held)
+            limit = min((note.span for note in held if note.pitch == pitches[0]), default=0.0)
+            if len(held) > 1 and pitches[-1] - pitches[0] > limit:
+                wide = pitches[-1] - pitches[0]
+                text = f"{pitch_name(pitches[0])} to {pitch_name(pitches[-1])} in one hand, {wide} semitones"
                 yield Finding(
-                    Kind.SPAN, Weight.TIGHT, player.number, blow.bar, blow.at, held[-1] - held[0],
-                    span_limit(held[0], limits), "semitones", text, "break the chord, or leave a note out",
+                    Kind.SPAN, Weight.TIGHT, player.number, blow.bar, blow.at, wide, limit, "semitones", text,
+                    "break the chord, or leave a note out",
                 )  # fmt: skip
 
 
-def _motion(player: Player, blows: Sequence[Blow], hands: Sequence[str], limits: Limits) -> Iterator[Finding]:
-    for hand in (LEFT, RIGHT):
-        before: tuple[float, float] | None = None
-        for blow, dealt in zip(blows, hands, strict=True):
-            place = _middle(blow, dealt, hand)
-            if place is None:
-                continue
-            if before is not None:
-                yield from _moved(player, blow, hand, place, before, limits)
-            before = place, blow.seconds
-
-
-def _moved(
-    player: Player, blow: Blow, hand: str, place: float, before: tuple[float, float], limits: Limits
-) -> Iterator[Finding]:
-    wait = blow.seconds - before[1]
-    if wait <= 0:
-        return
-    name = "left" if hand == LEFT else "right"
-    if 1 / wait > limits.hand_strokes_a_second * 1.02:
-        text = f"the {name} hand strikes {1 / wait:.1f} times a second"
+def _too_quick(player: Player, motion: Motion, limits: Limits) -> Iterator[Finding]:
+    name, blow = _NAMES[motion.hand], motion.blow
+    if 1 / motion.seconds > motion.limit * TOLERANCE and not motion.rolled:
+        how = "one mallet twice running" if motion.repeated else "its mallets in turn"
         yield Finding(
-            Kind.SPEED, Weight.TIGHT, player.number, blow.bar, blow.at, round(1 / wait, 2),
-            limits.hand_strokes_a_second, "strokes a second", text, "share it between the hands, or a double stroke",
+            Kind.SPEED, Weight.TIGHT, player.number, blow.bar, blow.at, round(1 / motion.seconds, 2), motion.limit,
+            "strokes a second", f"the {name} hand strikes at {1 / motion.seconds:.1f} a second, {how}",
+            "share it between the hands, or a double stroke",
         )  # fmt: skip
-    speed = abs(place - before[0]) / wait
+    speed = motion.mm / motion.seconds
     if speed > limits.hand_mm_a_second:
-        text = f"the {name} hand goes {abs(place - before[0]):.0f} mm in {wait:.2f} s"
         yield Finding(
             Kind.LEAP, Weight.TIGHT, player.number, blow.bar, blow.at, round(speed), limits.hand_mm_a_second,
-            "mm a second", text, "another sticking, or stand where both ends are in reach",
+            "mm a second", f"the {name} hand goes {motion.mm:.0f} mm in {motion.seconds:.2f} s",
+            "another sticking, or stand where both ends are in reach",
         )  # fmt: skip
-
-
-def _asked(stroke: Stroke) -> tuple[str, ...]:
-    """Printed hands, note by note: R and L, or mallets 1 to 4 from the left."""
-    hands = [_hand(sign) for sign in stroke.stickings]
-    if len(hands) == len(stroke.pitches):
-        return tuple(hands)
-    return ("",) * len(stroke.pitches) if len(hands) != 1 else tuple(hands * len(stroke.pitches))
-
-
-def _hand(sign: str) -> str:
-    return {"R": RIGHT, "L": LEFT, "1": LEFT, "2": LEFT, "3": RIGHT, "4": RIGHT}.get(sign.upper(), "")
-
-
-def _middle(blow: Blow, dealt: str, hand: str) -> float | None:
-    places = [place for place, given in zip(blow.places, dealt, strict=True) if given == hand]
-    return sum(places) / len(places) if places else None
-
-
-def _start(blows: Sequence[Blow]) -> State:
-    first = blows[0].places if blows else (0.0,)
-    return first[0], -1e3, first[-1], -1e3
-
-
-def _few(states: dict[State, tuple[float, tuple[str, ...]]]) -> dict[State, tuple[float, tuple[str, ...]]]:
-    """The cheapest states: what is much dearer than the best cannot win back what the next strokes cost at most."""
-    best = min(cost for cost, _ in states.values())
-    kept = {state: value for state, value in states.items() if value[0] <= best + 20}
-    if len(kept) <= 32:
-        return kept
-    return dict(sorted(kept.items(), key=lambda item: item[1][0])[:32])

@@ -23,13 +23,16 @@ class Limits:
         notes_at_once: mallets one player holds.
         span_low, span_middle, span_high: semitones one hand spans below C3, below C5, and above.
         strokes_a_second: of both hands together, hand to hand.
-        hand_strokes_a_second: of one hand.
+        hand_strokes_a_second: of one hand with one mallet, again and again.
+        four_hand_strokes_a_second: of one mallet, again and again, when a hand holds two.
+        in_turn_strokes_a_second: of one hand whose two mallets take turns.
         hand_mm_a_second: along the bars.
         clash_seconds: two players on one bar of a shared instrument within this time get in each other's way.
         close_mm: hands of two players nearer than this at one moment.
-        reach_seconds: something struck in its place beside the player, with the mallets in hand.
+        one_hand_seconds: one hand reaching to something beside the player while the other plays.
+        reach_seconds: something struck in its place beside the player, with the mallets in both hands.
         near_seconds: an instrument beside the player's own.
-        handheld_seconds: picking an instrument up.
+        handheld_seconds: laying mallets down and picking an instrument up, or the other way round.
         walk_seconds, walk_metres_a_second: starting to walk, and walking.
         mallet_seconds: another pair of mallets.
         mallet_set_seconds: another set of four.
@@ -45,9 +48,12 @@ class Limits:
     span_high: float = 17
     strokes_a_second: float = 9.6
     hand_strokes_a_second: float = 4.8
+    four_hand_strokes_a_second: float = 4.0
+    in_turn_strokes_a_second: float = 8.0
     hand_mm_a_second: float = 2500
     clash_seconds: float = 0.15
     close_mm: float = 60
+    one_hand_seconds: float = 0.25
     reach_seconds: float = 0.5
     near_seconds: float = 1.0
     handheld_seconds: float = 2.0
@@ -68,9 +74,12 @@ SOURCES = {
     "span_high": "published method literature: an octave and a fourth at the top",
     "strokes_a_second": "published orchestration writing: sixteenths hand to hand at quarter = 144",
     "hand_strokes_a_second": "half of the above, computed",
+    "four_hand_strokes_a_second": "published orchestration writing: four mallets at quarter = 120, half of 8 a second",
+    "in_turn_strokes_a_second": PRACTICE,
     "hand_mm_a_second": GUESS,
     "clash_seconds": PRACTICE,
     "close_mm": PRACTICE,
+    "one_hand_seconds": GUESS,
     "reach_seconds": GUESS,
     "near_seconds": GUESS,
     "handheld_seconds": GUESS,

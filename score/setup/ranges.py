@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from score.group import Group, group_tables
 from score.instruments import all_percussion
 from score.lanes import pitch_name
-from score.piece import Piece, Player, Stroke
+from score.piece import Instrument, Piece, Player, Stroke
 from score.setup.finding import Finding, Kind, Weight
 from score.setup.geometry import KEYBOARDS, MARIMBAS, smallest_marimba
 
@@ -38,19 +38,21 @@ def range_findings(piece: Piece, owned: Mapping[int, str]) -> Iterator[Finding]:
             if keyboard is None or not strokes:
                 continue
             low = MARIMBAS[owned.get(player.number, "5")] if instrument.key == "marimba" else keyboard.low
-            yield from _outside(piece, player, instrument.name, strokes, low, keyboard.high)
+            yield from _outside(piece, player, instrument, strokes, low, keyboard.high)
             yield from _octaves(piece, player, instrument.key, instrument.name, strokes)
 
 
-def _outside(piece: Piece, player: Player, name: str, strokes: list[Stroke], low: int, high: int) -> Iterator[Finding]:
+def _outside(
+    piece: Piece, player: Player, instrument: Instrument, strokes: list[Stroke], low: int, high: int
+) -> Iterator[Finding]:
     for stroke in strokes:
         for pitch in stroke.pitches:
             if not low <= pitch <= high:
                 limit = low if pitch < low else high
                 sharps = piece.bars[stroke.bar].key
-                size = smallest_marimba(pitch) if name.casefold().startswith("marimba") and pitch < low else ""
+                size = smallest_marimba(pitch) if instrument.key == "marimba" and pitch < low else ""
                 helps = f"a marimba of {size} octaves has it" if size else "another octave, or another instrument"
-                owned = f"{name.lower()} ({pitch_name(low)} to {pitch_name(high)})"
+                owned = f"{instrument.name.lower()} ({pitch_name(low)} to {pitch_name(high)})"
                 text = f"{pitch_name(pitch, sharps)} is not on the {owned}"
                 yield Finding(
                     Kind.RANGE,
@@ -63,6 +65,7 @@ def _outside(piece: Piece, player: Player, name: str, strokes: list[Stroke], low
                     "MIDI number",
                     text,
                     helps,
+                    alike=f"{instrument.name} {'below' if pitch < low else 'above'}",
                 )
 
 

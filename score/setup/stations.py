@@ -3,7 +3,7 @@
 A player's instruments lie in a line in front of them; the order is found by trying every one (seven instruments at the
 most, beyond that the score's order with neighbours exchanged while that helps). The group stands in a half circle so
 that players who breathe together most stand where they see each other; players of one instrument face each other
-across it or stand side by side. Widths from `geometry` and common practice; the group's file may say
+across it or stand side by side. Widths from `geometry` and `fittings`; the group's file may say
 
     [[station]]
     player = 1
@@ -11,21 +11,22 @@ across it or stand side by side. Widths from `geometry` and common practice; the
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise, permutations
 
 from score.group import Group, group_tables
 from score.piece import Piece, Player
 from score.playback.breath import breath_entries
-from score.playback.pulse import tempo_map
 from score.playback.route import whole
+from score.playback.tempo import TempoMap
 from score.setup.changes import changes_of
-from score.setup.geometry import KEYBOARDS, length_mm
+from score.setup.fittings import Fittings
+from score.setup.kit import BETWEEN, kind_of, sets_of
 from score.setup.sharing import Share
 
 _MOST_EXACT = 7
-_DRUM_MM = {"bass-drum": 1000, "timpani": 800, "tam-tam": 1000, "gong": 900}
-_SMALL_MM = 350.0
+TALL = frozenset({"chimes", "tam-tam", "gong", "thundersheet", "church-bells"})
+"""What stands taller than a player sees over (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,7 @@ class Station:
         widths: of each, mm.
         travel: metres walked along them over the whole piece.
         shares_with: players on the same instrument.
+        asked: the group's file gives the order.
     """
 
     player: int
@@ -45,6 +47,7 @@ class Station:
     widths: tuple[float, ...]
     travel: float
     shares_with: tuple[int, ...] = ()
+    asked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,17 +63,24 @@ class SetUp:
     breaths: tuple[tuple[tuple[int, int], int], ...]
 
 
-def set_up(piece: Piece, group: Group, shares: Sequence[Share]) -> SetUp:
-    """A proposal: each player's order, and who stands where.
+def stations_of(
+    piece: Piece, group: Group, shares: Sequence[Share], times: TempoMap, fittings: Fittings
+) -> list[Station]:
+    """Each player's instruments in their order, in the order of the players.
 
     Raises:
         GroupFileError: an order that names an instrument the player does not have.
     """
-    stations = [_station(piece, player, group, shares) for player in piece.players]
+    return [_station(piece, player, group, shares, times, fittings) for player in piece.players]
+
+
+def set_up(piece: Piece, stations: Sequence[Station], shares: Sequence[Share]) -> SetUp:
+    """A proposal of who stands where."""
     breaths = _breaths(piece)
     order = _in_line([station.player for station in stations], breaths, shares)
     by_number = {station.player: station for station in stations}
-    return SetUp(tuple(by_number[number] for number in order), tuple(sorted(breaths.items())))
+    placed = tuple(_tall_outside(by_number[number], 2 * i - len(order) + 1) for i, number in enumerate(order))
+    return SetUp(placed, tuple(sorted(breaths.items())))
 
 
 def metres_between(station: Station, piece: Piece) -> dict[tuple[int, int], float]:
@@ -78,7 +88,7 @@ def metres_between(station: Station, piece: Piece) -> dict[tuple[int, int], floa
 
     Where along a long instrument the player stands is not counted: a change is prepared at its near end.
     """
-    keys = [instrument.key for instrument in piece.player(station.player).instruments]
+    keys = [kind_of(instrument) for instrument in piece.player(station.player).instruments]
     widths = dict(zip(station.order, station.widths, strict=True))
     middles = _middles(station.order, widths)
 
@@ -88,40 +98,35 @@ def metres_between(station: Station, piece: Piece) -> dict[tuple[int, int], floa
     return {(a, b): edges(keys[a], keys[b]) / 1000 for a in range(len(keys)) for b in range(len(keys)) if a != b}
 
 
-def set_up_picture(piece: Piece, made: SetUp, width: int = 78) -> str:
-    """The plan in letters: stations from left to right, instruments in their order, who shares."""
-    lines = ["audience this way", "v" * min(width, 17), ""]
-    for station in made.stations:
-        player = piece.player(station.player)
-        names = {i.key: i.name for i in player.instruments}
-        boxes = " ".join(f"[ {names[key]} ]" for key in station.order)
-        with_ = f"  with player {', '.join(map(str, station.shares_with))}" if station.shares_with else ""
-        lines.append(f"{player.name:12} {boxes}{with_}"[:width])
-        lines.append(
-            f"{'':12} {sum(station.widths) / 1000:.1f} m wide; {station.travel:.0f} m walked in the piece"[:width]
-        )
-    together = [f"{a} and {b}: {count}" for (a, b), count in made.breaths if count]
-    if together:
-        lines += ["", "entries made together after a silence: " + ", ".join(together)]
-    return "\n".join(lines)
-
-
-def _station(piece: Piece, player: Player, group: Group, shares: Sequence[Share]) -> Station:
-    keys = tuple(dict.fromkeys(instrument.key for instrument in player.instruments))
-    widths = {key: instrument_mm(key) for key in keys}
+def _station(
+    piece: Piece, player: Player, group: Group, shares: Sequence[Share], times: TempoMap, fittings: Fittings
+) -> Station:
+    sets = sets_of(player, fittings)
+    widths = {key: here.width for key, here in sets.items()}
     counts: dict[tuple[str, str], int] = {}
-    for change in changes_of(piece, player, tempo_map(piece)):
-        pair = player.instruments[change.before].key, player.instruments[change.after].key
+    for change in changes_of(piece, player, times):
+        pair = kind_of(player.instruments[change.before]), kind_of(player.instruments[change.after])
         counts[pair] = counts.get(pair, 0) + 1
-    order = _asked(player, group, keys) or best_order(keys, widths, counts)
+    asked = _asked(player, group, tuple(sets))
+    order = asked or best_order(tuple(sets), widths, counts)
     travel = travel_mm(order, widths, counts) / 1000
     others = tuple(n for s in shares if player.number in s.players for n in s.players if n != player.number)
-    return Station(player.number, order, tuple(widths[key] for key in order), travel, others)
+    return Station(player.number, order, tuple(widths[key] for key in order), travel, others, bool(asked))
 
 
-def instrument_mm(key: str) -> float:
-    """Width of an instrument as it stands, mm."""
-    return length_mm(key) + 100 if key in KEYBOARDS else float(_DRUM_MM.get(key, _SMALL_MM))
+def _tall_outside(station: Station, side: int) -> Station:
+    """The mirrored order travels as little; where it takes tall instruments out of the sight lines it is better.
+
+    Args:
+        station: to turn round, unless the group gave its order.
+        side: below 0 on the audience's left, where a player's right hand is at the end of the half circle; above 0 on
+            the audience's right.
+    """
+    last = len(station.order) - 1
+    lean = sum(2 * i - last for i, key in enumerate(station.order) if key in TALL)
+    if station.asked or lean * side <= 0:
+        return station
+    return replace(station, order=station.order[::-1], widths=station.widths[::-1])
 
 
 def best_order(keys: Sequence[str], widths: dict[str, float], counts: dict[tuple[str, str], int]) -> tuple[str, ...]:
@@ -149,13 +154,13 @@ def _middles(order: Sequence[str], widths: dict[str, float]) -> dict[str, float]
     middles, reached = {}, 0.0
     for key in order:
         middles[key] = reached + widths[key] / 2
-        reached += widths[key] + 100
+        reached += widths[key] + BETWEEN
     return middles
 
 
 def _asked(player: Player, group: Group, keys: tuple[str, ...]) -> tuple[str, ...]:
     for table in group_tables(group, "station"):
-        if table.number("player") == player.number:
+        if table.number("player") == player.number and "order" in table.entry:
             order = table.texts("order")
             if sorted(order) != sorted(keys):
                 raise table.wrong(f"order {list(order)} is not the player's", f"write all of {sorted(keys)}")

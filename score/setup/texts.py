@@ -1,6 +1,6 @@
 """The check as text and as JSON, and its files."""
 
-import json
+from collections.abc import Iterator
 from pathlib import Path
 
 from score.beats import quarters_text
@@ -8,13 +8,17 @@ from score.piece import Piece
 from score.places import bar_name
 from score.setup.check import SetupReport
 from score.setup.finding import Finding
-from score.setup.gear import gear_csv, gear_markdown
-from score.setup.stations import set_up_picture
+from score.setup.floor_picture import floor_key, floor_picture
+from score.setup.gear import Gear, gear_csv, gear_markdown, players_text, tubes_hint
+from score.setup.sheet import setup_pdf
+from score.setup.sights import sight_lines
+from score.setup.striking import Striking
+from score.setup.words import finding_line
 from score.writing import write_atomically
 
 
 def setup_text(piece: Piece, report: SetupReport) -> str:
-    """Cautions, findings with figure against limit and what would help, gear, set-up."""
+    """Cautions, findings with figure against limit and what would help, hands, gear, where to strike, set-up."""
     lines = [*report.cautions, *([""] if report.cautions else [])]
     if not report.findings:
         lines.append("Nothing stands in the way.")
@@ -22,47 +26,67 @@ def setup_text(piece: Piece, report: SetupReport) -> str:
         lines.append(finding_line(piece, found))
         if found.helps:
             lines.append(f"    would help: {found.helps}")
-    lines += ["", "To carry"]
+    for title, more in (
+        ("Hands at their quickest, against what is comfortable", list(hand_lines(report))),
+        ("To carry", list(gear_lines(report))),
+        ("Where to strike", [strike_line(piece, each) for each in report.strikings]),
+        ("Set-up", list(_set_up_lines(piece, report))),
+    ):
+        lines += ["", title, *more] if more else []
+    return "\n".join(lines)
+
+
+def hand_lines(report: SetupReport) -> Iterator[str]:
+    """Each hand's speed and leaps."""
+    for load in report.hands:
+        yield (
+            f"  Player {load.player}, {load.hand}: {load.strokes:.1f} strokes a second (limit {load.strokes_limit:g}), "
+            f"leaps of {load.mm:.0f} mm a second (limit {load.mm_limit:g})"
+        )
+
+
+def gear_lines(report: SetupReport) -> Iterator[str]:
+    """What to carry, what nobody owns marked."""
     for item in report.gear:
-        missing = "  nobody owns one: inbreath tubes builds drums of pipe" if item.owned is False else ""
-        players = ", ".join(map(str, item.players))
-        lines.append(f"  {item.what} (player {players})  {item.note}{missing}")
+        missing = "; nobody owns one" if item.owned is False else ""
+        yield f"  {item.what} ({players_text(item)})  {item.note}{missing}".rstrip()
+    hint = tubes_hint(report.gear)
+    if hint:
+        yield f"  {hint}"
     if not report.shares:
-        lines.append("  The group's file names no shared instrument ([[share]]), so each player is given their own.")
-    return "\n".join([*lines, "", "Set-up", set_up_picture(piece, report.set_up)])
+        yield "  The group's file names no shared instrument ([[share]]), so each player is given their own."
 
 
-def finding_line(piece: Piece, found: Finding) -> str:
-    """One finding on one line."""
-    who = piece.player(found.player).name if found.player else "Group"
-    more = f" and {len(found.bars) - 1} more bars" if len(found.bars) > 1 else ""
-    beat = float(found.at) / float(piece.bars[found.bar].meter.beat or 1) + 1
-    where = f"bar {bar_name(piece, found.bar)} beat {beat:g}{more}"
-    return f"{found.weight.value}: {who}, {where}: {found.kind.value}: {found.text}"
+def strike_line(piece: Piece, each: Striking) -> str:
+    """Where one instrument is struck, and where words ask for something else."""
+    asked = ", ".join(f"{place} in bar {bar_name(piece, bar)}" for bar, _, place in each.asked)
+    return f"  Player {each.player}, {each.instrument}: {each.usual}" + (f"; asked for: {asked}" if asked else "")
 
 
 def setup_json(piece: Piece, report: SetupReport) -> dict[str, object]:
-    """The check with stable keys; bars are indices from 0."""
+    """The check with stable keys; bars are indices from 0, places on the floor in metres."""
     return {
-        "findings": [
+        "findings": [_finding(found) for found in report.findings],
+        "hands": [
             {
-                "kind": f.kind.value,
-                "weight": f.weight.value,
-                "player": f.player,
-                "bar": f.bar,
-                "at": quarters_text(f.at),
-                "bars": list(f.bars),
-                "figure": f.figure,
-                "limit": f.limit,
-                "unit": f.unit,
-                "text": f.text,
-                "helps": f.helps,
+                "player": load.player,
+                "hand": load.hand,
+                "strokes_a_second": load.strokes,
+                "strokes_limit": load.strokes_limit,
+                "mm_a_second": load.mm,
+                "mm_limit": load.mm_limit,
             }
-            for f in report.findings
+            for load in report.hands
         ],
-        "gear": [
-            {"what": g.what, "kind": g.kind, "players": list(g.players), "note": g.note, "owned": g.owned}
-            for g in report.gear
+        "gear": [_gear(item) for item in report.gear],
+        "strike": [
+            {
+                "player": each.player,
+                "instrument": each.instrument,
+                "usual": each.usual,
+                "asked": [{"bar": bar, "at": quarters_text(at), "place": place} for bar, at, place in each.asked],
+            }
+            for each in report.strikings
         ],
         "stations": [
             {
@@ -73,6 +97,7 @@ def setup_json(piece: Piece, report: SetupReport) -> dict[str, object]:
             }
             for s in report.set_up.stations
         ],
+        "floor": _floor(report),
         "cautions": list(report.cautions),
     }
 
@@ -91,40 +116,71 @@ def write_setup(piece: Piece, report: SetupReport, folder: Path, stem: str) -> t
     )
 
 
-def setup_pdf(piece: Piece, report: SetupReport) -> bytes:
-    """One page and more: the plan to scale (1:40), what to carry, the findings."""
-    import typst
-
-    from score.cues.fonts import TEXT, font_folder
-
-    parts = [
-        f"#set document(title: {_quoted(piece.title)}, date: none)",
-        f'#set page(paper: "a4", margin: 18mm)\n#set text(font: "{TEXT}", size: 9.5pt)',
-        f"#text(size: 16pt, {_quoted(piece.title + ': set-up')})",
-    ]
-    parts += [f"#par({_quoted(text)})" for text in report.cautions]
+def _set_up_lines(piece: Piece, report: SetupReport) -> Iterator[str]:
+    yield from floor_picture(report.plan, report.sights).splitlines()
+    yield ""
+    yield from floor_key(report.plan)
+    yield ""
     for station in report.set_up.stations:
-        names = {i.key: i.name for i in piece.player(station.player).instruments}
-        boxes = ", ".join(
-            f"rect(width: {width / 40:.1f}mm, height: 12mm, inset: 1mm, stroke: 0.5pt)"
-            f"[#text(size: 7pt, {_quoted(f'{names[key]} {width / 1000:.2f} m')})]"
-            for key, width in zip(station.order, station.widths, strict=True)
-        )
+        player = piece.player(station.player)
         with_ = f", with player {', '.join(map(str, station.shares_with))}" if station.shares_with else ""
-        head = f"{piece.player(station.player).name}{with_}"
-        parts.append(f"#block(breakable: false)[#strong({_quoted(head)}) \\ #stack(dir: ltr, spacing: 2.5mm, {boxes})]")
-    parts.append("#emph[Scale 1:40.]")
-    rows = ", ".join(
-        f"[#{_quoted(g.what)}], [{', '.join(map(str, g.players))}], [#{_quoted(g.note)}]" for g in report.gear
-    )
-    parts.append(f"#table(columns: (1.2fr, auto, 2fr), stroke: 0.3pt, [what], [player], [note], {rows})")
-    parts += [f"#par({_quoted(finding_line(piece, f))})" for f in report.findings]
-    # Its type stubs do not know that a document may be given as a set of files in memory.
-    made: bytes = typst.compile(  # type: ignore[call-overload]
-        {"main.typ": "\n".join(parts).encode()}, format="pdf", font_paths=[font_folder()], ignore_system_fonts=True
-    )
-    return made
+        order = ", ".join(station.order)
+        yield f"{player.name}{with_}, from left to right: {order}; {station.travel:.0f} m walked in the piece"
+    lines = list(sight_lines(report.set_up, report.plan))
+    yield from ["", "Who breathes together", *lines] if lines else []
 
 
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
+def _finding(found: Finding) -> dict[str, object]:
+    return {
+        "kind": found.kind.value,
+        "weight": found.weight.value,
+        "player": found.player,
+        "bar": found.bar,
+        "at": quarters_text(found.at),
+        "bars": list(found.bars),
+        "figure": found.figure,
+        "limit": found.limit,
+        "unit": found.unit,
+        "text": found.text,
+        "helps": found.helps,
+    }
+
+
+def _gear(item: Gear) -> dict[str, object]:
+    return {
+        "what": item.what,
+        "kind": item.kind,
+        "players": list(item.players),
+        "note": item.note,
+        "owned": item.owned,
+    }
+
+
+def _floor(report: SetupReport) -> dict[str, object]:
+    return {
+        "boxes": [
+            {
+                "instrument": box.key,
+                "players": list(box.players),
+                "width": round(box.width, 2),
+                "depth": round(box.depth, 2),
+                "corners": [[round(corner.x, 2), round(corner.y, 2)] for corner in box.corners],
+            }
+            for box in report.plan.boxes
+        ],
+        "players": [
+            {"player": each.player, "x": round(each.at.x, 2), "y": round(each.at.y, 2), "facing": round(each.facing)}
+            for each in report.plan.standing
+        ],
+        "sights": [
+            {
+                "players": [sight.one, sight.two],
+                "breaths": sight.breaths,
+                "metres": sight.metres,
+                "turn": sight.turn,
+                "hidden": sight.hidden,
+                "words": sight.words,
+            }
+            for sight in report.sights
+        ],
+    }

@@ -1,0 +1,149 @@
+"""The cheapest assignment of mallets to the blows of a passage, found exactly.
+
+Dynamic programming from blow to blow. A state is what both hands hold; the hand that just struck is given by the way
+the blow was dealt, so only the waiting hand varies. A waiting hand is dropped when another one, reached at less cost,
+can do everything it can at no more than the difference: a bound that holds whatever comes (`_excess`), so nothing is
+lost. Brute force agrees on short passages.
+"""
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from operator import itemgetter
+from typing import NamedTuple
+
+from score.setup.mallets import (
+    CROSS_SECONDS,
+    CROSSED_A_METRE,
+    REST_SECONDS,
+    SHORTEST,
+    Blow,
+    Held,
+    Option,
+    Rules,
+    crossing_cost,
+    options,
+    quick_cost,
+    stroke_cost,
+    travel_cost,
+)
+
+
+class Path(NamedTuple):
+    """How a state was reached: the last blow's mallets, and the path before it."""
+
+    dealt: str
+    before: "Path | None"
+
+
+State = tuple[Held | None, Held | None, float, Path | None]
+"""Left hand, right hand, cost so far, and how it was reached."""
+Waiting = dict[Held | None, tuple[float, Path]]
+"""What the hand that did not strike may hold, with cost and path."""
+
+
+def assign(blows: Sequence[Blow], rules: Rules) -> tuple[float, list[str]]:
+    """The cheapest assignment.
+
+    Args:
+        blows: of one passage, in order.
+        rules: limits, with two or four mallets.
+
+    Returns:
+        its cost, and for each blow the mallets of its notes from low to high ("L", "LR", "24" ...).
+    """
+    moments = [blow.seconds for blow in blows]
+    states: list[State] = [(None, None, 0.0, None)]
+    for index, blow in enumerate(blows):
+        reached: list[State] = []
+        rested = _rested(states, blow.seconds)
+        for option in options(blow, rules.four):
+            waiting = _reach(rested, option, blow.seconds, rules)
+            reached += _kept(waiting, option, moments, index, rules)
+        states = reached
+    best = min(states, key=itemgetter(2))
+    return best[2], _dealt(best[3])
+
+
+def _rested(states: list[State], now: float) -> list[State]:
+    """The states with hands that have rested forgotten; of equal ones the cheapest."""
+    found: dict[tuple[Held | None, Held | None], State] = {}
+    for left, right, cost, path in states:
+        one = None if left is None or now - left.until >= REST_SECONDS else left
+        two = None if right is None or now - right.until >= REST_SECONDS else right
+        known = found.get((one, two))
+        if known is None or cost < known[2]:
+            found[one, two] = one, two, cost, path
+    return list(found.values())
+
+
+def _reach(states: list[State], option: Option, now: float, rules: Rules) -> Waiting:
+    """Every state after a blow dealt this way, by what the hand that did not strike holds."""
+    dealt, struck_left, struck_right, own_cost = option
+    waiting: Waiting = {}
+    for left, right, cost, path in states:
+        total = cost + own_cost
+        if struck_left is not None:
+            total += stroke_cost(left, struck_left, now, rules)
+            left = struck_left
+        if struck_right is not None:
+            total += stroke_cost(right, struck_right, now, rules)
+            right = struck_right
+        total += crossing_cost(left, right, now)
+        rest = None if struck_left is not None and struck_right is not None else right if struck_left else left
+        known = waiting.get(rest)
+        if known is None or total < known[0]:
+            waiting[rest] = total, Path(dealt, path)
+    return waiting
+
+
+def _kept(waiting: Waiting, option: Option, moments: list[float], index: int, rules: Rules) -> list[State]:
+    """The states of one way to deal without those that another one is never worse than."""
+    left_waits = option.left is None
+    kept: list[tuple[Held | None, float, Path]] = []
+    for held, (cost, path) in sorted(waiting.items(), key=lambda item: item[1][0]):
+        if not any(
+            other_cost + _excess(other, held, left_waits, moments, index, rules) <= cost
+            for other, other_cost, _ in kept
+        ):
+            kept.append((held, cost, path))
+    if option.left is not None and option.right is not None:
+        return [(option.left, option.right, cost, path) for _, cost, path in kept]
+    if left_waits:
+        return [(held, option.right, cost, path) for held, cost, path in kept]
+    return [(option.left, held, cost, path) for held, cost, path in kept]
+
+
+def _excess(one: Held | None, two: Held | None, left: bool, moments: list[float], index: int, rules: Rules) -> float:
+    """The most that going on with `one` can cost more than going on with `two`, whatever comes.
+
+    A rested hand costs nothing. Else one that was free earlier has more time for everything; it may have further to
+    go, may have to repeat a mallet, and may stand in the other hand's way while it waits.
+    """
+    if one is None:
+        return 0.0
+    if two is None or one.until > two.until or index + 1 >= len(moments):
+        return 0.0 if index + 1 >= len(moments) else float("inf")
+    wait = max(SHORTEST, moments[index + 1] - one.until)
+    further = max(
+        0.0,
+        one.low_from - two.low_from,
+        two.low_to - one.low_to,
+        one.high_from - two.high_from,
+        two.high_to - one.high_to,
+    )
+    most = further * travel_cost(wait, rules)
+    if one.mask & ~two.mask:
+        most += quick_cost(wait, rules.repeat)
+    deeper = one.top - two.top if left else two.bottom - one.bottom
+    if deeper > 0:
+        blows = bisect_left(moments, one.until + CROSS_SECONDS, index + 1) - index - 1
+        most += deeper * CROSSED_A_METRE / 1000 * blows
+    return most
+
+
+def _dealt(path: Path | None) -> list[str]:
+    found = []
+    while path is not None:
+        found.append(path.dealt)
+        path = path.before
+    return found[::-1]

@@ -1,0 +1,119 @@
+"""The set-up as a PDF: the floor plan to scale with measures and sight lines, what to carry, the findings."""
+
+import json
+from collections.abc import Iterator
+from math import cos, radians, sin
+
+from score.piece import Piece
+from score.setup.check import SetupReport
+from score.setup.floor import FloorPlan, Point
+from score.setup.floor_picture import extent, floor_key, lettered
+from score.setup.gear import players_text, tubes_hint
+from score.setup.sights import sight_lines
+from score.setup.words import finding_line
+
+_WIDE, _DEEP = 174.0, 120.0
+"""The room for the plan on the sheet, mm."""
+_SCALES = (20, 25, 40, 50, 75, 100, 150, 200, 300, 500)
+_PLAYER_MM = 2.4
+
+
+def setup_pdf(piece: Piece, report: SetupReport) -> bytes:
+    """One page and more; deterministic."""
+    import typst
+
+    from score.cues.fonts import TEXT, font_folder
+
+    head = (
+        f"#set document(title: {_quoted(piece.title)}, date: none)",
+        f'#set page(paper: "a4", margin: 18mm)\n#set text(font: "{TEXT}", size: 9pt)\n#set par(spacing: 0.7em)',
+        f"#text(size: 16pt, {_quoted(piece.title + ': set-up')})",
+    )
+    source = "\n".join([*head, *_plan(report), *_carry(report), *_findings(piece, report)])
+    # Its type stubs do not know that a document may be given as a set of files in memory.
+    made: bytes = typst.compile(  # type: ignore[call-overload]
+        {"main.typ": source.encode()}, format="pdf", font_paths=[font_folder()], ignore_system_fonts=True
+    )
+    return made
+
+
+def _plan(report: SetupReport) -> Iterator[str]:
+    plan = report.plan
+    wide, deep = extent(plan)
+    scale = next((s for s in _SCALES if wide * 1000 / s <= _WIDE and deep * 1000 / s <= _DEEP), _SCALES[-1])
+    sheet = _Sheet(plan, scale)
+    size = f"width: {sheet.wide:.2f}mm, height: {sheet.deep + 8:.2f}mm"
+    yield f"#block({size}, breakable: false)[{''.join(_drawn(report, sheet))}]"
+    yield f"#text(size: 8pt)[Scale 1:{scale}. The audience is below; dashed lines: who breathes together.]"
+    yield from (f"#par({_quoted(line)})" for line in floor_key(plan))
+    yield from (f"#par({_quoted(f'Players {line}.')})" for line in sight_lines(report.set_up, plan))
+
+
+class _Sheet:
+    """Metres on the floor to millimetres on the sheet."""
+
+    def __init__(self, plan: FloorPlan, scale: int) -> None:
+        points = plan.points()
+        self.factor = 1000 / scale
+        self.left, self.top = min(p.x for p in points), max(p.y for p in points)
+        wide, deep = extent(plan)
+        self.wide, self.deep = wide * self.factor + 2 * _PLAYER_MM, deep * self.factor + 2 * _PLAYER_MM
+
+    def at(self, point: Point) -> tuple[float, float]:
+        """Where a point lies, mm from the left and from the top."""
+        return (point.x - self.left) * self.factor + _PLAYER_MM, (self.top - point.y) * self.factor + _PLAYER_MM
+
+
+def _drawn(report: SetupReport, sheet: _Sheet) -> Iterator[str]:
+    """Boxes, sight lines and players, the ruler of one metre."""
+    for sight in report.sights:
+        ends = ", ".join(f"{name}: {_pair(sheet.at(at))}" for name, at in (("start", sight.start), ("end", sight.end)))
+        yield f'#place(line({ends}, stroke: (paint: gray, thickness: 0.5pt, dash: "dashed")))'
+    for letter, box in lettered(report.plan):
+        corners = ", ".join(_pair(sheet.at(corner)) for corner in box.corners)
+        yield f"#place(polygon(fill: white, stroke: 0.6pt, {corners}))"
+        middle = Point(sum(c.x for c in box.corners) / 4, sum(c.y for c in box.corners) / 4)
+        yield _label(sheet.at(middle), letter, 8)
+    for each in report.plan.standing:
+        x, y = sheet.at(each.at)
+        corner = f"dx: {x - _PLAYER_MM:.2f}mm, dy: {y - _PLAYER_MM:.2f}mm"
+        yield f"#place({corner}, circle(radius: {_PLAYER_MM}mm, fill: black))"
+        look = x + 2 * _PLAYER_MM * sin(radians(each.facing)), y + 2 * _PLAYER_MM * cos(radians(each.facing))
+        yield f"#place(line(start: {_pair((x, y))}, end: {_pair(look)}, stroke: 1pt))"
+        yield _label((x, y), f"{each.player}", 8, "white")
+    yield f"#place(dy: {sheet.deep + 4:.2f}mm, line(length: {sheet.factor:.2f}mm, stroke: 1pt))"
+    yield _label((sheet.factor / 2, sheet.deep + 6.5), "1 m", 7)
+
+
+def _label(at: tuple[float, float], text: str, size: int, fill: str = "black") -> str:
+    box = f"box(width: 16mm, height: 5mm, align(center + horizon, text(size: {size}pt, fill: {fill}, {_quoted(text)})))"
+    return f"#place(dx: {at[0] - 8:.2f}mm, dy: {at[1] - 2.5:.2f}mm, {box})"
+
+
+def _carry(report: SetupReport) -> Iterator[str]:
+    yield "#heading(level: 2, [To carry])"
+    rows = []
+    for item in report.gear:
+        note = ("nobody owns one; " if item.owned is False else "") + item.note
+        rows.append(f"[#{_quoted(item.what)}], [#{_quoted(players_text(item))}], [#{_quoted(note)}]")
+    yield f"#table(columns: (1.2fr, auto, 2.2fr), stroke: 0.3pt, [what], [for], [note], {', '.join(rows)})"
+    hint = tubes_hint(report.gear).replace("`", "")
+    if hint:
+        yield f"#par({_quoted(hint)})"
+
+
+def _findings(piece: Piece, report: SetupReport) -> Iterator[str]:
+    yield "#heading(level: 2, [Findings])"
+    yield from (f"#par({_quoted(text)})" for text in report.cautions)
+    for found in report.findings:
+        yield f"#par({_quoted(finding_line(piece, found))})"
+        if found.helps:
+            yield f"#pad(left: 6mm, par(emph({_quoted('would help: ' + found.helps)})))"
+
+
+def _pair(at: tuple[float, float]) -> str:
+    return f"({at[0]:.2f}mm, {at[1]:.2f}mm)"
+
+
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)

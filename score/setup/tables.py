@@ -1,0 +1,42 @@
+"""Everything that is known of an instrument, as lines to read: ranges, size, how it is mounted, where it is struck."""
+
+from collections.abc import Iterator
+
+from score.instruments import all_percussion
+from score.lanes import pitch_name
+from score.piece import Piece
+from score.setup.fittings import Fittings, fitting
+from score.setup.floor import depth_of
+from score.setup.geometry import KEYBOARDS, MARIMBAS
+from score.setup.kit import kind_of, width_of
+
+
+def instrument_lines(piece: Piece, fittings: Fittings) -> Iterator[str]:
+    """The score's instruments, one after the other."""
+    for kind in dict.fromkeys(kind_of(i) for player in piece.players for i in player.instruments):
+        yield from known_of(kind, fittings)
+
+
+def known_of(kind: str, fittings: Fittings) -> Iterator[str]:
+    """What the tables say of one instrument."""
+    known, row = all_percussion().get(kind), fitting(fittings, kind)
+    yield kind if known is not None else f"{kind}: not in the tables; taken as it is printed, without range or size"
+    if known is not None:
+        yield f"  names: {', '.join(known.names)}"
+        yield f"  MusicXML sound: {known.sound or 'none'}"
+    keyboard = KEYBOARDS.get(kind)
+    if keyboard is not None:
+        shift = 12 * known.octaves if known is not None else 0
+        written = f"{pitch_name(keyboard.low - shift)} to {pitch_name(keyboard.high - shift)}"
+        sounds = (
+            f"sounding {pitch_name(keyboard.low)} to {pitch_name(keyboard.high)}" if shift else "sounding as written"
+        )
+        yield f"  range: written {written}, {sounds}"
+        yield f"  bars: naturals {keyboard.wide:g} mm wide at the bottom, {keyboard.narrow:g} mm at the top"
+    if kind == "marimba":
+        yield "  sizes: " + ", ".join(f"{size} octaves from {pitch_name(low)}" for size, low in MARIMBAS.items())
+    yield f"  size: {width_of(kind, 1, fittings) / 1000:.2f} by {depth_of(kind, fittings):.2f} m"
+    yield f"  held or mounted: {row.how}{f', {row.carry}' if row.carry else ''}"
+    yield f"  struck: {'; '.join(row.struck)}"
+    if row.beater:
+        yield f"  with: {row.beater}"

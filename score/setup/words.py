@@ -1,0 +1,41 @@
+"""One finding in words, and suggested stickings."""
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from score.piece import Piece, Player
+from score.places import bar_name
+from score.setup.finding import Finding
+
+_MOST_BARS = 6
+
+
+def finding_line(piece: Piece, found: Finding) -> str:
+    """Weight, who, where, what: on one line."""
+    who = piece.player(found.player).name if found.player else "Group"
+    beat = float(found.at) / float(piece.bars[found.bar].meter.beat or 1) + 1
+    where = f"bar {bar_name(piece, found.bar)} beat {beat:.4g}{_more(piece, found)}"
+    return f"{found.weight.value}: {who}, {where}: {found.kind.value}: {found.text}"
+
+
+def stickings_text(piece: Piece, player: Player, found: Mapping[tuple[int, Fraction], str]) -> str:
+    """Suggested stickings, a line a bar; what is printed is left out.
+
+    Args:
+        piece: the piece.
+        player: whose.
+        found: mallets by bar index and place, from low to high.
+    """
+    bars: dict[int, list[str]] = {}
+    for (bar, _), mallets in found.items():
+        bars.setdefault(bar, []).append(mallets)
+    lines = [f"bar {bar_name(piece, bar)}: {' '.join(dealt)}" for bar, dealt in bars.items()]
+    return "\n".join(lines) or f"{player.name} has no stroke without a printed sticking."
+
+
+def _more(piece: Piece, found: Finding) -> str:
+    """The other bars of a group of findings."""
+    others = [bar for bar in found.bars if bar != found.bar]
+    names = ", ".join(bar_name(piece, bar) for bar in others[:_MOST_BARS])
+    more = f" and {len(others) - _MOST_BARS} more" if len(others) > _MOST_BARS else ""
+    return f" (and {'bars' if len(others) > 1 else 'bar'} {names}{more})" if others else ""
