@@ -100,6 +100,7 @@ TUBES = (
 )
 SETUP = (
     Action("check_again", "r", "again", "check again"),
+    Action("stickings", "h", "stickings", "stickings"),
     Action("write_setup", "ctrl+s", "write_setup", "write files"),
     Action("back", "escape", "back", "back"),
 )

@@ -147,10 +147,16 @@ def test_setup_lists_findings_gear_and_stickings(tmp_path: Path, capsys: pytest.
     score = str(tmp_path / "quartet.musicxml")
     assert run(["setup", score, "--json", "--out", str(tmp_path / "out")]) == 0
     made = json.loads(capsys.readouterr().out)
-    assert {"findings", "gear", "stations", "cautions"} == set(made)
+    assert {"findings", "hands", "gear", "strike", "stations", "floor", "cautions"} == set(made)
     assert {path.suffix for path in (tmp_path / "out").iterdir()} == {".txt", ".md", ".csv", ".pdf"}
     assert run(["setup", score, "--stickings", "1"]) == 0
     assert "bar 20:" in capsys.readouterr().out
+    assert run(["setup", score, "--stickings", "1", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["stickings"][0]["mallets"]
+    assert run(["setup", score, "--stickings", "9"]) == 2
+    assert capsys.readouterr().err.strip().count("\n") <= 1
+    assert run(["setup", score, "--instruments"]) == 0
+    assert "held or mounted: hung" in capsys.readouterr().out
     assert run(["setup", score, "--limits"]) == 0
     assert "common practice" in capsys.readouterr().out
 

@@ -1,11 +1,16 @@
 """`inbreath setup`: does the part fit the instruments, the hands and the time between?"""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from tui.commands.common import json_option, open_score, print_json, score_argument
 from tui.progress import Progress
+
+if TYPE_CHECKING:
+    from score.group import Group
+    from score.piece import Piece
 
 
 @click.command("setup")
@@ -13,8 +18,11 @@ from tui.progress import Progress
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write findings, gear list and plan there.")
 @click.option("--stickings", type=int, metavar="N", help="Print suggested stickings for player N instead.")
 @click.option("--limits", "show_limits", is_flag=True, help="Print every limit with its source instead.")
+@click.option("--instruments", is_flag=True, help="Print what is known of the score's instruments instead.")
 @json_option
-def command(score: Path, out: Path | None, stickings: int | None, show_limits: bool, as_json: bool) -> None:
+def command(
+    score: Path, out: Path | None, stickings: int | None, show_limits: bool, instruments: bool, as_json: bool
+) -> None:
     """Check SCORE against ranges, hands, shared instruments and the time between; list what to carry."""
     with Progress() as progress:
         reading, group = open_score(score, progress)
@@ -27,8 +35,11 @@ def command(score: Path, out: Path | None, stickings: int | None, show_limits: b
         for name, figure, source in table_of(limits_of(group)):
             click.echo(f"{name} = {figure:g}   {source}")
         return
+    if instruments:
+        _instruments(piece, group)
+        return
     if stickings is not None:
-        _stickings(piece, group, stickings)
+        _stickings(piece, group, stickings, as_json)
         return
     report = check(piece, group)
     if out is not None:
@@ -40,19 +51,24 @@ def command(score: Path, out: Path | None, stickings: int | None, show_limits: b
         click.echo(setup_text(piece, report))
 
 
-def _stickings(piece: object, group: object, number: int) -> None:
-    from score.group import Group
-    from score.piece import Piece
-    from score.places import bar_name, find_player
-    from score.playback.pulse import tempo_map
-    from score.setup.hands import suggested
-    from score.setup.limits import limits_of
+def _instruments(piece: "Piece", group: "Group") -> None:
+    from score.setup.fittings import fittings_of
+    from score.setup.tables import instrument_lines
 
-    assert isinstance(piece, Piece)
-    assert isinstance(group, Group)
+    for line in instrument_lines(piece, fittings_of(group)):
+        click.echo(line)
+
+
+def _stickings(piece: "Piece", group: "Group", number: int, as_json: bool) -> None:
+    from score.beats import quarters_text
+    from score.places import find_player
+    from score.setup.check import suggested_stickings
+    from score.setup.words import stickings_text
+
     player = find_player(piece, number)
-    bars: dict[int, list[str]] = {}
-    for (bar, _), hands in suggested(piece, player, tempo_map(piece), limits_of(group)).items():
-        bars.setdefault(bar, []).append(hands)
-    for bar, dealt in bars.items():
-        click.echo(f"bar {bar_name(piece, bar)}: {' '.join(dealt)}")
+    found = suggested_stickings(piece, group, player)
+    if as_json:
+        rows = [{"bar": bar, "at": quarters_text(at), "mallets": dealt} for (bar, at), dealt in found.items()]
+        print_json({"player": number, "stickings": rows})
+        return
+    click.echo(stickings_text(piece, player, found))

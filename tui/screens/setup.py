@@ -9,8 +9,9 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from score.errors import InbreathError
-from score.setup.check import SetupReport, check
+from score.setup.check import SetupReport, check, suggested_stickings
 from score.setup.texts import setup_text, write_setup
+from score.setup.words import stickings_text
 from tui.commands.common import default_folder
 from tui.keys import SETUP, bindings
 from tui.session import Session
@@ -20,12 +21,16 @@ class SetupScreen(Screen[None]):
     """Everything the check found, to scroll through."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("setup", SETUP)]
-    EXPLAIN = "Limits, shared instruments and sizes stand in the group's file; r checks again after editing it."
+    EXPLAIN = (
+        "Limits, shared instruments, sizes and places stand in the group's file; r checks again after editing it. "
+        "h shows suggested stickings for your part, and the check again."
+    )
 
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
         self.report: SetupReport | None = None
+        self.stickings = False
 
     def compose(self) -> ComposeResult:
         """Heading and text."""
@@ -40,6 +45,7 @@ class SetupScreen(Screen[None]):
         self._check()
 
     def _check(self) -> None:
+        self.stickings = False
         try:
             self.report = check(self.session.piece, self.session.group)
             text = setup_text(self.session.piece, self.report)
@@ -57,6 +63,19 @@ class SetupScreen(Screen[None]):
             self.app.show_error(error)  # type: ignore[attr-defined]
             return
         self._check()
+
+    def action_stickings(self) -> None:
+        """Suggested stickings for the player's own part, or the check again."""
+        if self.stickings or not self.session.player:
+            self._check()
+            return
+        self.stickings = True
+        piece, player = self.session.piece, self.session.piece.player(self.session.player)
+        try:
+            text = stickings_text(piece, player, suggested_stickings(piece, self.session.group, player))
+        except InbreathError as error:
+            text = error.line
+        self.query_one("#answer", Static).update(f"Suggested stickings, {player.name}\n\n{text}")
 
     def action_write_setup(self) -> None:
         """Write findings, gear list and plan."""
