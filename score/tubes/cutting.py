@@ -1,28 +1,22 @@
 """Which tube comes out of which stick: fewest new sticks, then least pipe used up.
 
-A tube takes its length and one kerf. Leftovers in hand are cut before a new stick is bought. Choices of sticks are
-gone through from the best on, and the first that holds every tube is the answer. Whether one does is found by quick
-packings or, where these fail, by an integer program: over all ways to fill a stick where these can be listed,
-else tube by tube.
+A tube takes its length and one kerf, measured in whole nanometres, so that what is said to fit does. Leftovers in hand
+are cut before a new stick is bought; what is left of any stick counts as waste, however long, so with one length of
+stick the fewest are also the least pipe. Choices of sticks are gone through from the best on (`searching`), and the
+first that holds every tube is the answer; all before it are proven too small (`holding`), or the plan says it is not.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from time import monotonic
 
 from score.errors import RequestError
-from score.tubes.packing import Bin, holds, patterns, quick_packing
+from score.tubes.packing import Bin
 
 KERF = 3.2
 """Width of a saw cut, mm."""
 
 _PATIENCE = 1.8
 """Seconds the integer program may take."""
-
-_PATIENCE_EACH = 0.6
-"""Seconds for one choice of sticks, so that a hard one does not eat the time of the next."""
-
-_MOST_PATTERNS = 40000
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +99,7 @@ def cut_plan(
     """
     _check(lengths, stock, kerf, names)
     sizes = [length + kerf for length in lengths]
-    kinds = [one.length for one in stock]
-    best, proven = _best(sizes, kinds, stock, patience)
+    best, proven = _best(sizes, stock, patience)
     sticks = [_stick(stock[kind], pieces, sizes) for kind, pieces in best]
     sticks.sort(key=lambda stick: (not stick.stock.leftover, -stick.stock.length, stick.pieces))
     return CutPlan(
@@ -114,53 +107,15 @@ def cut_plan(
     )
 
 
-def _best(sizes: list[float], rooms: list[float], stock: Sequence[Stock], patience: float) -> tuple[list[Bin], bool]:
-    began = monotonic()
-    limits = [one.count for one in stock]
-    found, proven = _by_choice(sizes, rooms, stock, 0.0, began)
-    if not proven:
-        listed = [patterns(sizes, room, _MOST_PATTERNS // len(rooms)) for room in rooms]
-        if all(ways is not None for ways in listed):
-            from score.tubes.programs import by_pattern
+def _best(sizes: list[float], stock: Sequence[Stock], patience: float) -> tuple[list[Bin], bool]:
+    from score.tubes.searching import best_choice
 
-            ways = [one or [] for one in listed]
-            better, proven = by_pattern(len(sizes), ways, limits, _weights(stock), patience - (monotonic() - began))
-            found = better or found
-        else:
-            found, proven = _by_choice(sizes, rooms, stock, patience, began)
+    rooms, counts = [one.length for one in stock], [one.count for one in stock]
+    found, proven = best_choice(sizes, rooms, counts, [one.leftover for one in stock], patience)
     if found is None:
         said = "cannot hold every tube" if proven else "hold no way to cut every tube that was found in time"
         raise RequestError("Not enough pipe", f"the sticks given {said}", "add a stick with --stock")
     return found, proven
-
-
-def _by_choice(
-    sizes: list[float], rooms: list[float], stock: Sequence[Stock], patience: float, began: float
-) -> tuple[list[Bin] | None, bool]:
-    """The first choice of sticks, from the best on, that holds every tube; proven while none was passed in doubt."""
-    from score.tubes.choosing import choices
-
-    limits, mine = [one.count for one in stock], [one.leftover for one in stock]
-    full, proven = [holds(sizes, room) for room in rooms], True
-    for kinds, whole in choices(sum(sizes), rooms, full, limits, mine, len(sizes)):
-        found, sure = quick_packing(sizes, rooms, kinds), True
-        left = patience - (monotonic() - began)
-        if found is None and left > 0.05:
-            from score.tubes.programs import by_piece
-
-            found, sure = by_piece(sizes, rooms, kinds, min(left, _PATIENCE_EACH))
-        elif found is None:
-            sure = False
-        proven = proven and sure and whole
-        if found is not None:
-            return found, proven
-    return None, proven
-
-
-def _weights(stock: Sequence[Stock]) -> list[float]:
-    """One new stick weighs more than all the leftovers there could be; then millimetres count."""
-    longest = max(one.length for one in stock)
-    return [one.length / longest + (0 if one.leftover else 100.0) for one in stock]
 
 
 def _stick(stock: Stock, pieces: Sequence[int], sizes: Sequence[float]) -> Stick:
@@ -178,7 +133,7 @@ def _check(lengths: Sequence[float], stock: Sequence[Stock], kerf: float, names:
             raise RequestError("Stock", f"{one.count} sticks of {one.length:g} mm", "give a length and a number from 1")
     longest = max(one.length for one in stock)
     for index, length in enumerate(lengths):
-        if length + kerf > longest:
+        if length + kerf > longest + 1e-6:
             name = names[index] if names else f"tube {index + 1}"
             what = f"{name} needs {length:.1f} mm and a cut of {kerf:g} mm; the longest stick has {longest:.1f} mm"
             raise RequestError("Stock too short", what, "give longer sticks with --stock, or leave this note out")

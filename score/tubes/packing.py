@@ -1,4 +1,4 @@
-"""Quick packings of sizes into given sticks, and every way to fill one."""
+"""Quick packings of sizes into given sticks."""
 
 from collections.abc import Sequence
 from math import ceil
@@ -7,18 +7,23 @@ from random import Random
 Bin = tuple[int, tuple[int, ...]]
 """Kind of stick and indices of the sizes in it."""
 
-_STEP, _FINE = 0.1, 0.01
+STEP = 0.1
+"""Steps of length in which a stick is filled, mm."""
+
 _TRIES = 40
 _TINY = 1e-6
 
 
-def quick_packing(sizes: Sequence[float], rooms: Sequence[float], kinds: Sequence[int]) -> list[Bin] | None:
+def quick_packing(
+    sizes: Sequence[float], rooms: Sequence[float], kinds: Sequence[int], step: float = STEP
+) -> list[Bin] | None:
     """A packing into exactly these sticks, found by filling one after the other as full as can be.
 
     Args:
         sizes: with their kerfs, mm.
         rooms: of the kinds of stick, mm.
         kinds: the sticks, each by its kind.
+        step: sizes are rounded up to it; a small one finds more and takes longer.
 
     Returns:
         The packing, None when none of the ways tried holds every size.
@@ -26,54 +31,24 @@ def quick_packing(sizes: Sequence[float], rooms: Sequence[float], kinds: Sequenc
     rising = sorted(kinds, key=lambda kind: rooms[kind])
     for order in (rising[::-1], rising):
         for longest_first in (True, False):
-            found = _filled(sizes, rooms, order, longest_first)
+            found = _filled(sizes, rooms, order, step, longest_first)
             if found is not None:
                 return found
     # Among equally full sticks the pieces left over decide: other orders give other ones.
     rng, mixed = Random(len(kinds)), list(kinds)
     for _ in range(_TRIES):
         rng.shuffle(mixed)
-        found = _filled(sizes, rooms, mixed, rng.random() < 0.7, rng)
+        found = _filled(sizes, rooms, mixed, step, rng.random() < 0.7, rng)
         if found is not None:
             return found
     return None
-
-
-def holds(sizes: Sequence[float], room: float) -> float:
-    """The most of a stick that any of these sizes can fill, mm; a bound, at most 0.01 mm a size too high."""
-    reached, mask = 1, (1 << int(room / _FINE) + 1) - 1
-    for size in sizes:
-        reached |= reached << int(size / _FINE) & mask
-    return min(room, (reached.bit_length() - 1 + len(sizes)) * _FINE)
-
-
-def patterns(sizes: Sequence[float], room: float, most: int) -> list[tuple[int, ...]] | None:
-    """Every set of sizes that fits a stick and takes no further one; None when there are more than `most`."""
-    order = sorted(range(len(sizes)), key=lambda index: -sizes[index])
-    found: list[tuple[int, ...]] = []
-    # The smallest size left out on the way tells whether the set could take one more.
-    stack: list[tuple[int, tuple[int, ...], float, float]] = [(0, (), room, float("inf"))]
-    looked = 0
-    while stack:
-        at, chosen, left, smallest = stack.pop()
-        looked += 1
-        if len(found) > most or looked > 8 * most:
-            return None
-        if at == len(order):
-            if chosen and smallest > left + _TINY:
-                found.append(chosen)
-            continue
-        size = sizes[order[at]]
-        stack.append((at + 1, chosen, left, min(smallest, size)))
-        if size <= left + _TINY:
-            stack.append((at + 1, (*chosen, order[at]), left - size, smallest))
-    return found
 
 
 def _filled(
     sizes: Sequence[float],
     rooms: Sequence[float],
     order: Sequence[int],
+    step: float,
     longest_first: bool,
     rng: Random | None = None,
 ) -> list[Bin] | None:
@@ -88,17 +63,17 @@ def _filled(
         others = [(i, sizes[i]) for i in waiting if i not in held]
         if rng is not None:
             rng.shuffle(others)
-        held += _fill(others, room)
+        held += _fill(others, room, step)
         if held:
             bins.append((kind, held))
             waiting = [piece for piece in waiting if piece not in held]
     return None if waiting else bins
 
 
-def _fill(pieces: Sequence[tuple[int, float]], room: float) -> tuple[int, ...]:
-    """The pieces that fill a room fullest, in steps of a tenth of a millimetre, sizes rounded up."""
-    steps = int(max(0.0, room) / _STEP + _TINY)
-    whole = [ceil(size / _STEP - _TINY) for _, size in pieces]
+def _fill(pieces: Sequence[tuple[int, float]], room: float, step: float) -> tuple[int, ...]:
+    """The pieces that fill a room fullest, sizes rounded up to steps."""
+    steps = int(max(0.0, room) / step + _TINY)
+    whole = [ceil(size / step - _TINY) for _, size in pieces]
     mask = (1 << (steps + 1)) - 1
     reached = [1]
     for size in whole:

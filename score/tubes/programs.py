@@ -1,101 +1,89 @@
-"""The integer programs behind the cut list (HiGHS, through SciPy)."""
+"""The linear and the integer program behind the cut list (HiGHS, through SciPy)."""
 
-from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from score.tubes.packing import Bin
+import numpy as np
 
-Answer = tuple[list[Bin] | None, bool]
-"""The packing, None when there is none; whether that is proven best (or proven impossible)."""
+from score.tubes.prices import Numbers, Whole
 
-_TOLERANCE = 0.01
+_FAR_TOO_DEAR = 4.0
+"""A piece in no stick costs so many times its length."""
 
 
-def by_pattern(
-    pieces: int,
-    listed: Sequence[Sequence[tuple[int, ...]]],
-    limits: Sequence[int | None],
-    weights: Sequence[float],
-    patience: float,
-) -> Answer:
-    """Choose filled sticks so that every piece is in one.
+@dataclass(frozen=True, slots=True, eq=False)
+class Shares:
+    """An answer of the linear program.
+
+    Attributes:
+        worth: what one more piece of each size would cost, mm.
+        saved: what one more stick of each kind would save, mm.
+        shares: how often each filling is cut, not whole.
+    """
+
+    worth: Numbers
+    saved: Numbers
+    shares: Numbers
+
+
+def least_pipe(ways: Whole, kinds: Whole, rooms: Numbers, counts: Whole, needed: Whole, sizes: Numbers) -> Shares:
+    """The least pipe when sticks may be cut in part.
 
     Args:
-        pieces: how many there are.
-        listed: for every kind of stick, all ways to fill it.
-        limits: how many sticks of each kind there are, None for any number.
-        weights: what a stick of each kind costs.
-        patience: seconds.
+        ways: a row for each filling, a column for each size: how many of it.
+        kinds: of the stick each filling is for.
+        rooms: of the kinds, mm.
+        counts: how many sticks of each kind there are.
+        needed: how many pieces of each size.
+        sizes: mm.
     """
-    import numpy as np
-    from scipy.optimize import LinearConstraint
+    from scipy.optimize import linprog
+    from scipy.sparse import csr_array, hstack, vstack
+
+    many, width = ways.shape
+    held = hstack([csr_array(-ways.T.astype(float)), csr_array(-np.eye(width))])
+    takes = csr_array((np.ones(many), (kinds, np.arange(many))), (len(rooms), many + width))
+    costs = np.concatenate((rooms[kinds], _FAR_TOO_DEAR * sizes))
+    found = linprog(costs, vstack([held, takes]), np.concatenate((-needed, counts)), method="highs-ds")
+    if found.x is None:
+        # No numbers from the solver: worth nothing, which proves nothing.
+        return Shares(np.zeros(width), np.zeros(len(rooms)), np.zeros(many))
+    marginals = np.maximum(0.0, -np.asarray(found.ineqlin.marginals))
+    return Shares(marginals[:width], marginals[width:], np.asarray(found.x)[:many])
+
+
+def cover(ways: Whole, kinds: Whole, counts: Whole, needed: Whole, patience: float) -> tuple[Whole | None, bool]:
+    """Choose fillings that hold every piece.
+
+    Args:
+        ways: a row for each filling, a column for each size: how many of it.
+        kinds: of the stick each filling is for.
+        counts: how many sticks of each kind there are.
+        needed: how many pieces of each size.
+        patience: seconds.
+
+    Returns:
+        How often each filling is cut, None without an answer; True when it is an answer or there is proven none.
+    """
+    from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_array
 
-    columns = [(kind, way) for kind, ways in enumerate(listed) for way in ways]
-    if not columns:
+    many = len(ways)
+    if not many:
         return None, True
-    at = [(piece, column) for column, (_, way) in enumerate(columns) for piece in way]
-    rows = np.array([piece for piece, _ in at])
-    matrix = csr_array((np.ones(len(at)), (rows, [column for _, column in at])), (pieces, len(columns)))
-    constraints = [LinearConstraint(matrix, 1, np.inf)]
-    for kind, limit in enumerate(limits):
-        if limit is not None:
-            constraints.append(LinearConstraint(np.array([[float(k == kind) for k, _ in columns]]), 0, limit))
-    chosen, proven = _solved([weights[kind] for kind, _ in columns], constraints, patience)
-    if chosen is None:
-        return None, proven
-    return _each_once([columns[index] for index in np.flatnonzero(chosen > 0.5)]), proven
-
-
-def by_piece(sizes: Sequence[float], rooms: Sequence[float], kinds: Sequence[int], patience: float) -> Answer:
-    """Find for every piece a place in given sticks.
-
-    Args:
-        sizes: of the pieces with their kerfs.
-        rooms: of the kinds of stick.
-        kinds: the sticks, each by its kind.
-        patience: seconds.
-    """
-    import numpy as np
-    from scipy.optimize import LinearConstraint
-    from scipy.sparse import lil_array
-
-    n, m = len(sizes), len(kinds)
-    once, full = lil_array((n, n * m)), lil_array((m, n * m))
-    for b in range(m):
-        for i in range(n):
-            once[i, b * n + i] = 1
-            full[b, b * n + i] = sizes[i]
-    limits = np.array([rooms[kind] for kind in kinds])
-    constraints = [LinearConstraint(once.tocsr(), 1, 1), LinearConstraint(full.tocsr(), 0, limits)]
-    chosen, proven = _solved([0.0] * (n * m), constraints, patience)
-    if chosen is None:
-        return None, proven
-    bins = [
-        (kind, tuple(int(i) for i in np.flatnonzero(chosen[b * n : (b + 1) * n] > 0.5))) for b, kind in enumerate(kinds)
+    takes = csr_array((np.ones(many), (kinds, np.arange(many))), (len(counts), many))
+    constraints: list[Any] = [
+        LinearConstraint(csr_array(ways.T.astype(float)), needed, np.inf),
+        LinearConstraint(takes, -np.inf, counts),
     ]
-    # The solver works to a tolerance; what it lets pass by more than a hundredth of a millimetre is no answer.
-    if any(sum(sizes[piece] for piece in held) > rooms[kind] + _TOLERANCE for kind, held in bins):
-        return None, False
-    return [one for one in bins if one[1]], proven
-
-
-def _solved(costs: Sequence[float], constraints: Any, patience: float) -> tuple[Any, bool]:
-    """The 0-1 values, None without any; True when the solver proved them best or the program impossible."""
-    from scipy.optimize import Bounds, milp
-
-    options = {"time_limit": patience, "mip_rel_gap": 0.0}
-    found = milp(costs, constraints=constraints, integrality=1, bounds=Bounds(0, 1), options=options)
-    return found.x, found.status in (0, 2)
-
-
-def _each_once(bins: Sequence[Bin]) -> list[Bin]:
-    """A piece that two chosen sticks could hold stays in the first."""
-    seen: set[int] = set()
-    kept = []
-    for kind, way in bins:
-        mine = tuple(piece for piece in way if piece not in seen)
-        seen.update(mine)
-        if mine:
-            kept.append((kind, mine))
-    return kept
+    found = milp(
+        np.zeros(many),
+        constraints=constraints,
+        integrality=1,
+        bounds=Bounds(0, counts[kinds]),
+        options={"time_limit": patience},
+    )
+    if found.x is None:
+        return None, found.status == 2
+    chosen: Whole = np.rint(found.x).astype(np.int64)
+    return (chosen, True) if (ways.T @ chosen >= needed).all() else (None, False)

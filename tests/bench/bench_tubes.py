@@ -6,6 +6,7 @@ import time
 from itertools import pairwise
 
 import numpy as np
+import pytest
 
 from score.tubes.acoustics import Column, sounding
 from score.tubes.air import Air
@@ -21,20 +22,41 @@ from score.tubes.template import pages
 from score.tubes.wanted import wanted_notes
 
 ROUNDS = 30
+LISTS = 200
+STICKS = (2000, 3000, 6000)
 
 
-def _instances(rng):
-    """Forty tubes each: notes, random lengths, sticks cut up at random, triplets."""
+def _forty(rng):
+    """Forty lengths from 200 to 1500 mm: at random, notes of a pipe at random, or the longest run of its semitones."""
+    how = rng.choice(("random", "random", "notes", "run"))
+    if how == "random":
+        return [round(rng.uniform(200, 1500), 1) for _ in range(40)]
+    column = Column(read_pipe(rng.choice(("1.5 in", "2 in", "3 in"))))
+    every = [column.length(440 * 2 ** ((midi - 69) / 12), Air()) + 8 for midi in range(24, 96)]
+    every = [length for length in every if 200 <= length <= 1500]
+    return rng.sample(every * 2, 40) if how == "notes" else (every * 2)[:40]
+
+
+def _usual(rng):
+    """What a builder could ask: one kind of stick, two or three, and these with three to eight leftovers in hand."""
+    for _ in range(LISTS):
+        yield "one stick", _forty(rng), [Stock(rng.choice(STICKS))], rng.uniform(1, 4)
+        several = [Stock(length) for length in rng.sample(STICKS, rng.choice((2, 3)))]
+        yield "several sticks", _forty(rng), several, rng.uniform(1, 4)
+        stock = [Stock(length) for length in rng.sample(STICKS, rng.choice((1, 1, 2)))]
+        stock += [Stock(round(rng.uniform(250, 2500)), 1, True) for _ in range(rng.randint(3, 8))]
+        yield "leftovers", _forty(rng), stock, rng.uniform(1, 4)
+
+
+def _odd(rng):
+    """Forty tubes each that are harder or easier than usual: perfect fits, triplets, many leftovers."""
     column = Column(read_pipe("2 in"))
     for _ in range(ROUNDS):
+        many = [Stock(rng.choice(STICKS)), *(Stock(round(rng.uniform(250, 2500)), 1, True) for _ in range(15))]
+        yield "15 leftovers", _forty(rng), many, 3.2
         notes = sorted(rng.sample(range(43, 91), 40))
         lengths = [column.length(440 * 2 ** ((m - 69) / 12), Air()) + rng.uniform(0, 8) for m in notes]
         yield "notes", lengths, [Stock(rng.choice([2000, 3000, 3048, 6096]))], 3.2
-        stock = [Stock(3048), *(Stock(rng.uniform(300, 2000), 1, True) for _ in range(5))]
-        yield "notes, leftovers", lengths, stock, 3.2
-        yield "random", [rng.uniform(150, 1200) for _ in range(40)], [Stock(3048)], 3.2
-        two = [Stock(3048), Stock(1524), *(Stock(rng.uniform(300, 2000), 1, True) for _ in range(5))]
-        yield "random, leftovers", [rng.uniform(150, 1200) for _ in range(40)], two, 3.2
         cut = []
         for _ in range(8):
             marks = [0, *sorted(rng.sample(range(200, 2900), 4)), 3048]
@@ -48,17 +70,23 @@ def _instances(rng):
         yield "triplets", triples, [Stock(1000)], 0.0
 
 
-def test_cut_lists():
+@pytest.mark.parametrize("lists", [_usual, _odd])
+def test_cut_lists(lists):
+    cut_plan([500, 700], [Stock(1000)], 3.2)
     seen = {}
-    for name, lengths, stock, kerf in _instances(random.Random(11)):
+    for name, lengths, stock, kerf in lists(random.Random(11)):
         began = time.perf_counter()
         plan = cut_plan(lengths, stock, kerf)
         seconds = time.perf_counter() - began
         seen.setdefault(name, []).append((seconds, plan.proven))
     for name, found in seen.items():
         times, proven = [seconds for seconds, _ in found], sum(sure for _, sure in found)
-        print(f"{name}: median {np.median(times):.3f} s, worst {max(times):.3f} s, proven {proven} of {len(found)}")
-        assert max(times) < 3
+        high, worst = np.percentile(times, 95), max(times)
+        print(
+            f"{name}: proven {proven} of {len(found)}; median {np.median(times):.3f} s, "
+            f"95 in 100 under {high:.2f} s, worst {worst:.2f} s"
+        )
+        assert worst < 3
 
 
 def test_whole_sheet():
