@@ -62,27 +62,24 @@ def changes_of(piece: Piece, player: Player, times: TempoMap) -> list[Change]:
     found = []
     for index, (one, two) in enumerate(pairwise(moments)):
         here = {kinds[stroke.instrument] for stroke in one}
-        if all(kinds[stroke.instrument] in here for stroke in two):
-            continue
-        leave = max(one, key=lambda stroke: stroke.length)
-        arrive = next(stroke for stroke in two if kinds[stroke.instrument] not in here)
-        start = times.seconds(piece.offset(two[0].place))
-        seconds = max(0.0, start - _free(piece, leave, times))
-        alone = _one_hand(piece, moments[index - 1] if index else [], one, two, times)
-        four = needs_four(chain.from_iterable(moments[max(0, index - 8) : index + 10]))
-        found.append(
-            Change(
-                player.number,
-                leave.instrument,
-                arrive.instrument,
-                leave,
-                arrive,
-                seconds,
-                seconds if alone is None else max(seconds, start - alone),
-                four,
-            )
-        )
+        arrive = next((stroke for stroke in two if kinds[stroke.instrument] not in here), None)
+        if arrive is not None:
+            found.append(_change(piece, player, times, moments, index, arrive))
     return found
+
+
+def _change(
+    piece: Piece, player: Player, times: TempoMap, moments: list[list[Stroke]], index: int, arrive: Stroke
+) -> Change:
+    """The change between two moments, the first of which is given."""
+    one, two = moments[index], moments[index + 1]
+    leave = max(one, key=lambda stroke: stroke.length)
+    start = times.seconds(piece.offset(two[0].place))
+    seconds = max(0.0, start - _free(piece, leave, times))
+    alone = _one_hand(piece, moments[index - 1] if index else [], one, two, times)
+    one_hand = seconds if alone is None else max(seconds, start - alone)
+    four = needs_four(chain.from_iterable(moments[max(0, index - 8) : index + 10]))
+    return Change(player.number, leave.instrument, arrive.instrument, leave, arrive, seconds, one_hand, four)
 
 
 def change_findings(

@@ -38,6 +38,15 @@ KEYBOARDS = {
     "crotales": Keyboard(84, 108, 60.0, 60.0),
     "chimes": Keyboard(60, 77, 60.0, 60.0),
 }
+# What has pitch but no bars in a row: lowest and highest sounding MIDI number. Common practice, no source; timpani as a
+# set of four. Others (bells, gongs, glasses) are built and hired note by note.
+OTHER_RANGES = {
+    "timpani": (38, 60),
+    "celesta": (60, 108),
+    "steel-pan": (60, 88),
+    "cimbalom": (36, 93),
+    "xylorimba": (48, 108),
+}
 # A marimba's top is always C7; the lowest bar by its size in octaves (published encyclopaedias).
 MARIMBAS = {"4": 48, "4.3": 45, "4.5": 41, "4.6": 40, "5": 36}
 
@@ -62,6 +71,12 @@ def length_mm(key: str) -> float:
     keyboard = KEYBOARDS.get(key, KEYBOARDS["marimba"])
     count = _natural(keyboard.high) - _natural(keyboard.low) + 1
     return _left(keyboard, count) - GAP
+
+
+def sounding_range(key: str) -> tuple[int, int] | None:
+    """Lowest and highest sounding MIDI number of an instrument, None where there is no usual one."""
+    keyboard = KEYBOARDS.get(key)
+    return (keyboard.low, keyboard.high) if keyboard is not None else OTHER_RANGES.get(key)
 
 
 def smallest_marimba(lowest: int) -> str:

@@ -7,7 +7,7 @@ from score.instruments import all_percussion
 from score.lanes import pitch_name
 from score.piece import Instrument, Piece, Player, Stroke
 from score.setup.finding import Finding, Kind, Weight
-from score.setup.geometry import KEYBOARDS, MARIMBAS, smallest_marimba
+from score.setup.geometry import MARIMBAS, smallest_marimba, sounding_range
 
 
 def owned_marimbas(group: Group) -> dict[int, str]:
@@ -33,13 +33,13 @@ def range_findings(piece: Piece, owned: Mapping[int, str]) -> Iterator[Finding]:
     """Notes that the instrument does not have."""
     for player in piece.players:
         for index, instrument in enumerate(player.instruments):
-            keyboard = KEYBOARDS.get(instrument.key)
+            usual = sounding_range(instrument.key)
             strokes = [s for s in player.strokes if s.instrument == index and s.pitches]
-            if keyboard is None or not strokes:
+            if usual is None or not strokes:
                 continue
-            low = MARIMBAS[owned.get(player.number, "5")] if instrument.key == "marimba" else keyboard.low
-            yield from _outside(piece, player, instrument, strokes, low, keyboard.high)
-            yield from _octaves(piece, player, instrument.key, instrument.name, strokes)
+            low = MARIMBAS[owned.get(player.number, "5")] if instrument.key == "marimba" else usual[0]
+            yield from _outside(piece, player, instrument, strokes, low, usual[1])
+            yield from _octaves(player, instrument, strokes, usual)
 
 
 def _outside(
@@ -69,20 +69,23 @@ def _outside(
                 )
 
 
-def _octaves(piece: Piece, player: Player, key: str, name: str, strokes: list[Stroke]) -> Iterator[Finding]:
+def _octaves(
+    player: Player, instrument: Instrument, strokes: list[Stroke], usual: tuple[int, int]
+) -> Iterator[Finding]:
     """All notes of an octave instrument would fit an octave higher or lower than read, but not as read."""
-    known = all_percussion().get(key)
-    keyboard = KEYBOARDS[key]
+    known = all_percussion().get(instrument.key)
+    low, high = usual
     if known is None or not known.octaves:
         return
     pitches = [pitch for stroke in strokes for pitch in stroke.pitches]
-    if all(keyboard.low <= pitch <= keyboard.high for pitch in pitches):
+    if all(low <= pitch <= high for pitch in pitches):
         return
     shift = 12 * known.octaves
     for by in (shift, -shift):
-        if all(keyboard.low <= pitch + by <= keyboard.high for pitch in pitches):
+        if all(low <= pitch + by <= high for pitch in pitches):
             first = strokes[0]
-            text = f"the {name.lower()} may be written where it sounds: all its notes fit {abs(by) // 12} octaves away"
+            name = instrument.name.lower()
+            text = f"the {name} may be written where it sounds: all its notes fit {abs(by) // 12} octaves away"
             yield Finding(
                 Kind.OCTAVE, Weight.MENTION, player.number, first.bar, first.at, abs(by) / 12, 0, "octaves", text,
                 "compare with the printed part",

@@ -6,10 +6,11 @@ players = [1, 2]
 arrangement = "facing"      # or "side by side"
 """
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.group import Group, Table, group_tables
 from score.lanes import pitch_name
@@ -20,6 +21,12 @@ from score.setup.geometry import bar_mm
 from score.setup.limits import Limits
 
 ARRANGEMENTS = ("facing", "side by side")
+_TOGETHER = 0.05
+"""Seconds within which two strokes are one moment (common practice, no source)."""
+_WAYS = {
+    "facing": "mallets low and at the near edge of the bars",
+    "side by side": "a step back, and the other's arms pass in front",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,32 +60,48 @@ def sharing_findings(piece: Piece, share: Share, times: TempoMap, limits: Limits
             yield from _pair(piece, share, piece.player(one), piece.player(two), times, limits)
 
 
+class _Blow(NamedTuple):
+    """One note struck on the shared instrument: seconds, bar, quarters in it, MIDI number."""
+
+    moment: float
+    bar: int
+    at: Fraction
+    pitch: int
+
+
 def _pair(piece: Piece, share: Share, one: Player, two: Player, times: TempoMap, limits: Limits) -> Iterator[Finding]:
     mine, theirs = (_struck(piece, player, share.instrument, times) for player in (one, two))
-    moments = [moment for moment, *_ in theirs]
-    for moment, bar, at, pitch in mine:
-        first = bisect_left(moments, moment - limits.clash_seconds)
-        for other, _, _, pitch2 in theirs[first:]:
-            if other > moment + limits.clash_seconds:
-                break
-            apart = abs(other - moment)
-            if pitch == pitch2:
-                name = pitch_name(pitch, piece.bars[bar].key)
-                text = f"players {one.short} and {two.short} both strike {name} {_when(apart)}"
-                yield Finding(
-                    Kind.CLASH, Weight.CANNOT, 0, bar, at, round(apart, 3), limits.clash_seconds, "seconds", text,
-                    _who_yields(piece, one, two, bar),
-                )  # fmt: skip
-            elif apart < 0.05:
-                distance = abs(bar_mm(share.instrument, pitch) - bar_mm(share.instrument, pitch2))
-                if distance < limits.close_mm:
-                    names = f"{pitch_name(pitch)} and {pitch_name(pitch2)}"
-                    text = f"players {one.short} and {two.short} strike {names}, {distance:.0f} mm apart, at one moment"
-                    yield Finding(
-                        Kind.CLOSE, Weight.TIGHT, 0, bar, at, round(distance), limits.close_mm, "mm", text,
-                        "agree on striking places: one at the edge, one in the middle of the bar",
-                    )  # fmt: skip
+    moments = [blow.moment for blow in theirs]
+    for blow in mine:
+        first = bisect_left(moments, blow.moment - limits.clash_seconds)
+        last = bisect_right(moments, blow.moment + limits.clash_seconds)
+        for other in theirs[first:last]:
+            if blow.pitch == other.pitch:
+                yield _clash(piece, one, two, blow, other, limits)
+            elif abs(other.moment - blow.moment) < _TOGETHER:
+                yield from _close(share, one, two, blow, other, limits)
     yield from _crossings(piece, one, two, share)
+
+
+def _clash(piece: Piece, one: Player, two: Player, blow: _Blow, other: _Blow, limits: Limits) -> Finding:
+    apart = abs(other.moment - blow.moment)
+    name = pitch_name(blow.pitch, piece.bars[blow.bar].key)
+    text = f"players {one.short} and {two.short} both strike {name} {_when(apart)}"
+    return Finding(
+        Kind.CLASH, Weight.CANNOT, 0, blow.bar, blow.at, round(apart, 3), limits.clash_seconds, "seconds", text,
+        _who_yields(one, two, blow.bar),
+    )  # fmt: skip
+
+
+def _close(share: Share, one: Player, two: Player, blow: _Blow, other: _Blow, limits: Limits) -> Iterator[Finding]:
+    distance = abs(bar_mm(share.instrument, blow.pitch) - bar_mm(share.instrument, other.pitch))
+    if distance < limits.close_mm:
+        names = f"{pitch_name(blow.pitch)} and {pitch_name(other.pitch)}"
+        text = f"players {one.short} and {two.short} strike {names}, {distance:.0f} mm apart, at one moment"
+        yield Finding(
+            Kind.CLOSE, Weight.TIGHT, 0, blow.bar, blow.at, round(distance), limits.close_mm, "mm", text,
+            f"one strikes at the edge, one in the middle of the bar; {_freer(one, two, blow.bar)} makes way",
+        )  # fmt: skip
 
 
 def _crossings(piece: Piece, one: Player, two: Player, share: Share) -> Iterator[Finding]:
@@ -95,13 +118,13 @@ def _crossings(piece: Piece, one: Player, two: Player, share: Share) -> Iterator
             text = f"ranges cross by {overlap} semitones on the shared {share.instrument}"
             yield Finding(
                 Kind.CROSSING, Weight.MENTION, 0, bar, Fraction(0), overlap, 0, "semitones", text,
-                "agree who plays over whom",
+                f"{_freer(one, two, bar)} makes way: {_WAYS[share.arrangement]}",
             )  # fmt: skip
 
 
-def _struck(piece: Piece, player: Player, key: str, times: TempoMap) -> list[tuple[float, int, Fraction, int]]:
+def _struck(piece: Piece, player: Player, key: str, times: TempoMap) -> list[_Blow]:
     return sorted(
-        (times.seconds(piece.offset(s.place)), s.bar, s.at, pitch)
+        _Blow(times.seconds(piece.offset(s.place)), s.bar, s.at, pitch)
         for s in player.strokes
         if player.instruments[s.instrument].key == key
         for pitch in s.pitches
@@ -121,12 +144,19 @@ def _when(apart: float) -> str:
     return "at one moment" if apart < 0.005 else f"within {1000 * apart:.0f} ms"
 
 
-def _who_yields(piece: Piece, one: Player, two: Player, bar: int) -> str:
+def _who_yields(one: Player, two: Player, bar: int) -> str:
+    busier, _ = _by_strokes(one, two, bar)
+    return f"{_freer(one, two, bar)} could make way, or {busier.short} plays an octave away"
+
+
+def _freer(one: Player, two: Player, bar: int) -> str:
+    return f"player {_by_strokes(one, two, bar)[1].short}, who has fewer strokes in the bar,"
+
+
+def _by_strokes(one: Player, two: Player, bar: int) -> tuple[Player, Player]:
+    """The busier player of a bar, then the other."""
     counts = [sum(s.bar == bar for s in player.strokes) for player in (one, two)]
-    busier, freer = (one, two) if counts[0] >= counts[1] else (two, one)
-    return (
-        f"player {freer.short} has fewer strokes in the bar and could make way, or {busier.short} plays an octave away"
-    )
+    return (one, two) if counts[0] >= counts[1] else (two, one)
 
 
 def _share(table: Table, piece: Piece) -> Share:

@@ -7,7 +7,7 @@ from score.lanes import pitch_name
 from score.piece import Piece
 from score.setup.fittings import Fittings, fitting
 from score.setup.floor import depth_of
-from score.setup.geometry import KEYBOARDS, MARIMBAS
+from score.setup.geometry import KEYBOARDS, MARIMBAS, sounding_range
 from score.setup.kit import kind_of, width_of
 
 
@@ -24,14 +24,10 @@ def known_of(kind: str, fittings: Fittings) -> Iterator[str]:
     if known is not None:
         yield f"  names: {', '.join(known.names)}"
         yield f"  MusicXML sound: {known.sound or 'none'}"
-    keyboard = KEYBOARDS.get(kind)
+    usual, keyboard = sounding_range(kind), KEYBOARDS.get(kind)
+    if usual is not None:
+        yield f"  range: {_range(usual, 12 * known.octaves if known is not None else 0)}"
     if keyboard is not None:
-        shift = 12 * known.octaves if known is not None else 0
-        written = f"{pitch_name(keyboard.low - shift)} to {pitch_name(keyboard.high - shift)}"
-        sounds = (
-            f"sounding {pitch_name(keyboard.low)} to {pitch_name(keyboard.high)}" if shift else "sounding as written"
-        )
-        yield f"  range: written {written}, {sounds}"
         yield f"  bars: naturals {keyboard.wide:g} mm wide at the bottom, {keyboard.narrow:g} mm at the top"
     if kind == "marimba":
         yield "  sizes: " + ", ".join(f"{size} octaves from {pitch_name(low)}" for size, low in MARIMBAS.items())
@@ -40,3 +36,12 @@ def known_of(kind: str, fittings: Fittings) -> Iterator[str]:
     yield f"  struck: {'; '.join(row.struck)}"
     if row.beater:
         yield f"  with: {row.beater}"
+
+
+def _range(usual: tuple[int, int], shift: int) -> str:
+    written = f"written {pitch_name(usual[0] - shift)} to {pitch_name(usual[1] - shift)}"
+    return (
+        f"{written}, sounding {pitch_name(usual[0])} to {pitch_name(usual[1])}"
+        if shift
+        else f"{written}, sounding as written"
+    )

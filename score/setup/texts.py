@@ -8,12 +8,14 @@ from score.piece import Piece
 from score.places import bar_name
 from score.setup.check import SetupReport
 from score.setup.finding import Finding
+from score.setup.floor import Box
 from score.setup.floor_picture import floor_key, floor_picture
 from score.setup.gear import Gear, gear_csv, gear_markdown, players_text, tubes_hint
+from score.setup.hands import HandLoad
 from score.setup.sheet import setup_pdf
-from score.setup.sights import sight_lines
+from score.setup.sights import Sight, sight_lines
 from score.setup.striking import Striking
-from score.setup.words import finding_line
+from score.setup.words import beat_of, finding_line
 from score.writing import write_atomically
 
 
@@ -66,28 +68,10 @@ def strike_line(piece: Piece, each: Striking) -> str:
 def setup_json(piece: Piece, report: SetupReport) -> dict[str, object]:
     """The check with stable keys; bars are indices from 0, places on the floor in metres."""
     return {
-        "findings": [_finding(found) for found in report.findings],
-        "hands": [
-            {
-                "player": load.player,
-                "hand": load.hand,
-                "strokes_a_second": load.strokes,
-                "strokes_limit": load.strokes_limit,
-                "mm_a_second": load.mm,
-                "mm_limit": load.mm_limit,
-            }
-            for load in report.hands
-        ],
+        "findings": [_finding(piece, found) for found in report.findings],
+        "hands": [_hand(load) for load in report.hands],
         "gear": [_gear(item) for item in report.gear],
-        "strike": [
-            {
-                "player": each.player,
-                "instrument": each.instrument,
-                "usual": each.usual,
-                "asked": [{"bar": bar, "at": quarters_text(at), "place": place} for bar, at, place in each.asked],
-            }
-            for each in report.strikings
-        ],
+        "strike": [_strike(each) for each in report.strikings],
         "stations": [
             {
                 "player": s.player,
@@ -130,13 +114,15 @@ def _set_up_lines(piece: Piece, report: SetupReport) -> Iterator[str]:
     yield from ["", "Who breathes together", *lines] if lines else []
 
 
-def _finding(found: Finding) -> dict[str, object]:
+def _finding(piece: Piece, found: Finding) -> dict[str, object]:
     return {
         "kind": found.kind.value,
         "weight": found.weight.value,
         "player": found.player,
         "bar": found.bar,
+        "label": bar_name(piece, found.bar),
         "at": quarters_text(found.at),
+        "beat": round(beat_of(piece, found), 4),
         "bars": list(found.bars),
         "figure": found.figure,
         "limit": found.limit,
@@ -144,6 +130,22 @@ def _finding(found: Finding) -> dict[str, object]:
         "text": found.text,
         "helps": found.helps,
     }
+
+
+def _hand(load: HandLoad) -> dict[str, object]:
+    return {
+        "player": load.player,
+        "hand": load.hand,
+        "strokes_a_second": load.strokes,
+        "strokes_limit": load.strokes_limit,
+        "mm_a_second": load.mm,
+        "mm_limit": load.mm_limit,
+    }
+
+
+def _strike(each: Striking) -> dict[str, object]:
+    asked = [{"bar": bar, "at": quarters_text(at), "place": place} for bar, at, place in each.asked]
+    return {"player": each.player, "instrument": each.instrument, "usual": each.usual, "asked": asked}
 
 
 def _gear(item: Gear) -> dict[str, object]:
@@ -158,29 +160,31 @@ def _gear(item: Gear) -> dict[str, object]:
 
 def _floor(report: SetupReport) -> dict[str, object]:
     return {
-        "boxes": [
-            {
-                "instrument": box.key,
-                "players": list(box.players),
-                "width": round(box.width, 2),
-                "depth": round(box.depth, 2),
-                "corners": [[round(corner.x, 2), round(corner.y, 2)] for corner in box.corners],
-            }
-            for box in report.plan.boxes
-        ],
+        "boxes": [_box(box) for box in report.plan.boxes],
         "players": [
             {"player": each.player, "x": round(each.at.x, 2), "y": round(each.at.y, 2), "facing": round(each.facing)}
             for each in report.plan.standing
         ],
-        "sights": [
-            {
-                "players": [sight.one, sight.two],
-                "breaths": sight.breaths,
-                "metres": sight.metres,
-                "turn": sight.turn,
-                "hidden": sight.hidden,
-                "words": sight.words,
-            }
-            for sight in report.sights
-        ],
+        "sights": [_sight(sight) for sight in report.sights],
+    }
+
+
+def _box(box: Box) -> dict[str, object]:
+    return {
+        "instrument": box.key,
+        "players": list(box.players),
+        "width": round(box.width, 2),
+        "depth": round(box.depth, 2),
+        "corners": [[round(corner.x, 2), round(corner.y, 2)] for corner in box.corners],
+    }
+
+
+def _sight(sight: Sight) -> dict[str, object]:
+    return {
+        "players": [sight.one, sight.two],
+        "breaths": sight.breaths,
+        "metres": sight.metres,
+        "turn": sight.turn,
+        "hidden": sight.hidden,
+        "words": sight.words,
     }

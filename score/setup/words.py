@@ -5,17 +5,24 @@ from fractions import Fraction
 
 from score.piece import Piece, Player
 from score.places import bar_name
-from score.setup.finding import Finding
+from score.setup.finding import Finding, Kind
 
 _MOST_BARS = 6
+_LIMIT_SAID = frozenset({Kind.NOTES, Kind.SPAN, Kind.SPEED, Kind.LEAP, Kind.CLOSE, Kind.HEARING, Kind.LOAD})
+"""Findings whose own words do not name the limit."""
 
 
 def finding_line(piece: Piece, found: Finding) -> str:
     """Weight, who, where, what: on one line."""
     who = piece.player(found.player).name if found.player else "Group"
-    beat = float(found.at) / float(piece.bars[found.bar].meter.beat or 1) + 1
-    where = f"bar {bar_name(piece, found.bar)} beat {beat:.4g}{_more(piece, found)}"
-    return f"{found.weight.value}: {who}, {where}: {found.kind.value}: {found.text}"
+    where = f"bar {bar_name(piece, found.bar)} beat {beat_of(piece, found):.4g}{_more(piece, found)}"
+    limit = f" (limit {found.limit:g} {found.unit})" if found.kind in _LIMIT_SAID else ""
+    return f"{found.weight.value}: {who}, {where}: {found.kind.value}: {found.text}{limit}"
+
+
+def beat_of(piece: Piece, found: Finding) -> float:
+    """The beat of a finding, from 1, in the bar's own unit."""
+    return float(found.at) / float(piece.bars[found.bar].meter.beat or 1) + 1
 
 
 def stickings_text(piece: Piece, player: Player, found: Mapping[tuple[int, Fraction], str]) -> str:
