@@ -10,15 +10,16 @@ from score.chunks.division import divide
 from score.chunks.edits import chunk_edits
 from score.chunks.explain import chunks_text
 from score.cues.explain import explain_text
-from score.cues.parts import Engravers, PartFiles, PartOptions, ReportProgress, cue_sheets, write_parts
+from score.cues.parts import Engravers, PartFiles, PartOptions, ReportProgress
 from score.group import Group
 from score.plan.from_chunks import group_concert, group_minutes, group_rehearsals
 from score.plan.make import plan_of, write_plan
 from score.reading.result import Reading
 from score.reading.summary import piece_summary
-from score.setup.check import change_words, check
+from score.setup.check import check
 from score.setup.texts import write_setup
 from score.writing import write_atomically
+from score.written_parts import write_all_parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +69,9 @@ def prepare(
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
     stem = reading.source.path.stem
-    sheets = cue_sheets(reading.piece, options, group.cues)
+    parts = write_all_parts(reading, group, folder, options, workers, progress)
     report = check(reading.piece, group)
-    parts = write_parts(reading, sheets, folder, options.pages, workers, progress, change_words(reading.piece, group))
-    reasons = "\n\n".join(explain_text(reading.piece, sheet) for sheet in sheets)
+    reasons = "\n\n".join(explain_text(reading.piece, part.sheet) for part in parts)
     return Prepared(
         folder,
         parts,

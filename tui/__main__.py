@@ -1,6 +1,15 @@
-"""`python -m tui`: the same as `inbreath`."""
+"""`python -m tui`, and the command `inbreath`."""
 
-from tui.command import main
+
+def main() -> None:
+    """Run the command.
+
+    Worker processes import the main module again: it must cost nothing until it is run.
+    """
+    from tui.command import main as run
+
+    run()
+
 
 if __name__ == "__main__":
     main()

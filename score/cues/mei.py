@@ -6,7 +6,7 @@ print where they should, and marks for everybody move to a staff that is seen.
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -129,8 +129,11 @@ def add_words(document: Document, words: Sequence[tuple[int, Fraction, str]], pi
         rend.text = text
 
 
-def break_before(document: Document, firsts: Sequence[int]) -> None:
-    """Begin a system at each of these printed bars (positions in `document.bars`); earlier breaks go."""
+def break_before(document: Document, firsts: Sequence[int], pages: Container[int] = ()) -> None:
+    """Begin a system at each of these printed bars (positions in `document.bars`); earlier breaks go.
+
+    A page begins at those that are in `pages`: the engraver takes twice as long over one endless page.
+    """
     for tag in ("sb", "pb"):
         for old in list(document.root.iter(MEI + tag)):
             remove(old)
@@ -139,7 +142,7 @@ def break_before(document: Document, firsts: Sequence[int]) -> None:
         place = document.bars[position].measure
         while (parent := place.getparent()) is not None and parent.tag == MEI + "ending" and parent[0] is place:
             place = parent
-        place.addprevious(etree.Element(MEI + "sb"))
+        place.addprevious(etree.Element(MEI + ("pb" if position in pages else "sb")))
 
 
 def _numbered(staves: Sequence[int], first: int) -> Iterator[range]:

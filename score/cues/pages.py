@@ -1,8 +1,7 @@
 """A player's part as pages: engraved systems, divided so that turns fall in rests, bound to a PDF."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import replace
 
 from lxml import etree
 
@@ -13,7 +12,7 @@ from score.cues.estimate import CUE_HEIGHT, bar_shapes, head_width
 from score.cues.layout import BarShape, PageShape, divide_pages, system_height
 from score.cues.legend import first_page
 from score.cues.mei import Document, add_words, break_before, move_marks, part_document
-from score.cues.paper import PAPERS, Paper
+from score.cues.paper import PAPERS, PageOptions, Paper, PartPages, Turn, Word
 from score.cues.part import cue_rows
 from score.cues.sheet import CueSheet
 from score.cues.turns import free_seconds, turns_back
@@ -21,56 +20,8 @@ from score.errors import InbreathError
 from score.piece import Piece
 from score.places import bar_name
 
-Word = tuple[int, Fraction, str]
 _GAP_MM = 4.0
 _ATTEMPTS = 3
-
-
-@dataclass(frozen=True, slots=True)
-class PageOptions:
-    """How pages look.
-
-    Attributes:
-        paper: "a4" or "letter".
-        staff_mm: height of the player's five-line staff, mm.
-        min_turn_seconds: free hands that a page turn needs, seconds.
-    """
-
-    paper: str = "a4"
-    staff_mm: float = 7.0
-    min_turn_seconds: float = 2.0
-
-
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """A page turn.
-
-    Attributes:
-        page: the page that is turned, from 1.
-        bar: index of the last bar on it.
-        seconds: free hands around the line that ends it, infinite after the player's last note.
-    """
-
-    page: int
-    bar: int
-    seconds: float
-
-
-@dataclass(frozen=True, slots=True)
-class PartPages:
-    """An engraved part.
-
-    Attributes:
-        pdf: the document.
-        page_count: its pages.
-        turns: one for each page but the last.
-        warnings: what the player should know of the pages, one sentence each.
-    """
-
-    pdf: bytes
-    page_count: int
-    turns: tuple[Turn, ...]
-    warnings: tuple[str, ...]
 
 
 def part_pages(
@@ -165,7 +116,7 @@ def _engraved(
     lines = [line for page in plan for line in page]
     shown = [any(document.bars[position].cued for position in line) for line in lines]
     move_marks(document, [seen for seen, line in zip(shown, lines, strict=True) for _ in line])
-    break_before(document, [line[0] for line in lines[1:]])
+    break_before(document, [line[0] for line in lines[1:]], [page[0][0] for page in plan])
     systems = in_systems(_text(document), paper.music_width, options.staff_mm)
     if [len(system.measures) for system in systems] != [len(line) for line in lines]:
         raise InbreathError("Cannot engrave", "the engraver broke the systems elsewhere", "use the MusicXML file")

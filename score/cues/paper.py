@@ -1,6 +1,7 @@
-"""Paper and what of it the music may use."""
+"""Paper and what of it the music may use; what is asked of pages, and what is said of them."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,3 +27,53 @@ class Paper:
 
 PAPERS = {"a4": Paper(210.0, 297.0), "letter": Paper(215.9, 279.4)}
 """ISO 216 A4; ANSI/ASME Y14.1 Letter, 8.5 × 11 inches."""
+
+Word = tuple[int, Fraction, str]
+"""A small word above the player's staff: index of the bar, quarters in it, text."""
+
+
+@dataclass(frozen=True, slots=True)
+class PageOptions:
+    """How pages look.
+
+    Attributes:
+        paper: "a4" or "letter".
+        staff_mm: height of the player's five-line staff, mm.
+        min_turn_seconds: free hands that a page turn needs, seconds.
+    """
+
+    paper: str = "a4"
+    staff_mm: float = 7.0
+    min_turn_seconds: float = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A page turn.
+
+    Attributes:
+        page: the page that is turned, from 1.
+        bar: index of the last bar on it.
+        seconds: free hands around the line that ends it, infinite after the player's last note.
+    """
+
+    page: int
+    bar: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class PartPages:
+    """An engraved part.
+
+    Attributes:
+        pdf: the document.
+        page_count: its pages.
+        turns: one for each page but the last.
+        warnings: what the player should know of the pages, one sentence each.
+    """
+
+    pdf: bytes
+    page_count: int
+    turns: tuple[Turn, ...]
+    warnings: tuple[str, ...]

@@ -10,16 +10,16 @@ from collections.abc import Sequence
 from functools import lru_cache
 from multiprocessing.process import BaseProcess
 
-import typst
-import verovio
+import typst  # noqa: F401 - loaded before there is anything to engrave
+import verovio  # noqa: F401
 
-from score.cues.blank import Blank
-from score.cues.fonts import font_folder
-from score.cues.pages import PageOptions, PartPages, Word, part_pages
+from score.cues.blank import Blank, blanks
+from score.cues.pages import part_pages
+from score.cues.paper import PageOptions, PartPages, Word
 from score.cues.part import cue_rows
-from score.cues.sheet import CueSheet
-from score.errors import InbreathError
+from score.cues.sheet import CueSheet, Level
 from score.piece import Piece
+from score.reading.result import Outline
 
 
 def settle_in() -> None:
@@ -37,10 +37,9 @@ def _go_with(parent: BaseProcess) -> None:
     os._exit(1)
 
 
-def get_ready() -> None:
-    """Load the fonts; a first job that is given out before there is anything to engrave."""
-    if not (typst and verovio and font_folder()):
-        raise InbreathError("Engraver missing", "verovio or typst cannot be loaded", "install Inbreath again")
+def set_out(outline: Outline, numbers: Sequence[int], level: Level) -> dict[int, Blank]:
+    """The parts of these players, ready for their cues; see `score.cues.blank.blanks`."""
+    return blanks(outline, numbers, level)
 
 
 def make_part(

@@ -14,7 +14,8 @@ from score.cues.blank import blank_part
 from score.cues.choice import choose_cues
 from score.cues.engraver import SVG, in_systems
 from score.cues.mei import Document, break_before, move_marks, part_document
-from score.cues.pages import PageOptions, PartPages, part_pages
+from score.cues.pages import part_pages
+from score.cues.paper import PageOptions, PartPages
 from score.cues.sheet import Level
 from score.reading import read_score
 from score.reading.result import Reading

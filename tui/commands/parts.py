@@ -29,7 +29,7 @@ def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
     with Progress() as progress:
         reading, group = open_score(score, progress)
-    sheets = cue_sheets(reading.piece, engine_options(asked), group.cues)
+    sheets = list(cue_sheets(reading.piece, engine_options(asked), group.cues))
     if as_json:
         print_json([cues_json(reading.piece, sheet) for sheet in sheets])
     else:
@@ -37,22 +37,20 @@ def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
 
 def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
-    from score.cues.parts import cue_sheets, engravers, write_parts
-    from score.setup.check import change_words
+    from score.cues.parts import engravers
+    from score.written_parts import CHECKER, write_all_parts
 
     options = engine_options(asked)
     folder = asked["out"] or default_folder(score)
-    with Progress() as progress, engravers() as workers:
+    with Progress() as progress, engravers([CHECKER]) as workers:
         reading, group = open_score(score, progress, lambda outline: workers.begin(outline, options))
-        sheets = cue_sheets(reading.piece, options, group.cues)
-        words = change_words(reading.piece, group)
-        files = write_parts(reading, sheets, folder, options.pages, workers, progress, words)
+        files = write_all_parts(reading, group, folder, options, workers, progress)
     report(reading.piece, files, as_json)
 
 
 def engine_options(asked: dict[str, Any]) -> Any:
     """The engine's `PartOptions` for what was asked on the command line."""
-    from score.cues.pages import PageOptions
+    from score.cues.paper import PageOptions
     from score.cues.parts import PartOptions
     from score.cues.sheet import Level
 

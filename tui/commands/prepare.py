@@ -20,12 +20,14 @@ from tui.progress import Progress
 def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
     """Read SCORE and write everything its players need before the first rehearsal into one folder."""
     from score.cues.parts import engravers
-    from score.prepare import prepare, prepare_tracks
+    from score.written_parts import CHECKER
 
     options = engine_options(asked)
     folder = asked["out"] or default_folder(score)
-    with Progress() as progress, engravers() as workers:
+    with Progress() as progress, engravers([CHECKER]) as workers:
         reading, group = open_score(score, progress, lambda outline: workers.begin(outline, options))
+        from score.prepare import prepare, prepare_tracks
+
         prepared = prepare(reading, group, folder, options, workers, progress, datetime.now().astimezone())
         if tracks:
             prepare_tracks(reading, group, folder, options.players, progress)

@@ -105,7 +105,7 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
 
     # One after another in this thread: starting processes from inside a running screen fails.
     options = PartOptions((session.me.number,) if kind == "mine" else ())
-    sheets = cue_sheets(session.piece, options, session.group.cues)
+    sheets = list(cue_sheets(session.piece, options, session.group.cues))
     files = []
     for done, sheet in enumerate(sheets):
         report(f"engraving player {sheet.player}", done / len(sheets))

@@ -1,0 +1,33 @@
+"""The players' parts in one call: cues chosen, tight changes marked, pages engraved."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from score.cues.paper import Word
+from score.cues.parts import Engravers, PartFiles, PartOptions, ReportProgress, cue_sheets, outcome, write_parts
+from score.group import Group
+from score.piece import Piece
+from score.reading.result import Reading
+
+CHECKER = "score.setup.check"
+"""What the workers need beyond the engraver (`also` of `score.cues.parts.engravers`)."""
+
+
+def write_all_parts(
+    reading: Reading, group: Group, folder: Path, options: PartOptions, workers: Engravers, progress: ReportProgress
+) -> tuple[PartFiles, ...]:
+    """Write the players' parts; the workers have begun them.
+
+    Raises:
+        InbreathError: a player, a wish of the group or the folder does not fit.
+    """
+    words = workers.pool.submit(_words, reading.piece, group)
+    sheets = cue_sheets(reading.piece, options, group.cues)
+    return write_parts(reading, sheets, folder, options.pages, workers, progress, lambda: outcome(words))
+
+
+def _words(piece: Piece, group: Group) -> Mapping[int, Sequence[Word]]:
+    # Loaded in the worker: here the score is being read.
+    from score.setup.check import change_words
+
+    return change_words(piece, group)
