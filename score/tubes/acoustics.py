@@ -13,6 +13,9 @@ from score.tubes.air import Air
 HIGHEST_KA = 1.5
 """The end correction is known up to this wave number times bore radius."""
 
+_DEEPEST = 300.0
+"""The deepest gap a cap may leave, mm."""
+
 _LOSS = 1.615e-3
 
 
@@ -84,12 +87,23 @@ class Column:
         capped: stopped at one end; False for a tube open at both ends.
         gap: depth of air between the tube's end and the floor of its cap, mm.
         gap_inside: inside diameter of the cap there, mm; 0 for the bore of the pipe.
+
+    Raises:
+        RequestError: a cap that does not go over the pipe, or is deeper than any.
     """
 
     pipe: Pipe
     capped: bool = True
     gap: float = 0.0
     gap_inside: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.gap <= _DEEPEST:
+            what = f"{self.gap:g} mm of air between the tube's end and its cap"
+            raise RequestError("Cap", what, f"measure the gap: 0 to {_DEEPEST:g} mm")
+        if self.gap_inside and not self.pipe.inside - 0.01 <= self.gap_inside <= 2 * self.pipe.outside:
+            what = f"inside {self.gap_inside:g} mm on a pipe of {self.pipe.inside:.1f} mm inside"
+            raise RequestError("Cap", what, "give the cap's inside diameter, no less than the pipe's")
 
     @property
     def part(self) -> int:

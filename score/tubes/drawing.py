@@ -5,8 +5,9 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from score.cues.fonts import TEXT, font_folder
-from score.tubes.frame import Frame
+from score.tubes.frame import Frame, Hole
 from score.tubes.template import CHECK_BAR, MARGIN, MARK, PAPERS, Page, on_page, pages, tile
+from score.tubes.units import show_length
 
 LINE = "0.2mm"
 
@@ -98,7 +99,7 @@ def _template_page(frame: Frame, page: Page, paper: str) -> str:
     piece = "\n".join(
         (
             box(-page.x, -page.y, frame.width, frame.depth),
-            *(mark for hole, x, y in on_page(frame, page) for mark in _hole(hole.name, x, y, hole.diameter)),
+            *(mark for hole, x, y in on_page(frame, page) for mark in _hole(hole, x, y, frame.wish.unit)),
         )
     )
     shown = at(MARGIN, MARGIN, f"box(width: {wide}mm, height: {high}mm, clip: true)[{piece}]")
@@ -106,9 +107,9 @@ def _template_page(frame: Frame, page: Page, paper: str) -> str:
     return f"#page(margin: 0mm)[\n{shown}\n{corners}\n{_foot(page, MARGIN + high + MARK + 3)}\n]"
 
 
-def _hole(name: str, x: float, y: float, diameter: float) -> tuple[str, ...]:
-    text = f"{name}  ⌀ {diameter:.1f} mm"
-    return circle(x, y, diameter / 2), _cross(x, y), words(x + 2, y - 5, text)
+def _hole(hole: Hole, x: float, y: float, unit: str) -> tuple[str, ...]:
+    text = f"{hole.name}  ⌀ {show_length(hole.diameter, unit)}"
+    return circle(x, y, hole.diameter / 2), _cross(x, y), words(x + 2, y - 5, text)
 
 
 def _cross(x: float, y: float) -> str:

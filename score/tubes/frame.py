@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil
 
 from score.errors import RequestError
 from score.tubes.lengths import Tube, TubeSet
 from score.tubes.pitch import NATURALS
+from score.tubes.units import show_length
 
 CAP_CLEARANCE = 20.0
 """Least distance of a capped end from the floor, mm. Our guess."""
@@ -22,6 +24,7 @@ class FrameWish:
         edge: wood between a hole and the edge of the plate, mm.
         height: of the playing ends above the floor, mm.
         sheet: width and depth of the sheet of plywood in hand, mm; None to check nothing.
+        unit: of the lengths in its warnings and on its template.
     """
 
     keyboard: bool = True
@@ -30,6 +33,7 @@ class FrameWish:
     edge: float = 40.0
     height: float = 900.0
     sheet: tuple[float, float] | None = None
+    unit: str = "mm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +110,7 @@ def frame_of(tubes: TubeSet, wish: FrameWish) -> Frame:
     depth = 2 * start + (rows - 1) * spacing
     belows = [hole.below for hole in holes]
     below = (min(belows) + max(belows)) / 2
-    lines = (*_floor(holes, tubes, wish), *_plate(below, outside), *_sheet(width, depth, wish))
+    lines = (*_floor(holes, tubes, wish), *_plate(below, outside, wish.unit), *_sheet(width, depth, wish))
     return Frame(wish, width, depth, holes, spacing, max(below, outside), lines)
 
 
@@ -149,20 +153,22 @@ def _floor(holes: Sequence[Hole], tubes: TubeSet, wish: FrameWish) -> list[str]:
     if not low:
         return []
     worst = min(low, key=lambda hole: hole.floor)
-    where = f"ends {worst.floor:.0f} mm above it" if worst.floor > 0 else "is longer than its playing end is high"
+    ends = f"ends {show_length(worst.floor, wish.unit)} above it"
+    where = ends if worst.floor > 0 else "is longer than its playing end is high"
+    needed = show_length(ceil(wish.height + least - worst.floor), wish.unit)
     why = "a capped end wants some air under it" if capped else "an open end wants its own diameter of air"
     return [
         f"Too near the floor: {', '.join(hole.name for hole in low)}; {worst.name} {where} "
-        f"and {why} ({least:.0f} mm): raise the playing ends to {wish.height + least - worst.floor:.0f} mm."
+        f"and {why} ({show_length(least, wish.unit)}): raise the playing ends to {needed}."
     ]
 
 
-def _plate(below: float, outside: float) -> list[str]:
+def _plate(below: float, outside: float, unit: str) -> list[str]:
     if below >= outside:
         return []
     return [
-        f"Plate {outside:.0f} mm below the playing ends: the walls would rest quietest at {below:.0f} mm, but an open "
-        "end nearer than one diameter to a plate sounds lower."
+        f"Plate {show_length(outside, unit)} below the playing ends: the walls would rest quietest at "
+        f"{show_length(below, unit)}, but an open end nearer than one diameter to a plate sounds lower."
     ]
 
 
@@ -172,10 +178,9 @@ def _sheet(width: float, depth: float, wish: FrameWish) -> list[str]:
     (long, short), (wide, deep) = sorted(wish.sheet, reverse=True), sorted((width, depth), reverse=True)
     if wide <= long and deep <= short:
         return []
-    return [
-        f"Sheet too small: the plate is {width:.0f} × {depth:.0f} mm, the sheet {wish.sheet[0]:.0f} × "
-        f"{wish.sheet[1]:.0f} mm; make two plates, a smaller gap, or two rows."
-    ]
+    plate, sheet = (" × ".join(show_length(side, wish.unit) for side in both) for both in ((width, depth), wish.sheet))
+    help_by = "a smaller gap" if wish.keyboard else "a smaller gap, or two rows"
+    return [f"Sheet too small: the plate is {plate}, the sheet {sheet}; make two plates or {help_by}."]
 
 
 def _check(wish: FrameWish) -> None:

@@ -177,7 +177,8 @@ def _range_line(tubes: Sequence[Tube]) -> list[str]:
     names = [tube.wanted.name for tube in tubes if tube.outside]
     if not names:
         return []
-    return [f"Outside the measured range: {', '.join(names)}; measure the longest and the shortest tube of the set."]
+    ask = "measure the longest and the shortest tube of the set"
+    return [f"Outside the measured range (marked *): {', '.join(names)}; {ask}."]
 
 
 def _next(fit: Fit, tubes: Sequence[Tube], request: Request) -> NextTube | None:

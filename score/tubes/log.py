@@ -14,7 +14,7 @@ from score.tubes.air import Air
 from score.tubes.fit import Fit, wave
 from score.tubes.lengths import TubeSet
 from score.tubes.measured import Measured
-from score.tubes.pitch import cents, pitch_name
+from score.tubes.pitch import cents, pitch_name, same_name
 
 DONE = 2.0
 """A tube this near its pitch is in tune, cents."""
@@ -24,6 +24,9 @@ SAW = 0.3
 
 _HELD_BACK = 2.0
 """Standard deviations kept between a trim and the target."""
+
+_ODD = 300.0
+"""Cents between a length and a pitch that no tube of the log can have."""
 
 _LEAST = 0.1
 """Less than this cannot be cut, mm."""
@@ -138,6 +141,7 @@ def enter(log: Log, heard: Heard) -> Log:
     if abs(off) > 700:
         what = f"{tube.name} heard as {pitch_name(heard.frequency, log.a4)}, {off:+.0f} cents from its note"
         raise RequestError("Pitch heard", what, "check the octave, the cap and which tube it was")
+    _check_length(log, heard)
     return replace(log, heard=(*log.heard, heard))
 
 
@@ -188,9 +192,19 @@ def measured_tubes(log: Log, column: Column) -> tuple[Measured, ...]:
     )
 
 
+def _check_length(log: Log, heard: Heard) -> None:
+    if not heard.length:
+        return
+    expected = log.fit.frequency(heard.length, heard.air)
+    if abs(cents(expected, heard.frequency)) > _ODD:
+        what = f"{heard.tube}: {heard.length:.0f} mm sounds near {pitch_name(expected, log.a4)}"
+        said = f"not {pitch_name(heard.frequency, log.a4)}"
+        raise RequestError("Length and pitch", f"{what}, {said}", "check the length, its unit and which tube it was")
+
+
 def _tube(log: Log, name: str) -> LogTube:
     for tube in log.tubes:
-        if tube.name.casefold() == name.strip().casefold():
+        if same_name(tube.name, name):
             return tube
     names = ", ".join(tube.name for tube in log.tubes)
     raise RequestError("No such tube", f"the log has no tube {name!r}", f"it has {names}")

@@ -10,7 +10,7 @@ from score.tubes.acoustics import Column, Pipe
 from score.tubes.air import Air
 from score.tubes.log import Heard, Log, LogTube
 from score.tubes.measured import read_air
-from score.tubes.pitch import PITCH, checked_hertz, pitch_hertz
+from score.tubes.pitch import PITCH, checked_hertz, pitch_hertz, same_name
 from score.tubes.units import LENGTH, read_length
 from score.writing import write_atomically
 
@@ -115,7 +115,7 @@ def read_heard(text: str, log: Log, when: str = "") -> Heard:
         RequestError: something is missing or not understood.
     """
     name, _, rest = text.strip().replace(":", " ", 1).partition(" ")
-    tube = next((one for one in log.tubes if one.name.casefold() == name.casefold()), None)
+    tube = next((one for one in log.tubes if same_name(one.name, name)), None)
     if tube is None:
         names = ", ".join(one.name for one in log.tubes)
         raise RequestError("No such tube", f"{text!r} begins with no tube of this log", f"it has {names}")

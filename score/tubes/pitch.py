@@ -9,6 +9,7 @@ A4 = 440.0
 """Hertz of A4, the tuning frequency of ISO 16."""
 
 NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+FLATS = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 NATURALS = frozenset((0, 2, 4, 5, 7, 9, 11))
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 NOTE = r"[A-Ga-g](?:#|b|♯|♭)?\d"
@@ -36,16 +37,27 @@ def midi_of(frequency: float, a4: float = A4) -> float:
     return 69 + 12 * math.log2(frequency / a4)
 
 
-def note_name(midi: int) -> str:
-    """The name of a MIDI number: C#3 for 49."""
-    return f"{NAMES[midi % 12]}{midi // 12 - 1}"
+def note_name(midi: int, flats: bool = False) -> str:
+    """The name of a MIDI number: C#3 for 49, or Db3 with flats."""
+    return f"{(FLATS if flats else NAMES)[midi % 12]}{midi // 12 - 1}"
 
 
-def pitch_name(frequency: float, a4: float = A4) -> str:
+def pitch_name(frequency: float, a4: float = A4, flats: bool = False) -> str:
     """The nearest note and how far off: "C3", "C3+5c"."""
     midi = midi_of(frequency, a4)
     off = round(100 * (midi - round(midi)))
-    return note_name(round(midi)) + (f"{off:+d}c" if off else "")
+    return note_name(round(midi), flats) + (f"{off:+d}c" if off else "")
+
+
+def same_name(name: str, other: str) -> bool:
+    """Whether two names mean one tube: "Bb3" and "a#3", "c3+5c" and "C3+5c"."""
+    return _as_sharp(name) == _as_sharp(other)
+
+
+def _as_sharp(name: str) -> str:
+    plain = name.strip().casefold().replace("♯", "#").replace("♭", "b")
+    found = re.match(NOTE, plain)
+    return note_name(note_number(found[0])).casefold() + plain[found.end() :] if found else plain
 
 
 def note_number(text: str) -> int:

@@ -45,6 +45,25 @@ def basis_line(tubes: TubeSet) -> str:
     )
 
 
+SPREAD_LINE = (
+    '"±" is one standard deviation: two builds in three come out nearer than that, nineteen in twenty within twice it.'
+)
+"""What the uncertainty is."""
+
+NODE_LINE = '"Suspend at" is where the wall stands still, "air rests at" where the air does: from the playing end.'
+"""What the measures of suspension mean."""
+
+
+def frame_line(frame: Frame, unit: str = "mm") -> str:
+    """The plate, where it stands and how its holes lie."""
+    wish, plate = frame.wish, f"{show_length(frame.width, unit)} × {show_length(frame.depth, unit)}"
+    return (
+        f"Frame: plate {plate}, {show_length(frame.plate_below, unit)} below the playing ends, these "
+        f"{show_length(wish.height, unit)} above the floor; holes of {show_length(frame.holes[0].diameter, unit)}, "
+        f"centres {show_length(frame.spacing, unit)} apart in a row, {show_length(wish.edge, unit)} of wood round them."
+    )
+
+
 def next_line(tubes: TubeSet, unit: str = "mm") -> str:
     """What to measure next, "" when nothing would be gained."""
     one = tubes.next_tube
@@ -85,12 +104,13 @@ def stick_line(cutting: CutPlan, index: int, unit: str = "mm") -> str:
     return f"{index + 1}: {kind} of {show_length(stick.stock.length, unit)}: {pieces}; rest {rest}"
 
 
-def cut_line(cutting: CutPlan) -> str:
+def cut_line(cutting: CutPlan, unit: str = "mm") -> str:
     """How good the cut list is."""
     many = len(cutting.sticks) - cutting.bought
     left = f" and {many} leftover{'s' * (many != 1)}" if many else ""
     sure = "no plan needs fewer, nor as many and less pipe" if cutting.proven else "the best found in the time allowed"
-    return f"{cutting.bought} new stick{'s' * (cutting.bought != 1)}{left}, {cutting.kerf:g} mm a cut: {sure}."
+    new = f"{cutting.bought} new stick{'s' * (cutting.bought != 1)}"
+    return f"{new}{left}, {show_length(cutting.kerf, unit)} a cut: {sure}."
 
 
 def stick_picture(cutting: CutPlan, index: int, width: int) -> str:

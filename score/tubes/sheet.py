@@ -22,7 +22,21 @@ from score.tubes.drawing import (
 )
 from score.tubes.frame import Frame
 from score.tubes.lengths import TubeSet
-from score.tubes.rows import LENGTH_HEAD, MEASURE_HEAD, basis_line, length_rows, measure_rows, stick_line
+from score.tubes.rows import (
+    LENGTH_HEAD,
+    MEASURE_HEAD,
+    NODE_LINE,
+    SPREAD_LINE,
+    basis_line,
+    concert_line,
+    cut_line,
+    frame_line,
+    length_rows,
+    measure_rows,
+    next_line,
+    proportion_line,
+    stick_line,
+)
 from score.tubes.template import PAPERS
 from score.tubes.units import show_length
 
@@ -56,19 +70,20 @@ def workshop_sheet(
     parts = [
         setting(f"Tubes {_range(tubes)}", _paper(paper)),
         f"#text(size: 17pt, {quoted(f'Tubes {_range(tubes)}')})",
-        paragraph(basis_line(tubes)),
         _cautions(),
+        paragraph(basis_line(tubes)),
         heading("To buy and to have"),
         listed(shopping(tubes, cutting, frame, unit)),
         heading("Lengths"),
         table(LENGTH_HEAD, length_rows(tubes, unit)),
-        *(paragraph(warning) for warning in tubes.warnings),
+        *(paragraph(line) for line in (*tubes.warnings, *_length_lines(tubes, unit))),
     ]
     width = PAPERS[paper][0] - 32
     if cutting is not None:
-        parts.extend((heading("Cut list"), _cut_list(cutting, width, unit)))
+        parts.extend((heading("Cut list"), paragraph(cut_line(cutting, unit)), _cut_list(cutting, width, unit)))
     if frame is not None:
-        parts.extend((heading("Frame"), _overview(frame, width), table(MEASURE_HEAD, measure_rows(tubes, frame, unit))))
+        parts.extend((heading("Frame"), _overview(frame, width, unit), paragraph(frame_line(frame, unit))))
+        parts.extend((table(MEASURE_HEAD, measure_rows(tubes, frame, unit)), paragraph(NODE_LINE)))
         parts.extend(paragraph(warning) for warning in frame.warnings)
     parts.append(_log_table(tubes, unit))
     if frame is not None:
@@ -138,7 +153,13 @@ def _cut_list(cutting: CutPlan, width: float, unit: str) -> str:
     return "\n".join(blocks)
 
 
-def _overview(frame: Frame, width: float) -> str:
+def _length_lines(tubes: TubeSet, unit: str) -> list[str]:
+    """What must be known to read the table of lengths."""
+    lines = (SPREAD_LINE, concert_line(tubes), next_line(tubes, unit), proportion_line(tubes, unit))
+    return [line for line in lines if line]
+
+
+def _overview(frame: Frame, width: float, unit: str) -> str:
     """The plate from above, as large as fits, with its measures."""
     scale = min((width - 20) / frame.width, 90 / frame.depth)
     wide, deep = frame.width * scale, frame.depth * scale
@@ -147,8 +168,8 @@ def _overview(frame: Frame, width: float) -> str:
         x, y = hole.x * scale, (frame.depth - hole.y) * scale
         marks.extend((circle(x, y, hole.diameter / 2 * scale), words(x - 2, y - 1.5, hole.name, 7)))
     marks.append(line(0, deep + 3, wide, 0))
-    marks.append(words(0, deep + 4, f"{frame.width:.1f} mm, the players' side"))
-    marks.append(words(wide + 2, deep / 2 - 2, f"{frame.depth:.1f} mm"))
+    marks.append(words(0, deep + 4, f"{show_length(frame.width, unit)}, the players' side"))
+    marks.append(words(wide + 2, deep / 2 - 2, show_length(frame.depth, unit)))
     return f"#block(breakable: false, width: {width:.2f}mm, height: {deep + 11:.2f}mm)[{' '.join(marks)}]"
 
 

@@ -12,9 +12,12 @@ from score.tubes.log import Log, Trim
 from score.tubes.rows import (
     LENGTH_HEAD,
     MEASURE_HEAD,
+    NODE_LINE,
+    SPREAD_LINE,
     basis_line,
     concert_line,
     cut_line,
+    frame_line,
     length_rows,
     measure_rows,
     next_line,
@@ -24,49 +27,59 @@ from score.tubes.rows import (
 )
 from score.tubes.units import show_length
 
-_WIDTH = 78
+WIDTH = 78
+"""Characters of a line, unless another width is asked for."""
+
 _OURS = 7
 """Columns of `LENGTH_HEAD` before those of the plain proportion."""
 
 
-def tubes_text(made: Made, unit: str = "mm") -> str:
-    """Everything in words: cautions first, then warnings, lengths, cut list and frame."""
+def tubes_text(made: Made, unit: str = "mm", width: int = WIDTH) -> str:
+    """Everything in words: cautions first, then warnings, lengths, cut list and frame.
+
+    Args:
+        made: what was worked out.
+        unit: of the lengths shown, one of `units.UNITS`.
+        width: characters a line may have; tables keep their columns.
+    """
     tubes = made.tubes
     rows = length_rows(tubes, unit)
+    said = (SPREAD_LINE, concert_line(tubes), next_line(tubes, unit))
     blocks = [
-        ["Before you cut", *(_wrapped(caution, "  - ") for caution in CAUTIONS)],
-        [_wrapped(basis_line(tubes))],
-        [_wrapped(warning, "! ") for warning in tubes.warnings],
-        columns(LENGTH_HEAD[:_OURS], [row[:_OURS] for row in rows]),
-        [_wrapped(line) for line in (concert_line(tubes), next_line(tubes, unit)) if line],
-        [_wrapped(proportion_line(tubes, unit))],
-        columns(_plain(LENGTH_HEAD), [_plain(row) for row in rows]),
-        _cut_lines(made.cutting, unit) if made.cutting else [],
-        _frame_lines(made, made.frame, unit),
+        ["Before you cut", *(_wrapped(caution, width, "  - ") for caution in CAUTIONS)],
+        [_wrapped(basis_line(tubes), width)],
+        [_wrapped(warning, width, "! ") for warning in tubes.warnings],
+        columns(LENGTH_HEAD[:_OURS], [row[:_OURS] for row in rows], width),
+        [_wrapped(line, width) for line in said if line],
+        [_wrapped(proportion_line(tubes, unit), width)],
+        columns(_plain(LENGTH_HEAD), [_plain(row) for row in rows], width),
+        _cut_lines(made.cutting, unit, width) if made.cutting else [],
+        _frame_lines(made, made.frame, unit, width),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)
 
 
-def log_text(log: Log, trims: Sequence[Trim], unit: str = "mm") -> str:
+def log_text(log: Log, trims: Sequence[Trim], unit: str = "mm", width: int = WIDTH) -> str:
     """What to do with every tube that was heard, and which were not yet."""
     lines = []
     for trim in trims:
         off = f"{trim.off:+.1f} cents from {trim.target:.2f} Hz in this air"
         said = f"{trim.tube}: {off}, about {show_length(trim.length, unit)} long. {' '.join(trim.advice)}"
-        lines.append(_wrapped(said))
+        lines.append(_wrapped(said, width))
     heard = {one.tube for one in log.heard}
     left = [tube.name for tube in log.tubes if tube.name not in heard]
     if left:
-        lines.append(_wrapped(f"Not heard yet: {', '.join(left)}."))
+        lines.append(_wrapped(f"Not heard yet: {', '.join(left)}.", width))
     return "\n".join(lines)
 
 
-def columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
-    """A table in characters: the first column to the left, the others to the right."""
+def columns(head: Sequence[str], rows: Sequence[Sequence[str]], width: int = WIDTH) -> list[str]:
+    """A table in characters: the first column to the left, the others to the right; closer together if too wide."""
     every = [tuple(head), *rows]
     widths = [max(len(row[n]) for row in every) for n in range(len(head))]
+    between = "  " if sum(widths) + 2 * (len(widths) - 1) <= width else " "
     return [
-        "  ".join(
+        between.join(
             cell.ljust(w) if not n else cell.rjust(w) for n, (cell, w) in enumerate(zip(row, widths, strict=True))
         )
         for row in every
@@ -105,25 +118,20 @@ def trims_json(trims: Sequence[Trim]) -> list[dict[str, Any]]:
     return [_fields(trim) | {"advice": list(trim.advice)} for trim in trims]
 
 
-def _cut_lines(cutting: CutPlan, unit: str) -> list[str]:
-    lines = ["Cut list", cut_line(cutting)]
+def _cut_lines(cutting: CutPlan, unit: str, width: int) -> list[str]:
+    lines = ["Cut list", _wrapped(cut_line(cutting, unit), width)]
     for index in range(len(cutting.sticks)):
-        lines.extend((stick_picture(cutting, index, _WIDTH - 2), _wrapped(stick_line(cutting, index, unit))))
+        lines.extend((stick_picture(cutting, index, width - 2), _wrapped(stick_line(cutting, index, unit), width)))
     return lines
 
 
-def _frame_lines(made: Made, frame: Frame, unit: str) -> list[str]:
-    size = f"{show_length(frame.width, unit)} × {show_length(frame.depth, unit)}"
-    holes = f"holes of {show_length(frame.holes[0].diameter, unit)}, centres {show_length(frame.spacing, unit)} apart"
-    below = f"{show_length(frame.plate_below, unit)} below the playing ends"
+def _frame_lines(made: Made, frame: Frame, unit: str, width: int) -> list[str]:
     rows = measure_rows(made.tubes, frame, unit)
     return [
-        _wrapped(f"Frame: plate {size}, {below}; {holes} in a row."),
-        *(_wrapped(warning, "! ") for warning in frame.warnings),
-        *columns(_without_hole(MEASURE_HEAD), [_without_hole(row) for row in rows]),
-        _wrapped(
-            '"Suspend at" is where the wall stands still, "air rests at" where the air does: from the playing end.'
-        ),
+        _wrapped(frame_line(frame, unit), width),
+        *(_wrapped(warning, width, "! ") for warning in frame.warnings),
+        *columns(_without_hole(MEASURE_HEAD), [_without_hole(row) for row in rows], width),
+        _wrapped(NODE_LINE, width),
     ]
 
 
@@ -136,8 +144,8 @@ def _without_hole(row: Sequence[str]) -> tuple[str, ...]:
     return *row[:3], *row[4:]
 
 
-def _wrapped(text: str, mark: str = "") -> str:
-    return textwrap.fill(text, _WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark))
+def _wrapped(text: str, width: int, mark: str = "") -> str:
+    return textwrap.fill(text, width, initial_indent=mark, subsequent_indent=" " * len(mark))
 
 
 def _tube_json(tube: Any) -> dict[str, Any]:

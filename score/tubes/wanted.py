@@ -21,6 +21,9 @@ from score.tubes.pitch import (
 )
 
 _RANGE = re.compile(rf"({NOTE})\s*(?:-|\bto\b)\s*({NOTE})")
+_NUMBERS = re.compile(r"(?<![\w.+-])(\d{1,3})\s*(?:-|\bto\b)\s*(\d{1,3})(?![\w.]|\s*[Hh][Zz])")
+_A4 = re.compile(r"\bA4?\s*=\s*(\d+(?:\.\d+)?)(?:\s*Hz)?", re.I)
+_FLAT = re.compile(r"\b[A-Ga-g]b\d|\b(?:F|[A-Ga-g]b)\s+major|\b(?:[DGCF]|[A-Ga-g]b)\s+minor", re.I)
 _MAJOR, _MINOR = frozenset((0, 2, 4, 5, 7, 9, 11)), frozenset((0, 2, 3, 5, 7, 8, 10))
 _SCALE = re.compile(r"\b([A-Ga-g](?:#|b)?)\s+(major|minor)\b", re.I)
 _DIATONIC = re.compile(r"\b(?:diatonic|naturals)\b", re.I)
@@ -47,31 +50,49 @@ class Wanted:
 def wanted_notes(text: str, a4: float = A4) -> tuple[Wanted, ...]:
     """The notes of a text, from low to high, each once.
 
-    Ranges hold every semitone unless the text says "diatonic" (the natural notes) or a key ("D major").
+    Black keys are named as sharps, or as flats where the text holds flats or a key with flats and no sharps.
+    Ranges, of notes or of MIDI numbers, hold every semitone unless the text says "diatonic" (the natural notes)
+    or a key ("D major").
     "A4=442" in the text stands for `a4`.
 
     Args:
-        text: such as "C3-C4 diatonic", "G3 A3 C4", "48 50 52", "130.8 Hz", "D3-D4 D major A4=442".
+        text: such as "C3-C4 diatonic", "G3 A3 C4", "48 50 52", "48-60", "130.8 Hz", "D3-D4 D major A4=442".
         a4: hertz of A4.
 
     Raises:
         RequestError: something in it is no note, or there is none.
     """
-    plain = re.sub(r"(?<=\d),(?=\d)", ".", text).translate(_DASHES).replace("♯", "#").replace("♭", "b")
-    tuning = re.search(r"\bA4?\s*=\s*(\d+(?:\.\d+)?)(?:\s*Hz)?", plain, re.I)
-    if tuning:
-        a4, plain = float(tuning[1]), plain.replace(tuning[0], " ")
-    checked_a4(a4)
+    plain = _dotted(text).translate(_DASHES).replace("♯", "#").replace("♭", "b")
+    a4, plain = tuning(plain, a4), _A4.sub(" ", plain)
+    flats = bool(_FLAT.search(plain)) and "#" not in plain
     allowed, plain = _scale(plain)
     found = [hertz(midi, a4) for low, high in _RANGE.findall(plain) for midi in _between(low, high, allowed)]
     plain = _RANGE.sub(" ", plain)
+    for low, high in _NUMBERS.findall(plain):
+        found.extend(hertz(midi, a4) for midi in _counted(int(low), int(high), allowed))
+    plain = _NUMBERS.sub(" ", plain)
     for pitch in re.findall(rf"(?<![\w.]){PITCH}(?!\w)", plain):
         found.append(pitch_hertz(pitch, a4))
     rest = re.sub(rf"(?<![\w.]){PITCH}(?!\w)", " ", plain).replace(",", " ").replace(";", " ").split()
     found.extend(_midi_number(word, a4) for word in rest)
     if not found:
         raise RequestError("No notes", f"{text!r} holds no note", _REMEDY)
-    return _once(found, a4)
+    return _once(found, a4, flats)
+
+
+def tuning(text: str, a4: float = A4) -> float:
+    """The frequency of A4 that a text gives ("A4=442"), else the one given.
+
+    Raises:
+        RequestError: no usual A4.
+    """
+    said = _A4.search(_dotted(text))
+    return checked_a4(float(said[1]) if said else a4)
+
+
+def _dotted(text: str) -> str:
+    """Decimal commas as dots."""
+    return re.sub(r"(?<=\d),(?=\d)", ".", text)
 
 
 def player_notes(piece: Piece, number: int, a4: float = A4, instrument: str = "") -> tuple[Wanted, ...]:
@@ -115,15 +136,22 @@ def _between(low: str, high: str, allowed: frozenset[int]) -> list[int]:
     return [midi for midi in range(first, last + 1) if midi % 12 in allowed]
 
 
+def _counted(low: int, high: int, allowed: frozenset[int]) -> list[int]:
+    """MIDI numbers of a range such as 48-60."""
+    if not 0 < low <= high < _MOST:
+        raise RequestError("No such notes", f"{low}-{high} is no range of MIDI numbers", "write 48-60, low to high")
+    return [midi for midi in range(low, high + 1) if midi % 12 in allowed]
+
+
 def _midi_number(word: str, a4: float) -> float:
     if re.fullmatch(r"\d{1,3}", word) and 0 < int(word) < _MOST:
         return hertz(int(word), a4)
     raise RequestError("No such note", f"{word!r} is no note, MIDI number or frequency", _REMEDY)
 
 
-def _once(frequencies: Iterable[float], a4: float) -> tuple[Wanted, ...]:
+def _once(frequencies: Iterable[float], a4: float, flats: bool = False) -> tuple[Wanted, ...]:
     """From low to high, each name once: two tubes less than a cent apart are one."""
     kept: dict[str, float] = {}
     for frequency in sorted(frequencies):
-        kept.setdefault(pitch_name(frequency, a4), frequency)
+        kept.setdefault(pitch_name(frequency, a4, flats), frequency)
     return tuple(Wanted(name, round(midi_of(value, a4)), value) for name, value in kept.items())

@@ -155,7 +155,7 @@ def test_warnings(stopped):
     assert "physics disagree" in warned(stopped, exact(stopped, 1200, -50), exact(stopped, 300, 50))
     caps = warned(stopped, exact(stopped, 1200, capped=False), exact(stopped, 300, capped=False))
     assert "Caps differ" in caps
-    assert "Outside the measured range: C3, C#3" in warned(stopped, exact(stopped, 400), exact(stopped, 300))
+    assert "Outside the measured range (marked *): C3, C#3" in warned(stopped, exact(stopped, 400), exact(stopped, 300))
     assert "Another pipe" in warned(stopped, exact(stopped, 1200) + " pipe 3 in")
 
 

@@ -15,6 +15,7 @@ from score.tubes.cautions import CAUTIONS
 from score.tubes.cutting import Stock, cut_plan
 from score.tubes.frame import FrameWish, frame_of
 from score.tubes.lengths import Request, tube_set
+from score.tubes.rows import NODE_LINE, SPREAD_LINE, cut_line, frame_line, next_line
 from score.tubes.sheet import shopping, template_pdf, workshop_sheet
 from score.tubes.template import MARGIN, PAPERS, from_back, pages, template_svg, tile
 from score.tubes.wanted import wanted_notes
@@ -151,6 +152,10 @@ def test_warnings(stopped, octave):
     assert frame_of(both, FrameWish(height=final + stopped.pipe.inside - 1)).warnings
     (small,) = frame_of(octave, FrameWish(sheet=(610, 610))).warnings
     assert "Sheet too small" in small
+    assert "two rows" not in small
+    (row,) = frame_of(octave, FrameWish(keyboard=False, sheet=(610, 610), unit="in")).warnings
+    assert "the sheet 24 1/32 in × 24 1/32 in" in row
+    assert "two rows" in row
     assert frame_of(octave, FrameWish(sheet=(300, 1220))).warnings == ()
     high = frame_of(tube_set(Request(wanted_notes("C5"), stopped)), FrameWish())
     assert high.plate_below == pytest.approx(stopped.pipe.outside)
@@ -179,6 +184,10 @@ def test_workshop_sheet(octave):
         assert " ".join(caution.split()[:6]) in whole
     for tube in octave.tubes:
         assert f"{tube.cut:.1f} mm" in whole
+    # How sure the cut list is, what to measure next, where the plate goes, what the columns mean.
+    lines = (cut_line(cutting), next_line(octave), frame_line(frame), SPREAD_LINE, NODE_LINE)
+    for line in lines:
+        assert " ".join(line.split()[:9]) in whole
     assert "2 × 3048.0 mm" in whole
     assert sum("This bar must measure 100 mm" in page for page in told) == len(pages(frame))
     assert workshop_sheet(octave, cutting, frame) == workshop_sheet(octave, cutting, frame)

@@ -114,6 +114,21 @@ def test_the_cap_moved_out_helps(log):
     assert cents(short.target, now) == pytest.approx(0, abs=0.5)
 
 
+def test_either_name_of_a_black_key(stopped):
+    log = new_log(tube_set(Request(wanted_notes("G3 Bb3 C4"), stopped)))
+    assert [tube.name for tube in log.tubes] == ["G3", "Bb3", "C4"]
+    for name in ("Bb3", "bb3", "A#3", "a♯3"):
+        assert read_heard(f"{name}: -12c", log).tube == "Bb3"
+        assert advise(enter(log, read_heard(f"{name} -12c", log)), name).tube == "Bb3"
+
+
+def test_a_length_that_cannot_be(log):
+    """Half of C3's length sounds an octave higher: the figure belongs to another tube or unit."""
+    with pytest.raises(RequestError, match="Length and pitch: C3: 320 mm sounds near B3"):
+        enter(log, read_heard("C3 -5c 320 mm", log))
+    assert enter(log, read_heard("C3 -5c 640 mm", log)).heard[-1].length == 640
+
+
 def test_open_tubes_get_a_sleeve(stopped):
     log = new_log(tube_set(Request(wanted_notes("C4"), Column(stopped.pipe, capped=False))))
     assert "sleeve" in " ".join(advise(heard(log, "C4", 20), "C4").advice)

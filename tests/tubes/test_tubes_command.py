@@ -42,7 +42,18 @@ def test_json(say):
     assert all(hole["diameter"] > 60 for hole in told["frame"]["holes"])
 
 
+def test_a4_in_the_notes_holds_for_everything(say):
+    """Measured tubes are read at the A4 that the notes give, and the answer says so."""
+    given = say("C3", "--a4", 442, "--measured", "640 mm C3-8c")
+    assert say("C3 A4=442", "--measured", "640 mm C3-8c") == given
+    assert "A4 = 442 Hz" in " ".join(given[1].split())
+
+
 def test_inches(say):
+    _, out, _ = say("C2-C4", "--units", "in", "--stock", "10 ft", "--leftover", "2 x 1 m", "--sheet", "4 ft x 2 ft")
+    assert max(map(len, out.splitlines())) <= 80
+    assert "1/8 in a cut" in out
+    assert "mm: " not in out
     _, out, _ = say("C3", "--units", "in")
     # 636.6 mm is 25 1/16 in to the nearest 32nd.
     assert "25 1/16 in" in out
@@ -100,6 +111,10 @@ def test_folder_and_log(say, tmp_path):
         ("C3", "--hall", "warm"),
         ("C3", "--sheet", "big"),
         ("C3", "--cap-gap", "two"),
+        ("C3", "--cap-gap", "3 m"),
+        ("C3", "--cap-gap", "5 mm", "--cap-inside", "10 mm"),
+        ("C3", "--kerf", "-1 mm"),
+        ("C3", "--player", "1"),
         ("C3", "--length-error", "0"),
         ("C3", "--pitch-error", "-1"),
         ("C3", "--a4", "44"),

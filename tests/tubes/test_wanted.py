@@ -12,7 +12,7 @@ from score.reading import read_score
 from score.tubes.asked import read_sheet, read_stock
 from score.tubes.pipes import read_pipe
 from score.tubes.units import read_length, show_length
-from score.tubes.wanted import player_notes, wanted_notes
+from score.tubes.wanted import player_notes, tuning, wanted_notes
 
 SAMPLES = "samples"
 
@@ -31,6 +31,12 @@ def names(text, **options):
         ("A2-A3 a minor", "A2 B2 C3 D3 E3 F3 G3 A3"),
         ("C4 G3, A3 G3", "G3 A3 C4"),
         ("48 50 52", "C3 D3 E3"),
+        ("48-52", "C3 C#3 D3 D#3 E3"),
+        ("48 to 60 diatonic", "C3 D3 E3 F3 G3 A3 B3 C4"),
+        ("F3 Bb3 Db4", "F3 Bb3 Db4"),
+        ("F3-F4 F major", "F3 G3 A3 Bb3 C4 D4 E4 F4"),
+        ("G3-C4 c minor", "G3 Ab3 Bb3 C4"),
+        ("Bb2-D3", "Bb2 B2 C3 Db3 D3"),
         ("Bb2 f♯3", "A#2 F#3"),
         ("G3+12c", "G3+12c"),
         ("220 Hz 261.63Hz", "A3 C4"),
@@ -43,12 +49,16 @@ def test_notes(text, expected):
 
 def test_other_a4():
     # f = 442·2^((48-69)/12) = 131.407 Hz.
+    assert tuning("C3 A4=442,5") == 442.5
+    assert tuning("C3", 441) == 441
     for notes in (wanted_notes("C3", a4=442), wanted_notes("C3 A4=442"), wanted_notes("48 A4=442 Hz")):
         assert [(one.name, one.midi) for one in notes] == [("C3", 48)]
         assert notes[0].frequency == pytest.approx(131.4074, abs=1e-4)
 
 
-@pytest.mark.parametrize("text", ["", "H3", "C4-C3", "0 Hz", "-5 Hz", "200", "C3-C4 lydian", "A4=20 C3", "C"])
+@pytest.mark.parametrize(
+    "text", ["", "H3", "C4-C3", "0 Hz", "-5 Hz", "200", "C3-C4 lydian", "A4=20 C3", "C", "60-48", "130.8"]
+)
 def test_no_notes(text):
     with pytest.raises(RequestError) as caught:
         wanted_notes(text)

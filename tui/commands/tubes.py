@@ -75,7 +75,7 @@ if TYPE_CHECKING:
 def command(notes: str | None, as_json: bool, log_path: Path | None, heard: tuple[str, ...], **asked: Any) -> None:
     """Lengths, cut list and frame for a set of tubes tuned to NOTES.
 
-    NOTES are typed ("C3-C4 diatonic", "G3 A3 C4", "D3-D4 D major", MIDI numbers, "130.8 Hz") or taken from
+    NOTES are typed ("C3-C4 diatonic", "G3 A3 C4", "D3-D4 D major A4=442", "48-60", "130.8 Hz") or taken from
     a player's part with --score and --player. After cutting, enter what each tube sounds with --log and --heard,
     and read how much more may come off.
     """
@@ -113,20 +113,38 @@ def made_from(notes: str | None, asked: dict[str, Any]) -> "Made":
     Raises:
         InbreathError: something that cannot be, in one line.
     """
+    from score.tubes.wanted import tuning
+
+    if notes is not None:
+        asked = asked | {"a4": tuning(notes, asked["a4"])}
+    return made_of(_wanted(notes, asked), asked)
+
+
+def made_of(wanted: "tuple[Wanted, ...]", asked: dict[str, Any]) -> "Made":
+    """The set of tubes for notes that are known.
+
+    Args:
+        wanted: the notes.
+        asked: the command's options by name.
+
+    Raises:
+        InbreathError: something that cannot be, in one line.
+    """
     from score.tubes.asked import read_stock
     from score.tubes.cutting import cut_plan
     from score.tubes.files import Made
     from score.tubes.frame import frame_of
     from score.tubes.lengths import tube_set
 
-    tubes = tube_set(_request(_wanted(notes, asked), asked))
-    frame = frame_of(tubes, _frame(asked))
+    kerf = _mm(asked["kerf"])
     stock = [read_stock(text) for text in asked["stock"]]
     stock += [read_stock(text, leftover=True) for text in asked["leftover"]]
+    tubes = tube_set(_request(wanted, asked))
+    frame = frame_of(tubes, _frame(asked))
     if not stock:
         return Made(tubes, None, frame)
     lengths, names = [tube.cut for tube in tubes.tubes], [tube.wanted.name for tube in tubes.tubes]
-    return Made(tubes, cut_plan(lengths, stock, _mm(asked["kerf"]), names), frame)
+    return Made(tubes, cut_plan(lengths, stock, kerf, names), frame)
 
 
 def _wanted(notes: str | None, asked: dict[str, Any]) -> "tuple[Wanted, ...]":
@@ -135,6 +153,8 @@ def _wanted(notes: str | None, asked: dict[str, Any]) -> "tuple[Wanted, ...]":
     if (notes is None) == (asked["score"] is None):
         raise RequestError("No notes", "give either notes or a score", 'try inbreath tubes "C3-C4 diatonic"')
     if notes is not None:
+        if asked["player"] is not None or asked["instrument"]:
+            raise RequestError("No score", "a player or instrument is of a score", "add --score FILE, or leave it out")
         return wanted_notes(notes, asked["a4"])
     if asked["player"] is None:
         raise RequestError("No player", "--score needs to know whose part", "add --player 1")
@@ -191,6 +211,7 @@ def _frame(asked: dict[str, Any]) -> "FrameWish":
         edge=_mm(asked["edge"]),
         height=_mm(asked["height"]),
         sheet=sheet,
+        unit=asked["units"],
     )
 
 
