@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.group import Group, Table, group_tables
+from score.instruments import named
 from score.lanes import pitch_name
 from score.piece import Piece, Player
 from score.playback.tempo import TempoMap
@@ -167,4 +168,6 @@ def _share(table: Table, piece: Piece) -> Share:
     arrangement = table.text("arrangement") or ARRANGEMENTS[0]
     if arrangement not in ARRANGEMENTS:
         raise table.wrong(f"arrangement {arrangement!r}", f"write one of {', '.join(ARRANGEMENTS)}")
-    return Share(table.text("instrument") or "marimba", tuple(players), arrangement)
+    text = table.text("instrument") or "marimba"
+    known = named(text)
+    return Share(known.key if known is not None else text, tuple(players), arrangement)

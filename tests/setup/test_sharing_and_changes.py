@@ -77,6 +77,12 @@ def test_hands_too_near_and_crossing_ranges_name_who_makes_way(piece: Piece, tmp
     assert "player 2, who has fewer strokes" in crossing.helps
 
 
+def test_a_shared_instrument_is_known_by_its_name(piece: Piece, tmp_path: Path) -> None:
+    path = tmp_path / "g.group.toml"
+    path.write_text('[[share]]\ninstrument = "Marimbaphon"\nplayers = [1, 2]\n')
+    assert of_kind(check(piece, read_group(path)), Kind.CLASH)
+
+
 def test_a_change_names_who_is_free_and_near(piece: Piece) -> None:
     quiet = (replace(player, strokes=()) for player in piece.players if player.number != 2)
     report = check(with_players(piece, *quiet), Group())
