@@ -1,5 +1,7 @@
 """`inbreath tubes`: tubes cut to pitch, and the log of their trimming."""
 
+import shlex
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +15,7 @@ if TYPE_CHECKING:
     from score.tubes.files import Made
     from score.tubes.frame import FrameWish
     from score.tubes.lengths import Request
+    from score.tubes.log import Log
     from score.tubes.wanted import Wanted
 
 
@@ -98,9 +101,23 @@ def command(notes: str | None, as_json: bool, log_path: Path | None, heard: tupl
             click.echo(str(path), err=True)
 
 
-def usual() -> dict[str, Any]:
-    """What is asked for where nothing is said: each option's default by its name."""
-    return dict(command.make_context("tubes", ["C4"]).params)
+def usual(more: str = "") -> dict[str, Any]:
+    """What is asked for where nothing is said: each option's default by its name.
+
+    Args:
+        more: options as on the command line.
+
+    Raises:
+        RequestError: no such option, or a value it cannot have.
+    """
+    try:
+        words = shlex.split(more)
+        if {"-h", "--help"} & set(words):
+            raise ValueError("help is not for this line")
+        return dict(command.make_context("tubes", ["C4", *words]).params)
+    except (ValueError, click.ClickException) as error:
+        said = error.format_message() if isinstance(error, click.ClickException) else str(error)
+        raise RequestError("Options", said.rstrip("."), "inbreath tubes --help lists them") from None
 
 
 def made_from(notes: str | None, asked: dict[str, Any]) -> "Made":
@@ -222,18 +239,48 @@ def _mm(text: str | None) -> float:
     return 0.0 if text is None or text.strip() in ("0", "0 mm", "0mm") else read_length(text)
 
 
-def _tune(path: Path, heard: tuple[str, ...], units: str, as_json: bool) -> None:
+def entered(path: Path, heard: tuple[str, ...]) -> "Log":
+    """The log with what was heard now, written back.
+
+    Args:
+        path: of the log.
+        heard: a line for each tube, as `--heard`.
+
+    Raises:
+        InbreathError: no log, or a line that cannot be; then nothing is written.
+    """
     from datetime import datetime
 
-    from score.tubes.log import enter, latest
+    from score.tubes.log import enter
     from score.tubes.log_file import read_heard, read_log, write_log
-    from score.tubes.texts import log_text, trims_json
 
     log = read_log(path)
     for text in heard:
         log = enter(log, read_heard(text, log, f"{datetime.now():%Y-%m-%d %H:%M}"))
     if heard:
         write_log(log, path)
+    return log
+
+
+def taken_back(path: Path) -> "Log":
+    """The log without what was heard last, written back.
+
+    Raises:
+        InbreathError: no log.
+    """
+    from score.tubes.log_file import read_log, write_log
+
+    log = read_log(path)
+    log = replace(log, heard=log.heard[:-1])
+    write_log(log, path)
+    return log
+
+
+def _tune(path: Path, heard: tuple[str, ...], units: str, as_json: bool) -> None:
+    from score.tubes.log import latest
+    from score.tubes.texts import log_text, trims_json
+
+    log = entered(path, heard)
     if as_json:
         print_json(trims_json(latest(log)))
     else:

@@ -1,37 +1,68 @@
-"""Tubes cut to pitch: what is wanted and measured above, lengths, cut list and cautions below."""
+"""Tubes cut to pitch: what is wanted and measured above, cautions, lengths, cut list and frame below."""
 
-from typing import Any, ClassVar
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, VerticalScroll
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
+from textual.worker import get_current_worker
 
-from score.errors import InbreathError
+from score.errors import InbreathError, RequestError
 from tui.commands.common import default_folder
 from tui.keys import TUBES, bindings
 from tui.session import Session
 
+if TYPE_CHECKING:
+    from score.tubes.files import Made
+    from score.tubes.log import Log
+
 FIELDS = (
-    ("notes", "notes", "C3-C4 diatonic"),
+    ("notes", "notes, or player 2", "C3-C4 diatonic A4=442"),
     ("pipe", "pipe", "2 in"),
     ("measured", "measured tubes, with ; between", "640 mm C3+5c cap 20C"),
     ("stock", "sticks to buy, with ; between", "3 m"),
+    ("leftover", "leftovers, with ; between", "830 mm; 2 x 1 m"),
+    ("more", "anything else, as options", "--open --hall 25C --trim 10mm --units in"),
+    ("heard", "heard after a trim", "C3: C3-18c 21C"),
 )
+_BESIDE = 6
+"""Columns beside the answer: padding and the scroll bar."""
+
+
+@dataclass
+class Answer(Message):
+    """What was worked out: the set, None with the one line that says what to check, and the text to show."""
+
+    made: "Made | None"
+    asked: dict[str, Any]
+    text: str
 
 
 class TubesScreen(Screen[None]):
     """A line for each thing asked; the answer follows what is typed."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("tubes", TUBES)]
-    EXPLAIN = "Enter in any line works it out again; Ctrl+S writes sheet, template and log."
+    EXPLAIN = (
+        "Enter in any line works it out again; Ctrl+S writes sheet, template and log. "
+        '"player 2 marimba" takes the notes from this piece. What `inbreath tubes --help` lists goes into the line '
+        "for anything else. After a trim write what the tube sounds into the last line: "
+        "the log says how much more may come off."
+    )
 
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
-        self.made: Any = None
+        self.made: Made | None = None
+        self.asked: dict[str, Any] = {}
+        self.entered: list[str] = []
 
     def compose(self) -> ComposeResult:
         """Lines to type, the answer."""
@@ -50,30 +81,90 @@ class TubesScreen(Screen[None]):
         self.work_out()
 
     @on(Input.Submitted)
-    def _typed(self) -> None:
-        self.work_out()
+    def _typed(self, event: Input.Submitted) -> None:
+        if event.input.id == "heard" and event.value.strip():
+            self._enter(event.value.strip())
+        else:
+            self.work_out()
 
     def work_out(self) -> None:
         """Lengths for what is typed, or the one line that says what to check."""
+        self.made = None
+        said = {name: self.query_one(f"#{name}", Input).value.strip() for name, _, _ in FIELDS}
+        self._work(said, self._width)
+
+    @work(thread=True, exclusive=True)
+    def _work(self, said: Mapping[str, str], width: int) -> None:
         from score.tubes.texts import tubes_text
-        from tui.commands.tubes import made_from, usual
 
-        asked = usual()
-        asked["pipe"] = self._said("pipe") or asked["pipe"]
-        asked["measured"] = self._list("measured")
-        asked["stock"] = self._list("stock")
+        asked: dict[str, Any] = {}
+        made: Made | None = None
         try:
-            self.made = made_from(self._said("notes") or None, asked)
-            text = tubes_text(self.made, asked["units"])
+            asked = _asked(said)
+            made = _made(self.session, said["notes"], asked)
+            text = tubes_text(made, asked["units"], width)
         except InbreathError as error:
-            self.made, text = None, error.line
+            text = error.line
+        if not get_current_worker().is_cancelled:
+            self.post_message(Answer(made, asked, text))
+
+    @on(Answer)
+    def _answered(self, message: Answer) -> None:
+        self.made, self.asked = message.made, message.asked
+        self._show(message.text)
+
+    def _show(self, text: str) -> None:
         self.query_one("#answer", Static).update(text)
+        self.query_one("#plan", VerticalScroll).scroll_home(animate=False)
 
-    def _said(self, name: str) -> str:
-        return self.query_one(f"#{name}", Input).value.strip()
+    @property
+    def _width(self) -> int:
+        from score.tubes.texts import WIDTH
 
-    def _list(self, name: str) -> tuple[str, ...]:
-        return tuple(entry.strip() for entry in self._said(name).split(";") if entry.strip())
+        return min(WIDTH, self.app.size.width - _BESIDE)
+
+    @property
+    def _log(self) -> Path:
+        from score.tubes.log_file import NAME
+
+        return self._folder / NAME
+
+    @property
+    def _folder(self) -> Path:
+        out: Path | None = self.asked.get("out")
+        return out or default_folder(self.session.path)
+
+    def _enter(self, line: str) -> None:
+        """Put a pitch into the log and show what may still come off."""
+        from tui.commands.tubes import entered
+
+        try:
+            if not self._log.exists():
+                raise RequestError("No tuning log", f"{self._log} is not there", "write the files first, with Ctrl+S")
+            self._advise(entered(self._log, (line,)))
+        except InbreathError as error:
+            self._show(error.line)
+            return
+        self.entered.append(line)
+        self.query_one("#heard", Input).value = ""
+
+    def _advise(self, log: "Log") -> None:
+        from score.tubes.log import latest
+        from score.tubes.texts import log_text
+
+        self._show(log_text(log, latest(log), self.asked.get("units", "mm"), self._width))
+
+    def undo_last(self) -> str:
+        """Take the last pitch out of the log again."""
+        from tui.commands.tubes import taken_back
+
+        if not self.entered:
+            return ""
+        try:
+            self._advise(taken_back(self._log))
+        except InbreathError as error:
+            return error.line
+        return f"Taken out of the log: {self.entered.pop()}"
 
     def action_write_tubes(self) -> None:
         """Write the workshop's files."""
@@ -82,9 +173,9 @@ class TubesScreen(Screen[None]):
         if self.made is None:
             self.app.notify("There is nothing to write yet: mend the line that is asked for.")
             return
-        folder = default_folder(self.session.path)
+        folder = self._folder
         try:
-            files = write_tubes(self.made, folder, "a4", "mm")
+            files = write_tubes(self.made, folder, self.asked["paper"], self.asked["units"])
         except InbreathError as error:
             self.app.show_error(error)  # type: ignore[attr-defined]
             return
@@ -92,4 +183,30 @@ class TubesScreen(Screen[None]):
 
     def action_back(self) -> None:
         """Back."""
+        self.workers.cancel_node(self)
         self.app.pop_screen()
+
+
+def _asked(said: Mapping[str, str]) -> dict[str, Any]:
+    """The command's options for what is typed; a line of its own adds to the same option in the line of options."""
+    from tui.commands.tubes import usual
+
+    asked = usual(said["more"])
+    asked["pipe"] = said["pipe"] or asked["pipe"]
+    for name in ("measured", "stock", "leftover"):
+        asked[name] += tuple(entry.strip() for entry in said[name].split(";") if entry.strip())
+    return asked
+
+
+def _made(session: Session, notes: str, asked: dict[str, Any]) -> "Made":
+    """The set, its notes typed or those of a player of the piece that is open."""
+    from score.tubes.wanted import player_notes, tuning
+    from tui.commands.tubes import made_from, made_of
+
+    player = re.match(r"player\s+(\d+)\b", notes, re.I)
+    if player is None:
+        return made_from(notes or None, asked)
+    asked["a4"] = tuning(notes, asked["a4"])
+    words = re.sub(r"\bA4?\s*=.*", "", notes[player.end() :], flags=re.I).strip()
+    instrument = words or asked["instrument"]
+    return made_of(player_notes(session.piece, int(player[1]), asked["a4"], instrument), asked)

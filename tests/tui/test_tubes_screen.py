@@ -1,0 +1,119 @@
+"""The screen for tubes does what the command does: notes of the piece, options, leftovers, the tuning log."""
+
+import asyncio
+from pathlib import Path
+
+from textual.pilot import Pilot
+from textual.widgets import Input, Static
+
+from score.tubes.log_file import read_log
+
+
+async def until(pilot: Pilot[int], screen: str) -> None:
+    for _ in range(300):
+        await pilot.pause(0.05)
+        if type(pilot.app.screen).__name__ == screen:
+            return
+    raise AssertionError(f"{screen} never came")
+
+
+async def says(pilot: Pilot[int], words: str) -> str:
+    """Wait until the answer holds some words."""
+    for _ in range(200):
+        text = " ".join(str(pilot.app.screen.query_one("#answer", Static).render()).split())
+        if words in text:
+            return text
+        await pilot.pause(0.05)
+    raise AssertionError(f"{words!r} is not in {text!r}")
+
+
+async def type_in(pilot: Pilot[int], name: str, text: str) -> None:
+    field = pilot.app.screen.query_one(f"#{name}", Input)
+    field.focus()
+    field.value = text
+    await pilot.press("enter")
+
+
+def on_tubes(app, steps) -> None:
+    async def run() -> None:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await until(pilot, "AskOne")
+            await pilot.press("enter")
+            await until(pilot, "StandScreen")
+            await pilot.press("t")
+            await until(pilot, "TubesScreen")
+            await says(pilot, "C3 644.6 mm")
+            await steps(pilot)
+
+    asyncio.run(run())
+
+
+def test_every_line_is_understood(stand, score: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await type_in(pilot, "notes", "F3 Bb3 A4=442")
+        text = await says(pilot, "Bb3 ")
+        # Cautions stand before the results.
+        assert text.index("tool maker's instructions") < text.index("A4 = 442 Hz") < text.index("Bb3 ")
+        await type_in(pilot, "stock", "3 m; 2 m")
+        await type_in(pilot, "leftover", "900 mm")
+        await says(pilot, "leftover of 900.0 mm")
+        await type_in(pilot, "more", "--open --hall 25C --units in")
+        text = await says(pilot, "open at both ends")
+        assert "25 °C" in text
+        await type_in(pilot, "measured", "640 mm 262 Hz open; 320 mm 505 Hz open")
+        await says(pilot, "2 measured tubes")
+
+    on_tubes(stand(score), steps)
+
+
+def test_notes_of_a_player(stand, score: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await type_in(pilot, "notes", "player 3")
+        await says(pilot, "E4 250.8 mm")
+        await type_in(pilot, "notes", "player 9")
+        await says(pilot, "No such player")
+        await type_in(pilot, "notes", "player 3 kazoo")
+        await says(pilot, "no pitched note")
+
+    on_tubes(stand(score), steps)
+
+
+def test_mistakes_are_one_line(stand, score: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        for name, text, said in (
+            ("more", "--opne", "No such option"),
+            ("more", "--help", "Options"),
+            ("more", '--pipe "2', "Options"),
+            ("measured", "-640 mm C3", "negative length"),
+            ("stock", "300 mm", "Stock too short"),
+            ("heard", "C3: C3-18c", "write the files first"),
+        ):
+            await type_in(pilot, name, text)
+            await says(pilot, said)
+            assert "\n" not in str(pilot.app.screen.query_one("#answer", Static).render()).strip()
+            pilot.app.screen.query_one(f"#{name}", Input).value = ""
+
+    on_tubes(stand(score), steps)
+
+
+def test_the_log_is_kept_and_taken_back(stand, score: Path, tmp_path: Path) -> None:
+    log = tmp_path / "quartet-inbreath" / "tuning-log.toml"
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await pilot.press("ctrl+s")
+        for _ in range(100):
+            await pilot.pause(0.05)
+            if log.exists():
+                break
+        await type_in(pilot, "heard", "C3: C3-18c 21C")
+        await says(pilot, "mm it is too long")
+        assert [heard.tube for heard in read_log(log).heard] == ["C3"]
+        assert pilot.app.screen.query_one("#heard", Input).value == ""
+        await type_in(pilot, "heard", "C3 C6")
+        await says(pilot, "check the octave")
+        assert len(read_log(log).heard) == 1
+        assert "C3: C3-18c" in pilot.app.screen.undo_last()
+        assert read_log(log).heard == ()
+        assert pilot.app.screen.undo_last() == ""
+
+    on_tubes(stand(score), steps)
