@@ -9,8 +9,9 @@ from score.chunks.demands import demands
 from score.chunks.division import divide
 from score.chunks.edits import chunk_edits
 from score.chunks.explain import chunks_text
+from score.cues.engravers import Engravers
 from score.cues.explain import explain_text
-from score.cues.parts import Engravers, PartFiles, PartOptions, ReportProgress
+from score.cues.parts import PartFiles, PartOptions, ReportProgress
 from score.group import Group
 from score.plan.from_chunks import group_concert, group_minutes, group_rehearsals
 from score.plan.make import plan_of, write_plan

@@ -3,14 +3,12 @@
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from score.cues.engravers import Engravers, outcome
 from score.cues.paper import Word
-from score.cues.parts import Engravers, PartFiles, PartOptions, ReportProgress, cue_sheets, outcome, write_parts
+from score.cues.parts import PartFiles, PartOptions, ReportProgress, cue_sheets, write_parts
 from score.group import Group
 from score.piece import Piece
 from score.reading.result import Reading
-
-CHECKER = "score.setup.check"
-"""What the workers need beyond the engraver (`also` of `score.cues.parts.engravers`)."""
 
 
 def write_all_parts(

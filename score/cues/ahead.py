@@ -1,12 +1,16 @@
 """What the pages still to come will cost at least: the promise by which the search for the best pages is led."""
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
-_Floats = NDArray[np.float64]
+    _Floats: TypeAlias = NDArray[np.float64]
+
+FEW = 80
+"""So few bars are divided sooner without a promise than numpy is loaded."""
 _FILLED = (0.3, 0.5, 0.7)
 """Shares of a page at which the cost of what stays blank is replaced by its tangent, a bound as it is convex."""
 _STEP = 1e-4
@@ -29,6 +33,8 @@ def costs_ahead(
 ) -> list[float]:
     """For each bar a page can begin with, a cost the rest of the piece cannot undercut; 0 after the last bar.
 
+    A promise of 0 is never too high either, and all that a piece of few bars gets.
+
     Found by the same search with less asked of it: of all divisions of a page's bars the cheapest counts, as if
     it were also the lowest.
 
@@ -39,6 +45,10 @@ def costs_ahead(
         gap: least distance between systems, mm.
         blank_cost: what so much blank (mm) costs on a page of such a height (mm); convex.
     """
+    if len(systems) <= FEW:
+        return [0.0] * len(systems)
+    import numpy as np
+
     pages = _pages(systems, room, gap, blank_cost)
     ahead = np.full(len(systems), np.inf)
     ahead[-1] = 0.0
@@ -53,11 +63,13 @@ def costs_ahead(
 
 def _pages(
     systems: Sequence[Sequence[System]], room: float, gap: float, blank_cost: Callable[[float, float], float]
-) -> list[tuple[int, _Floats]]:
+) -> "list[tuple[int, _Floats]]":
     """For each end of a page: the first bar it can begin with, and from that bar on what its systems cost at least.
 
     Rows: the systems alone, then one for each tangent of what the blank costs.
     """
+    import numpy as np
+
     slopes = [_slope(blank_cost, (1 - share) * room, room) for share in _FILLED]
     fixed = [
         blank_cost((1 - f) * room, room) + slope * (gap + f * room) for f, slope in zip(_FILLED, slopes, strict=True)
@@ -70,12 +82,14 @@ def _pages(
 
 
 def _one_end(
-    least: Sequence[tuple[int, _Floats]], here: Sequence[System], slopes: Sequence[float], gap: float, room: float
-) -> tuple[int, _Floats]:
+    least: "Sequence[tuple[int, _Floats]]", here: Sequence[System], slopes: Sequence[float], gap: float, room: float
+) -> "tuple[int, _Floats]":
     """The least height, cost and costs with blank of the bars from each one that can begin the page to this end.
 
     The last column stands for no bars at all.
     """
+    import numpy as np
+
     end, start = len(least), least[-1][0]
     table = np.full((2 + len(slopes), end - start + 1), np.inf)
     for first, cost, height in here:

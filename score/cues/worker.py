@@ -13,6 +13,7 @@ from multiprocessing.process import BaseProcess
 import typst  # noqa: F401 - loaded before there is anything to engrave
 import verovio  # noqa: F401
 
+from score.cues.ahead import FEW
 from score.cues.blank import Blank, blanks
 from score.cues.pages import part_pages
 from score.cues.paper import PageOptions, PartPages, Word
@@ -39,7 +40,15 @@ def _go_with(parent: BaseProcess) -> None:
 
 def set_out(outline: Outline, numbers: Sequence[int], level: Level) -> dict[int, Blank]:
     """The parts of these players, ready for their cues; see `score.cues.blank.blanks`."""
-    return blanks(outline, numbers, level)
+    made = blanks(outline, numbers, level)
+    get_ready(len(outline.bars))
+    return made
+
+
+def get_ready(bars: int) -> None:
+    """Load what dividing so many bars into pages will need, while there is time."""
+    if bars >= FEW:
+        import numpy  # noqa: F401
 
 
 def make_part(

@@ -3,21 +3,25 @@
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from score.group import Group, group_path, read_group
-from score.reading.result import Outline, Reading
 from tui.progress import Progress
+
+if TYPE_CHECKING:
+    from score.group import Group
+    from score.reading.result import Outline, Reading
 
 score_argument = click.argument("score", type=click.Path(path_type=Path))
 json_option = click.option("--json", "as_json", is_flag=True, help="Print it all as JSON.")
 
 
 def open_score(
-    path: Path, progress: Progress, outlined: Callable[[Outline], None] | None = None
-) -> tuple[Reading, Group]:
+    path: Path, progress: Progress, outlined: "Callable[[Outline], None] | None" = None
+) -> "tuple[Reading, Group]":
     """Read a score and the group's file that stands beside it; `outlined` as for `read_score`."""
+    from score.group import group_path, read_group
     from score.reading import read_score
 
     group = read_group(group_path(path))

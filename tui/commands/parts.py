@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from tui.commands.common import default_folder, json_option, open_score, print_json, score_argument
-from tui.commands.part_options import part_options
+from tui.commands.part_options import CHECKER, part_options
 from tui.progress import Progress
 
 
@@ -37,13 +37,15 @@ def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
 
 def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
-    from score.cues.parts import engravers
-    from score.written_parts import CHECKER, write_all_parts
+    from score.cues.engravers import engravers
 
-    options = engine_options(asked)
-    folder = asked["out"] or default_folder(score)
     with Progress() as progress, engravers([CHECKER]) as workers:
-        reading, group = open_score(score, progress, lambda outline: workers.begin(outline, options))
+        from score.written_parts import write_all_parts
+
+        options, folder = engine_options(asked), asked["out"] or default_folder(score)
+        reading, group = open_score(
+            score, progress, lambda outline: workers.begin(outline, options.players, options.level)
+        )
         files = write_all_parts(reading, group, folder, options, workers, progress)
     report(reading.piece, files, as_json)
 

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from tui.commands.common import default_folder, json_option, open_score, score_argument
-from tui.commands.part_options import part_options
+from tui.commands.part_options import CHECKER, part_options
 from tui.commands.parts import engine_options, report
 from tui.progress import Progress
 
@@ -19,13 +19,13 @@ from tui.progress import Progress
 @json_option
 def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
     """Read SCORE and write everything its players need before the first rehearsal into one folder."""
-    from score.cues.parts import engravers
-    from score.written_parts import CHECKER
+    from score.cues.engravers import engravers
 
-    options = engine_options(asked)
-    folder = asked["out"] or default_folder(score)
     with Progress() as progress, engravers([CHECKER]) as workers:
-        reading, group = open_score(score, progress, lambda outline: workers.begin(outline, options))
+        options, folder = engine_options(asked), asked["out"] or default_folder(score)
+        reading, group = open_score(
+            score, progress, lambda outline: workers.begin(outline, options.players, options.level)
+        )
         from score.prepare import prepare, prepare_tracks
 
         prepared = prepare(reading, group, folder, options, workers, progress, datetime.now().astimezone())

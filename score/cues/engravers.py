@@ -1,0 +1,150 @@
+"""Worker processes that engrave: how they start, what they are asked, how they end.
+
+This module is light, so that they can start before anything else is loaded.
+"""
+
+import multiprocessing
+import os
+import signal
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from multiprocessing.context import BaseContext
+from typing import TYPE_CHECKING, TypeVar
+
+from score.errors import WritingError
+
+if TYPE_CHECKING:
+    from score.cues.blank import Blank
+    from score.cues.paper import PageOptions, PartPages, Word
+    from score.cues.sheet import CueSheet, Level
+    from score.reading.result import Outline
+
+
+class Engravers:
+    """Worker processes that engrave, one a core.
+
+    They load the engraver and set out the parts while the notes are still being read.
+    """
+
+    def __init__(self, pool: ProcessPoolExecutor, aside: ThreadPoolExecutor) -> None:
+        self.pool = pool
+        self._aside = aside
+        self._begun: Future[Future[dict[int, Blank]]] | None = None
+
+    def begin(self, outline: "Outline", players: Sequence[int], level: "Level") -> None:
+        """Set out the parts of these players (empty: all) of a score that is still being read."""
+        numbers = players or tuple(number for number, _ in outline.players)
+        # The first job waits until a worker has loaded; whoever reads the score must not.
+        self._begun = self._aside.submit(self.pool.submit, _set_out, outline, numbers, level)
+        for _ in range(1, os.cpu_count() or 1):
+            self._aside.submit(self.pool.submit, _get_ready, len(outline.bars))
+
+    def blank(self, player: int) -> "Blank":
+        """A player's part that was begun.
+
+        Raises:
+            WritingError: a worker process was ended from outside.
+        """
+        assert self._begun is not None, "begin() comes first"
+        return outcome(self._begun.result())[player]
+
+
+@contextmanager
+def engravers(also: Sequence[str] = ()) -> Iterator[Engravers]:
+    """Worker processes that engrave.
+
+    Processes, because engraving holds the interpreter's lock. They are never copies of this one, which may have
+    threads: where the system can, they are copies of a server that holds nothing but the engraver.
+
+    Args:
+        also: other modules the workers will need.
+    """
+    pool = ProcessPoolExecutor(os.cpu_count() or 1, _context(also), initializer=_settle_in)
+    aside = ThreadPoolExecutor(1)
+    try:
+        yield Engravers(pool, aside)
+    except BaseException:
+        aside.shutdown()
+        pool.shutdown(wait=False, cancel_futures=True)
+        for process in list((pool._processes or {}).values()):
+            process.terminate()
+        raise
+    aside.shutdown()
+    pool.shutdown()
+
+
+def _context(also: Sequence[str]) -> BaseContext:
+    """How workers come about; the server, where there is one, begins to load the engraver at once."""
+    if "forkserver" not in multiprocessing.get_all_start_methods():
+        return multiprocessing.get_context("spawn")
+    from multiprocessing import forkserver, resource_tracker
+
+    context = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload(["score.cues.worker", *also])
+    # First, because it lets interrupts through again once it runs.
+    resource_tracker.ensure_running()
+    with _interrupts_held():
+        forkserver.ensure_running()
+    return context
+
+
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """What is started inside never sees Ctrl-C, not even while it loads: the parent ends it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+_T = TypeVar("_T")
+
+
+def outcome(job: "Future[_T]") -> _T:
+    """What a worker made.
+
+    Raises:
+        WritingError: the worker was ended from outside.
+    """
+    try:
+        return job.result()
+    except BrokenProcessPool as error:
+        raise WritingError(
+            "Engraving stopped", "a worker process was ended from outside", "free some memory and try again"
+        ) from error
+
+
+# What the workers run. The engraver is loaded in them and not here, where a score is read meanwhile.
+
+
+def _settle_in() -> None:
+    from score.cues.worker import settle_in
+
+    settle_in()
+
+
+def _set_out(outline: "Outline", numbers: Sequence[int], level: "Level") -> dict[int, "Blank"]:
+    from score.cues.worker import set_out
+
+    return set_out(outline, numbers, level)
+
+
+def _get_ready(bars: int) -> None:
+    from score.cues.worker import get_ready
+
+    get_ready(bars)
+
+
+def make_part(
+    piece: bytes, sheet: "CueSheet", blank: "Blank", options: "PageOptions", words: "Sequence[Word]"
+) -> "tuple[bytes, PartPages]":
+    """A player's part; see `score.cues.worker.make_part`."""
+    from score.cues.worker import make_part as make
+
+    return make(piece, sheet, blank, options, words)
