@@ -14,8 +14,9 @@ CAUTIONS = (
     "No gloves near anything that turns.",
     "Never burn PVC, nor cut it with a laser or a hot wire: it gives off hydrogen chloride. "
     "Cement and cleaner need fresh air and no flame; follow their labels.",
-    "Tubes struck in a small room are loud: 88 dBA is a day's dose in 4 hours, 94 dBA in 1 hour, 100 dBA in a quarter "
-    "of an hour. Protect your ears while tuning.",
-    "Work and tune in spells with breaks; stop when something hurts or goes numb.",
+    "Tubes struck in a small room are loud. By one public-health guideline, which is called imperfect for musicians, "
+    "88 dBA is a day's dose in 4 hours, 94 dBA in 1 hour, 100 dBA in a quarter of an hour. Protect your ears while "
+    "tuning.",
+    "Work and tune in spells with breaks, a little more each day; stop when something hurts or goes numb.",
 )
 """One line each, in the order of a day in the workshop."""

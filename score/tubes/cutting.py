@@ -16,7 +16,7 @@ KERF = 3.2
 """Width of a saw cut, mm."""
 
 _PATIENCE = 1.8
-"""Seconds the integer program may take."""
+"""Seconds the search may take."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,6 +42,11 @@ def paragraph(text: str) -> str:
     return f"#par({quoted(text)})"
 
 
+def lead(text: str) -> str:
+    """A paragraph that stays with what follows it."""
+    return f"#block(sticky: true, par({quoted(text)}))"
+
+
 def listed(lines: Iterable[str]) -> str:
     """A list with a box to tick before each line."""
     return "\n".join(

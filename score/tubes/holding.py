@@ -10,7 +10,7 @@ import numpy as np
 from score.tubes.columns import Bound, Columns, tight
 from score.tubes.filling import MANY, Cuts, Found, filled
 from score.tubes.packing import Bin, quick_packing
-from score.tubes.prices import TINY, Pieces, Prices, Whole, by_length, pieces_of
+from score.tubes.prices import TINY, Numbers, Pieces, Prices, Whole, by_length, pieces_of
 from score.tubes.programs import cover
 
 Answer = tuple[list[Bin] | None, bool]
@@ -38,7 +38,9 @@ class Holding:
         """
         self._sizes, self._rooms = sizes, rooms
         self._pieces = pieces_of(sizes, rooms)
-        self._pool = [by_length(self._pieces)]
+        # Only what a bound needs is kept: the tables behind it are megabytes each.
+        self._bounds: list[tuple[Numbers, float]] = []
+        self._learn(by_length(self._pieces))
         self._columns = Columns(self._pieces.rooms, len(self._pieces.sizes))
         self._answers: dict[bytes, Answer] = {}
         self._too_small: list[list[float]] = []
@@ -70,16 +72,19 @@ class Holding:
             return None, True
         return None, False
 
+    def _learn(self, prices: Prices) -> None:
+        self._bounds.append((prices.most, float(prices.each.sum())))
+
     def _refuted(self, counts: Whole) -> bool:
         """Whether a bound or an earlier answer shows that so many sticks of each kind are too few."""
-        if any(prices.spare(counts) < -TINY for prices in self._pool):
+        if any(float(most @ counts) < total - TINY for most, total in self._bounds):
             return True
         mine = self._long_first(counts)
         return any(_within(mine, other) for other in self._too_small)
 
     def _worked_out(self, counts: Whole, until: float) -> Found:
         bound = self._columns.bound(self._pieces, counts, until)
-        self._pool.append(bound.prices)
+        self._learn(bound.prices)
         if bound.prices.spare(counts) < -TINY:
             return None, True
         rng = Random(0)

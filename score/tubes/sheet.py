@@ -11,6 +11,7 @@ from score.tubes.drawing import (
     circle,
     compiled,
     heading,
+    lead,
     line,
     listed,
     paragraph,
@@ -80,7 +81,7 @@ def workshop_sheet(
     ]
     width = PAPERS[paper][0] - 32
     if cutting is not None:
-        parts.extend((heading("Cut list"), paragraph(cut_line(cutting, unit)), _cut_list(cutting, width, unit)))
+        parts.extend((heading("Cut list"), lead(cut_line(cutting, unit)), _cut_list(cutting, width, unit)))
     if frame is not None:
         parts.extend((heading("Frame"), _overview(frame, width, unit), paragraph(frame_line(frame, unit))))
         parts.extend((table(MEASURE_HEAD, measure_rows(tubes, frame, unit)), paragraph(NODE_LINE)))
