@@ -1,9 +1,10 @@
 """The players' parts in one call: cues chosen, tight changes marked, pages engraved."""
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
 
-from score.cues.engravers import Engravers, outcome
+from score.cues.engravers import Engravers
 from score.cues.paper import Word
 from score.cues.parts import PartFiles, PartOptions, ReportProgress, cue_sheets, write_parts
 from score.group import Group
@@ -19,12 +20,11 @@ def write_all_parts(
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
-    words = workers.pool.submit(_words, reading.piece, group)
     sheets = cue_sheets(reading.piece, options, group.cues)
-    return write_parts(reading, sheets, folder, options.pages, workers, progress, lambda: outcome(words))
+    return write_parts(reading, sheets, folder, options.pages, workers, progress, partial(_words, group))
 
 
-def _words(piece: Piece, group: Group) -> Mapping[int, Sequence[Word]]:
+def _words(group: Group, piece: Piece) -> Mapping[int, Sequence[Word]]:
     # Loaded in the worker: here the score is being read.
     from score.setup.check import change_words
 

@@ -17,7 +17,7 @@ from score.errors import WritingError
 
 if TYPE_CHECKING:
     from score.cues.blank import Blank
-    from score.cues.paper import PageOptions, PartPages, Word
+    from score.cues.paper import FindWords, PageOptions, PartPages
     from score.cues.sheet import CueSheet, Level
     from score.reading.result import Outline
 
@@ -142,7 +142,7 @@ def _get_ready(bars: int) -> None:
 
 
 def make_part(
-    piece: bytes, sheet: "CueSheet", blank: "Blank", options: "PageOptions", words: "Sequence[Word]"
+    piece: bytes, sheet: "CueSheet", blank: "Blank", options: "PageOptions", words: "FindWords | None"
 ) -> "tuple[bytes, PartPages]":
     """A player's part; see `score.cues.worker.make_part`."""
     from score.cues.worker import make_part as make

@@ -1,7 +1,10 @@
 """Paper and what of it the music may use; what is asked of pages, and what is said of them."""
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+
+from score.piece import Piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,8 @@ PAPERS = {"a4": Paper(210.0, 297.0), "letter": Paper(215.9, 279.4)}
 
 Word = tuple[int, Fraction, str]
 """A small word above the player's staff: index of the bar, quarters in it, text."""
+FindWords = Callable[[Piece], Mapping[int, Sequence[Word]]]
+"""Finds the small words of a piece (a change that is tight), by player's number."""
 
 
 @dataclass(frozen=True, slots=True)

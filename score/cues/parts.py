@@ -1,14 +1,14 @@
 """All players' cue-annotated parts, chosen, written and engraved on every core."""
 
 import pickle
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, as_completed
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from score.cues.choice import choose_cues
 from score.cues.engravers import Engravers, make_part, outcome
-from score.cues.paper import PageOptions, PartPages, Word
+from score.cues.paper import FindWords, PageOptions, PartPages
 from score.cues.sheet import CueSheet, Level
 from score.group import CueWish
 from score.piece import Piece
@@ -74,7 +74,7 @@ def write_parts(
     options: PageOptions,
     workers: Engravers,
     progress: ReportProgress,
-    words: Callable[[], Mapping[int, Sequence[Word]]] = dict,
+    words: FindWords | None = None,
 ) -> tuple[PartFiles, ...]:
     """Write each sheet's part as MusicXML and PDF into the folder; the workers have begun it.
 
@@ -88,19 +88,17 @@ def write_parts(
         options: of the pages.
         workers: who engraves.
         progress: told how far it is.
-        words: gives the small words for the pages (a change that is tight) by player's number; asked for once.
+        words: finds the small words for the pages; a function that can go to another process.
 
     Raises:
         WritingError: the folder cannot be written, or a worker process was ended from outside.
     """
     progress("engraving", 0.0)
     piece = pickle.dumps(reading.piece)
-    printed: Mapping[int, Sequence[Word]] | None = None
     jobs: dict[Future[tuple[bytes, PartPages]], CueSheet] = {}
     for sheet in sheets:
-        printed = words() if printed is None else printed
-        blank, here = workers.blank(sheet.player), printed.get(sheet.player, ())
-        jobs[workers.pool.submit(make_part, piece, sheet, blank, options, here)] = sheet
+        blank = workers.blank(sheet.player)
+        jobs[workers.pool.submit(make_part, piece, sheet, blank, options, words)] = sheet
     made: dict[int, PartFiles] = {}
     for job in as_completed(jobs):
         sheet = jobs[job]

@@ -6,8 +6,7 @@ import os
 import pickle
 import signal
 import threading
-from collections.abc import Sequence
-from functools import lru_cache
+from collections.abc import Mapping, Sequence
 from multiprocessing.process import BaseProcess
 
 import typst  # noqa: F401 - loaded before there is anything to engrave
@@ -16,7 +15,7 @@ import verovio  # noqa: F401
 from score.cues.ahead import FEW
 from score.cues.blank import Blank, blanks
 from score.cues.pages import part_pages
-from score.cues.paper import PageOptions, PartPages, Word
+from score.cues.paper import FindWords, PageOptions, PartPages, Word
 from score.cues.part import cue_rows
 from score.cues.sheet import CueSheet, Level
 from score.piece import Piece
@@ -52,7 +51,7 @@ def get_ready(bars: int) -> None:
 
 
 def make_part(
-    piece: bytes, sheet: CueSheet, blank: Blank, options: PageOptions, words: Sequence[Word] = ()
+    piece: bytes, sheet: CueSheet, blank: Blank, options: PageOptions, words: FindWords | None
 ) -> tuple[bytes, PartPages]:
     """A player's part as MusicXML and as pages.
 
@@ -61,16 +60,21 @@ def make_part(
         sheet: the player's cues.
         blank: the part, ready for its cues.
         options: of the pages.
-        words: small words to print.
+        words: finds the small words to print.
     """
-    whole = _unpacked(piece)
+    whole, printed = _unpacked(piece, words)
     xml = blank.own.with_cues(whole.bars, cue_rows(whole, sheet))
-    return xml, part_pages(blank, whole, sheet, options, words)
+    return xml, part_pages(blank, whole, sheet, options, printed.get(sheet.player, ()))
 
 
-@lru_cache(maxsize=1)
-def _unpacked(piece: bytes) -> Piece:
-    """One piece serves all the parts a worker makes."""
-    made = pickle.loads(piece)
-    assert isinstance(made, Piece)
-    return made
+_last: dict[bytes, tuple[Piece, Mapping[int, Sequence[Word]]]] = {}
+
+
+def _unpacked(piece: bytes, words: FindWords | None) -> tuple[Piece, Mapping[int, Sequence[Word]]]:
+    """The piece and its words; one piece serves all the parts a worker makes."""
+    if piece not in _last:
+        made = pickle.loads(piece)
+        assert isinstance(made, Piece)
+        _last.clear()
+        _last[piece] = made, words(made) if words else {}
+    return _last[piece]
