@@ -109,6 +109,11 @@ class Stroke:
         return Place(self.bar, self.at)
 
     @property
+    def last_bar(self) -> int:
+        """Index of the last bar in which the stroke sounds as written."""
+        return self.segments[-1].bar if self.segments else self.bar
+
+    @property
     def bars(self) -> tuple[int, ...]:
         """Indices of every bar in which the stroke sounds as written."""
         return tuple(dict.fromkeys((self.bar, *(segment.bar for segment in self.segments))))

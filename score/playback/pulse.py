@@ -179,9 +179,10 @@ def _curve(shapes: Sequence[Shape], offset: Fraction) -> float:
 def _held_note(piece: Piece, player: Player, place: Place) -> tuple[Fraction, Fraction]:
     offset = piece.offset(place)
     for stroke in player.strokes:
-        start = piece.offset(stroke.place)
-        if start <= offset < start + stroke.length:
-            return start, start + stroke.length
+        if stroke.bar <= place.bar <= stroke.last_bar:
+            start = piece.offset(stroke.place)
+            if start <= offset < start + stroke.length:
+                return start, start + stroke.length
     return offset, min(offset + piece.bars[place.bar].meter.beat, piece.length)
 
 

@@ -1,7 +1,6 @@
 """What would help where the time for a change is short: a free hand, a free player near by, fewer notes."""
 
 from collections.abc import Mapping
-from fractions import Fraction
 
 from score.piece import Piece, Player, Stroke
 from score.places import bar_name
@@ -40,8 +39,7 @@ def help_for_mallets(piece: Piece, player: Player, leave: Stroke, arrive: Stroke
 
 def _who_covers(piece: Piece, player: Player, leave: Stroke, arrive: Stroke, near: Near) -> str:
     """The nearest player who is free from one stroke to the other, and how far away."""
-    start, end = piece.offset(leave.place), piece.offset(arrive.place) + arrive.length
-    others = (other for other in piece.players if other is not player and not _plays(piece, other, start, end))
+    others = (other for other in piece.players if other is not player and not _plays(piece, other, leave, arrive))
     free = min(others, key=lambda other: (near.get(other.number, 0.0), other.number), default=None)
     if free is None:
         return ""
@@ -50,6 +48,10 @@ def _who_covers(piece: Piece, player: Player, leave: Stroke, arrive: Stroke, nea
     return f"player {free.short}, who is free then and {where}, covers bar {bar_name(piece, arrive.bar)}"
 
 
-def _plays(piece: Piece, player: Player, start: Fraction, end: Fraction) -> bool:
-    spans = ((piece.offset(s.place), piece.offset(s.place) + s.length) for s in player.strokes)
+def _plays(piece: Piece, player: Player, leave: Stroke, arrive: Stroke) -> bool:
+    """Whether a player has a stroke from one of another's strokes to the end of a later one."""
+    start, end = piece.offset(leave.place), piece.offset(arrive.place) + arrive.length
+    # Bars first: to compare exact offsets of all strokes would take longer than the whole check.
+    near = (s for s in player.strokes if s.bar <= arrive.last_bar and leave.bar <= s.last_bar)
+    spans = ((piece.offset(s.place), piece.offset(s.place) + s.length) for s in near)
     return any(first < end and start <= last for first, last in spans)
