@@ -13,13 +13,20 @@ import typst  # noqa: F401 - loaded before there is anything to engrave
 import verovio  # noqa: F401
 
 from score.cues.ahead import FEW
+from score.cues.binding import FirstPage, PlacedSystem, bind
 from score.cues.blank import Blank, blanks
+from score.cues.engraver import in_systems
 from score.cues.pages import part_pages
-from score.cues.paper import FindWords, PageOptions, PartPages, Word
+from score.cues.paper import PAPERS, FindWords, PageOptions, PartPages, Word
 from score.cues.part import cue_rows
 from score.cues.sheet import CueSheet, Level
 from score.piece import Piece
 from score.reading.result import Outline
+
+_ONE_BAR = """<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><mdiv><score>
+<scoreDef><staffGrp><staffDef n="1" lines="5"><clef shape="G" line="2"/><meterSig count="4" unit="4"/></staffDef>
+</staffGrp></scoreDef><section><measure n="1"><staff n="1"><layer n="1"><note dur="1" oct="4" pname="c"/></layer>
+</staff><dir staff="1" tstamp="1">Cue</dir></measure></section></score></mdiv></body></music></mei>"""
 
 
 def settle_in() -> None:
@@ -45,7 +52,13 @@ def set_out(outline: Outline, numbers: Sequence[int], level: Level) -> dict[int,
 
 
 def get_ready(bars: int) -> None:
-    """Load what dividing so many bars into pages will need, while there is time."""
+    """Do everything once, while there is time: what a first part loads takes half as long as making it.
+
+    Args:
+        bars: how many the piece has.
+    """
+    system = in_systems(_ONE_BAR, PAPERS["a4"].music_width, 7.0)
+    bind([[PlacedSystem(each, 20.0) for each in system]], PAPERS["a4"], FirstPage("Piece", "Player", ("Cues",)), [])
     if bars >= FEW:
         import numpy  # noqa: F401
 
