@@ -6,7 +6,7 @@ from pathlib import Path
 
 from score.cues.engravers import Engravers
 from score.cues.paper import Word
-from score.cues.parts import PartFiles, PartOptions, ReportProgress, cue_sheets, write_parts
+from score.cues.parts import PartFiles, PartOptions, ReportProgress, write_parts
 from score.group import Group
 from score.piece import Piece
 from score.reading.result import Reading
@@ -20,8 +20,7 @@ def write_all_parts(
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
-    sheets = cue_sheets(reading.piece, options, group.cues)
-    return write_parts(reading, sheets, folder, options.pages, workers, progress, partial(_words, group))
+    return write_parts(reading, options, group.cues, folder, workers, progress, partial(_words, group))
 
 
 def _words(group: Group, piece: Piece) -> Mapping[int, Sequence[Word]]:

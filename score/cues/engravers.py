@@ -17,8 +17,8 @@ from score.errors import WritingError
 
 if TYPE_CHECKING:
     from score.cues.blank import Blank
-    from score.cues.paper import FindWords, PageOptions, PartPages
-    from score.cues.sheet import CueSheet, Level
+    from score.cues.paper import Job, Made
+    from score.cues.sheet import Level
     from score.reading.result import Outline
 
 
@@ -141,10 +141,8 @@ def _get_ready(bars: int) -> None:
     get_ready(bars)
 
 
-def make_part(
-    piece: bytes, sheet: "CueSheet", blank: "Blank", options: "PageOptions", words: "FindWords | None"
-) -> "tuple[bytes, PartPages]":
+def make_part(job: "Job", player: int, blank: "Blank") -> "Made":
     """A player's part; see `score.cues.worker.make_part`."""
     from score.cues.worker import make_part as make
 
-    return make(piece, sheet, blank, options, words)
+    return make(job, player, blank)

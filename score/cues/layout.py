@@ -132,11 +132,10 @@ def _undominated(found: list[_Line], room: float) -> list[_Line]:
     A lower one leaves more of the page blank, but what that costs only shrinks as the page fills: one that is
     lower and cheaper even with the blank it leaves now will stay so.
     """
-    kept: list[tuple[float, float]] = []
-    lines: list[_Line] = []
-    for total, line in sorted((line.cost + _blank_cost(room - line.height, room), line) for line in found):
-        if all(height > line.height for _, height in kept):
-            kept.append((total, line.height))
+    lowest, lines = inf, []
+    for _, line in sorted((line.cost + _blank_cost(room - line.height, room), line) for line in found):
+        if line.height < lowest:
+            lowest = line.height
             lines.append(line)
     return lines
 

@@ -14,10 +14,8 @@ from itertools import pairwise
 from lxml import etree
 
 from score.cues.cue_notes import write_cues
-from score.cues.part import cue_rows
 from score.cues.printed import MEI, PrintedBar, remove
 from score.cues.rests import join_rests
-from score.cues.sheet import CueSheet
 from score.cues.staff import ARROW, CueBar
 from score.piece import Bar, Piece
 
@@ -45,17 +43,19 @@ class Document:
     in_bars: bool
 
 
-def part_document(mei: str, piece: Piece, sheet: CueSheet, staves: Sequence[int]) -> Document:
+def part_document(
+    mei: str, piece: Piece, player: int, rows: Sequence[Sequence[CueBar]], staves: Sequence[int]
+) -> Document:
     """The document to engrave.
 
     Args:
         mei: what the engraver imported from the part's MusicXML with empty cue staves.
         piece: the piece.
-        sheet: the player's cues.
+        player: the player's number.
+        rows: what each cue staff holds, bar by bar.
         staves: how many staves each of the player's own parts has.
     """
     root = etree.fromstring(mei.encode())
-    rows = cue_rows(piece, sheet)
     cue_staves = range(1, len(rows) + 1)
     parts = tuple(_numbered(staves, len(rows) + 1))
     bars = [PrintedBar(measure, index, index, False) for index, measure in enumerate(root.iter(MEI + "measure"))]
@@ -67,7 +67,7 @@ def part_document(mei: str, piece: Piece, sheet: CueSheet, staves: Sequence[int]
             bar.cued = any(row[bar.first].signs for row in rows)
             _mark_words(bar, rows, cue_staves)
     _show_only_what_sounds(root)
-    _name_staves(root, _instrument_names(piece, sheet.player), cue_staves, parts)
+    _name_staves(root, _instrument_names(piece, player), cue_staves, parts)
     _group_own_staves(root, cue_staves)
     _part_words_from_notes(root)
     if in_bars:

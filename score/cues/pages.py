@@ -15,6 +15,7 @@ from score.cues.mei import Document, add_words, break_before, move_marks, part_d
 from score.cues.paper import PAPERS, PageOptions, Paper, PartPages, Turn, Word
 from score.cues.part import cue_rows
 from score.cues.sheet import CueSheet
+from score.cues.staff import CueBar
 from score.cues.turns import free_seconds, turns_back
 from score.errors import InbreathError
 from score.piece import Piece
@@ -25,7 +26,12 @@ _ATTEMPTS = 3
 
 
 def part_pages(
-    blank: Blank, piece: Piece, sheet: CueSheet, options: PageOptions, words: Sequence[Word] = ()
+    blank: Blank,
+    piece: Piece,
+    sheet: CueSheet,
+    options: PageOptions,
+    words: Sequence[Word] = (),
+    rows: Sequence[Sequence[CueBar]] | None = None,
 ) -> PartPages:
     """Engrave a part.
 
@@ -35,12 +41,13 @@ def part_pages(
         sheet: the player's cues.
         options: paper, size and turns.
         words: small words to print above the player's staff: (bar index, quarters in the bar, text).
+        rows: what each cue staff holds, where that is known already.
 
     Raises:
         InbreathError: the engraver can make nothing of the part.
     """
     paper = PAPERS[options.paper]
-    document = _document(blank, piece, sheet)
+    document = _document(blank, piece, sheet, rows or cue_rows(piece, sheet))
     add_words(document, words, piece)
     front = first_page(piece, sheet)
     free = free_seconds(piece, sheet.player)
@@ -52,13 +59,13 @@ def part_pages(
     return PartPages(pdf, len(plan), turns, _warnings(piece, document, plan, turns, options))
 
 
-def _document(blank: Blank, piece: Piece, sheet: CueSheet) -> Document:
-    document = part_document(_taken(blank.mei, piece, sheet), piece, sheet, blank.own.staves)
+def _document(blank: Blank, piece: Piece, sheet: CueSheet, rows: Sequence[Sequence[CueBar]]) -> Document:
+    document = part_document(_taken(blank.mei, piece, sheet), piece, sheet.player, rows, blank.own.staves)
     if document.in_bars:
         return document
     # Where the engraver's measures are not the piece's bars, only it knows where a cue belongs.
-    mei = to_mei(blank.own.with_cues(piece.bars, cue_rows(piece, sheet)))
-    return part_document(_taken(mei, piece, sheet), piece, sheet, blank.own.staves)
+    mei = to_mei(blank.own.with_cues(piece.bars, rows))
+    return part_document(_taken(mei, piece, sheet), piece, sheet.player, rows, blank.own.staves)
 
 
 def _taken(mei: str, piece: Piece, sheet: CueSheet) -> str:

@@ -4,6 +4,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from score.cues.sheet import CueSheet, Level
+from score.group import CueWish
 from score.piece import Piece
 
 
@@ -82,3 +84,31 @@ class PartPages:
     page_count: int
     turns: tuple[Turn, ...]
     warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is the same for all parts of a piece that workers make.
+
+    Attributes:
+        piece: the piece, pickled once for all.
+        level: how much is cued.
+        wishes: of the group, about cues.
+        pages: how pages look.
+        words: finds the small words for the pages.
+    """
+
+    piece: bytes
+    level: Level
+    wishes: tuple[CueWish, ...]
+    pages: PageOptions
+    words: FindWords | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A part that a worker made: its cues, its MusicXML document, its pages."""
+
+    sheet: CueSheet
+    xml: bytes
+    pages: PartPages

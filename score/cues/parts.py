@@ -1,14 +1,14 @@
 """All players' cue-annotated parts, chosen, written and engraved on every core."""
 
 import pickle
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Future, as_completed
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import as_completed
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from score.cues.choice import choose_cues
 from score.cues.engravers import Engravers, make_part, outcome
-from score.cues.paper import FindWords, PageOptions, PartPages
+from score.cues.paper import FindWords, Job, Made, PageOptions
 from score.cues.sheet import CueSheet, Level
 from score.group import CueWish
 from score.piece import Piece
@@ -60,52 +60,52 @@ def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = (
         RequestError: a player the piece does not have.
         GroupFileError: a wish that cannot hold.
     """
-    numbers = options.players or tuple(player.number for player in piece.players)
-    for number in numbers:
-        find_player(piece, number)
-    for number in dict.fromkeys(numbers):
+    for number in _numbers(piece, options):
         yield choose_cues(piece, number, options.level, wishes)
+
+
+def _numbers(piece: Piece, options: PartOptions) -> tuple[int, ...]:
+    for number in options.players:
+        find_player(piece, number)
+    return tuple(dict.fromkeys(options.players or (player.number for player in piece.players)))
 
 
 def write_parts(
     reading: Reading,
-    sheets: Iterable[CueSheet],
+    options: PartOptions,
+    wishes: Sequence[CueWish],
     folder: Path,
-    options: PageOptions,
     workers: Engravers,
     progress: ReportProgress,
     words: FindWords | None = None,
 ) -> tuple[PartFiles, ...]:
-    """Write each sheet's part as MusicXML and PDF into the folder; the workers have begun it.
+    """Write the parts as MusicXML and PDF into the folder; the workers have begun them.
 
-    Each part is given to a worker as soon as its cues are chosen. Files are written whole or not at all; whatever
-    else stands in the folder is left alone.
+    Files are written whole or not at all; whatever else stands in the folder is left alone.
 
     Args:
         reading: the score.
-        sheets: the players' cues.
+        options: whose parts, how much is cued, the pages.
+        wishes: of the group, about cues.
         folder: where to.
-        options: of the pages.
         workers: who engraves.
         progress: told how far it is.
         words: finds the small words for the pages; a function that can go to another process.
 
     Raises:
+        RequestError: a player the piece does not have.
+        GroupFileError: a wish that cannot hold.
         WritingError: the folder cannot be written, or a worker process was ended from outside.
     """
+    numbers = _numbers(reading.piece, options)
     progress("engraving", 0.0)
-    piece = pickle.dumps(reading.piece)
-    jobs: dict[Future[tuple[bytes, PartPages]], CueSheet] = {}
-    for sheet in sheets:
-        blank = workers.blank(sheet.player)
-        jobs[workers.pool.submit(make_part, piece, sheet, blank, options, words)] = sheet
+    job = Job(pickle.dumps(reading.piece), options.level, tuple(wishes), options.pages, words)
+    jobs = {workers.pool.submit(make_part, job, number, workers.blank(number)): number for number in numbers}
     made: dict[int, PartFiles] = {}
-    for job in as_completed(jobs):
-        sheet = jobs[job]
-        xml, pages = outcome(job)
-        made[sheet.player] = _save(reading, sheet, folder, xml, pages)
+    for future in as_completed(jobs):
+        made[jobs[future]] = _save(reading, outcome(future), folder)
         progress("engraving", len(made) / len(jobs))
-    return tuple(made[sheet.player] for sheet in jobs.values())
+    return tuple(made[number] for number in numbers)
 
 
 def part_stem(reading: Reading, player: int) -> str:
@@ -113,8 +113,9 @@ def part_stem(reading: Reading, player: int) -> str:
     return f"{reading.source.path.stem}-player-{player}"
 
 
-def _save(reading: Reading, sheet: CueSheet, folder: Path, xml: bytes, pages: PartPages) -> PartFiles:
+def _save(reading: Reading, made: Made, folder: Path) -> PartFiles:
+    sheet, pages = made.sheet, made.pages
     stem = part_stem(reading, sheet.player)
-    musicxml = write_atomically(folder / f"{stem}.musicxml", xml)
+    musicxml = write_atomically(folder / f"{stem}.musicxml", made.xml)
     pdf = write_atomically(folder / f"{stem}.pdf", pages.pdf)
     return PartFiles(sheet.player, musicxml, pdf, sheet, pages.page_count, pages.warnings)

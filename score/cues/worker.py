@@ -15,11 +15,12 @@ import verovio  # noqa: F401
 from score.cues.ahead import FEW
 from score.cues.binding import FirstPage, PlacedSystem, bind
 from score.cues.blank import Blank, blanks
+from score.cues.choice import choose_cues
 from score.cues.engraver import in_systems
 from score.cues.pages import part_pages
-from score.cues.paper import PAPERS, FindWords, PageOptions, PartPages, Word
+from score.cues.paper import PAPERS, Job, Made, Word
 from score.cues.part import cue_rows
-from score.cues.sheet import CueSheet, Level
+from score.cues.sheet import Level
 from score.piece import Piece
 from score.reading.result import Outline
 
@@ -63,31 +64,29 @@ def get_ready(bars: int) -> None:
         import numpy  # noqa: F401
 
 
-def make_part(
-    piece: bytes, sheet: CueSheet, blank: Blank, options: PageOptions, words: FindWords | None
-) -> tuple[bytes, PartPages]:
-    """A player's part as MusicXML and as pages.
+def make_part(job: Job, player: int, blank: Blank) -> Made:
+    """A player's part: its cues chosen, as MusicXML and as pages.
 
     Args:
-        piece: the piece, pickled.
-        sheet: the player's cues.
+        job: what is the same for all parts.
+        player: the player's number.
         blank: the part, ready for its cues.
-        options: of the pages.
-        words: finds the small words to print.
     """
-    whole, printed = _unpacked(piece, words)
-    xml = blank.own.with_cues(whole.bars, cue_rows(whole, sheet))
-    return xml, part_pages(blank, whole, sheet, options, printed.get(sheet.player, ()))
+    piece, words = _unpacked(job)
+    sheet = choose_cues(piece, player, job.level, job.wishes)
+    rows = cue_rows(piece, sheet)
+    pages = part_pages(blank, piece, sheet, job.pages, words.get(player, ()), rows)
+    return Made(sheet, blank.own.with_cues(piece.bars, rows), pages)
 
 
 _last: dict[bytes, tuple[Piece, Mapping[int, Sequence[Word]]]] = {}
 
 
-def _unpacked(piece: bytes, words: FindWords | None) -> tuple[Piece, Mapping[int, Sequence[Word]]]:
+def _unpacked(job: Job) -> tuple[Piece, Mapping[int, Sequence[Word]]]:
     """The piece and its words; one piece serves all the parts a worker makes."""
-    if piece not in _last:
-        made = pickle.loads(piece)
+    if job.piece not in _last:
+        made = pickle.loads(job.piece)
         assert isinstance(made, Piece)
         _last.clear()
-        _last[piece] = made, words(made) if words else {}
-    return _last[piece]
+        _last[job.piece] = made, job.words(made) if job.words else {}
+    return _last[job.piece]

@@ -12,6 +12,7 @@ from score.cues.choice import choose_cues
 from score.cues.engraver import UNITS_PER_MM, one_line
 from score.cues.estimate import bar_shapes
 from score.cues.mei import move_marks, part_document
+from score.cues.part import cue_rows
 from score.cues.sheet import Level
 from score.reading import read_score
 
@@ -30,7 +31,7 @@ def test_widths_are_the_engraver_s(path: Path, player: int) -> None:
     reading = read_score(path)
     sheet = choose_cues(reading.piece, player, Level.USUAL)
     blank = blank_part(reading, sheet)
-    document = part_document(blank.mei, reading.piece, sheet, blank.own.staves)
+    document = part_document(blank.mei, reading.piece, player, cue_rows(reading.piece, sheet), blank.own.staves)
     move_marks(document, [True] * len(document.bars))
     (system,) = one_line(etree.tostring(document.root, encoding="unicode"), 7.0)
     shapes = bar_shapes(document, [0.0] * len(reading.piece.bars), 7.0)

@@ -16,6 +16,7 @@ from score.cues.engraver import SVG, in_systems
 from score.cues.mei import Document, break_before, move_marks, part_document
 from score.cues.pages import part_pages
 from score.cues.paper import PageOptions, PartPages
+from score.cues.part import cue_rows
 from score.cues.sheet import Level
 from score.reading import read_score
 from score.reading.result import Reading
@@ -42,7 +43,7 @@ def document(path: Path, player: int) -> Document:
     reading = read(path)
     sheet = choose_cues(reading.piece, player, Level.USUAL)
     blank = blank_part(reading, sheet)
-    return part_document(blank.mei, reading.piece, sheet, blank.own.staves)
+    return part_document(blank.mei, reading.piece, player, cue_rows(reading.piece, sheet), blank.own.staves)
 
 
 def texts(pages: PartPages) -> list[str]:
