@@ -36,6 +36,9 @@ def settle_in() -> None:
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_go_with, args=(parent,), daemon=True).start()
+    if hasattr(os, "nice"):
+        # Reading goes on meanwhile, and whatever sounds must not stutter.
+        os.nice(10)
     # A worker lives for a few seconds and keeps what it makes: collecting would only take time.
     gc.disable()
 
