@@ -25,6 +25,6 @@ def write_all_parts(
 
 def _words(group: Group, piece: Piece) -> Mapping[int, Sequence[Word]]:
     # Loaded in the worker: here the score is being read.
-    from score.setup.check import change_words
+    from score.setup.given import change_words
 
     return change_words(piece, group)

@@ -7,22 +7,19 @@ from fractions import Fraction
 from score.group import Group
 from score.piece import Piece, Player
 from score.playback.dynamics import LEVELS, Loudness
-from score.playback.pulse import tempo_map
-from score.playback.tempo import TempoMap
-from score.setup.changes import change_findings, mallet_findings
 from score.setup.finding import Finding, Kind, Weight, grouped
-from score.setup.fittings import Fittings, fittings_of
 from score.setup.floor import FloorPlan, floor_plan
 from score.setup.gear import Gear, gear_of
+from score.setup.given import Given, changes, given_by
 from score.setup.hands import HandLoad, dealt_passages, hand_findings, hand_loads, suggested
 from score.setup.kit import kit_places
-from score.setup.limits import Limits, limits_of
+from score.setup.limits import Limits
 from score.setup.passages import Hands, numbered_from_right
 from score.setup.ranges import owned_marimbas, range_findings
 from score.setup.rolls import roll_findings
-from score.setup.sharing import Share, shares_of, sharing_findings
+from score.setup.sharing import Share, sharing_findings
 from score.setup.sights import Sight, sights
-from score.setup.stations import SetUp, Station, metres_between, set_up, stations_of
+from score.setup.stations import SetUp, set_up
 from score.setup.striking import Striking, strikings
 
 CAUTIONS = {
@@ -62,38 +59,18 @@ class SetupReport:
     cautions: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Given:
-    """What every part of the check reads: the piece and the group's tables."""
-
-    piece: Piece
-    limits: Limits
-    fittings: Fittings
-    shares: tuple[Share, ...]
-    times: TempoMap
-    stations: tuple[Station, ...]
-    from_right: bool
-
-    def hands(self, player: Player) -> Hands:
-        """Where everything lies for a player's hands."""
-        order = next(station.order for station in self.stations if station.player == player.number)
-        return Hands(
-            self.piece, player, self.times, self.limits, kit_places(player, order, self.fittings), self.from_right
-        )
-
-
 def check(piece: Piece, group: Group) -> SetupReport:
     """Check a piece against the instruments, hands and times of a group.
 
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
-    given = _given(piece, group)
+    given = given_by(piece, group)
     made = set_up(piece, given.stations, given.shares)
     plan = floor_plan(piece, group, made, given.shares, given.fittings)
-    found, loads = [*range_findings(piece, owned_marimbas(group)), *_changes(given, plan)], []
+    found, loads = [*range_findings(piece, owned_marimbas(group)), *changes(given, plan)], []
     for player in piece.players:
-        passages = dealt_passages(given.hands(player))
+        passages = dealt_passages(_hands(given, player))
         found += hand_findings(player, passages, given.limits)
         found += roll_findings(piece, player, passages, given.limits)
         loads += hand_loads(player, passages, given.limits)
@@ -107,46 +84,23 @@ def check(piece: Piece, group: Group) -> SetupReport:
     )  # fmt: skip
 
 
-def change_words(piece: Piece, group: Group) -> dict[int, list[tuple[int, Fraction, str]]]:
-    """A small word for the parts where a change is tight or cannot be: player to (bar, quarters in it, words).
-
-    Raises:
-        GroupFileError: a table of the group's file that cannot be used.
-    """
-    words: dict[int, list[tuple[int, Fraction, str]]] = {}
-    for found in _changes(_given(piece, group), None):
-        words.setdefault(found.player, []).append((found.bar, found.at, f"quick: {found.figure:.1f} s"))
-    return words
-
-
 def suggested_stickings(piece: Piece, group: Group, player: Player) -> dict[tuple[int, Fraction], str]:
     """A sticking for every stroke of a player that has none printed, by bar and place.
 
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
-    return suggested(dealt_passages(_given(piece, group).hands(player)))
+    return suggested(dealt_passages(_hands(given_by(piece, group), player)))
 
 
-def _given(piece: Piece, group: Group) -> _Given:
-    limits, fittings, shares = limits_of(group), fittings_of(group), shares_of(group, piece)
-    times = tempo_map(piece)
-    stations = tuple(stations_of(piece, group, shares, times, fittings))
-    return _Given(piece, limits, fittings, shares, times, stations, numbered_from_right(group))
+def _hands(given: Given, player: Player) -> Hands:
+    """Where everything lies for a player's hands."""
+    order = next(station.order for station in given.stations if station.player == player.number)
+    places = kit_places(player, order, given.fittings)
+    return Hands(given.piece, player, given.times, given.limits, places, numbered_from_right(given.group))
 
 
-def _changes(given: _Given, plan: FloorPlan | None) -> Iterator[Finding]:
-    """Changes of instrument and of mallets; without a plan nobody is called near."""
-    piece, times, limits = given.piece, given.times, given.limits
-    for station in given.stations:
-        player, others = piece.player(station.player), (p.number for p in piece.players)
-        near = {n: plan.metres(player.number, n) for n in others} if plan is not None else {}
-        metres = metres_between(station, piece)
-        yield from change_findings(piece, player, times, limits, given.fittings, metres, near)
-        yield from mallet_findings(piece, player, times, limits, near)
-
-
-def _loads(given: _Given) -> Iterator[Finding]:
+def _loads(given: Given) -> Iterator[Finding]:
     """Loudness and number of strokes where they are high."""
     piece, limits = given.piece, given.limits
     seconds = given.times.seconds(piece.length)
