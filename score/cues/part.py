@@ -39,7 +39,7 @@ def cue_rows(piece: Piece, sheet: CueSheet) -> list[list[CueBar]]:
 
 def _row(piece: Piece, sheet: CueSheet, cues: Sequence[Cue]) -> list[CueBar]:
     row = [CueBar() for _ in piece.bars]
-    strokes = {cue.source: strokes_in(piece.player(cue.source), len(piece.bars)) for cue in cues}
+    strokes = {source: strokes_in(piece.player(source), len(piece.bars)) for source in {cue.source for cue in cues}}
     for cue in cues:
         labelled = False
         for index in cue.bars:
