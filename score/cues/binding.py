@@ -1,12 +1,10 @@
 """Engraved systems, title, legend and page feet put together to a PDF."""
 
 import json
+import re
 from collections.abc import Sequence
-from copy import deepcopy
 from dataclasses import dataclass
 from math import ceil, isinf
-
-from lxml import etree
 
 from score.cues.engraver import SVG, UNITS_PER_MM, System
 from score.cues.fonts import MUSIC, TEXT, font_folder
@@ -14,9 +12,9 @@ from score.cues.paper import Paper
 
 _TITLE_MM, _PLAYER_MM, _LEGEND_MM, _AIR_MM = 10.0, 7.0, 4.0, 5.0
 _LETTERS_A_LINE = 118
-_UNSEEN = ("bounding-box", "placeholder", "systemMilestoneEnd", "pageMilestoneEnd")
-_NAMESPACES = {"xlink": "http://www.w3.org/1999/xlink"}
-_XLINK = "{http://www.w3.org/1999/xlink}href"
+_RIM_MM = 3.0
+_USED = re.compile(r'href="#([^"]+)"')
+_FONT = re.compile(rf'font-family="(?!{MUSIC}")[^"]*"')
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +68,7 @@ def bind(
         block = [_front(front, paper)] if number == 1 else [_running_head(front, paper)]
         for placed in page:
             name = f"system-{len(files) + 1}.svg"
-            files[name] = _svg(placed.system)
+            files[name] = _svg(placed.system, paper)
             block.append(_image(name, placed, paper))
         block.append(_foot(number, turns[number - 1] if number <= len(turns) else None, paper))
         blocks.append("\n".join(block))
@@ -133,40 +131,25 @@ def _place(x: float, y: float, width: float, body: str) -> str:
 
 
 def _image(name: str, placed: PlacedSystem, paper: Paper) -> str:
-    box = placed.system.box
-    x, width = paper.side + box.left / UNITS_PER_MM, (box.right - box.left) / UNITS_PER_MM
+    """A system across the whole sheet; a rim above and below, for nothing that reaches further than was thought."""
+    height = placed.system.height_mm + 2 * _RIM_MM
     return (
-        f"#place(top + left, dx: {x:.3f}mm, dy: {placed.y:.3f}mm, "
-        f"image({_quoted(name)}, width: {width:.3f}mm, height: {placed.system.height_mm:.3f}mm))"
+        f"#place(top + left, dx: 0mm, dy: {placed.y - _RIM_MM:.3f}mm, "
+        f"image({_quoted(name)}, width: {paper.width:.3f}mm, height: {height:.3f}mm))"
     )
 
 
-def _svg(system: System) -> bytes:
-    """The system alone as an SVG document whose edges are the system's own box; the system is used up."""
-    box = system.box
-    view = f"{box.left:.0f} {box.top:.0f} {box.right - box.left:.0f} {box.bottom - box.top:.0f}"
-    root = etree.Element(SVG + "svg", {"viewBox": view}, nsmap=_NAMESPACES)
-    group = system.group
-    for element in list(group.iter(SVG + "g")):
-        kinds = element.get("class") or ""
-        if any(kind in kinds for kind in _UNSEEN) or element.get("visibility") == "hidden":
-            _drop(element)
-    used = {href.lstrip("#") for use in group.iter(SVG + "use") if (href := use.get(_XLINK) or use.get("href"))}
-    symbols = etree.SubElement(root, SVG + "defs")
-    symbols.extend(deepcopy(symbol) for symbol in system.symbols if symbol.get("id") in used)
-    for element in group.iter(SVG + "text", SVG + "tspan"):
-        if element.get("font-family") not in (None, MUSIC):
-            element.set("font-family", TEXT)
-    wrapper = etree.SubElement(root, SVG + "g", {"font-family": TEXT, "fill": "black", "stroke": "black"})
-    wrapper.append(group)
-    return etree.tostring(root)
+def _svg(system: System, paper: Paper) -> bytes:
+    """The system alone as an SVG document as wide as the sheet."""
+    top, height = system.top - _RIM_MM * UNITS_PER_MM, system.bottom - system.top + 2 * _RIM_MM * UNITS_PER_MM
+    view = f"{-paper.side * UNITS_PER_MM:.0f} {top:.0f} {paper.width * UNITS_PER_MM:.0f} {height:.0f}"
+    symbols = "".join(system.symbols[name] for name in sorted(set(_USED.findall(system.svg))))
+    body = _FONT.sub(f'font-family="{TEXT}"', system.svg)
+    return (
+        f'<svg xmlns="{SVG.strip("{}")}" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="{view}">'
+        f'<defs>{symbols}</defs><g font-family="{TEXT}" fill="black" stroke="black">{body}</g></svg>'
+    ).encode()
 
 
 def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
-
-
-def _drop(element: etree._Element) -> None:
-    parent = element.getparent()
-    if parent is not None:
-        parent.remove(element)

@@ -168,7 +168,9 @@ def drawn(player: int) -> list[etree._Element]:
     lines = [range(a, b) for a, b in pairwise((0, *firsts, len(here.bars)))]
     move_marks(here, [any(here.bars[i].cued for i in line) for line in lines for _ in line])
     break_before(here, firsts)
-    return [system.group for system in in_systems(etree.tostring(here.root, encoding="unicode"), 172.0, 7.0)]
+    return [
+        etree.fromstring(system.svg) for system in in_systems(etree.tostring(here.root, encoding="unicode"), 172.0, 7.0)
+    ]
 
 
 @pytest.mark.parametrize("player", [1, 2, 3, 4])
