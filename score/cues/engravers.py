@@ -31,15 +31,18 @@ class Engravers:
     def __init__(self, pool: ProcessPoolExecutor, aside: ThreadPoolExecutor) -> None:
         self.pool = pool
         self._aside = aside
-        self._begun: Future[Future[dict[int, Blank]]] | None = None
+        self._begun: dict[int, Future[Future[dict[int, Blank]]]] = {}
 
     def begin(self, outline: "Outline", players: Sequence[int], level: "Level") -> None:
         """Set out the parts of these players (empty: all) of a score that is still being read."""
         numbers = players or tuple(number for number, _ in outline.players)
-        # The first job waits until a worker has loaded; whoever reads the score must not.
-        self._begun = self._aside.submit(self.pool.submit, _set_out, outline, numbers, level)
-        for _ in range(1, os.cpu_count() or 1):
-            self._aside.submit(self.pool.submit, _get_ready, len(outline.bars))
+        workers = os.cpu_count() or 1
+        # A first job waits until a worker has loaded; whoever reads the score must not.
+        for share in filter(None, (numbers[worker::workers] for worker in range(workers))):
+            job = self._aside.submit(self.pool.submit, _set_out, outline, share, level)
+            self._begun.update((number, job) for number in share)
+        for _ in range(workers):
+            self._aside.submit(self.pool.submit, _get_ready)
 
     def blank(self, player: int) -> "Blank":
         """A player's part that was begun.
@@ -47,8 +50,7 @@ class Engravers:
         Raises:
             WritingError: a worker process was ended from outside.
         """
-        assert self._begun is not None, "begin() comes first"
-        return outcome(self._begun.result())[player]
+        return outcome(self._begun[player].result())[player]
 
 
 @contextmanager
@@ -135,10 +137,10 @@ def _set_out(outline: "Outline", numbers: Sequence[int], level: "Level") -> dict
     return set_out(outline, numbers, level)
 
 
-def _get_ready(bars: int) -> None:
+def _get_ready() -> None:
     from score.cues.worker import get_ready
 
-    get_ready(bars)
+    get_ready()
 
 
 def make_part(job: "Job", player: int, blank: "Blank") -> "Made":

@@ -81,7 +81,7 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
     """
     systems = [_systems_to(bars, page, end) for end in range(len(bars) + 1)]
     ends = [page_cost(bars, page, end, 0.0, page.height, backs) for end in range(len(bars) + 1)]
-    ahead = costs_ahead(systems, ends, page.height, page.gap, _blank_cost)
+    ahead = costs_ahead(systems, ends, page.height, page.gap)
     best: list[tuple[float, int, tuple[int, ...]]] = [(inf, -1, ())] * (len(bars) + 1)
     best[0] = (0.0, -1, ())
     waiting, done = [(ahead[0], 0)], set[int]()

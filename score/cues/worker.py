@@ -12,7 +12,6 @@ from multiprocessing.process import BaseProcess
 import typst  # noqa: F401 - loaded before there is anything to engrave
 import verovio  # noqa: F401
 
-from score.cues.ahead import FEW
 from score.cues.binding import FirstPage, PlacedSystem, bind
 from score.cues.blank import Blank, blanks
 from score.cues.choice import choose_cues
@@ -38,7 +37,7 @@ def settle_in() -> None:
         threading.Thread(target=_go_with, args=(parent,), daemon=True).start()
     if hasattr(os, "nice"):
         # Reading goes on meanwhile, and whatever sounds must not stutter.
-        os.nice(10)
+        os.nice(5)
     # A worker lives for a few seconds and keeps what it makes: collecting would only take time.
     gc.disable()
 
@@ -50,21 +49,13 @@ def _go_with(parent: BaseProcess) -> None:
 
 def set_out(outline: Outline, numbers: Sequence[int], level: Level) -> dict[int, Blank]:
     """The parts of these players, ready for their cues; see `score.cues.blank.blanks`."""
-    made = blanks(outline, numbers, level)
-    get_ready(len(outline.bars))
-    return made
+    return blanks(outline, numbers, level)
 
 
-def get_ready(bars: int) -> None:
-    """Do everything once, while there is time: what a first part loads takes half as long as making it.
-
-    Args:
-        bars: how many the piece has.
-    """
+def get_ready() -> None:
+    """Do everything once, while there is time: what a first part loads takes half as long as making it."""
     system = in_systems(_ONE_BAR, PAPERS["a4"].music_width, 7.0)
     bind([[PlacedSystem(each, 20.0) for each in system]], PAPERS["a4"], FirstPage("Piece", "Player", ("Cues",)), [])
-    if bars >= FEW:
-        import numpy  # noqa: F401
 
 
 def make_part(job: Job, player: int, blank: Blank) -> Made:
