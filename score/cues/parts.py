@@ -6,7 +6,6 @@ from concurrent.futures import as_completed
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from score.cues.choice import choose_cues
 from score.cues.engravers import Engravers, make_part, outcome
 from score.cues.paper import FindWords, Job, Made, PageOptions
 from score.cues.sheet import CueSheet, Level
@@ -60,6 +59,9 @@ def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = (
         RequestError: a player the piece does not have.
         GroupFileError: a wish that cannot hold.
     """
+    # Where workers choose the cues, as for files, this need not be loaded.
+    from score.cues.choice import choose_cues
+
     for number in _numbers(piece, options):
         yield choose_cues(piece, number, options.level, wishes)
 
