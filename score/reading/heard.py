@@ -62,11 +62,19 @@ def hear(notes: Sequence[WrittenNote]) -> dict[int, Heard]:
         notes: of one part, repaired: steps, octaves and durations can be read.
     """
     kinds = {note.id: _kind(note) for note in notes}
-    numbers = {kind: position for position, kind in enumerate(sorted(set(kinds.values())))}
-    heard: dict[int, Heard] = {}
-    for run in _runs(list(numbers)):
-        heard.update(_read(run, numbers))
-    return {id_: heard[numbers[kind]] for id_, kind in kinds.items()}
+    if len(_heard_before) > _MOST_KEPT:
+        _heard_before.clear()
+    new = sorted(set(kinds.values()) - _heard_before.keys())
+    numbers = {kind: position for position, kind in enumerate(new)}
+    for run in _runs(new):
+        heard = _read(run, numbers)
+        _heard_before.update((kind, heard[numbers[kind]]) for kind in run[1])
+    return {id_: _heard_before[kind] for id_, kind in kinds.items()}
+
+
+_heard_before: dict[_Kind, Heard] = {}
+"""Notes of the same kind are heard the same in every part: each is read once."""
+_MOST_KEPT = 20_000
 
 
 def _kind(note: WrittenNote) -> _Kind:
