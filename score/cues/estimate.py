@@ -9,6 +9,7 @@ Lengths are mm for a staff of 7 mm and grow with the staff.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 from itertools import pairwise
 
 from lxml import etree
@@ -25,6 +26,8 @@ _METER_DIGIT, _METER, _KEY_SIGN, _REPEAT, _CLEF = 2.6, 3.0, 1.6, 2.5, 4.0
 # Height above the player's top staff line, and below its lowest.
 _NUMBER_ABOVE, _CUE_STAFF, _TEMPO, _REHEARSAL, _WORDS, _ENDING, _ARTICULATION = 3.5, 8.3, 4.2, 3.6, 2.6, 4.0, 1.6
 _BELOW, _DYNAMIC, _HAIRPIN, _BETWEEN_STAVES = 1.0, 5.12, 2.47, 11.5
+_TICKS = 20160
+"""Of a quarter: whole numbers are added up, as exact fractions would take a third of the whole estimate."""
 _HALF_SPACE = _STAFF / 8
 _STEM = 7
 _STEPS = {name: step for step, name in enumerate("cdefgab")}
@@ -83,18 +86,19 @@ def _shape(bar: PrintedBar, document: Document, clefs: _Clefs, free: Sequence[fl
 
 
 def _width(bar: PrintedBar, bar_length: Fraction) -> float:
-    onsets: dict[Fraction, Fraction] = {}
-    length = Fraction(0)
+    onsets: dict[int, int] = {}
+    length = 0
     for layer in bar.measure.iter(MEI + "layer"):
-        at = Fraction(0)
+        at = 0
         for duration, is_blank in _durations(layer, Fraction(1)):
+            ticks = _in_ticks(duration)
             if not is_blank:
-                onsets[at] = min(onsets.get(at, duration), duration)
-            at += duration
+                onsets[at] = min(onsets.get(at, ticks), ticks)
+            at += ticks
         length = max(length, at)
-    starts = sorted(onsets) or [Fraction(0)]
-    end = length if length > starts[-1] else starts[-1] + bar_length
-    gaps = [float(b - a) for a, b in pairwise([*starts, end])]
+    starts = sorted(onsets) or [0]
+    end = length if length > starts[-1] else starts[-1] + _in_ticks(bar_length)
+    gaps = [(b - a) / _TICKS for a, b in pairwise([*starts, end])]
     signs = sum(1 for sign in bar.measure.iter(MEI + "accid") if sign.get("accid"))
     graces = sum(1 for n in bar.measure.iter(MEI + "note") if n.get("grace") and n.get("visible") != "false")
     rests = next(bar.measure.iter(MEI + "multiRest"), None) is not None
@@ -109,6 +113,11 @@ def _width(bar: PrintedBar, bar_length: Fraction) -> float:
         + _REPEAT * repeats
         + _change_width(bar.measure)
     )
+
+
+@cache
+def _in_ticks(duration: Fraction) -> int:
+    return round(duration * _TICKS)
 
 
 def _durations(parent: etree._Element, ratio: Fraction) -> Iterator[tuple[Fraction, bool]]:

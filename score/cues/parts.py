@@ -101,7 +101,7 @@ def write_parts(
     """
     numbers = _numbers(reading.piece, options)
     progress("engraving", 0.0)
-    job = Job(pickle.dumps(reading.piece), options.level, tuple(wishes), options.pages, words)
+    job = Job(pickle.dumps(reading.piece, pickle.HIGHEST_PROTOCOL), options.level, tuple(wishes), options.pages, words)
     jobs = {workers.pool.submit(make_part, job, number, workers.blank(number)): number for number in numbers}
     made: dict[int, PartFiles] = {}
     for future in as_completed(jobs):
