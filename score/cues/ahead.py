@@ -1,9 +1,7 @@
 """What the pages still to come will cost at least: the promise by which the search for the best pages is led."""
 
 from collections.abc import Sequence
-from itertools import repeat
 from math import inf
-from operator import add
 from typing import NamedTuple
 
 
@@ -55,10 +53,16 @@ def _one_end(pages: Sequence[_Pages], here: Sequence[System], room: float, gap: 
     heights, costs = ([inf] * (len(pages) - start) for _ in range(2))
     for first, cost, height in here:
         before, count = pages[first], first - start + 1
-        old = slice(start - before.start, None)
-        heights[:count] = map(min, heights, map(add, before.heights[old], repeat(height + gap)))
-        costs[:count] = map(min, costs, map(add, before.costs[old], repeat(cost)))
+        at = start - before.start
+        heights[:count] = _lesser(heights, before.heights[at:], height + gap)
+        costs[:count] = _lesser(costs, before.costs[at:], cost)
     # More bars are never lower: what is too tall for a page now can be forgotten, but for a single system.
     single = min(system.first for system in here) - start
     skip = next(i for i, height in enumerate(heights) if height - gap <= room or i >= single)
     return _Pages(start + skip, [*heights[skip:], 0.0], [*costs[skip:], 0.0])
+
+
+def _lesser(now: list[float], before: list[float], more: float) -> list[float]:
+    """Element by element what is now, or what was before with more added, where that is less."""
+    # The inner loop of the whole search: min() would take twice as long.
+    return [a if a < b + more else b + more for a, b in zip(now, before, strict=False)]
