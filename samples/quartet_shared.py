@@ -50,13 +50,13 @@ def _player_1_return() -> list[str]:
     f[0] = f"\\mp {f[0]}"
     f[7] = "A4+E5:e^ r:e r:q r:h"
     f += rolls("A4+D5", "Bb4+D5", "G4+C5", "A4+D5")
-    f[8] = f"\\soft_yarn \\p \\< {f[8]}"
+    f[8] = f"\\p \\< {f[8]}"
     f[12] = f"\\! \\mf \\> {f[12]}"
     f[15] = "\\! \\pp A4+D5:w%@"
     return [
         *f,
         "R",
-        "\\hard_yarn \\mp " + beats(FIRST_HALF[0], ["F4", "A4", "D5", "F5"]),
+        "\\mp " + beats(FIRST_HALF[0], ["F4", "A4", "D5", "F5"]),
         "D5:e> r:e r:q D5:e> r:e r:q",
         "D4+A4+D5:e^ r:e r:q r:h",
     ]

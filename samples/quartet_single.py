@@ -102,7 +102,7 @@ def _return() -> Staves:
     upper[0], upper[7] = f"\\mp {upper[0]}", "r:e C4+E4:e r:q r:h"
     lower[7] = "A2:q r:q r:h"
     upper += rolls("F4+A4", "F4+Bb4", "E4+G4", "F4+A4")
-    upper[8], upper[12] = f"\\soft_yarn \\p \\< {upper[8]}", f"\\! \\mf \\> {upper[12]}"
+    upper[8], upper[12] = f"\\p \\< {upper[8]}", f"\\! \\mf \\> {upper[12]}"
     upper[15] = "\\! \\pp F4+A4:w%@"
     lower += [*rolls("D3", "Bb2", "C3", "D3")[:7], "D3:w%@"]
     upper += bars_of("R | R | r:q F4+A4:q r:q F4+A4:q | F4+A4:e^ r:e r:q r:h")
