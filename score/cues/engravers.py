@@ -50,7 +50,11 @@ class Engravers:
         Raises:
             WritingError: a worker process was ended from outside.
         """
-        return outcome(self._begun[player].result())[player]
+        try:
+            job = self._begun[player].result()
+        except (OSError, EOFError, BrokenProcessPool) as error:
+            raise _ended() from error
+        return outcome(job)[player]
 
 
 @contextmanager
@@ -117,9 +121,13 @@ def outcome(job: "Future[_T]") -> _T:
     try:
         return job.result()
     except BrokenProcessPool as error:
-        raise WritingError(
-            "Engraving stopped", "a worker process was ended from outside", "free some memory and try again"
-        ) from error
+        raise _ended() from error
+
+
+def _ended() -> WritingError:
+    return WritingError(
+        "Engraving stopped", "a worker process was ended from outside", "free some memory and try again"
+    )
 
 
 # What the workers run. The engraver is loaded in them and not here, where a score is read meanwhile.
