@@ -117,3 +117,11 @@ def test_the_log_is_kept_and_taken_back(stand, score: Path, tmp_path: Path) -> N
         assert pilot.app.screen.undo_last() == ""
 
     on_tubes(stand(score), steps)
+
+
+def test_what_is_typed_first_takes_the_place_of_the_example(stand, score: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await pilot.press("G", "3", "enter")
+        assert pilot.app.screen.query_one("#notes", Input).value == "G3"
+
+    on_tubes(stand(score), steps)

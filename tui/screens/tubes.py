@@ -76,8 +76,10 @@ class TubesScreen(Screen[None]):
         yield Footer()
 
     def on_mount(self) -> None:
-        """Begin with the example, so that there is something to see."""
-        self.query_one("#notes", Input).value = "C3-C4 diatonic"
+        """Begin with an example, so that there is something to see; what is typed takes its place."""
+        notes = self.query_one("#notes", Input)
+        notes.value = "C3-C4 diatonic"
+        notes.select_all()
         self.work_out()
 
     @on(Input.Submitted)
