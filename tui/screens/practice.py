@@ -17,7 +17,8 @@ from score.places import bars_name
 from score.playback.player.messages import PassEnded, Position, Said, Stopped
 from score.playback.practice import Steps
 from score.takes.history import Readiness
-from tui.drawing.lanes import Grid, bar_row, bars_a_page, own_lane, preview, small_lane
+from tui.drawing.lanes import Grid, bar_row, bars_a_page, own_lane
+from tui.drawing.page import coming, cue_on, others, why
 from tui.keys import PRACTICE, bindings
 from tui.practice import THINNING, Setting, place_at, recalled, remember, route_of, timeline_of, written_bars
 from tui.session import Session
@@ -226,8 +227,8 @@ class PracticeScreen(Screen[None]):
         standing = self.session.standing(chunk)
         known = f"   you are: {standing.readiness.value}" if standing else ""
         again = f"   {chunk.again}" if chunk.again else ""
-        self.query_one("#heading", Static).update(f"{chunk.chunk.name}{join}   bars {bars}{again}{known}")
-        self.query_one("#setting", Static).update(self.setting.words())
+        self._update("heading", f"{chunk.chunk.name}{join}   bars {bars}{again}{known}")
+        self._update("setting", self.setting.words())
 
     def _divide(self) -> None:
         """Pages of bars that fit the width."""
@@ -250,17 +251,20 @@ class PracticeScreen(Screen[None]):
     def _draw(self) -> None:
         if not self.pages:
             return
-        bars = self.pages[self.page]
-        self._run = self._run_of(bars)
-        self._grid = Grid(max(40, self.size.width), self._run.length)
-        cue = next((cue for cue in self.cues if set(cue.bars) & set(bars)), None)
-        self.query_one("#reason", Static).update(self._reason(cue, bars))
-        self.query_one("#bars", Static).update(bar_row(self._run, self._grid))
-        self.query_one(Ruler).show(self._run, self._grid)
-        self.query_one("#others", Static).update(self._others(self._run, cue))
-        lane = self._run.lanes[self._own_row]
-        self.query_one("#own", Static).update(own_lane(self._run, lane, self._grid, self._pitch_rows))
-        self.query_one("#next", Static).update(self._coming())
+        bars, width = self.pages[self.page], max(40, self.size.width)
+        shown = self._run = self._run_of(bars)
+        grid = self._grid = Grid(width, shown.length)
+        cue = cue_on(self.cues, bars)
+        self._update("reason", why(cue, bars, self.session.piece))
+        self._update("bars", bar_row(shown, grid))
+        self.query_one(Ruler).show(shown, grid)
+        self._update("others", others(shown, self._own_row, cue, self.setting.muted, grid))
+        self._update("own", own_lane(shown, shown.lanes[self._own_row], grid, self._pitch_rows))
+        more = self.page + 1 < len(self.pages)
+        self._update("next", coming(self._run_of(self.pages[self.page + 1]), self._own_row, width) if more else "")
+
+    def _update(self, name: str, what: str | Text) -> None:
+        self.query_one(f"#{name}", Static).update(what)
 
     @property
     def _own_row(self) -> int:
@@ -271,31 +275,6 @@ class PracticeScreen(Screen[None]):
         """Rows for a chord's notes: as many as the height leaves, four at the most."""
         taken = 13 + len(self.session.piece.players)
         return max(1, min(4, self.size.height - taken))
-
-    def _others(self, shown: Run, cue: Cue | None) -> Text:
-        rows = []
-        for row, lane in enumerate(shown.lanes):
-            if row == self._own_row:
-                continue
-            is_cue = cue is not None and cue.source == lane.player
-            label = f">{lane.short}" if is_cue else f" {lane.short}"
-            muted = lane.player in self.setting.muted
-            label += " off" if muted else ""
-            rows.append(small_lane(shown, lane, self._grid, label, "dim" if muted else "bold" if is_cue else ""))
-        return Text("\n").join(rows)
-
-    def _reason(self, cue: Cue | None, bars: range) -> str:
-        if cue is None:
-            return ""
-        here = [reason.text for reason in cue.reasons if reason.bar in bars] or [r.text for r in cue.reasons[:1]]
-        short = self.session.piece.player(cue.source).short
-        return f"> {short}: {'; '.join(dict.fromkeys(here))}"
-
-    def _coming(self) -> Text:
-        if self.page + 1 >= len(self.pages):
-            return Text("")
-        coming = self._run_of(self.pages[self.page + 1])
-        return preview(coming, coming.lanes[self._own_row], Grid(max(40, self.size.width), coming.length))
 
     # Listening to the player process.
 
@@ -335,4 +314,4 @@ class PracticeScreen(Screen[None]):
 
     def _say(self, text: str) -> None:
         self.said = text
-        self.query_one("#said", Static).update(text)
+        self._update("said", text)
