@@ -134,12 +134,12 @@ def _mallets(piece: Piece) -> Iterator[Gear]:
         four = [n for n in users if needs_four(piece.player(n).strokes)]
         two = [n for n in users if n not in four]
         counts = [
-            f"{word} for player {', '.join(map(str, some))}"
+            f"{word} for player{'s' * (len(some) > 1)} {' and '.join(map(str, some))}"
             for word, some in (("two pairs", four), ("a pair", two))
             if some
         ]
         bow = bool(_BOW.search(text))
-        yield Gear(text, "bow" if bow else "mallets", tuple(users), "" if bow else ", ".join(counts))
+        yield Gear(text, "bow" if bow else "mallets", tuple(users), "" if bow else "; ".join(counts))
 
 
 def _beaters(piece: Piece, fittings: Fittings) -> Iterator[Gear]:
