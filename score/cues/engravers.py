@@ -36,9 +36,9 @@ class Engravers:
     def begin(self, outline: "Outline", players: Sequence[int], level: "Level") -> None:
         """Set out the parts of these players (empty: all) of a score that is still being read."""
         numbers = players or tuple(number for number, _ in outline.players)
-        workers = os.cpu_count() or 1
+        workers = min(os.cpu_count() or 1, len(numbers))
         # A first job waits until a worker has loaded; whoever reads the score must not.
-        for share in filter(None, (numbers[worker::workers] for worker in range(workers))):
+        for share in (numbers[worker::workers] for worker in range(workers)):
             job = self._aside.submit(self.pool.submit, _set_out, outline, share, level)
             self._begun.update((number, job) for number in share)
         for _ in range(workers):
