@@ -119,7 +119,7 @@ def group_table(group: Group, name: str) -> "Table | None":
     """
     if group.path is None or name not in group.tables:
         return None
-    return Table(group.path, name, group.tables[name])
+    return Table(group.path, name, group.tables[name], single=True)
 
 
 class Table:
@@ -128,15 +128,16 @@ class Table:
     Every method raises `GroupFileError` in one line when the field cannot be used.
     """
 
-    def __init__(self, path: Path, name: str, entry: object) -> None:
+    def __init__(self, path: Path, name: str, entry: object, single: bool = False) -> None:
         self.path, self.name = path, name
+        self.heading = f"[{name}]" if single else f"[[{name}]]"
         if not isinstance(entry, dict):
-            raise self.wrong("is not a table", f"write it as [[{name}]]")
+            raise self.wrong("is not a table", f"write it as {self.heading}")
         self.entry: dict[str, Any] = entry
 
     def wrong(self, what: str, remedy: str) -> GroupFileError:
         """The error to raise: what is wrong in this table, and what to write instead."""
-        return GroupFileError("Group's file", f"{self.path.name}: [[{self.name}]] {what}", remedy)
+        return GroupFileError("Group's file", f"{self.path.name}: {self.heading} {what}", remedy)
 
     def number(self, field: str) -> int:
         """A whole number from 1."""
@@ -165,8 +166,22 @@ class Table:
         """A figure from low to high, `default` when absent."""
         value = self.entry.get(field, default)
         if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-            raise self.wrong(f"{field} is not a figure from {low:g} to {high:g}", f"write {field} = {default:g}")
+            what = f"{field} = {as_written(value)} is not a figure from {as_written(low)} to {as_written(high)}"
+            raise self.wrong(what, f"write {field} = {as_written(default)}")
         return float(value)
+
+
+def as_written(value: object) -> str:
+    """A value of the group's file in words: lists without brackets, large figures in full."""
+    if isinstance(value, list | tuple):
+        return ", ".join(map(as_written, value)) or "nothing"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    if isinstance(value, str):
+        return f'"{value}"'
+    return "nothing" if value is None else "a table" if isinstance(value, dict) else str(value)
 
 
 def _list(path: Path, tables: Mapping[str, object], name: str) -> list[object]:

@@ -9,7 +9,7 @@ The group's file changes any of them:
 from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
-from score.group import Group, group_table
+from score.group import Group, Table, as_written, group_table
 
 PRACTICE = "common practice, no source"
 GUESS = "common practice, a guess: no published change times were found"
@@ -94,6 +94,11 @@ SOURCES = {
 }
 
 
+_MOST = 1e6
+_LEAST_RATE = 0.01
+"""Rates divide: nothing, or next to nothing, would leave no figure to hold a hand against."""
+
+
 def limits_of(group: Group) -> Limits:
     """The limits with the group's own figures.
 
@@ -107,11 +112,27 @@ def limits_of(group: Group) -> Limits:
     unknown = sorted(set(table.entry) - names)
     if unknown:
         raise table.wrong(f"{unknown[0]} is no limit", f"there are {', '.join(sorted(names))}")
-    usual = Limits()
-    return Limits(**{name: table.figure(name, getattr(usual, name), 0.0, 1e6) for name in names})
+    return Limits(**{each.name: _figure(table, each.name) for each in fields(Limits)})
 
 
 def table_of(limits: Limits) -> Iterator[tuple[str, float, str]]:
     """(name, figure, source) of every limit."""
     for each in fields(Limits):
         yield each.name, getattr(limits, each.name), SOURCES[each.name]
+
+
+def _figure(table: Table, name: str) -> float:
+    """One limit, held against what it can be."""
+    usual: float = getattr(Limits(), name)
+    if name == "notes_at_once":
+        return _whole(table, name, usual)
+    low = _LEAST_RATE if name.endswith("a_second") else 0.0
+    return table.figure(name, usual, low, 1.0 if name == "loud_share" else _MOST)
+
+
+def _whole(table: Table, name: str, usual: float) -> float:
+    value = table.entry.get(name, usual)
+    if isinstance(value, bool) or value not in range(1, 13):
+        what = f"{name} = {as_written(value)} is not a whole number from 1 to 12"
+        raise table.wrong(what, f"write {name} = {as_written(usual)}")
+    return float(value)

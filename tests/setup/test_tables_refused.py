@@ -1,0 +1,71 @@
+"""What the group's file may not say of the set-up: one line each, with the key, what was found, what would work."""
+
+from pathlib import Path
+
+import pytest
+
+from score.errors import GroupFileError
+from score.group import read_group
+from score.piece import Piece
+from score.reading import read_score
+from score.setup.check import check
+from score.setup.limits import limits_of
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+@pytest.fixture(scope="module")
+def piece() -> Piece:
+    return read_score(SAMPLES / "quartet.musicxml").piece
+
+
+def refused(piece: Piece, tmp_path: Path, text: str) -> str:
+    path = tmp_path / "g.group.toml"
+    path.write_text(text)
+    with pytest.raises(GroupFileError) as caught:
+        check(piece, read_group(path))
+    line = caught.value.line
+    assert caught.value.exit_code == 2
+    assert "\n" not in line
+    assert "None" not in line
+    assert "e+" not in line
+    assert caught.value.remedy
+    return line
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["hand_mm_a_second", "hand_strokes_a_second", "four_hand_strokes_a_second", "in_turn_strokes_a_second",
+     "strokes_a_second", "walk_metres_a_second"],
+)  # fmt: skip
+@pytest.mark.parametrize("value", ["0", "-1.5", "nan", "inf", "1e-300"])
+def test_a_rate_is_more_than_nothing(piece: Piece, tmp_path: Path, name: str, value: str) -> None:
+    line = refused(piece, tmp_path, f"[limits]\n{name} = {value}\n")
+    assert f"[limits] {name} = " in line
+    assert f"write {name} = " in line
+    assert "[[limits]]" not in line
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("notes_at_once = 0", "notes_at_once = 0 is not a whole number from 1 to 12; write notes_at_once = 4"),
+        ("notes_at_once = 2.5", "notes_at_once = 2.5 is not a whole number"),
+        ("notes_at_once = true", "notes_at_once = true is not a whole number"),
+        ('notes_at_once = "two"', 'notes_at_once = "two" is not a whole number'),
+        ("notes_at_once = [4]", "notes_at_once = 4 is not a whole number"),
+        ("loud_share = 1.5", "loud_share = 1.5 is not a figure from 0 to 1; write loud_share = 0.5"),
+        ("loud_share = -0.1", "loud_share = -0.1 is not a figure from 0 to 1"),
+        ("near_seconds = -1", "near_seconds = -1 is not a figure from 0 to 1000000; write near_seconds = 1"),
+    ],
+)
+def test_a_limit_names_what_was_found_and_what_would_work(piece: Piece, tmp_path: Path, text: str, said: str) -> None:
+    assert f"[limits] {said}" in refused(piece, tmp_path, f"[limits]\n{text}\n")
+
+
+def test_limits_at_their_ends_hold(piece: Piece, tmp_path: Path) -> None:
+    path = tmp_path / "g.group.toml"
+    path.write_text("[limits]\nnotes_at_once = 2.0\nloud_share = 1\nhand_mm_a_second = 0.01\nnear_seconds = 0\n")
+    limits = limits_of(read_group(path))
+    assert (limits.notes_at_once, limits.loud_share, limits.near_seconds) == (2, 1, 0)
+    assert check(piece, read_group(path)).limits == limits
