@@ -4,6 +4,10 @@ The length of a tube is a straight line over its wave: L = s·x - d, where x is 
 the wave (c/(4f) stopped, slowed by the walls), s how far the real tube departs from it and d what the ends add.
 Without a tube s and d are those of physics with an estimated spread; one tube gives s and leaves d to physics;
 two of different length or more give both, by weighted least squares.
+
+The covariance is that of least squares, wider where the tubes disagree: where three or more lie further from their
+line than three times what they were measured to, by how much further (the Birge ratio); and where they are far from
+physics, as `trust` says.
 """
 
 from collections.abc import Iterable, Sequence
@@ -14,18 +18,13 @@ from score.errors import RequestError
 from score.tubes.acoustics import Column
 from score.tubes.air import Air
 from score.tubes.measured import Measured
-
-SCALE_SPREAD = 0.003
-"""Standard deviation of s by physics alone, about 5 cents: smoothness of the wall, thermometer. Our estimate."""
-
-END_SPREAD = 0.05
-"""Standard deviation of an open end's correction by physics alone, bore radii. Our estimate."""
-
-CAP_SPREAD = 1.0
-"""Standard deviation of how deep a cap sits, mm. Our estimate."""
+from score.tubes.trust import SCALE_SPREAD, doubtful, end_variance, off_physics
 
 _ALIKE = 1.05
 """Tubes whose waves differ by less do not tell s from d."""
+
+_UNLIKE = 9.0
+"""Square of how much further than measured tubes lie from their line when that is no chance any more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +120,6 @@ def fit_tubes(column: Column, measured: Iterable[Measured], errors: Errors = Err
     return _fit(column, same, errors, losses)
 
 
-def end_variance(column: Column) -> float:
-    """Variance of d by physics alone, mm²."""
-    ends = column.open_ends * (END_SPREAD * column.pipe.radius) ** 2
-    return ends + CAP_SPREAD**2 * column.capped
-
-
 def variance(tube: Measured, errors: Errors) -> float:
     """Variance of a measured tube's length against its pitch, mm²."""
     effective = tube.length + tube.column.long_end
@@ -149,7 +142,20 @@ def _fit(column: Column, tubes: Sequence[Measured], errors: Errors, losses: bool
     if not waves or max(waves) < _ALIKE * min(waves):
         rows.append((0.0, 1.0, column.long_end, end_variance(column)))
     scale, end, covariance = _least_squares(rows)
-    return Fit(column, scale, end, covariance, tuple(tubes), losses)
+    return _widened(Fit(column, scale, end, covariance, tuple(tubes), losses), errors)
+
+
+def _widened(fit: Fit, errors: Errors) -> Fit:
+    """The fit with the uncertainty that disagreeing tubes deserve; its line stays."""
+    many, (ss, sd, dd) = len(fit.used), fit.covariance
+    if many > 2:
+        apart = sum((t.length - fit.length(t.frequency, t.air)) ** 2 / variance(t, errors) for t in fit.used)
+        ratio = apart / (many - 2)
+        ss, sd, dd = (part * (ratio if ratio > _UNLIKE else 1.0) for part in fit.covariance)
+    offs = [off_physics(t.column, t.length, t.frequency, t.air, fit.losses) for t in fit.used]
+    doubted = [off for off, t in zip(offs, fit.used, strict=True) if doubtful(t.column, t.length, off)]
+    ss += sum((2 ** (abs(off) / 1200) - 1) ** 2 for off in doubted) / 4 / max(1, many)
+    return replace(fit, covariance=(ss, sd, dd))
 
 
 def _least_squares(

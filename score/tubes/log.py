@@ -13,8 +13,9 @@ from score.tubes.acoustics import Column
 from score.tubes.air import Air
 from score.tubes.fit import Fit, wave
 from score.tubes.lengths import TubeSet
-from score.tubes.measured import Measured
+from score.tubes.measured import Measured, check_measured
 from score.tubes.pitch import cents, pitch_name, same_name
+from score.tubes.trust import CHECK, impossible, off_physics
 
 DONE = 2.0
 """A tube this near its pitch is in tune, cents."""
@@ -24,9 +25,6 @@ SAW = 0.3
 
 _HELD_BACK = 2.0
 """Standard deviations kept between a trim and the target."""
-
-_ODD = 300.0
-"""Cents between a length and a pitch that no tube of the log can have."""
 
 _LEAST = 0.1
 """Less than this cannot be cut, mm."""
@@ -178,6 +176,9 @@ def measured_tubes(log: Log, column: Column) -> tuple[Measured, ...]:
     Args:
         log: the log.
         column: what is to be built now; where pipe and cap are the log's own, the tubes count as measured on it.
+
+    Raises:
+        RequestError: an entry that no tube can sound.
     """
     mine = (log.column.capped, log.column.gap, log.column.gap_inside) == (column.capped, column.gap, column.gap_inside)
     pipes = log.column.pipe, column.pipe
@@ -185,21 +186,28 @@ def measured_tubes(log: Log, column: Column) -> tuple[Measured, ...]:
         isclose(a, b, abs_tol=0.01) for a, b in zip(*((p.inside, p.outside) for p in pipes), strict=True)
     )
     kept = column if same else log.column
-    return tuple(
+    tubes = tuple(
         Measured(heard.length, heard.frequency, kept, heard.air, f"{heard.tube} {heard.when}".strip())
         for heard in log.heard
         if heard.length
     )
+    for tube in tubes:
+        check_measured(tube, log.a4)
+    return tubes
 
 
 def _check_length(log: Log, heard: Heard) -> None:
+    """Refuse a length that belongs to another pitch, by physics and by what the log's own lengths rest on."""
     if not heard.length:
         return
     expected = log.fit.frequency(heard.length, heard.air)
-    if abs(cents(expected, heard.frequency)) > _ODD:
+    offs = (
+        off_physics(log.column, heard.length, heard.frequency, heard.air),
+        cents(expected, heard.frequency),
+    )
+    if all(impossible(log.column, heard.length, off) for off in offs):
         what = f"{heard.tube}: {heard.length:.0f} mm sounds near {pitch_name(expected, log.a4)}"
-        said = f"not {pitch_name(heard.frequency, log.a4)}"
-        raise RequestError("Length and pitch", f"{what}, {said}", "check the length, its unit and which tube it was")
+        raise RequestError("Length and pitch", f"{what}, not {pitch_name(heard.frequency, log.a4)}", CHECK)
 
 
 def _tube(log: Log, name: str) -> LogTube:

@@ -7,10 +7,12 @@ from score.errors import RequestError
 from score.tubes.acoustics import Column, sounding
 from score.tubes.air import Air
 from score.tubes.pipes import read_pipe
-from score.tubes.pitch import A4, PITCH, cents, pitch_hertz, pitch_name
+from score.tubes.pitch import A4, PITCH, pitch_hertz, pitch_name
+from score.tubes.trust import CHECK, doubtful, impossible, off_physics
 from score.tubes.units import take_length
 
-_FAR, _ODD = 600.0, 60.0
+_NEAR = 100.0
+"""Cents within which the other state of the cap explains a pitch."""
 _REMEDY = 'write "640 mm C3+5c cap 20C"'
 
 
@@ -62,14 +64,32 @@ def read_measured(text: str, column: Column, air: Air, a4: float = A4) -> Measur
     if capped or uncapped:
         column = replace(column, capped=bool(capped))
     tube = Measured(length, pitch_hertz(pitches[0], a4), column, air, text.strip())
-    _check(tube, a4)
+    check_measured(tube, a4)
     return tube
 
 
 def odd_pitch(tube: Measured) -> float:
     """How far the tube lies from what physics alone expects, cents, when that is surprising; otherwise 0."""
-    off = cents(sounding(tube.column, tube.length, tube.air), tube.frequency)
-    return off if abs(off) > _ODD else 0.0
+    off = off_physics(tube.column, tube.length, tube.frequency, tube.air)
+    return off if doubtful(tube.column, tube.length, off) else 0.0
+
+
+def check_measured(tube: Measured, a4: float = A4) -> None:
+    """Refuse a tube that cannot sound what it is said to.
+
+    Raises:
+        RequestError: too far from physics (`trust`).
+    """
+    off = off_physics(tube.column, tube.length, tube.frequency, tube.air)
+    if not impossible(tube.column, tube.length, off):
+        return
+    expected = sounding(tube.column, tube.length, tube.air)
+    how = "with its cap on" if tube.column.capped else "open at both ends"
+    what = f"{tube.text!r}: {tube.length:.0f} mm {how} sounds near {pitch_name(expected, a4)}"
+    other = replace(tube.column, capped=not tube.column.capped)
+    near = abs(off_physics(other, tube.length, tube.frequency, tube.air)) <= _NEAR
+    hint = f"was it measured with the cap the other way? If not, {CHECK}" if near else CHECK
+    raise RequestError("Measured tube", f"{what}, not {pitch_name(tube.frequency, a4)}", hint)
 
 
 def read_air(text: str, air: Air) -> Air:
@@ -82,18 +102,6 @@ def read_air(text: str, air: Air) -> Air:
     if rest.strip() or (found == air and not re.search(r"\d", text)):
         raise RequestError("Air", f"{text!r} is no temperature and humidity", 'write "20C 45%"')
     return found
-
-
-def _check(tube: Measured, a4: float) -> None:
-    expected = sounding(tube.column, tube.length, tube.air)
-    if abs(cents(expected, tube.frequency)) <= _FAR:
-        return
-    how = "with its cap on" if tube.column.capped else "open at both ends"
-    what = f"{tube.text!r}: {tube.length:.0f} mm {how} sounds near {pitch_name(expected, a4)}"
-    other = replace(tube.column, capped=not tube.column.capped)
-    near = abs(cents(sounding(other, tube.length, tube.air), tube.frequency)) <= 100
-    hint = "was it measured with the cap the other way?" if near else "check length, unit, octave and cap"
-    raise RequestError("Measured tube", f"{what}, not {pitch_name(tube.frequency, a4)}", hint)
 
 
 def _pipe(text: str, column: Column) -> tuple[str, Column]:

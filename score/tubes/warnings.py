@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from math import sqrt
 
 from score.tubes.acoustics import Column
-from score.tubes.fit import SCALE_SPREAD, Errors, Fit, end_variance, fit_tubes, variance
+from score.tubes.fit import Errors, Fit, fit_tubes, variance
 from score.tubes.measured import Measured, odd_pitch
 from score.tubes.pitch import cents
+from score.tubes.trust import SCALE_SPREAD, end_variance
 
 _FAR = 3.0
 """Standard deviations beyond which a departure is worth a word."""
@@ -51,7 +52,7 @@ def _caps(column: Column, measured: Sequence[Measured]) -> list[str]:
 def _odd(measured: Sequence[Measured]) -> list[str]:
     return [
         f"{tube.text or tube.length}: {odd_pitch(tube):+.0f} cents from what physics expects; "
-        "check the inside diameter, the cap's gap, the length and the thermometer."
+        "check length, inside diameter, cap (--cap-gap) and thermometer. It widens the uncertainty until it is settled."
         for tube in measured
         if odd_pitch(tube)
     ]

@@ -60,7 +60,7 @@ def test_every_line_is_understood(stand, score: Path) -> None:
         await type_in(pilot, "more", "--open --hall 25C --units in")
         text = await says(pilot, "open at both ends")
         assert "25 °C" in text
-        await type_in(pilot, "measured", "640 mm 262 Hz open; 320 mm 505 Hz open")
+        await type_in(pilot, "measured", "640 mm 254 Hz open; 320 mm 482 Hz open")
         await says(pilot, "2 measured tubes")
 
     on_tubes(stand(score), steps)
