@@ -5,6 +5,7 @@ import gc
 import os
 import sys
 import threading
+from contextlib import suppress
 from importlib import import_module
 from pathlib import Path
 from typing import NamedTuple, NoReturn
@@ -99,11 +100,11 @@ def main() -> NoReturn:
 
 def _leave(code: int) -> NoReturn:
     """End at once: letting go of a score object by object takes a tenth of a second and serves nobody."""
-    try:
-        sys.stdout.flush()
-        sys.stderr.flush()
-    except (OSError, ValueError):
-        _silence_stdout()
+    for stream in (sys.stdout, sys.stderr):
+        # A stream that was closed before we began is None; one whose reader has left cannot be flushed.
+        with suppress(OSError, ValueError):
+            if stream is not None:
+                stream.flush()
     atexit._run_exitfuncs()
     os._exit(code)
 

@@ -3,14 +3,14 @@
 They come out as the engraver would import them from the part's MusicXML; a test compares the two.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 
 from lxml import etree
 
 from score.cues.printed import MEI
 from score.cues.rhythm import Sign
-from score.cues.staff import ARROW, CueBar, beam_runs
+from score.cues.staff import ARROW, CueBar, beam_runs, tuplet_spans
 from score.piece import Bar
 
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
@@ -88,7 +88,7 @@ def _nest(layer: etree._Element, events: Sequence[etree._Element], signs: Sequen
     spans: list[tuple[_Span, etree._Element]] = []
     for run in beam_runs(signs, bar):
         spans.append(((run[0], run[-1]), etree.Element(MEI + "beam")))
-    for span in _tuplets(signs):
+    for span in tuplet_spans(signs):
         actual, normal = signs[span[0]].tuplet or (1, 1)
         spans.append((span, etree.Element(MEI + "tuplet", num=str(actual), numbase=str(normal))))
     holders: list[tuple[int, etree._Element]] = [(len(events) - 1, layer)]
@@ -103,16 +103,6 @@ def _nest(layer: etree._Element, events: Sequence[etree._Element], signs: Sequen
                 holders[-1][1].append(holder)
                 holders.append((end, holder))
         holders[-1][1].append(event)
-
-
-def _tuplets(signs: Sequence[Sign]) -> Iterator[_Span]:
-    start = -1
-    for index, sign in enumerate(signs):
-        if sign.bracket == "start":
-            start = index
-        elif sign.bracket == "stop" and start >= 0:
-            yield start, index
-            start = -1
 
 
 def _add_words(measure: etree._Element, staff: str, bar: Bar, cue: CueBar) -> None:

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     from score.reading.result import Outline
 
 
+_MOST = 61
+"""Windows cannot wait for more processes at once."""
+
+
 class Engravers:
     """Worker processes that engrave, one a core.
 
@@ -56,6 +60,18 @@ class Engravers:
             raise _ended() from error
         return outcome(job)[player]
 
+    def make(self, job: "Job", player: int) -> "Future[Made]":
+        """Give a player's part to a worker.
+
+        Raises:
+            WritingError: a worker process was ended from outside.
+        """
+        blank = self.blank(player)
+        try:
+            return self.pool.submit(_make_part, job, player, blank)
+        except BrokenProcessPool as error:
+            raise _ended() from error
+
 
 @contextmanager
 def engravers(also: Sequence[str] = ()) -> Iterator[Engravers]:
@@ -67,18 +83,25 @@ def engravers(also: Sequence[str] = ()) -> Iterator[Engravers]:
     Args:
         also: other modules the workers will need.
     """
-    pool = ProcessPoolExecutor(os.cpu_count() or 1, _context(also), initializer=_settle_in)
+    pool = ProcessPoolExecutor(min(os.cpu_count() or 1, _MOST), _context(also), initializer=_settle_in)
     aside = ThreadPoolExecutor(1)
     try:
         yield Engravers(pool, aside)
     except BaseException:
-        aside.shutdown()
-        pool.shutdown(wait=False, cancel_futures=True)
-        for process in list((pool._processes or {}).values()):
-            process.terminate()
+        _end(pool, aside)
         raise
     aside.shutdown()
     pool.shutdown()
+
+
+def _end(pool: ProcessPoolExecutor, aside: ThreadPoolExecutor) -> None:
+    """End the workers whatever they are doing."""
+    aside.shutdown(cancel_futures=True)
+    # Asked for first: a pool that is shut down no longer knows its processes.
+    processes = list((pool._processes or {}).values())
+    pool.shutdown(wait=False, cancel_futures=True)
+    for process in processes:
+        process.terminate()
 
 
 def _context(also: Sequence[str]) -> BaseContext:
@@ -151,8 +174,7 @@ def _get_ready() -> None:
     get_ready()
 
 
-def make_part(job: "Job", player: int, blank: "Blank") -> "Made":
-    """A player's part; see `score.cues.worker.make_part`."""
-    from score.cues.worker import make_part as make
+def _make_part(job: "Job", player: int, blank: "Blank") -> "Made":
+    from score.cues.worker import make_part
 
-    return make(job, player, blank)
+    return make_part(job, player, blank)

@@ -12,13 +12,14 @@ from lxml import etree
 
 from score.cues.staff import CueBar, Frame, cue_part
 from score.piece import Bar
-from score.reading.cursor import walk_part, walks_kept
+from score.reading.cursor import number, walk_part, walks_kept
 from score.reading.result import Outline
 
 _MARKS = ("metronome", "rehearsal", "segno", "coda")
 _SOUNDS = ("tempo", "dacapo", "dalsegno", "tocoda", "fine", "segno", "coda", "forward-repeat")
 _BREAKS = ("new-system", "new-page")
 _PLACEHOLDER = "cue-staves"
+_MOST_STAVES = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ def own_parts(outline: Outline, numbers: Sequence[int], all_others: bool) -> dic
     for part in parts:
         root.remove(part)
     owned = dict(outline.players)
-    return {number: _own_part(root, parts, marks, owned[number], ids, outline) for number in numbers}
+    return {player: _own_part(root, parts, marks, owned[player], ids, outline) for player in numbers}
 
 
 def _own_part(
@@ -100,9 +101,12 @@ def _around(shell: etree._Element, own: Sequence[str | None], ids: Sequence[str]
             listed.remove(group)
         for position, id_ in enumerate(ids):
             listed.insert(position, _listed_cue(id_))
-    etree.SubElement(root, _PLACEHOLDER)
+    place = _PLACEHOLDER
+    while place.encode() in (text := etree.tostring(tree, encoding="UTF-8", xml_declaration=True)):
+        place += "-"
+    etree.SubElement(root, place)
     text = etree.tostring(tree, encoding="UTF-8", xml_declaration=True)
-    head, _, tail = text.rpartition(f"<{_PLACEHOLDER}/>".encode())
+    head, _, tail = text.partition(f"<{place}/>".encode())
     return head, tail
 
 
@@ -119,8 +123,8 @@ def _bytes(element: etree._Element) -> bytes:
 
 
 def _free_ids(taken: set[str], count: int) -> Iterator[str]:
-    for number in range(1, count + 1):
-        name = f"cue-{number}"
+    for row in range(1, count + 1):
+        name = f"cue-{row}"
         while name in taken:
             name = f"{name}-"
         taken.add(name)
@@ -128,8 +132,8 @@ def _free_ids(taken: set[str], count: int) -> Iterator[str]:
 
 
 def _staves(part: etree._Element) -> int:
-    declared = [int(float(e.text or 1)) for e in part.iterfind("measure/attributes/staves")]
-    return max(1, *declared) if declared else 1
+    declared = [number(element.text) for element in part.iterfind("measure/attributes/staves")]
+    return max([1, *(min(int(count), _MOST_STAVES) for count in declared if count is not None)])
 
 
 _Mark = tuple[int, Fraction, etree._Element]

@@ -51,12 +51,15 @@ def part_pages(
     add_words(document, words, piece)
     front = first_page(piece, sheet)
     free = free_seconds(piece, sheet.player)
+    if not document.bars:
+        raise _refused(piece, sheet)
     plan, pages = _fitted(document, piece, free, paper, front, options)
     turns = tuple(
         Turn(number, bar := document.bars[page[-1][-1]].last, free[bar]) for number, page in enumerate(plan[:-1], 1)
     )
     pdf = bind(pages, paper, front, [(turn.seconds, options.min_turn_seconds) for turn in turns])
-    return PartPages(pdf, len(plan), turns, _warnings(piece, document, plan, turns, options))
+    warnings = (*_warnings(piece, document, plan, turns, options), *_overfull(pages, paper))
+    return PartPages(pdf, len(plan), turns, warnings)
 
 
 def _document(blank: Blank, piece: Piece, sheet: CueSheet, rows: Sequence[Sequence[CueBar]]) -> Document:
@@ -70,9 +73,13 @@ def _document(blank: Blank, piece: Piece, sheet: CueSheet, rows: Sequence[Sequen
 
 def _taken(mei: str, piece: Piece, sheet: CueSheet) -> str:
     if not mei:
-        name = piece.player(sheet.player).name
-        raise InbreathError("Cannot engrave", f"{name}: the engraver refuses the part", "use the MusicXML file")
+        raise _refused(piece, sheet)
     return mei
+
+
+def _refused(piece: Piece, sheet: CueSheet) -> InbreathError:
+    name = piece.player(sheet.player).name
+    return InbreathError("Cannot engrave", f"{name}: the engraver refuses the part", "use the MusicXML file")
 
 
 def _fitted(
@@ -179,6 +186,16 @@ def _warnings(
                 f"the jump from bar {bar} to bar {to} turns back from page {page_of[here]} to {page_of[there]}"
             )
     return tuple(warnings)
+
+
+def _overfull(pages: Sequence[Sequence[PlacedSystem]], paper: Paper) -> list[str]:
+    """Pages whose music runs into the foot: a system alone is too tall for the sheet."""
+    end = paper.height - paper.bottom
+    return [
+        f"page {number} is too tall for the paper; a smaller staff (--staff-height) or fewer cues would fit"
+        for number, page in enumerate(pages, 1)
+        if max(placed.y + placed.system.height_mm for placed in page) > end + 1
+    ]
 
 
 def _text(document: Document) -> str:

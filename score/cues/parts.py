@@ -6,7 +6,7 @@ from concurrent.futures import as_completed
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from score.cues.engravers import Engravers, make_part, outcome
+from score.cues.engravers import Engravers, outcome
 from score.cues.paper import FindWords, Job, Made, PageOptions
 from score.cues.sheet import CueSheet, Level
 from score.group import CueWish
@@ -102,7 +102,7 @@ def write_parts(
     numbers = _numbers(reading.piece, options)
     progress("engraving", 0.0)
     job = Job(pickle.dumps(reading.piece, pickle.HIGHEST_PROTOCOL), options.level, tuple(wishes), options.pages, words)
-    jobs = {workers.pool.submit(make_part, job, number, workers.blank(number)): number for number in numbers}
+    jobs = {workers.make(job, number): number for number in numbers}
     made: dict[int, PartFiles] = {}
     for future in as_completed(jobs):
         made[jobs[future]] = _save(reading, outcome(future), folder)

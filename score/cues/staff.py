@@ -7,6 +7,7 @@ half from quarter), stems up, and a hidden whole-bar rest where nothing is cued.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 from math import lcm
 
 from lxml import etree
@@ -222,17 +223,42 @@ def _beam(level: int, before: int, after: int) -> str:
 
 
 def beam_runs(signs: Sequence[Sign], bar: Bar) -> Iterator[list[int]]:
-    """Indices of the signs under each beam of a bar."""
+    """Indices of the signs under each beam of a bar: short notes of one group, no beam half inside a tuplet."""
+    spans = list(tuplet_spans(signs))
+    for run in _group_runs(signs, bar):
+        edges = [edge for span in spans if _is_half_inside(run, span) for edge in (span[0], span[1] + 1)]
+        cuts = sorted({run[0], *(edge for edge in edges if run[0] < edge <= run[-1]), run[-1] + 1})
+        yield from (list(range(first, end)) for first, end in pairwise(cuts) if end - first > 1)
+
+
+def tuplet_spans(signs: Sequence[Sign]) -> Iterator[tuple[int, int]]:
+    """First and last sign of each bracketed tuplet."""
+    start = -1
+    for index, sign in enumerate(signs):
+        if sign.bracket == "start":
+            start = index
+        elif sign.bracket == "stop" and start >= 0:
+            yield start, index
+            start = -1
+
+
+def _is_half_inside(run: Sequence[int], span: tuple[int, int]) -> bool:
+    first, last = span
+    apart = last < run[0] or run[-1] < first
+    return not apart and not (run[0] <= first and last <= run[-1]) and not (first <= run[0] and run[-1] <= last)
+
+
+def _group_runs(signs: Sequence[Sign], bar: Bar) -> Iterator[list[int]]:
+    """Runs of short notes inside one group of the meter."""
     run: list[int] = []
     for index, sign in enumerate(signs):
         beamed = not sign.rest and sign.value in _LEVELS
         if run and (not beamed or _group(sign.at, bar) != _group(signs[run[0]].at, bar)):
-            if len(run) > 1:
-                yield run
+            yield run
             run = []
         if beamed:
             run.append(index)
-    if len(run) > 1:
+    if run:
         yield run
 
 

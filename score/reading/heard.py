@@ -62,14 +62,16 @@ def hear(notes: Sequence[WrittenNote]) -> dict[int, Heard]:
         notes: of one part, repaired: steps, octaves and durations can be read.
     """
     kinds = {note.id: _kind(note) for note in notes}
-    if len(_heard_before) > _MOST_KEPT:
-        _heard_before.clear()
-    new = sorted(set(kinds.values()) - _heard_before.keys())
+    known = {kind: heard for kind in set(kinds.values()) if (heard := _heard_before.get(kind)) is not None}
+    new = sorted(set(kinds.values()) - known.keys())
     numbers = {kind: position for position, kind in enumerate(new)}
     for run in _runs(new):
-        heard = _read(run, numbers)
-        _heard_before.update((kind, heard[numbers[kind]]) for kind in run[1])
-    return {id_: _heard_before[kind] for id_, kind in kinds.items()}
+        read = _read(run, numbers)
+        known.update((kind, read[numbers[kind]]) for kind in run[1])
+    if len(_heard_before) > _MOST_KEPT:
+        _heard_before.clear()
+    _heard_before.update(known)
+    return {id_: known[kind] for id_, kind in kinds.items()}
 
 
 _heard_before: dict[_Kind, Heard] = {}

@@ -238,6 +238,34 @@ def test_ctrl_c_ends_with_one_line_and_130(score: Path, tmp_path: Path, step: st
     assert not list((tmp_path / "out").glob(".*"))
 
 
+@pytest.mark.skipif(os.name == "nt", reason="signals are POSIX here")
+def test_a_second_ctrl_c_ends_it_too(tmp_path: Path) -> None:
+    score = Path(music21.__file__).parent / "corpus" / "beethoven" / "opus18no1" / "movement1.mxl"
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tui", "parts", str(score), "--out", str(tmp_path / "out")],
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    assert process.stderr is not None
+    said = process.stderr.readline()
+    while "engraving" not in said:
+        said = process.stderr.readline()
+    for _ in range(2):
+        os.killpg(process.pid, signal.SIGINT)
+        time.sleep(0.1)
+    process.communicate(timeout=20)
+    assert process.returncode == 130
+
+
+def test_a_closed_output_is_no_fault(score: Path) -> None:
+    if os.name == "nt":
+        pytest.skip("file descriptors are closed by the shell here")
+    line = f'"{sys.executable}" -m tui read "{score}" >&-'
+    asked = subprocess.run(["/bin/sh", "-c", line], capture_output=True, text=True, timeout=60)
+    assert "Traceback" not in asked.stderr
+
+
 @pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks for processes in /proc")
 def test_a_killed_run_leaves_no_worker_behind(score: Path, tmp_path: Path) -> None:
     process = subprocess.Popen(

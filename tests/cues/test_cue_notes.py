@@ -1,6 +1,7 @@
 """Cues written into the engraver's document against the engraver's own import of the same MusicXML."""
 
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 
 import music21
@@ -13,7 +14,10 @@ from score.cues.cue_notes import write_cues
 from score.cues.engraver import to_mei
 from score.cues.part import cue_rows
 from score.cues.printed import MEI
+from score.cues.rhythm import Sign
 from score.cues.sheet import Level
+from score.cues.staff import beam_runs, tuplet_spans
+from score.piece import Bar, Meter
 from score.reading import read_score
 
 CORPUS = Path(music21.__file__).parent / "corpus"
@@ -71,3 +75,19 @@ def test_cues_are_written_as_the_engraver_imports_them(path: Path, level: Level)
                 cued += 1
                 assert here == there
     assert cued > 30
+
+
+def crossing(index: int, at: Fraction, length: Fraction, tuplet: tuple[int, int] | None = None) -> Sign:
+    bracket = {1: "start", 3: "stop"}.get(index, "")
+    return Sign(at, length, "eighth" if length < 1 else "half", tuplet=tuplet, bracket=bracket)
+
+
+def test_no_beam_is_half_inside_a_tuplet() -> None:
+    # An eighth, a triplet over the beat, an eighth, a half: the triplet keeps its bracket, beams stay inside or out.
+    third = Fraction(1, 3)
+    places = [(Fraction(0), Fraction(1, 2)), *((Fraction(1, 2) + n * third, third) for n in range(3))]
+    signs = [crossing(i, at, length, (3, 2) if i else None) for i, (at, length) in enumerate(places)]
+    signs += [crossing(4, Fraction(3, 2), Fraction(1, 2)), crossing(5, Fraction(2), Fraction(2))]
+    bar = Bar(0, "1", Fraction(0), Fraction(4), Meter("4/4", (Fraction(1),) * 4, Fraction(1)))
+    assert list(tuplet_spans(signs)) == [(1, 3)]
+    assert list(beam_runs(signs, bar)) == [[1, 2]]
