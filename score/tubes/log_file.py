@@ -2,54 +2,78 @@
 
 import re
 import tomllib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import replace
 from pathlib import Path
+from time import monotonic, sleep, time
+from typing import Any
 
 from score.errors import RequestError, WritingError
-from score.group import Table
 from score.tubes.acoustics import Column, Pipe
-from score.tubes.air import Air
 from score.tubes.log import Heard, Log, LogTube
+from score.tubes.log_table import LogTable
 from score.tubes.measured import read_air
-from score.tubes.pitch import PITCH, checked_hertz, pitch_hertz, same_name
+from score.tubes.pitch import PITCH, pitch_hertz, same_name
 from score.tubes.units import LENGTH, read_length
 from score.writing import write_atomically
 
 NAME = "tuning-log.toml"
 """What the file is called in the folder of a set."""
 
+_MOST = 1000
+"""Tubes a log may hold."""
+
+_PATIENCE, _STALE = 5.0, 10.0
+"""Seconds to wait for another change, and after which a lock was left by a process that is gone."""
+
 
 def read_log(path: Path) -> Log:
-    """Read a tuning log.
+    """Read a tuning log, whole or not at all.
 
     Raises:
         RequestError: it is not there or not a log.
-        GroupFileError: a field cannot be used; names it.
+        GroupFileError: a field is missing or cannot be used, or tubes are; names file, tube and field.
     """
-    try:
-        tables = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError) as error:
-        raise RequestError(
-            "No tuning log", f"{path}: {error}", "make one with --out, then name it with --log"
-        ) from error
-    except tomllib.TOMLDecodeError as error:
-        raise RequestError("Tuning log is not TOML", f"{path.name}: {error}", "mend that line") from error
-    if not isinstance(tables.get("tube"), list) or not tables["tube"]:
-        raise RequestError("No tuning log", f"{path.name} holds no [[tube]]", "name the log that --out made")
-    one = Table(path, "set", tables.get("set", {}))
-    pipe = Pipe(_figure(one, "inside"), _figure(one, "outside"), one.text("pipe"))
-    capped = one.entry.get("capped") is not False
-    column = Column(pipe, capped, one.figure("cap_gap", 0, 0, 1000), one.figure("cap_inside", 0, 0, 1000))
-    return Log(
-        column=column,
-        workshop=_air(one, "workshop"),
-        concert=_air(one, "concert"),
-        scale=one.figure("scale", 1, 0.5, 2),
-        end=one.figure("end", column.long_end, -1000, 1000),
-        pitch_spread=one.figure("pitch_spread", 2, 0, 100),
-        a4=one.figure("a4", 440, 380, 500),
-        tubes=tuple(_tube(Table(path, "tube", entry)) for entry in tables["tube"]),
-        heard=tuple(_heard(Table(path, "heard", entry)) for entry in _list(path, tables.get("heard", []))),
+    tables = _tables(path)
+    one = LogTable(path, "[set]", tables["set"])
+    entries = _list(path, tables, "tube")
+    tubes = tuple(_tube(LogTable(path, "[[tube]]", entry, _which(n, entry))) for n, entry in enumerate(entries, 1))
+    many = one.needed("tubes", 1, _MOST)
+    if len(tubes) != many:
+        last = tubes[-1].name if tubes else "none"
+        raise one.wrong(f"says {many:g} tubes, the file holds {len(tubes)} (last: {last})", "take it from a copy")
+    pitch_spread, a4 = one.needed("pitch_spread", 0.01, 100), one.needed("a4", 380, 500)
+    log = Log(
+        column=_column(one),
+        workshop=one.air("workshop"),
+        concert=one.air("concert"),
+        scale=one.needed("scale", 0.5, 2),
+        end=one.needed("end", -1000, 1000),
+        pitch_spread=pitch_spread,
+        a4=a4,
+        tubes=tubes,
     )
+    heard = enumerate(_list(path, tables, "heard"), 1)
+    return replace(log, heard=tuple(_heard(LogTable(path, "[[heard]]", entry, str(n)), log) for n, entry in heard))
+
+
+def changed(path: Path, change: Callable[[Log], Log]) -> Log:
+    """Read a log, change it and write it back, so that no other change made at once is lost.
+
+    Args:
+        path: of the log.
+        change: gives the new log; where it raises, nothing is written.
+
+    Raises:
+        InbreathError: no log, a change that cannot be, or another one that never ends.
+    """
+    # What is wrong with the file is said before its folder is touched.
+    read_log(path)
+    with _alone(path):
+        log = change(read_log(path))
+        write_log(log, path)
+    return log
 
 
 def write_log(log: Log, path: Path, fresh: bool = False) -> Path:
@@ -76,6 +100,7 @@ def log_text(log: Log) -> str:
     document.add(tomlkit.comment("Tuning log. Lengths in mm, pitches in Hz. Add entries with: inbreath tubes --log"))
     column, pipe = log.column, log.column.pipe
     document["set"] = {
+        "tubes": len(log.tubes),
         "pipe": pipe.name,
         "inside": round(pipe.inside, 4),
         "outside": round(pipe.outside, 4),
@@ -138,39 +163,82 @@ def _pitch(rest: str, tube: LogTube, log: Log, text: str) -> tuple[float, str]:
     return float(tube.target * 2 ** (float(off[1].replace(" ", "")) / 1200)), rest.replace(off[0], " ", 1)
 
 
-def _figure(table: Table, field: str) -> float:
-    if field not in table.entry:
-        raise table.wrong(f"has no {field}", f"write {field} = 52.0")
-    return table.figure(field, 0, 0, 1000)
+def _tables(path: Path) -> dict[str, Any]:
+    try:
+        tables = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        why = (error.strerror or "cannot be read").lower()
+        raise RequestError("No tuning log", f"{path}: {why}", "make one with --out, then name it with --log") from error
+    except UnicodeDecodeError as error:
+        raise RequestError(f"Tuning log {path.name}", "is not text in UTF-8", "save it as UTF-8 text") from error
+    except tomllib.TOMLDecodeError as error:
+        what = f"cannot be read as TOML: {error}"
+        raise RequestError(f"Tuning log {path.name}", what, "mend that line, or take the file from a copy") from error
+    if "set" not in tables or not tables.get("tube"):
+        lack = "[set]" if "set" not in tables else "[[tube]]"
+        raise RequestError(f"Tuning log {path.name}", f"holds no {lack}", "name the log that --out made, or a copy")
+    return tables
 
 
-def _air(table: Table, field: str) -> Air:
-    value = table.entry.get(field, [20.0, 50.0])
-    if not isinstance(value, list) or len(value) != 2 or not all(isinstance(v, int | float) for v in value):
-        raise table.wrong(f"{field} is not [temperature, humidity]", f"write {field} = [20.0, 50.0]")
-    return Air(float(value[0]), float(value[1]))
+def _which(number: int, entry: object) -> str:
+    """A tube's number and, where it has one, its name."""
+    name = entry.get("name") if isinstance(entry, dict) else None
+    return f"{number} ({name})" if isinstance(name, str) and name else str(number)
 
 
-def _tube(table: Table) -> LogTube:
-    if not table.text("name"):
-        raise table.wrong("has no name", 'write name = "C3"')
-    final = table.figure("final", 0, 0, 20000)
-    return LogTube(
-        table.text("name"),
-        checked_hertz(table.figure("target", 0, 0, 1e6)),
-        final,
-        table.figure("cut", final, 0, 20000),
-    )
+def _column(one: LogTable) -> Column:
+    inside, outside = one.needed("inside", 5, 400), one.needed("outside", 5, 400)
+    capped, gap, wide = one.yes("capped"), one.needed("cap_gap", 0, 1000), one.needed("cap_inside", 0, 1000)
+    with one.mine():
+        return Column(Pipe(inside, outside, one.text("pipe")), capped, gap, wide)
 
 
-def _heard(table: Table) -> Heard:
-    frequency = checked_hertz(table.figure("frequency", 0, 0, 1e6))
-    return Heard(
-        table.text("tube"), frequency, _air(table, "air"), table.figure("length", 0, 0, 20000), table.text("when")
-    )
+def _tube(table: LogTable) -> LogTube:
+    name, target = table.named("name"), table.needed("target", 10, 20000)
+    final = table.needed("final", 1, 20000)
+    return LogTube(name, target, final, table.needed("cut", final, 20000))
 
 
-def _list(path: Path, value: object) -> list[object]:
+def _heard(table: LogTable, log: Log) -> Heard:
+    tube, frequency = table.named("tube"), table.needed("frequency", 10, 20000)
+    if not any(same_name(one.name, tube) for one in log.tubes):
+        raise table.wrong(f"is of {tube}, which is no [[tube]]", f"it has {', '.join(t.name for t in log.tubes)}")
+    length = table.needed("length", 1, 20000) if "length" in table.entry else 0.0
+    return Heard(tube, frequency, table.air("air"), length, table.text("when"))
+
+
+def _list(path: Path, tables: dict[str, Any], name: str) -> list[object]:
+    value = tables.get(name, [])
     if not isinstance(value, list):
-        raise RequestError("Tuning log", f"{path.name}: heard is not a list", "write it as [[heard]]")
+        raise RequestError(f"Tuning log {path.name}", f"{name} is not a list", f"write it as [[{name}]]")
     return value
+
+
+@contextmanager
+def _alone(path: Path) -> Iterator[None]:
+    """Wait until no other process changes the log: a file beside it that only one can make."""
+    lock, until = path.with_name(f".{path.name}.lock"), monotonic() + _PATIENCE
+    while not _locked(lock):
+        if monotonic() > until:
+            what = f"{path} is being changed by another window"
+            raise WritingError("Tuning log busy", what, f"wait, or remove {lock.name} if none is open")
+        sleep(0.02)
+    try:
+        yield
+    finally:
+        lock.unlink(missing_ok=True)
+
+
+def _locked(lock: Path) -> bool:
+    try:
+        lock.touch(exist_ok=False)
+    except FileExistsError:
+        # What a killed process left behind goes; a change takes milliseconds.
+        with suppress(OSError):
+            if time() - lock.stat().st_mtime > _STALE:
+                lock.unlink(missing_ok=True)
+        return False
+    except OSError as error:
+        why = error.strerror or "cannot be written"
+        raise WritingError("Tuning log", f"{lock.parent}: {why}", "make the folder writable") from error
+    return True

@@ -252,14 +252,14 @@ def entered(path: Path, heard: tuple[str, ...]) -> "Log":
     from datetime import datetime
 
     from score.tubes.log import enter
-    from score.tubes.log_file import read_heard, read_log, write_log
+    from score.tubes.log_file import changed, read_heard, read_log
 
-    log = read_log(path)
-    for text in heard:
-        log = enter(log, read_heard(text, log, f"{datetime.now():%Y-%m-%d %H:%M}"))
-    if heard:
-        write_log(log, path)
-    return log
+    def longer(log: "Log") -> "Log":
+        for text in heard:
+            log = enter(log, read_heard(text, log, f"{datetime.now():%Y-%m-%d %H:%M}"))
+        return log
+
+    return changed(path, longer) if heard else read_log(path)
 
 
 def taken_back(path: Path) -> "Log":
@@ -268,12 +268,9 @@ def taken_back(path: Path) -> "Log":
     Raises:
         InbreathError: no log.
     """
-    from score.tubes.log_file import read_log, write_log
+    from score.tubes.log_file import changed
 
-    log = read_log(path)
-    log = replace(log, heard=log.heard[:-1])
-    write_log(log, path)
-    return log
+    return changed(path, lambda log: replace(log, heard=log.heard[:-1]))
 
 
 def _tune(path: Path, heard: tuple[str, ...], units: str, as_json: bool) -> None:
