@@ -6,16 +6,16 @@ can do everything it can at no more than the difference: a bound that holds what
 lost. Brute force agrees on short passages.
 """
 
-from bisect import bisect_left
 from collections.abc import Sequence
 from operator import itemgetter
 from typing import NamedTuple
 
 from score.setup.mallets import (
-    CROSS_SECONDS,
     CROSSED_A_METRE,
     REST_SECONDS,
     SHORTEST,
+    TURN_SECONDS,
+    TURNED,
     Blow,
     Held,
     Option,
@@ -23,6 +23,7 @@ from score.setup.mallets import (
     crossing_cost,
     options,
     quick_cost,
+    rested,
     stroke_cost,
     travel_cost,
 )
@@ -33,6 +34,14 @@ class Path(NamedTuple):
 
     dealt: str
     before: "Path | None"
+
+
+class _Ahead(NamedTuple):
+    """What the bound asks of a blow: when it is struck, and its lowest and highest place."""
+
+    seconds: float
+    low: float
+    high: float
 
 
 State = tuple[Held | None, Held | None, float, Path | None]
@@ -51,25 +60,24 @@ def assign(blows: Sequence[Blow], rules: Rules) -> tuple[float, list[str]]:
     Returns:
         its cost, and for each blow the mallets of its notes from low to high ("L", "LR", "24" ...).
     """
-    moments = [blow.seconds for blow in blows]
+    ahead = [_Ahead(b.seconds, min(n.place for n in b.notes), max(n.place for n in b.notes)) for b in blows]
     states: list[State] = [(None, None, 0.0, None)]
     for index, blow in enumerate(blows):
         reached: list[State] = []
-        rested = _rested(states, blow.seconds)
+        rest = _rested(states, blow.seconds)
         for option in options(blow, rules.four):
-            waiting = _reach(rested, option, blow.seconds, rules)
-            reached += _kept(waiting, option, moments, index, rules)
+            waiting = _reach(rest, option, blow.seconds, rules)
+            reached += _kept(waiting, option, ahead, index + 1, rules)
         states = reached
     best = min(states, key=itemgetter(2))
     return best[2], _dealt(best[3])
 
 
 def _rested(states: list[State], now: float) -> list[State]:
-    """The states with hands that have rested forgotten; of equal ones the cheapest."""
+    """The states with hands that have rested known by their places alone; of equal ones the cheapest."""
     found: dict[tuple[Held | None, Held | None], State] = {}
     for left, right, cost, path in states:
-        one = None if left is None or now - left.until >= REST_SECONDS else left
-        two = None if right is None or now - right.until >= REST_SECONDS else right
+        one, two = rested(left, now), rested(right, now)
         known = found.get((one, two))
         if known is None or cost < known[2]:
             found[one, two] = one, two, cost, path
@@ -88,7 +96,7 @@ def _reach(states: list[State], option: Option, now: float, rules: Rules) -> Wai
         if struck_right is not None:
             total += stroke_cost(right, struck_right, now, rules)
             right = struck_right
-        total += crossing_cost(left, right, now)
+        total += crossing_cost(left, right)
         rest = None if struck_left is not None and struck_right is not None else right if struck_left else left
         known = waiting.get(rest)
         if known is None or total < known[0]:
@@ -96,13 +104,13 @@ def _reach(states: list[State], option: Option, now: float, rules: Rules) -> Wai
     return waiting
 
 
-def _kept(waiting: Waiting, option: Option, moments: list[float], index: int, rules: Rules) -> list[State]:
+def _kept(waiting: Waiting, option: Option, ahead: list[_Ahead], index: int, rules: Rules) -> list[State]:
     """The states of one way to deal without those that another one is never worse than."""
     left_waits = option.left is None
     kept: list[tuple[Held | None, float, Path]] = []
     for held, (cost, path) in sorted(waiting.items(), key=lambda item: item[1][0]):
         if not any(
-            other_cost + _excess(other, held, left_waits, moments, index, rules) <= cost
+            _excess(other, held, left_waits, ahead, index, rules, cost - other_cost) <= cost - other_cost
             for other, other_cost, _ in kept
         ):
             kept.append((held, cost, path))
@@ -113,17 +121,45 @@ def _kept(waiting: Waiting, option: Option, moments: list[float], index: int, ru
     return [(option.left, held, cost, path) for held, cost, path in kept]
 
 
-def _excess(one: Held | None, two: Held | None, left: bool, moments: list[float], index: int, rules: Rules) -> float:
+def _excess(
+    one: Held | None, two: Held | None, left: bool, ahead: list[_Ahead], index: int, rules: Rules, room: float
+) -> float:
     """The most that going on with `one` can cost more than going on with `two`, whatever comes.
 
-    A rested hand costs nothing. Else one that was free earlier has more time for everything; it may have further to
-    go, may have to repeat a mallet, and may stand in the other hand's way while it waits.
+    A hand that never struck costs nothing. Else one that was free earlier has more time for everything; it may have
+    further to go, may have to repeat a mallet or to change its mallets' places, and may stand in the other hand's way
+    while it waits, for as long as it waits.
+
+    Args:
+        one: what the hand may hold.
+        two: what it may hold instead.
+        left: it is the left hand.
+        ahead: every blow.
+        index: of the next one.
+        rules: limits.
+        room: more than this need not be known exactly.
     """
-    if one is None:
+    if one is None or index >= len(ahead):
         return 0.0
-    if two is None or one.until > two.until or index + 1 >= len(moments):
-        return 0.0 if index + 1 >= len(moments) else float("inf")
-    wait = max(SHORTEST, moments[index + 1] - one.until)
+    if two is None:
+        return float("inf")
+    most = _stroke_excess(one, two, ahead[index].seconds, rules)
+    for blow in ahead[index:]:
+        if most > room or (one.top <= two.top if left else one.bottom >= two.bottom):
+            break
+        # Whatever strikes meanwhile is the other hand, no further out of the way than the blow's own notes.
+        deeper = one.top - max(two.top, blow.low) if left else min(two.bottom, blow.high) - one.bottom
+        most += max(0.0, deeper) * CROSSED_A_METRE / 1000
+    return most
+
+
+def _stroke_excess(one: Held, two: Held, soonest: float, rules: Rules) -> float:
+    """The most that the next stroke of `one`, not before `soonest`, can cost more than that of `two`."""
+    if soonest - one.until >= REST_SECONDS:
+        return 0.0
+    if one.until > two.until:
+        return float("inf")
+    wait = max(SHORTEST, soonest - one.until)
     further = max(
         0.0,
         one.low_from - two.low_from,
@@ -134,11 +170,18 @@ def _excess(one: Held | None, two: Held | None, left: bool, moments: list[float]
     most = further * travel_cost(wait, rules)
     if one.mask & ~two.mask:
         most += quick_cost(wait, rules.repeat)
-    deeper = one.top - two.top if left else two.bottom - one.bottom
-    if deeper > 0:
-        blows = bisect_left(moments, one.until + CROSS_SECONDS, index + 1) - index - 1
-        most += deeper * CROSSED_A_METRE / 1000 * blows
+    if wait < TURN_SECONDS and _turns_sooner(one, two):
+        most += TURNED
     return most
+
+
+def _turns_sooner(one: Held, two: Held) -> bool:
+    """Whether there is a stroke for which the mallets of `one` change places and those of `two` do not."""
+    if one.mask == 3:
+        return False
+    if one.mask != two.mask:
+        return True
+    return one.high_from < two.high_from if one.mask == 2 else one.low_from > two.low_from
 
 
 def _dealt(path: Path | None) -> list[str]:

@@ -8,12 +8,15 @@ that holds the shape of a chord does not travel.
 Costs, without unit (common practice, no source; chosen by looking at what players write into parts):
 
 - travel: 0.5 a metre, and the share it is of what the hand covers comfortably in the time it had;
-- a hand that strikes again within a second: 1.5 times the square of the share it is of its limit, so that quick
-  passages go hand to hand; beyond the limit 4 times the share;
-- left hand above the right, both within half a second: 2.5 a metre, so that hands may pass in a run but not cross;
-- a chord wider than the hand spans: 8 and more; a roll left to one hand: 2; an outer mallet for a single note: 0.05.
+- a hand that strikes again within a second: 0.1, and 1.5 times the square of the share it is of its limit, so that
+  quick passages go hand to hand; beyond the limit 4 times the share;
+- left hand above the right, wherever each struck last: 2.5 a metre at every blow of a passage, however long the other
+  hand has waited, for it has not gone away;
+- a hand whose mallets change places within half a second (1 above where 2 struck, 4 below where 3 did): 4;
+- a chord wider than the hand spans: 8 and more; one that opens the hand beyond a sixth: 0.02 a semitone; a roll left to
+  one hand: 2; an outer mallet for a single note: 0.05.
 
-After two seconds without a stroke a hand stands wherever it is wanted and nothing is counted.
+After two seconds without a stroke a hand may go wherever it is wanted at no cost.
 """
 
 from dataclasses import dataclass
@@ -25,9 +28,12 @@ from typing import NamedTuple
 from score.setup.limits import Limits
 
 TWO, FOUR = "LR", "1234"
-REST_SECONDS, CROSS_SECONDS, SHORTEST = 2.0, 0.5, 1e-3
+REST_SECONDS, TURN_SECONDS, SHORTEST = 2.0, 0.5, 1e-3
 TRAVEL_A_METRE, CROSSED_A_METRE, TOO_QUICK, TOO_WIDE, SAME_HAND = 0.5, 2.5, 4.0, 8.0, 1.5
-ONE_HAND_ROLL, OUTER = 2.0, 0.05
+ONE_HAND_ROLL, OUTER, AGAIN, TURNED = 2.0, 0.05, 0.1, 4.0
+CLOSED_SEMITONES, OPEN_A_SEMITONE = 9, 0.02
+NEVER = float("-inf")
+"""When a hand that has rested was last busy: only where it is still counts."""
 TOLERANCE = 1.02
 """A limit is passed when it is exceeded by more than this factor: tempi are no finer than that."""
 _HANDS = {"L": 0, "R": 1, "1": 0, "2": 0, "3": 1, "4": 1}
@@ -145,7 +151,7 @@ def deals(asked: tuple[str, ...], four: bool) -> tuple[str, ...]:
 
     Returns:
         texts with one mallet a note, "-" where there are more notes than mallets. Mallets rise with the notes unless
-        the print crosses them.
+        the print crosses them; those of one hand change places only where the print says so.
     """
     mallets, count = FOUR if four else TWO, len(asked)
     if count > len(mallets):
@@ -154,7 +160,7 @@ def deals(asked: tuple[str, ...], four: bool) -> tuple[str, ...]:
     for ways in (combinations(mallets, count), permutations(mallets, count)):
         fitting = tuple("".join(way) for way in ways if all(map(_agrees, way, asked)))
         if fitting:
-            return fitting
+            return tuple(filter(_unturned, fitting)) or fitting
     return tuple("".join(way) for way in combinations(mallets, count))
 
 
@@ -191,7 +197,15 @@ def stroke_cost(held: Held | None, struck: Held, now: float, rules: Rules) -> fl
         return 0.0
     wait = max(SHORTEST, now - held.until)
     limit = rules.repeat if held.mask & struck.mask else rules.in_turn
-    return moved(held, struck) * travel_cost(wait, rules) + quick_cost(wait, limit)
+    turned = TURNED if wait < TURN_SECONDS and turns(held, struck) else 0.0
+    return moved(held, struck) * travel_cost(wait, rules) + quick_cost(wait, limit) + turned
+
+
+def turns(held: Held, struck: Held) -> bool:
+    """Whether the lower mallet goes above where the upper one struck, or the other way round."""
+    if held.mask == 2 and struck.mask == 1:
+        return struck.low_from > held.high_from
+    return held.mask == 1 and struck.mask == 2 and struck.high_from < held.low_from
 
 
 def travel_cost(wait: float, rules: Rules) -> float:
@@ -204,16 +218,26 @@ def quick_cost(wait: float, limit: float) -> float:
     share = 1 / (wait * limit)
     if share > TOLERANCE:
         return TOO_QUICK * share
-    return SAME_HAND * share * share if wait < 1 else 0.0
+    return SAME_HAND * share * share + AGAIN if wait < 1 else 0.0
 
 
-def crossing_cost(left: Held | None, right: Held | None, now: float) -> float:
-    """Cost of the left hand above the right, where neither has had time to get out of the way."""
+def crossing_cost(left: Held | None, right: Held | None) -> float:
+    """Cost of the left hand above the right, by where each struck last."""
     if left is None or right is None or left.top <= right.bottom:
         return 0.0
-    if now - min(left.until, right.until) >= CROSS_SECONDS:
-        return 0.0
     return (left.top - right.bottom) * CROSSED_A_METRE / 1000
+
+
+def rested(held: Held | None, now: float) -> Held | None:
+    """A hand that has rested, of which only where it is still counts; any other as it is."""
+    if held is None or now - held.until < REST_SECONDS:
+        return held
+    return Held(NEVER, 0, 0.0, 0.0, 0.0, 0.0, held.bottom, held.top)
+
+
+def _unturned(way: str) -> bool:
+    """The two mallets of each hand rise with the notes."""
+    return all(not (low in way and high in way) or way.index(low) < way.index(high) for low, high in ("12", "34"))
 
 
 def _agrees(mallet: str, asked: str) -> bool:
@@ -232,7 +256,8 @@ def _strike(blow: Blow, dealt: str, hand: int) -> tuple[Held | None, float]:
     bottom, top = sorted((low.place, high.place))
     wide = abs(high.pitch - low.pitch) - (low.span if low.pitch <= high.pitch else high.span)
     held = Held(blow.until, 3, low.place, low.place, high.place, high.place, bottom, top)
-    return held, TOO_WIDE + wide / 12 if wide > 0 else 0.0
+    opened = max(0, abs(high.pitch - low.pitch) - CLOSED_SEMITONES) * OPEN_A_SEMITONE
+    return held, opened + (TOO_WIDE + wide / 12 if wide > 0 else 0.0)
 
 
 def _alone(blow: Blow, mallet: str, note: Note) -> Held:
