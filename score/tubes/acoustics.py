@@ -16,6 +16,9 @@ HIGHEST_KA = 1.5
 _DEEPEST = 300.0
 """The deepest gap a cap may leave, mm."""
 
+_WIDEST = 1.15
+"""Inside of the widest cap that still holds on the pipe, outside diameters of it. Our guess."""
+
 _LOSS = 1.615e-3
 
 
@@ -101,9 +104,11 @@ class Column:
         if not 0 <= self.gap <= _DEEPEST:
             what = f"{self.gap:g} mm of air between the tube's end and its cap"
             raise RequestError("Cap", what, f"measure the gap: 0 to {_DEEPEST:g} mm")
-        if self.gap_inside and not self.pipe.inside - 0.01 <= self.gap_inside <= 2 * self.pipe.outside:
+        widest = _WIDEST * self.pipe.outside
+        if self.gap_inside and not self.pipe.inside - 0.01 <= self.gap_inside <= widest:
             what = f"inside {self.gap_inside:g} mm on a pipe of {self.pipe.inside:.1f} mm inside"
-            raise RequestError("Cap", what, "give the cap's inside diameter, no less than the pipe's")
+            most = f"from the pipe's inside to a little over its outside, {self.pipe.inside:.1f} to {widest:.1f} mm"
+            raise RequestError("Cap", what, f"give the inside of a cap that fits: {most}")
 
     @property
     def part(self) -> int:

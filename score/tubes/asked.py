@@ -6,6 +6,9 @@ from score.errors import RequestError
 from score.tubes.cutting import Stock
 from score.tubes.units import LENGTH, read_length
 
+_MOST = 1000
+"""Sticks of one length that are taken."""
+
 
 def read_stock(text: str, leftover: bool = False) -> Stock:
     """A stick of "10 ft", "3 m", "2 x 830 mm"; a leftover is there once unless a number says otherwise.
@@ -17,8 +20,8 @@ def read_stock(text: str, leftover: bool = False) -> Stock:
     if found is None:
         raise RequestError("Stock", f"{text!r} has no length", 'write "3 m" or "2 x 830 mm"')
     count = int(found[1]) if found[1] else (1 if leftover else None)
-    if count is not None and not 1 <= count <= 1000:
-        raise RequestError("Stock", f"{text!r}: {count} sticks", "give a number from 1 on")
+    if count is not None and not 1 <= count <= _MOST:
+        raise RequestError("Stock", f"{text!r}: {count} sticks", f"give a number from 1 to {_MOST}")
     return Stock(read_length(found[2]), count, leftover)
 
 

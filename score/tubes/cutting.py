@@ -8,6 +8,7 @@ first that holds every tube is the answer; all before it are proven too small (`
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil
 
 from score.errors import RequestError
 from score.tubes.packing import Bin
@@ -113,9 +114,20 @@ def _best(sizes: list[float], stock: Sequence[Stock], patience: float) -> tuple[
     rooms, counts = [one.length for one in stock], [one.count for one in stock]
     found, proven = best_choice(sizes, rooms, counts, [one.leftover for one in stock], patience)
     if found is None:
-        said = "cannot hold every tube" if proven else "hold no way to cut every tube that was found in time"
-        raise RequestError("Not enough pipe", f"the sticks given {said}", "add a stick with --stock")
+        raise _lacking(sizes, stock, proven)
     return found, proven
+
+
+def _lacking(sizes: Sequence[float], stock: Sequence[Stock], proven: bool) -> RequestError:
+    """Says how much pipe is missing, or that what there is comes in the wrong lengths."""
+    needed, there = sum(sizes), sum(one.length * (one.count or 0) for one in stock)
+    said = "cannot hold every tube" if proven else "hold no way to cut every tube that was found in time"
+    sums = f"with their cuts these take {needed:.0f} mm, the sticks have {there:.0f} mm"
+    if needed > there:
+        lack = f"{ceil(needed - there)} mm are lacking at least"
+        return RequestError("Not enough pipe", f"the sticks given {said}: {sums}, {lack}", "add a stick with --stock")
+    why = "enough in all, but not in lengths that fit"
+    return RequestError("Not enough pipe", f"the sticks given {said}: {sums}, {why}", "add a stick with --stock")
 
 
 def _stick(stock: Stock, pieces: Sequence[int], sizes: Sequence[float]) -> Stick:

@@ -132,14 +132,15 @@ def read_heard(text: str, log: Log, when: str = "") -> Heard:
     """An entry from a line: the tube, what it sounded, and if wanted temperature and length.
 
     Args:
-        text: "C3: C3-18c 21C", "C3 129.4 Hz 640 mm", "C3 -18c" (cents from the note itself).
+        text: "C3: C3-18c 21C", "C3 129.4 Hz 640 mm", "C3 (2): -18c" (cents from the note itself).
         log: for names, A4 and the workshop's air.
         when: a date or time to note.
 
     Raises:
         RequestError: something is missing or not understood.
     """
-    name, _, rest = text.strip().replace(":", " ", 1).partition(" ")
+    begun = re.match(r"\s*([^\s:(]*(?:\s*\(\d+\))?)\s*:?(.*)", text, re.S)
+    name, rest = (begun[1], begun[2]) if begun else ("", "")
     tube = next((one for one in log.tubes if same_name(one.name, name)), None)
     if tube is None:
         names = ", ".join(one.name for one in log.tubes)

@@ -7,7 +7,7 @@ from score.errors import RequestError
 from score.tubes.acoustics import Column, sounding
 from score.tubes.air import Air
 from score.tubes.pipes import read_pipe
-from score.tubes.pitch import A4, PITCH, pitch_hertz, pitch_name
+from score.tubes.pitch import A4, PITCH, note_name, pitch_hertz, pitch_name
 from score.tubes.trust import CHECK, doubtful, impossible, off_physics
 from score.tubes.units import take_length
 
@@ -53,7 +53,8 @@ def read_measured(text: str, column: Column, air: Air, a4: float = A4) -> Measur
     length, rest = take_length(rest)
     pitches = re.findall(rf"(?<![\w.]){PITCH}(?!\w)", rest)
     if len(pitches) != 1:
-        raise RequestError("Measured tube", f"{text!r} has {len(pitches)} pitches instead of one", _REMEDY)
+        what = f"{text!r} has {len(pitches)} pitches instead of one"
+        raise RequestError("Measured tube", what, _remedy(rest) if not pitches else _REMEDY)
     rest = rest.replace(pitches[0], " ")
     words = {word.lower() for word in re.split(r"[\s,;]+", rest) if word and word != "at"}
     capped = {"cap", "capped", "stopped"} & words
@@ -102,6 +103,14 @@ def read_air(text: str, air: Air) -> Air:
     if rest.strip() or (found == air and not re.search(r"\d", text)):
         raise RequestError("Air", f"{text!r} is no temperature and humidity", 'write "20C 45%"')
     return found
+
+
+def _remedy(rest: str) -> str:
+    """What to write where no pitch is; a MIDI number is told its note."""
+    number = re.search(r"(?<![\w.+-])\d{1,3}(?![\w.])", rest)
+    if number and 0 < int(number[0]) < 128:
+        return f"write a MIDI number as its note: {note_name(int(number[0]))} for {number[0]}"
+    return _REMEDY
 
 
 def _pipe(text: str, column: Column) -> tuple[str, Column]:

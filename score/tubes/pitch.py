@@ -50,12 +50,12 @@ def pitch_name(frequency: float, a4: float = A4, flats: bool = False) -> str:
 
 
 def same_name(name: str, other: str) -> bool:
-    """Whether two names mean one tube: "Bb3" and "a#3", "c3+5c" and "C3+5c"."""
+    """Whether two names mean one tube: "Bb3" and "a#3", "c3+5c" and "C3+5c", "C3(2)" and "C3 (2)"."""
     return _as_sharp(name) == _as_sharp(other)
 
 
 def _as_sharp(name: str) -> str:
-    plain = name.strip().casefold().replace("♯", "#").replace("♭", "b")
+    plain = "".join(name.split()).casefold().replace("♯", "#").replace("♭", "b")
     found = re.match(NOTE, plain)
     return note_name(note_number(found[0])).casefold() + plain[found.end() :] if found else plain
 

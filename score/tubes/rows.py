@@ -110,7 +110,8 @@ def cut_line(cutting: CutPlan, unit: str = "mm") -> str:
     left = f" and {many} leftover{'s' * (many != 1)}" if many else ""
     sure = "no plan needs fewer, nor as many and less pipe" if cutting.proven else "the best found in the time allowed"
     new = f"{cutting.bought} new stick{'s' * (cutting.bought != 1)}"
-    return f"{new}{left}, {show_length(cutting.kerf, unit)} a cut: {sure}."
+    kerf = f"{show_length(cutting.kerf, unit)} a cut" if cutting.kerf else "cuts that take no width (a pipe cutter's)"
+    return f"{new}{left}, {kerf}: {sure}."
 
 
 def stick_picture(cutting: CutPlan, index: int, width: int) -> str:

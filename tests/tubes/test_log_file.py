@@ -10,7 +10,7 @@ from score.tubes.lengths import Request, tube_set
 from score.tubes.log import new_log
 from score.tubes.log_file import NAME, changed, read_log, write_log
 from score.tubes.wanted import wanted_notes
-from tui.commands.tubes import entered
+from tui.commands.tubes_log import entered
 
 
 @pytest.fixture

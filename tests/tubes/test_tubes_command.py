@@ -128,3 +128,42 @@ def test_one_line_for_a_mistake(say, arguments):
     assert out == ""
     assert len([line for line in err.splitlines() if line != "reading ..."]) == 1
     assert "Traceback" not in err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("C3 A4=442", "--a4", "430"), "Two tunings"),
+        (("C3", "--score", "x.musicxml"), "both notes ('C3') and --score"),
+        (("C3", "--open", "--cap-gap", "5 mm"), "--open tubes have no cap"),
+        (("C3", "--cap-inside", "60 mm"), "add --cap-gap"),
+        (("C3", "--cap-gap", "5 mm", "--cap-inside", "120 mm"), "52.0 to 69.4 mm"),
+        (("C3", "--log", "x.toml"), "notes beside --log"),
+        (("--log", "x.toml", "--open", "--stock", "3 m"), "--open, --stock beside --log"),
+        (("C3", "--measured", "640 mm 48"), "C3 for 48"),
+        (("C3-C4", "--leftover", "1 m"), "5078 mm are lacking at least"),
+        (("C3 C3", "--leftover", "700 mm", "--leftover", "2 x 640 mm"), "not in lengths that fit"),
+    ],
+)
+def test_what_cannot_be_together_is_said(say, arguments, says):
+    code, out, err = say(*arguments)
+    assert (code, out) == (2, "")
+    assert says in err
+    assert len(err.splitlines()) == 1
+
+
+def test_a_cut_without_a_kerf_is_said(say):
+    for kerf in ("0", "0.0 mm", "0 in"):
+        _, out, _ = say("C3", "--stock", "3 m", "--kerf", kerf)
+        assert "cuts that take no width" in " ".join(out.split())
+
+
+def test_doubles_are_tubes_of_their_own(say, tmp_path):
+    code, out, _ = say("C3 C3", "--stock", "3 m", "--out", tmp_path)
+    assert code == 0
+    assert "C3 (2) 644.6 mm" in " ".join(out.split())
+    log = tmp_path / "tuning-log.toml"
+    code, out, _ = say("--log", log, "--heard", "C3 (2): C3-18c", "--heard", "c3(2) -12c 643 mm", "--heard", "C3: -20c")
+    assert code == 0
+    assert "C3 (2): -12.0 cents" in out
+    assert "C3: -20.0 cents" in out

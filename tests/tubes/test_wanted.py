@@ -29,7 +29,10 @@ def names(text, **options):
         ("C3 to E3 chromatic", "C3 C#3 D3 D#3 E3"),
         ("D3–D4 D major", "D3 E3 F#3 G3 A3 B3 C#4 D4"),
         ("A2-A3 a minor", "A2 B2 C3 D3 E3 F3 G3 A3"),
-        ("C4 G3, A3 G3", "G3 A3 C4"),
+        ("C4 G3, A3 G3", "G3 G3 (2) A3 C4"),
+        ("C3 C3 48", "C3 C3 (2) C3 (3)"),
+        ("C3-E3 E3-F3 diatonic", "C3 D3 E3 F3"),
+        ("C3-E3 diatonic, E3", "C3 D3 E3 E3 (2)"),
         ("48 50 52", "C3 D3 E3"),
         ("48-52", "C3 C#3 D3 D#3 E3"),
         ("48 to 60 diatonic", "C3 D3 E3 F3 G3 A3 B3 C4"),
@@ -64,6 +67,29 @@ def test_no_notes(text):
         wanted_notes(text)
     assert caught.value.remedy
     assert "\n" not in caught.value.line
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("C3 D major", "'D major' chooses among the notes of a range"),
+        ("C3 diatonic", "'diatonic' chooses among"),
+        ("C3 A4=442 A4=430", "gives A4 twice"),
+        ("0-12", "MIDI numbers go from 1 to 127"),
+        ("0", "MIDI numbers go from 1 to 127"),
+        ("128", "a frequency needs Hz"),
+    ],
+)
+def test_notes_say_what_would_be_taken(text, says):
+    with pytest.raises(RequestError, match=says):
+        wanted_notes(text)
+
+
+def test_two_tunings():
+    with pytest.raises(RequestError, match="the notes say A4=442, --a4 says 430"):
+        tuning("C3 A4=442", 430)
+    assert tuning("C3 A4=442", 442) == 442
+    assert tuning("C3") == 440
 
 
 def raw_pitches(path):
@@ -170,3 +196,5 @@ def test_stock_and_sheets():
             read_stock(text)
     with pytest.raises(RequestError):
         read_sheet("1220 mm")
+    with pytest.raises(RequestError, match="from 1 to 1000"):
+        read_stock("100000 x 1 m", leftover=True)

@@ -1,7 +1,7 @@
 """`inbreath tubes`: tubes cut to pitch, and the log of their trimming."""
 
+import re
 import shlex
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from score.tubes.files import Made
     from score.tubes.frame import FrameWish
     from score.tubes.lengths import Request
-    from score.tubes.log import Log
     from score.tubes.wanted import Wanted
 
 
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
 @click.option("--score", type=click.Path(path_type=Path), help="Take the notes from a player's part in this score.")
 @click.option("--player", type=int, metavar="N", help="Whose part.")
 @click.option("--instrument", default="", metavar="WORDS", help="Only the notes of this instrument of the part.")
-@click.option("--a4", default=440.0, show_default=True, metavar="HZ", help="Frequency of A4.")
+@click.option("--a4", type=float, show_default="440", metavar="HZ", help="Frequency of A4.")
 @click.option(
     "--pipe",
     default="2 in",
@@ -83,7 +82,9 @@ def command(notes: str | None, as_json: bool, log_path: Path | None, heard: tupl
     and read how much more may come off.
     """
     if log_path is not None:
-        _tune(log_path, heard, asked["units"], as_json)
+        from tui.commands.tubes_log import tune
+
+        tune(log_path, heard, asked["units"], as_json)
         return
     if heard:
         raise RequestError("No tuning log", "--heard needs the log it goes into", "add --log DIR/tuning-log.toml")
@@ -132,8 +133,7 @@ def made_from(notes: str | None, asked: dict[str, Any]) -> "Made":
     """
     from score.tubes.wanted import tuning
 
-    if notes is not None:
-        asked = asked | {"a4": tuning(notes, asked["a4"])}
+    asked = asked | {"a4": tuning(notes or "", asked["a4"])}
     return made_of(_wanted(notes, asked), asked)
 
 
@@ -167,8 +167,11 @@ def made_of(wanted: "tuple[Wanted, ...]", asked: dict[str, Any]) -> "Made":
 def _wanted(notes: str | None, asked: dict[str, Any]) -> "tuple[Wanted, ...]":
     from score.tubes.wanted import player_notes, wanted_notes
 
-    if (notes is None) == (asked["score"] is None):
+    if notes is None and asked["score"] is None:
         raise RequestError("No notes", "give either notes or a score", 'try inbreath tubes "C3-C4 diatonic"')
+    if notes is not None and asked["score"] is not None:
+        what = f"both notes ({notes!r}) and --score are given"
+        raise RequestError("Notes twice", what, "leave one of them out; two sets are two commands")
     if notes is not None:
         if asked["player"] is not None or asked["instrument"]:
             raise RequestError("No score", "a player or instrument is of a score", "add --score FILE, or leave it out")
@@ -213,6 +216,13 @@ def _column(asked: dict[str, Any]) -> "Column":
     from score.tubes.acoustics import Column
     from score.tubes.pipes import read_pipe
 
+    if asked["is_open"] and (asked["cap_gap"] or asked["cap_inside"]):
+        raise RequestError(
+            "Cap", "--open tubes have no cap to measure", "leave out --open, or --cap-gap and --cap-inside"
+        )
+    if asked["cap_inside"] and not _mm(asked["cap_gap"]):
+        what = "--cap-inside alone changes nothing: it is how wide the air behind the tube's end is"
+        raise RequestError("Cap", what, "add --cap-gap, how deep it is")
     return Column(read_pipe(asked["pipe"]), not asked["is_open"], _mm(asked["cap_gap"]), _mm(asked["cap_inside"]))
 
 
@@ -236,49 +246,6 @@ def _mm(text: str | None) -> float:
     """Millimetres; nothing and "0" are 0."""
     from score.tubes.units import read_length
 
-    return 0.0 if text is None or text.strip() in ("0", "0 mm", "0mm") else read_length(text)
-
-
-def entered(path: Path, heard: tuple[str, ...]) -> "Log":
-    """The log with what was heard now, written back.
-
-    Args:
-        path: of the log.
-        heard: a line for each tube, as `--heard`.
-
-    Raises:
-        InbreathError: no log, or a line that cannot be; then nothing is written.
-    """
-    from datetime import datetime
-
-    from score.tubes.log import enter
-    from score.tubes.log_file import changed, read_heard, read_log
-
-    def longer(log: "Log") -> "Log":
-        for text in heard:
-            log = enter(log, read_heard(text, log, f"{datetime.now():%Y-%m-%d %H:%M}"))
-        return log
-
-    return changed(path, longer) if heard else read_log(path)
-
-
-def taken_back(path: Path) -> "Log":
-    """The log without what was heard last, written back.
-
-    Raises:
-        InbreathError: no log.
-    """
-    from score.tubes.log_file import changed
-
-    return changed(path, lambda log: replace(log, heard=log.heard[:-1]))
-
-
-def _tune(path: Path, heard: tuple[str, ...], units: str, as_json: bool) -> None:
-    from score.tubes.log import latest
-    from score.tubes.texts import log_text, trims_json
-
-    log = entered(path, heard)
-    if as_json:
-        print_json(trims_json(latest(log)))
-    else:
-        click.echo(log_text(log, latest(log), units))
+    if text is None or re.fullmatch(r"\s*0+(?:[.,]0*)?\s*(?:mm|cm|m|in|ft|\")?\s*", text):
+        return 0.0
+    return read_length(text)

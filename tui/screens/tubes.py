@@ -138,7 +138,7 @@ class TubesScreen(Screen[None]):
 
     def _enter(self, line: str) -> None:
         """Put a pitch into the log and show what may still come off."""
-        from tui.commands.tubes import entered
+        from tui.commands.tubes_log import entered
 
         try:
             if not self._log.exists():
@@ -158,7 +158,7 @@ class TubesScreen(Screen[None]):
 
     def undo_last(self) -> str:
         """Take the last pitch out of the log again."""
-        from tui.commands.tubes import taken_back
+        from tui.commands.tubes_log import taken_back
 
         if not self.entered:
             return ""

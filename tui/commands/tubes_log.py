@@ -1,0 +1,90 @@
+"""The tuning log of `inbreath tubes`: entering what was heard, taking it back."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+from click.core import ParameterSource
+
+from score.errors import RequestError
+from tui.commands.common import print_json
+
+if TYPE_CHECKING:
+    from score.tubes.log import Log
+
+
+def entered(path: Path, heard: tuple[str, ...]) -> "Log":
+    """The log with what was heard now, written back.
+
+    Args:
+        path: of the log.
+        heard: a line for each tube, as `--heard`.
+
+    Raises:
+        InbreathError: no log, or a line that cannot be; then nothing is written.
+    """
+    from datetime import datetime
+
+    from score.tubes.log import enter
+    from score.tubes.log_file import changed, read_heard, read_log
+
+    def longer(log: "Log") -> "Log":
+        for text in heard:
+            log = enter(log, read_heard(text, log, f"{datetime.now():%Y-%m-%d %H:%M}"))
+        return log
+
+    return changed(path, longer) if heard else read_log(path)
+
+
+def taken_back(path: Path) -> "Log":
+    """The log without what was heard last, written back.
+
+    Raises:
+        InbreathError: no log.
+    """
+    from score.tubes.log_file import changed
+
+    return changed(path, lambda log: replace(log, heard=log.heard[:-1]))
+
+
+def tune(path: Path, heard: tuple[str, ...], units: str, as_json: bool) -> None:
+    """Enter what was heard and say how much more may come off.
+
+    Args:
+        path: of the log.
+        heard: a line for each tube, as `--heard`.
+        units: of the lengths shown.
+        as_json: whether to print values instead of words.
+
+    Raises:
+        InbreathError: no log, a line that cannot be, or options the log has no use for.
+    """
+    from score.tubes.log import latest
+    from score.tubes.texts import log_text, trims_json
+
+    _only_the_log()
+    log = entered(path, heard)
+    if as_json:
+        print_json(trims_json(latest(log)))
+    else:
+        click.echo(log_text(log, latest(log), units))
+
+
+def _only_the_log() -> None:
+    """Refuse notes and options beside --log: the log holds its own, and these would be left out unsaid.
+
+    Raises:
+        RequestError: names what has no place.
+    """
+    context = click.get_current_context()
+    said = [
+        param.opts[0] if isinstance(param, click.Option) else "notes"
+        for param in context.command.params
+        if param.name not in ("log_path", "heard", "units", "as_json")
+        and context.get_parameter_source(str(param.name)) is ParameterSource.COMMANDLINE
+        and context.params.get(str(param.name)) not in (None, ())
+    ]
+    if said:
+        what = f"{', '.join(said)} beside --log: a log keeps the notes, pipe and air it was made with"
+        raise RequestError("Tuning log", what, "leave out the one or the other")
