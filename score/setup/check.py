@@ -11,15 +11,16 @@ from score.setup.finding import Finding, Kind, Weight, grouped
 from score.setup.floor import FloorPlan, floor_plan
 from score.setup.gear import Gear, gear_of
 from score.setup.given import Given, changes, given_by
-from score.setup.hands import HandLoad, dealt_passages, hand_findings, hand_loads, suggested
+from score.setup.hands import HandLoad, dealt_passages, hand_findings, hand_loads
 from score.setup.kit import kit_places
 from score.setup.limits import Limits
 from score.setup.passages import Hands, numbered_from_right
 from score.setup.ranges import owned_marimbas, range_findings
 from score.setup.rolls import roll_findings
-from score.setup.sharing import Share, sharing_findings
+from score.setup.sharing import Share, behind, sharing_findings
 from score.setup.sights import Sight, sights
 from score.setup.stations import SetUp, set_up
+from score.setup.stickings import Suggestion, suggested
 from score.setup.striking import Striking, strikings
 
 CAUTIONS = {
@@ -84,20 +85,22 @@ def check(piece: Piece, group: Group) -> SetupReport:
     )  # fmt: skip
 
 
-def suggested_stickings(piece: Piece, group: Group, player: Player) -> dict[tuple[int, Fraction], str]:
+def suggested_stickings(piece: Piece, group: Group, player: Player) -> dict[tuple[int, Fraction], Suggestion]:
     """A sticking for every stroke of a player that has none printed, by bar and place.
 
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
-    return suggested(dealt_passages(_hands(given_by(piece, group), player)))
+    hands = _hands(given_by(piece, group), player)
+    return suggested(dealt_passages(hands), hands.from_right)
 
 
 def _hands(given: Given, player: Player) -> Hands:
     """Where everything lies for a player's hands."""
     order = next(station.order for station in given.stations if station.player == player.number)
     places = kit_places(player, order, given.fittings)
-    return Hands(given.piece, player, given.times, given.limits, places, numbered_from_right(given.group))
+    mirrored = behind(given.shares, player.number)
+    return Hands(given.piece, player, given.times, given.limits, places, numbered_from_right(given.group), mirrored)
 
 
 def _loads(given: Given) -> Iterator[Finding]:

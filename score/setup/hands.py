@@ -35,7 +35,7 @@ class Dealt:
     Attributes:
         passage: what is struck.
         rules: limits it is held against.
-        mallets: for each blow, one letter a note from low to high ("L", "R", "1" to "4", "-" for none).
+        mallets: for each blow, one letter a note from left to right ("L", "R", "1" to "4", "-" for none).
     """
 
     passage: Passage
@@ -126,23 +126,6 @@ def hand_loads(player: Player, passages: Sequence[Dealt], limits: Limits) -> lis
                 )
             )
     return found
-
-
-def suggested(passages: Sequence[Dealt]) -> dict[tuple[int, Fraction], str]:
-    """A sticking for every stroke that has none printed, by bar and place; rolls are left to the player.
-
-    What is struck together on two instruments is joined.
-    """
-    found: dict[tuple[int, Fraction], str] = {}
-    printed: set[tuple[int, Fraction]] = set()
-    for dealt in passages:
-        for blow, mallets in zip(dealt.passage.blows, dealt.mallets, strict=True):
-            place = blow.bar, blow.at
-            if any(note.asked for note in blow.notes):
-                printed.add(place)
-            elif not blow.roll:
-                found[place] = found.get(place, "") + mallets
-    return {place: found[place] for place in sorted(found) if place not in printed}
 
 
 def motions(dealt: Dealt) -> Iterator[Motion]:

@@ -1,9 +1,10 @@
 """What a hand holds and what a stroke costs it: the model behind the assignment of mallets.
 
-With two mallets they are called L and R. With four they are numbered 1 to 4 from low to high as the player sees them,
+With two mallets they are called L and R. With four they are numbered 1 to 4 from left to right as the player sees them,
 1 and 2 in the left hand, 3 and 4 in the right (common practice, no source; a minority counts from the right, which the
-group's file can say). A mallet that did not strike waits anywhere the hand spans beside the one that did, so a hand
-that holds the shape of a chord does not travel.
+group's file can say). "Low" and "high" are left and right: who faces another player across an instrument has its low
+bars on the right, and everything is mirrored. A mallet that did not strike waits anywhere the hand spans beside the one
+that did, so a hand that holds the shape of a chord does not travel.
 
 Costs, without unit (common practice, no source; chosen by looking at what players write into parts):
 
@@ -13,7 +14,7 @@ Costs, without unit (common practice, no source; chosen by looking at what playe
 - left hand above the right, wherever each struck last: 2.5 a metre at every blow of a passage, however long the other
   hand has waited, for it has not gone away;
 - a hand whose mallets change places within half a second (1 above where 2 struck, 4 below where 3 did): 4;
-- a chord wider than the hand spans: 8 and more; one that opens the hand beyond a sixth: 0.02 a semitone; a roll left to
+- a chord wider than the hand spans: 8 and more; one that opens the hand beyond a sixth: 0.05 a semitone; a roll left to
   one hand: 2; an outer mallet for a single note: 0.05.
 
 After two seconds without a stroke a hand may go wherever it is wanted at no cost.
@@ -31,7 +32,7 @@ TWO, FOUR = "LR", "1234"
 REST_SECONDS, TURN_SECONDS, SHORTEST = 2.0, 0.5, 1e-3
 TRAVEL_A_METRE, CROSSED_A_METRE, TOO_QUICK, TOO_WIDE, SAME_HAND = 0.5, 2.5, 4.0, 8.0, 1.5
 ONE_HAND_ROLL, OUTER, AGAIN, TURNED = 2.0, 0.05, 0.1, 4.0
-CLOSED_SEMITONES, OPEN_A_SEMITONE = 9, 0.02
+CLOSED_SEMITONES, OPEN_A_SEMITONE = 9, 0.05
 NEVER = float("-inf")
 """When a hand that has rested was last busy: only where it is still counts."""
 TOLERANCE = 1.02
@@ -49,6 +50,7 @@ class Note:
         pitch: sounding MIDI number, 0 when it has none.
         span: semitones the hand spans upwards from here.
         asked: what is printed: "L", "R", "1" to "4", or "".
+        name: as it stands on the page, "" where there is only one thing to strike.
     """
 
     place: float
@@ -57,6 +59,7 @@ class Note:
     pitch: int = 0
     span: float = 0.0
     asked: str = ""
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +70,8 @@ class Blow:
         seconds: when.
         until: when the hands are free to go: at once, after a roll near its end.
         bar, at: where it stands.
-        notes: from low to high; a roll on one note has it twice, once a hand.
+        notes: from the player's left to right, from low to high unless they stand on the far side; a roll on one note
+            has it twice, once a hand.
         roll: it is rolled.
     """
 

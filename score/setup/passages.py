@@ -11,12 +11,14 @@ Numbers count from the left, 1 lowest, unless the group's file says otherwise:
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
 from score.group import Group, group_table
+from score.instruments import all_percussion
+from score.lanes import pitch_name
 from score.piece import Instrument, MarkKind, Piece, Player, Stroke, StrokeKind
 from score.playback.tempo import TempoMap
 from score.setup.geometry import KEYBOARDS, bar_mm
@@ -57,14 +59,15 @@ class Hands:
         limits: limits in force.
         kit: where the pieces without pitch lie, mm; by default in the order of first use.
         from_right: printed numbers count from the right.
+        mirrored: keys of the keyboards this player stands behind, facing another one: low bars are on the right.
     """
 
     def __init__(
         self, piece: Piece, player: Player, times: TempoMap, limits: Limits, kit: Mapping[Member, float] | None = None,
-        from_right: bool = False,
+        from_right: bool = False, mirrored: Collection[str] = (),
     ) -> None:  # fmt: skip
         self.piece, self.player, self.times, self.limits = piece, player, times, limits
-        self.from_right = from_right
+        self.from_right, self.mirrored = from_right, mirrored
         self._kit = kit_places(player) if kit is None else kit
         self._notes: dict[tuple[str, int], Note] = {}
 
@@ -113,17 +116,31 @@ class Hands:
         instrument = self.player.instruments[stroke.instrument]
         if instrument.key in KEYBOARDS:
             for pitch, hand in zip(stroke.pitches, asked_of(stroke, len(stroke.pitches), self.from_right), strict=True):
-                yield replace(self._bar(instrument.key, pitch), asked=hand)
+                yield replace(self._bar(instrument.key, pitch), asked=hand, name=self._printed(stroke, pitch))
         else:
             places = stroke.places or ("",)
             for place, hand in zip(places, asked_of(stroke, len(places), self.from_right), strict=True):
                 at = self._kit[stroke.instrument, place]
-                yield Note(at, at, at, asked=hand)
+                yield Note(at, at, at, asked=hand, name=self._piece(stroke, place))
+
+    def _printed(self, stroke: Stroke, pitch: int) -> str:
+        """A pitch as it is written."""
+        known = all_percussion().get(self.player.instruments[stroke.instrument].key)
+        return pitch_name(pitch - 12 * (known.octaves if known else 0), self.piece.bars[stroke.bar].key)
+
+    def _piece(self, stroke: Stroke, place: str) -> str:
+        """An instrument without pitch, where there are several; the place on its staff, where it has several."""
+        if len({index for index, _ in self._kit}) > 1:
+            return self.player.instruments[stroke.instrument].name.lower()
+        return place if len(self._kit) > 1 else ""
 
     def _bar(self, key: str, pitch: int) -> Note:
         known = self._notes.get((key, pitch))
         if known is None:
-            known = self._notes[key, pitch] = note_on(key, pitch, self.limits)
+            known = note_on(key, pitch, self.limits)
+            if key in self.mirrored:
+                known = replace(known, place=-known.place, below=-known.above, above=-known.below)
+            self._notes[key, pitch] = known
         return known
 
 
@@ -158,7 +175,7 @@ def numbered_from_right(group: Group) -> bool:
 
 
 def _once(notes: Iterable[Note]) -> tuple[Note, ...]:
-    """From low to high, each bar once: two voices on one bar are one stroke."""
+    """From left to right, each bar once: two voices on one bar are one stroke."""
     found: dict[tuple[float, int], Note] = {}
     for note in notes:
         known = found.get((note.place, note.pitch))

@@ -1,9 +1,6 @@
-"""One finding in words, and suggested stickings."""
+"""One finding in words."""
 
-from collections.abc import Mapping
-from fractions import Fraction
-
-from score.piece import Piece, Player
+from score.piece import Piece
 from score.places import bar_name
 from score.setup.finding import Finding, Kind
 
@@ -23,21 +20,6 @@ def finding_line(piece: Piece, found: Finding) -> str:
 def beat_of(piece: Piece, found: Finding) -> float:
     """The beat of a finding, from 1, in the bar's own unit."""
     return float(found.at) / float(piece.bars[found.bar].meter.beat or 1) + 1
-
-
-def stickings_text(piece: Piece, player: Player, found: Mapping[tuple[int, Fraction], str]) -> str:
-    """Suggested stickings, a line a bar; what is printed is left out.
-
-    Args:
-        piece: the piece.
-        player: whose.
-        found: mallets by bar index and place, from low to high.
-    """
-    bars: dict[int, list[str]] = {}
-    for (bar, _), mallets in found.items():
-        bars.setdefault(bar, []).append(mallets)
-    lines = [f"bar {bar_name(piece, bar)}: {' '.join(dealt)}" for bar, dealt in bars.items()]
-    return "\n".join(lines) or f"{player.name} has no stroke without a printed sticking."
 
 
 def _more(piece: Piece, found: Finding) -> str:

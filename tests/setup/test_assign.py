@@ -63,7 +63,7 @@ def too_wide(mallets: dict[str, int]) -> float:
     excess = high - low - span_limit(low, LIMITS)
     if len(mallets) < 2:
         return 0.0
-    return 0.02 * max(0, high - low - 9) + (8 + excess / 12 if excess > 0 else 0.0)
+    return 0.05 * max(0, high - low - 9) + (8 + excess / 12 if excess > 0 else 0.0)
 
 
 def going(last: tuple[Blow, dict[str, int]], blow: Blow, mallets: dict[str, int], four: bool) -> float:

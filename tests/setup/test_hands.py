@@ -50,14 +50,14 @@ def test_a_scale_goes_hand_to_hand(piece: Piece) -> None:
     # Common practice, no source.
     pitches = (60, 62, 64, 65, 67, 69, 71, 72)
     made, player = played(piece, [note(Fraction(i, 4), p) for i, p in enumerate(pitches)])
-    dealt = "".join(suggested_stickings(made, Group(), player).values())
+    dealt = "".join(each.mallets for each in suggested_stickings(made, Group(), player).values())
     assert dealt in ("LRLRLRLR", "RLRLRLRL")
 
 
 def test_a_passage_of_chords_takes_four_mallets_until_they_change(piece: Piece) -> None:
     strokes = [note(Fraction(0), 48, 55, 64, 72), note(Fraction(1), 60), note(Fraction(2), 67), note(Fraction(3), 60)]
     made, player = played(piece, strokes, (Mark(MarkKind.STICKS, 0, Fraction(2), "two hard mallets"),))
-    dealt = list(suggested_stickings(made, Group(), player).values())
+    dealt = [each.mallets for each in suggested_stickings(made, Group(), player).values()]
     assert dealt[0] == "1234"
     assert dealt[1] in "1234"
     assert set(dealt[2:]) <= {"L", "R"}
@@ -138,7 +138,7 @@ def test_a_roll_is_no_quick_hand(piece: Piece) -> None:
 def test_a_drum_is_struck_hand_to_hand(piece: Piece) -> None:
     strokes = [replace(note(Fraction(i, 4)), places=("E4",)) for i in range(8)]
     made, player = played(piece, strokes, key="snare-drum")
-    dealt = "".join(suggested_stickings(made, Group(), player).values())
+    dealt = "".join(each.mallets for each in suggested_stickings(made, Group(), player).values())
     assert all(one != two for one, two in pairwise(dealt))
     assert found_for(made, player) == []
 

@@ -63,12 +63,15 @@ def _stickings(piece: "Piece", group: "Group", number: int, as_json: bool) -> No
     from score.beats import quarters_text
     from score.places import find_player
     from score.setup.check import suggested_stickings
-    from score.setup.words import stickings_text
+    from score.setup.stickings import stickings_text
 
     player = find_player(piece, number)
     found = suggested_stickings(piece, group, player)
     if as_json:
-        rows = [{"bar": bar, "at": quarters_text(at), "mallets": dealt} for (bar, at), dealt in found.items()]
+        rows = [
+            {"bar": bar, "at": quarters_text(at), "mallets": each.mallets, "notes": list(each.notes)}
+            for (bar, at), each in found.items()
+        ]
         print_json({"player": number, "stickings": rows})
         return
     click.echo(stickings_text(piece, player, found))

@@ -10,8 +10,8 @@ from textual.widgets import Footer, Static
 
 from score.errors import InbreathError
 from score.setup.check import SetupReport, check, suggested_stickings
+from score.setup.stickings import stickings_text
 from score.setup.texts import setup_text, write_setup
-from score.setup.words import stickings_text
 from tui.commands.common import default_folder
 from tui.keys import SETUP, bindings
 from tui.session import Session
