@@ -1,19 +1,22 @@
 """The tubes of a set: what to cut, how sure that is, and how it compares with the plain proportion."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from score.errors import RequestError
 from score.tubes.acoustics import Column, air_node, mm_per_cent, wall_nodes
 from score.tubes.air import Air
 from score.tubes.fit import Errors, Fit, fit_tubes, spread_after
-from score.tubes.measured import Measured
+from score.tubes.measured import Measured, odd_pitch
 from score.tubes.pitch import cents
 from score.tubes.wanted import Wanted
 from score.tubes.warnings import disagreements, outside
 
 TRIM = 8.0
 """What is left on a tube to be trimmed, mm: 5 to 10, common practice."""
+
+DONE = 2.0
+"""A tube this near its pitch is in tune, cents."""
 
 _AIR, _ERRORS = Air(), Errors()
 
@@ -62,6 +65,7 @@ class Tube:
         suspension: where the tube's wall stands still, mm from the playing end.
         air_node: where its air stands still, mm from the playing end.
         outside: the pitch lies outside what was measured.
+        in_hand: it was measured, is in tune at the concert and nothing is to be cut; `final` is its length.
     """
 
     wanted: Wanted
@@ -77,6 +81,7 @@ class Tube:
     suspension: tuple[float, float]
     air_node: float
     outside: bool
+    in_hand: bool = False
 
     @property
     def workshop_cents(self) -> float:
@@ -120,6 +125,11 @@ class TubeSet:
     next_tube: NextTube | None
     proportion_from: tuple[float, float]
 
+    @property
+    def to_cut(self) -> tuple[Tube, ...]:
+        """The tubes that are not in hand."""
+        return tuple(tube for tube in self.tubes if not tube.in_hand)
+
 
 def tube_set(request: Request) -> TubeSet:
     """Lengths for every wanted note.
@@ -135,7 +145,7 @@ def tube_set(request: Request) -> TubeSet:
         raise RequestError("Trim", f"{request.trim:g} mm left on for trimming", "leave 5 to 10 mm")
     fit = fit_tubes(request.column, request.measured, request.errors, request.losses)
     start = _proportion_start(fit, request)
-    tubes = tuple(_tube(wanted, fit, request, start) for wanted in request.wanted)
+    tubes = _with_those_in_hand([_tube(wanted, fit, request, start) for wanted in request.wanted], request)
     lines = (*disagreements(fit, request.measured, request.errors), *_range_line(tubes))
     return TubeSet(request, fit, tubes, lines, _next(fit, tubes, request), start)
 
@@ -161,6 +171,28 @@ def _tube(wanted: Wanted, fit: Fit, request: Request, start: tuple[float, float]
     )
 
 
+def _with_those_in_hand(tubes: Sequence[Tube], request: Request) -> tuple[Tube, ...]:
+    """The tubes, those that were measured in tune as they are; each measured tube is one of the set at most."""
+    finished = [m for m in request.measured if m.column == request.column and not m.learned and not odd_pitch(m)]
+    found = []
+    for tube in tubes:
+        mine = next((m for m in finished if _in_tune(m, tube, request.concert)), None)
+        if mine is not None:
+            finished.remove(mine)
+            tube = _as_it_is(tube, mine.length, request)
+        found.append(tube)
+    return tuple(found)
+
+
+def _in_tune(measured: Measured, tube: Tube, hall: Air) -> bool:
+    return abs(cents(tube.wanted.frequency, measured.pitch_in(hall))) <= DONE
+
+
+def _as_it_is(tube: Tube, length: float, request: Request) -> Tube:
+    nodes, air = wall_nodes(length), air_node(request.column, length)
+    return replace(tube, final=length, cut=length, suspension=nodes, air_node=air, in_hand=True)
+
+
 def _proportion_start(fit: Fit, request: Request) -> tuple[float, float]:
     """The tube a builder would scale from: the longest measured one, else the lowest of the set.
 
@@ -184,11 +216,18 @@ def _range_line(tubes: Sequence[Tube]) -> list[str]:
 def _next(fit: Fit, tubes: Sequence[Tube], request: Request) -> NextTube | None:
     """Of the set's own tubes, the one whose measuring leaves the smallest worst spread."""
     before = max(tube.spread_cents for tube in tubes)
-    best = min(
-        (_worst(spread_after(fit, tube.cut, request.workshop, request.errors), request), -tube.cut, tube.wanted.name)
-        for tube in tubes
+    worst, cut, name = min(
+        (
+            (
+                _worst(spread_after(fit, tube.cut, request.workshop, request.errors), request),
+                -tube.cut,
+                tube.wanted.name,
+            )
+            for tube in tubes
+            if not tube.in_hand
+        ),
+        default=(before, 0.0, ""),
     )
-    worst, cut, name = best
     if worst > before - 0.1:
         return None
     return NextTube(name, -cut, before, worst)

@@ -12,13 +12,10 @@ from score.errors import RequestError
 from score.tubes.acoustics import Column
 from score.tubes.air import Air
 from score.tubes.fit import Fit, wave
-from score.tubes.lengths import TubeSet
+from score.tubes.lengths import DONE, TubeSet
 from score.tubes.measured import Measured, check_measured
 from score.tubes.pitch import cents, pitch_name, same_name
 from score.tubes.trust import CHECK, impossible, off_physics
-
-DONE = 2.0
-"""A tube this near its pitch is in tune, cents."""
 
 SAW = 0.3
 """How exactly a trim is made, one standard deviation, mm. Our guess."""
@@ -187,7 +184,7 @@ def measured_tubes(log: Log, column: Column) -> tuple[Measured, ...]:
     )
     kept = column if same else log.column
     tubes = tuple(
-        Measured(heard.length, heard.frequency, kept, heard.air, f"{heard.tube} {heard.when}".strip())
+        Measured(heard.length, heard.frequency, kept, heard.air, f"{heard.tube} {heard.when}".strip(), True)
         for heard in log.heard
         if heard.length
     )

@@ -26,6 +26,7 @@ class Measured:
         column: its pipe and cap.
         air: the air it was measured in.
         text: as the builder wrote it.
+        learned: it comes from the log of another set and is no tube of this one.
     """
 
     length: float
@@ -33,6 +34,12 @@ class Measured:
     column: Column
     air: Air
     text: str = ""
+    learned: bool = False
+
+    def pitch_in(self, air: Air) -> float:
+        """What the tube sounds in other air, hertz."""
+        here, there = (sounding(self.column, self.length, one) for one in (self.air, air))
+        return self.frequency * there / here
 
 
 def read_measured(text: str, column: Column, air: Air, a4: float = A4) -> Measured:

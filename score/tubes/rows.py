@@ -75,6 +75,14 @@ def next_line(tubes: TubeSet, unit: str = "mm") -> str:
     )
 
 
+def hand_line(tubes: TubeSet) -> str:
+    """Which tubes are finished already, "" when none is."""
+    names = [tube.wanted.name for tube in tubes.tubes if tube.in_hand]
+    if not names:
+        return ""
+    return f"In hand: {', '.join(names)}, measured in tune as they are; nothing is bought or cut for them."
+
+
 def concert_line(tubes: TubeSet) -> str:
     """What tuning in one air and playing in another does, "" when both are alike."""
     shift = cents(tubes.tubes[0].wanted.frequency, tubes.tubes[0].concert_pitch)
@@ -129,7 +137,7 @@ def stick_picture(cutting: CutPlan, index: int, width: int) -> str:
 def _length_row(tube: Tube, unit: str) -> tuple[str, ...]:
     return (
         tube.wanted.name + ("*" if tube.outside else ""),
-        show_length(tube.cut, unit),
+        "in hand" if tube.in_hand else show_length(tube.cut, unit),
         show_length(tube.final, unit),
         f"{tube.spread_mm:.1f} mm",
         f"{tube.spread_cents:.1f}",

@@ -32,6 +32,7 @@ from score.tubes.rows import (
     concert_line,
     cut_line,
     frame_line,
+    hand_line,
     length_rows,
     measure_rows,
     next_line,
@@ -39,7 +40,7 @@ from score.tubes.rows import (
     stick_line,
 )
 from score.tubes.template import PAPERS
-from score.tubes.units import show_length
+from score.tubes.units import show_length, show_rounded_up
 
 _LOG_LINES = 3
 
@@ -94,11 +95,13 @@ def workshop_sheet(
 
 def shopping(tubes: TubeSet, cutting: CutPlan | None, frame: Frame | None, unit: str = "mm") -> tuple[str, ...]:
     """What to buy, one line each."""
-    pipe, count = tubes.request.column.pipe, len(tubes.tubes)
+    pipe, count = tubes.request.column.pipe, len(tubes.to_cut)
     sized = f"{pipe.name or 'pipe'} (inside {pipe.inside:.1f} mm, outside {pipe.outside:.1f} mm)"
     lines = []
-    if cutting is None:
-        lines.append(f"{show_length(sum(tube.cut for tube in tubes.tubes), unit)} of {sized}, and the saw's cuts")
+    if not count:
+        lines.append(f"no pipe: every tube of {sized} is in hand")
+    elif cutting is None:
+        lines.append(f"{show_rounded_up(sum(tube.cut for tube in tubes.to_cut), unit)} of {sized}, and the saw's cuts")
     else:
         for length in sorted(
             {stick.stock.length for stick in cutting.sticks if not stick.stock.leftover}, reverse=True
@@ -107,15 +110,17 @@ def shopping(tubes: TubeSet, cutting: CutPlan | None, frame: Frame | None, unit:
             lines.append(f"{many} × {show_length(length, unit)} of {sized}")
         if not cutting.bought:
             lines.append(f"no new pipe: all tubes come out of leftovers of {sized}")
-    if tubes.request.column.capped:
-        lines.append(f"{count} caps for it, all alike, and a spare one")
+    if tubes.request.column.capped and count:
+        lines.append(
+            f"{count} caps for it, all alike, and a spare one" if count > 1 else "a cap for it and a spare one"
+        )
     if frame is not None:
         around = sum(pi * hole.diameter for hole in frame.holes)
         lines.append(
-            f"plywood {show_length(frame.width, unit)} × {show_length(frame.depth, unit)}, and a backing board"
+            f"plywood {show_rounded_up(frame.width, unit)} × {show_rounded_up(frame.depth, unit)}, and a backing board"
         )
         lines.append(f"hole saw of {show_length(frame.holes[0].diameter, unit)} or the next larger")
-        lines.append(f"soft cord, foam or felt for the holes, {show_length(around, unit)} in all")
+        lines.append(f"soft cord, foam or felt for the holes, {show_rounded_up(around, unit)} in all")
     lines.append("fine-tooth saw, V-block or mitre box, clamps, deburring tool or knife, abrasive paper")
     lines.append("steel rule, thermometer, a way to read pitch in cents, eye and ear protection, dust mask")
     return tuple(lines)
@@ -156,7 +161,7 @@ def _cut_list(cutting: CutPlan, width: float, unit: str) -> str:
 
 def _length_lines(tubes: TubeSet, unit: str) -> list[str]:
     """What must be known to read the table of lengths."""
-    lines = (SPREAD_LINE, concert_line(tubes), next_line(tubes, unit), proportion_line(tubes, unit))
+    lines = (SPREAD_LINE, hand_line(tubes), concert_line(tubes), next_line(tubes, unit), proportion_line(tubes, unit))
     return [line for line in lines if line]
 
 

@@ -18,6 +18,7 @@ from score.tubes.rows import (
     concert_line,
     cut_line,
     frame_line,
+    hand_line,
     length_rows,
     measure_rows,
     next_line,
@@ -44,7 +45,7 @@ def tubes_text(made: Made, unit: str = "mm", width: int = WIDTH) -> str:
     """
     tubes = made.tubes
     rows = length_rows(tubes, unit)
-    said = (SPREAD_LINE, concert_line(tubes), next_line(tubes, unit))
+    said = (SPREAD_LINE, hand_line(tubes), concert_line(tubes), next_line(tubes, unit))
     blocks = [
         ["Before you cut", *(_wrapped(caution, width, "  - ") for caution in CAUTIONS)],
         [_wrapped(basis_line(tubes), width)],

@@ -2,6 +2,7 @@
 
 import re
 from fractions import Fraction
+from math import ceil
 
 from score.errors import RequestError
 
@@ -18,6 +19,7 @@ _LENGTH = re.compile(rf"(?P<sign>-?)(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})(?!
 _FEET = ("feet", "foot", "ft", "'", "′")
 _IN_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0} | dict.fromkeys(_FEET, 304.8)
 _LONGEST = 20000.0
+_TINY = 1e-6
 
 
 def read_length(text: str) -> float:
@@ -61,6 +63,19 @@ def show_length(length: float, unit: str = "mm") -> str:
     if unit == "in":
         return _inches(length)
     return f"{length / 10:.2f} cm" if unit == "cm" else f"{length:.1f} mm"
+
+
+def show_rounded_up(length: float, unit: str = "mm") -> str:
+    """A length to buy: whole millimetres, or sixteenths of an inch, never less than is needed.
+
+    Args:
+        length: millimetres.
+        unit: one of `UNITS`.
+    """
+    if unit == "in":
+        return _inches(ceil(length / INCH * 16 - _TINY) / 16 * INCH)
+    whole = ceil(length - _TINY)
+    return f"{whole / 10:.1f} cm" if unit == "cm" else f"{whole} mm"
 
 
 def _check_units(text: str, units: list[str]) -> None:

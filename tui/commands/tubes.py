@@ -158,9 +158,9 @@ def made_of(wanted: "tuple[Wanted, ...]", asked: dict[str, Any]) -> "Made":
     stock += [read_stock(text, leftover=True) for text in asked["leftover"]]
     tubes = tube_set(_request(wanted, asked))
     frame = frame_of(tubes, _frame(asked))
-    if not stock:
+    if not stock or not tubes.to_cut:
         return Made(tubes, None, frame)
-    lengths, names = [tube.cut for tube in tubes.tubes], [tube.wanted.name for tube in tubes.tubes]
+    lengths, names = [tube.cut for tube in tubes.to_cut], [tube.wanted.name for tube in tubes.to_cut]
     return Made(tubes, cut_plan(lengths, stock, kerf, names), frame)
 
 
