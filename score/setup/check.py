@@ -17,7 +17,7 @@ from score.setup.limits import Limits
 from score.setup.passages import Hands, numbered_from_right
 from score.setup.ranges import owned_marimbas, range_findings
 from score.setup.rolls import roll_findings
-from score.setup.sharing import Share, behind, sharing_findings
+from score.setup.sharing import Share, sharing_findings
 from score.setup.sights import Sight, sights
 from score.setup.stations import SetUp, set_up
 from score.setup.stickings import Suggestion, suggested
@@ -71,7 +71,7 @@ def check(piece: Piece, group: Group) -> SetupReport:
     plan = floor_plan(piece, group, made, given.shares, given.fittings)
     found, loads = [*range_findings(piece, owned_marimbas(group)), *changes(given, plan)], []
     for player in piece.players:
-        passages = dealt_passages(_hands(given, player))
+        passages = dealt_passages(_hands(given, plan, player))
         found += hand_findings(player, passages, given.limits)
         found += roll_findings(piece, player, passages, given.limits)
         loads += hand_loads(player, passages, given.limits)
@@ -91,15 +91,17 @@ def suggested_stickings(piece: Piece, group: Group, player: Player) -> dict[tupl
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
-    hands = _hands(given_by(piece, group), player)
+    given = given_by(piece, group)
+    made = set_up(piece, given.stations, given.shares)
+    hands = _hands(given, floor_plan(piece, group, made, given.shares, given.fittings), player)
     return suggested(dealt_passages(hands), hands.from_right)
 
 
-def _hands(given: Given, player: Player) -> Hands:
+def _hands(given: Given, plan: FloorPlan, player: Player) -> Hands:
     """Where everything lies for a player's hands."""
     order = next(station.order for station in given.stations if station.player == player.number)
     places = kit_places(player, order, given.fittings)
-    mirrored = behind(given.shares, player.number)
+    mirrored = {each.behind for each in plan.standing if each.player == player.number}
     return Hands(given.piece, player, given.times, given.limits, places, numbered_from_right(given.group), mirrored)
 
 

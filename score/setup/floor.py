@@ -64,11 +64,15 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """Where a player stands, and where they look: degrees, 0 at the audience, 90 to the audience's right."""
+    """Where a player stands, and where they look: degrees, 0 at the audience, 90 to the audience's right.
+
+    `behind` is the key of the instrument they strike from its far side, "" for none.
+    """
 
     player: int
     at: Point
     facing: float
+    behind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +147,8 @@ def floor_plan(piece: Piece, group: Group, made: SetUp, shares: Sequence[Share],
         frame = _moved(group, slot, proposed)
         boxes += [_box(frame, thing) for thing in slot.things]
         for number, right, ahead, turned in slot.players:
-            standing.append(Standing(number, frame.at(right, ahead), (frame.facing + 180 * turned) % 360))
+            behind = slot.things[0].key if turned else ""
+            standing.append(Standing(number, frame.at(right, ahead), (frame.facing + 180 * turned) % 360, behind))
     return FloorPlan(tuple(boxes), tuple(standing))
 
 

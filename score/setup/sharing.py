@@ -7,7 +7,7 @@ arrangement = "facing"      # or "side by side"
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
@@ -52,12 +52,6 @@ def shares_of(group: Group, piece: Piece) -> tuple[Share, ...]:
         GroupFileError: players or arrangement that cannot be.
     """
     return tuple(_share(table, piece) for table in group_tables(group, "share"))
-
-
-def behind(shares: Iterable[Share], player: int) -> frozenset[str]:
-    """Keys of what a player strikes from the far side: the second of two who face each other stands there."""
-    facing = (share for share in shares if share.arrangement == "facing" and player in share.players)
-    return frozenset(share.instrument for share in facing if share.players.index(player) % 2)
 
 
 def sharing_findings(piece: Piece, share: Share, times: TempoMap, limits: Limits) -> Iterator[Finding]:

@@ -8,9 +8,13 @@ import pytest
 
 from score.group import Group, read_group
 from score.piece import Instrument, Piece, Player, Stroke, StrokeKind
+from score.playback.pulse import tempo_map
 from score.reading import read_score
-from score.setup.check import suggested_stickings
-from score.setup.stickings import Suggestion, stickings_text
+from score.setup.check import check, suggested_stickings
+from score.setup.hands import dealt_passages
+from score.setup.limits import Limits
+from score.setup.passages import Hands
+from score.setup.stickings import Suggestion, stickings_text, suggested
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 FACING = '[[share]]\nplayers = [1, 2]\narrangement = "facing"\n'
@@ -37,30 +41,30 @@ def mallets(piece: Piece, player: Player, tmp_path: Path, text: str) -> list[str
     return [each.mallets for each in suggested_stickings(piece, read_group(path), player).values()]
 
 
-@pytest.mark.parametrize(
-    ("number", "text", "said"),
-    [
-        (1, FACING, ["LR", "1234"]),
-        (2, FACING, ["RL", "4321"]),
-        (2, FACING.replace("facing", "side by side"), ["LR", "1234"]),
-        (1, FACING + FROM_RIGHT, ["LR", "4321"]),
-        (2, FACING + FROM_RIGHT, ["RL", "1234"]),
-    ],
-)
-def test_left_is_the_players_own_left(piece: Piece, tmp_path: Path, number: int, text: str, said: list[str]) -> None:
+@pytest.mark.parametrize("number", [1, 2])
+@pytest.mark.parametrize("numbered", ["", FROM_RIGHT])
+def test_left_is_the_players_own_left(piece: Piece, tmp_path: Path, number: int, numbered: str) -> None:
     # Who stands on the far side of a keyboard has its low bars on the right.
-    for chord, wanted in zip(((48, 60), (48, 55, 60, 64)), said, strict=True):
-        made, player = struck(piece, number, chord)
-        assert mallets(made, player, tmp_path, text) == [wanted]
+    made, player = struck(piece, number, (48, 60))
+    path = tmp_path / "g.group.toml"
+    path.write_text(FACING + numbered)
+    far = {each.player for each in check(made, read_group(path)).plan.standing if each.behind == "marimba"}
+    assert len(far & {1, 2}) == 1
+    assert mallets(made, player, tmp_path, FACING + numbered) == ["RL" if number in far else "LR"]
+    made, player = struck(piece, number, (48, 55, 60, 64))
+    four = "4321" if (number in far) != bool(numbered) else "1234"
+    assert mallets(made, player, tmp_path, FACING + numbered) == [four]
+    assert mallets(made, player, tmp_path, FACING.replace("facing", "side by side")) == ["1234"]
 
 
-def test_mirrored_scales_mirror_the_sticking(piece: Piece, tmp_path: Path) -> None:
+def test_mirrored_scales_mirror_the_sticking(piece: Piece) -> None:
     scale = tuple((p,) for p in (48, 60, 50, 62, 52, 64))
     made, player = struck(piece, 2, *scale)
-    near = mallets(made, player, tmp_path, "")
-    far = mallets(made, player, tmp_path, FACING)
-    assert near == ["L", "R"] * 3
-    assert far == ["R", "L"] * 3
+    rows = []
+    for mirrored in (set(), {"marimba"}):
+        (dealt,) = dealt_passages(Hands(made, player, tempo_map(made), Limits(), mirrored=mirrored))
+        rows.append([each.mallets for each in suggested([dealt]).values()])
+    assert rows == [["L", "R"] * 3, ["R", "L"] * 3]
 
 
 def test_notes_stand_with_their_mallets_as_they_are_written(piece: Piece) -> None:
