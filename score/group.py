@@ -22,6 +22,7 @@ The other rooms read tables of their own from `Group.tables`, through `group_tab
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -138,6 +139,14 @@ class Table:
     def wrong(self, what: str, remedy: str) -> GroupFileError:
         """The error to raise: what is wrong in this table, and what to write instead."""
         return GroupFileError("Group's file", f"{self.path.name}: {self.heading} {what}", remedy)
+
+    def only(self, *known: str) -> None:
+        """Refuse a field that is none of these: a slip of the pen would be a wish nobody hears."""
+        for name in self.entry:
+            if name not in known:
+                near = get_close_matches(name, known, 1)
+                remedy = f"write {near[0]}" if near else f"there are {', '.join(known)}"
+                raise self.wrong(f"{name} is not known", remedy)
 
     def number(self, field: str) -> int:
         """A whole number from 1."""

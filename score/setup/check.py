@@ -69,7 +69,7 @@ def check(piece: Piece, group: Group) -> SetupReport:
     given = given_by(piece, group)
     made = set_up(piece, given.stations, given.shares)
     plan = floor_plan(piece, group, made, given.shares, given.fittings)
-    found, loads = [*range_findings(piece, owned_marimbas(group)), *changes(given, plan)], []
+    found, loads = [*range_findings(piece, owned_marimbas(group, piece)), *changes(given, plan)], []
     for player in piece.players:
         passages = dealt_passages(_hands(given, plan, player))
         found += hand_findings(player, passages, given.limits)

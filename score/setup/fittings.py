@@ -69,6 +69,7 @@ def fittings_of(group: Group) -> Fittings:
     """
     found = dict(usual_fittings())
     for table in group_tables(group, "fitting"):
+        table.only("instrument", "how", "carry", "width")
         key = _key(table)
         found[key] = _changed(table, fitting(found, key))
     return found
@@ -84,14 +85,14 @@ def _key(table: Table) -> str:
     text = table.text("instrument")
     known = named(text)
     if text not in usual_fittings() and known is None:
-        raise table.wrong(f"instrument {text!r} is not known", 'write a name such as "triangle"')
+        raise table.wrong(f'instrument = "{text}" is not known', 'write a name such as "triangle"')
     return text if text in usual_fittings() or known is None else known.key
 
 
 def _changed(table: Table, row: Fitting) -> Fitting:
     how = table.text("how") or row.how
     if how not in WAYS:
-        raise table.wrong(f"how {how!r} is no way", f"write one of {', '.join(WAYS)}")
+        raise table.wrong(f'how = "{how}" is no way', f"write one of {', '.join(WAYS)}")
     carry = table.text("carry") if "carry" in table.entry else row.carry if how == row.how else ""
     return replace(row, how=how, carry=carry, width=table.figure("width", row.width, 0.0, 5000.0))
 

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from score.errors import GroupFileError
 from score.group import Group
 from score.instruments import named
 from score.piece import MarkKind, Piece
@@ -196,7 +197,10 @@ def _has(owned: set[str] | None, kind: str, name: str) -> bool | None:
 
 def _owned(group: Group) -> set[str] | None:
     value = group.tables.get("owned")
-    if not isinstance(value, list):
+    if value is None:
         return None
+    if not isinstance(value, list) or not all(isinstance(entry, str) for entry in value):
+        file = group.path.name if group.path is not None else "owned"
+        raise GroupFileError("Group's file", f"{file}: owned is no list of names", 'write owned = ["marimba"]')
     names = {str(entry).casefold() for entry in value}
     return names | {known.key for entry in value if (known := named(str(entry)))}

@@ -5,9 +5,11 @@ Light, because parts are made while the rest of the check is not loaded.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from difflib import get_close_matches
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from score.errors import GroupFileError
 from score.group import Group
 from score.piece import Piece
 from score.playback.pulse import tempo_map
@@ -21,6 +23,13 @@ from score.setup.stations import Station, metres_between, stations_of
 
 if TYPE_CHECKING:
     from score.setup.floor import FloorPlan
+
+
+TABLES = ("share", "station", "marimba", "fitting", "limits", "hands", "owned")
+"""What the set-up reads."""
+ALL_TABLES = frozenset(
+    {*TABLES, "player", "cue", "chunk", "lead", "shape", "hold", "tempo", "rehearsal", "concert", "practice", "note"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +59,22 @@ def given_by(piece: Piece, group: Group) -> Given:
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
+    _known_tables(group)
     limits, fittings, shares = limits_of(group), fittings_of(group), shares_of(group, piece)
     times = tempo_map(piece)
     return Given(
         piece, group, limits, fittings, shares, times, tuple(stations_of(piece, group, shares, times, fittings))
     )
+
+
+def _known_tables(group: Group) -> None:
+    """Refuse a table whose name is nearly one of the set-up's: what it says would go unheard."""
+    for name in group.tables:
+        near = get_close_matches(name, TABLES, 1, 0.75)
+        if group.path is not None and name not in ALL_TABLES and near:
+            heading = f"[{near[0]}]" if near[0] in ("limits", "hands") else f"[[{near[0]}]]"
+            what = f"{group.path.name}: a table {name} is not known"
+            raise GroupFileError("Group's file", what, "write owned" if near[0] == "owned" else f"write {heading}")
 
 
 def changes(given: Given, plan: "FloorPlan | None") -> Iterator[Finding]:

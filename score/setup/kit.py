@@ -8,6 +8,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from score.instruments import all_percussion
 from score.piece import Instrument, Player
 from score.setup.fittings import Fittings, fitting, usual_fittings
 from score.setup.geometry import KEYBOARDS, length_mm
@@ -42,6 +43,12 @@ class Set:
 def kind_of(instrument: Instrument) -> str:
     """The key of an instrument; its printed name where the table has none."""
     return instrument.key or instrument.name
+
+
+def english(kind: str) -> str:
+    """The name of an instrument by its key: "suspended cymbal"; a printed name as it is."""
+    known = all_percussion().get(kind)
+    return known.names[0].lower() if known is not None else kind
 
 
 def sets_of(player: Player, fittings: Fittings | None = None) -> dict[str, Set]:

@@ -108,10 +108,7 @@ def limits_of(group: Group) -> Limits:
     table = group_table(group, "limits")
     if table is None:
         return Limits()
-    names = {each.name for each in fields(Limits)}
-    unknown = sorted(set(table.entry) - names)
-    if unknown:
-        raise table.wrong(f"{unknown[0]} is no limit", f"there are {', '.join(sorted(names))}")
+    table.only(*(each.name for each in fields(Limits)))
     return Limits(**{each.name: _figure(table, each.name) for each in fields(Limits)})
 
 

@@ -168,9 +168,12 @@ def numbered_from_right(group: Group) -> bool:
         GroupFileError: a word other than "left" or "right".
     """
     table = group_table(group, "hands")
-    side = table.text("numbered_from") if table is not None else ""
-    if table is not None and side not in ("", "left", "right"):
-        raise table.wrong(f"numbered_from {side!r} is no side", 'write "left" or "right"')
+    if table is None:
+        return False
+    table.only("numbered_from")
+    side = table.text("numbered_from")
+    if side not in ("", "left", "right"):
+        raise table.wrong(f'numbered_from = "{side}" is no side', 'write "left" or "right"')
     return side == "right"
 
 

@@ -8,9 +8,10 @@ from score.lanes import pitch_name
 from score.piece import Instrument, Piece, Player, Stroke
 from score.setup.finding import Finding, Kind, Weight
 from score.setup.geometry import MARIMBAS, smallest_marimba, sounding_range
+from score.setup.stations import player_in
 
 
-def owned_marimbas(group: Group) -> dict[int, str]:
+def owned_marimbas(group: Group, piece: Piece) -> dict[int, str]:
     """Player's number to the size of the marimba they play, in octaves.
 
         [[marimba]]
@@ -18,14 +19,15 @@ def owned_marimbas(group: Group) -> dict[int, str]:
         octaves = "4.3"
 
     Raises:
-        GroupFileError: a size that is not built.
+        GroupFileError: a size that is not built, or a player the piece does not have.
     """
     owned = {}
     for table in group_tables(group, "marimba"):
+        table.only("player", "octaves")
         size = table.text("octaves").replace(",", ".")
         if size not in MARIMBAS:
-            raise table.wrong(f"octaves {size!r} is no size", f"there are {', '.join(MARIMBAS)}")
-        owned[table.number("player")] = size
+            raise table.wrong(f'octaves = "{size}" is no size', f"there are {', '.join(MARIMBAS)}")
+        owned[player_in(table, piece)] = size
     return owned
 
 

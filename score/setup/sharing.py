@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-from score.group import Group, Table, group_tables
+from score.group import Group, Table, as_written, group_tables
 from score.instruments import named
 from score.lanes import pitch_name
 from score.piece import Piece, Player
 from score.playback.tempo import TempoMap
 from score.setup.finding import Finding, Kind, Weight
 from score.setup.geometry import bar_mm
+from score.setup.kit import english, kind_of
 from score.setup.limits import Limits
 
 ARRANGEMENTS = ("facing", "side by side")
@@ -51,7 +52,16 @@ def shares_of(group: Group, piece: Piece) -> tuple[Share, ...]:
     Raises:
         GroupFileError: players or arrangement that cannot be.
     """
-    return tuple(_share(table, piece) for table in group_tables(group, "share"))
+    found: list[Share] = []
+    for table in group_tables(group, "share"):
+        share = _share(table, piece)
+        for other in found:
+            both = set(share.players) & set(other.players)
+            if other.instrument == share.instrument and both:
+                what = f"player {min(both)} is in two shares of the {english(share.instrument)}"
+                raise table.wrong(what, "write all its players into one [[share]]")
+        found.append(share)
+    return tuple(found)
 
 
 def sharing_findings(piece: Piece, share: Share, times: TempoMap, limits: Limits) -> Iterator[Finding]:
@@ -116,7 +126,7 @@ def _crossings(piece: Piece, one: Player, two: Player, share: Share) -> Iterator
     for bar in both:
         overlap = spans[low][bar][1] - spans[high][bar][0]
         if overlap > 0:
-            text = f"ranges cross by {overlap} semitones on the shared {share.instrument}"
+            text = f"ranges cross by {overlap} semitones on the shared {english(share.instrument)}"
             yield Finding(
                 Kind.CROSSING, Weight.MENTION, 0, bar, Fraction(0), overlap, 0, "semitones", text,
                 f"{_freer(one, two, bar)} makes way: {_WAYS[share.arrangement]}",
@@ -161,13 +171,40 @@ def _by_strokes(one: Player, two: Player, bar: int) -> tuple[Player, Player]:
 
 
 def _share(table: Table, piece: Piece) -> Share:
-    players = table.entry.get("players")
-    numbers = {player.number for player in piece.players}
-    if not isinstance(players, list) or len(players) < 2 or not set(players) <= numbers:
-        raise table.wrong(f"players {players!r} cannot share", f"write two or more of {sorted(numbers)}")
+    table.only("instrument", "players", "arrangement")
+    players = _players(table, piece)
     arrangement = table.text("arrangement") or ARRANGEMENTS[0]
     if arrangement not in ARRANGEMENTS:
-        raise table.wrong(f"arrangement {arrangement!r}", f"write one of {', '.join(ARRANGEMENTS)}")
+        remedy = f"write {' or '.join(map(as_written, ARRANGEMENTS))}"
+        raise table.wrong(f'arrangement = "{arrangement}" is not known', remedy)
+    return Share(_instrument(table, piece, players), players, arrangement)
+
+
+def _players(table: Table, piece: Piece) -> tuple[int, ...]:
+    """Two or more players of the piece, each once."""
+    value = table.entry.get("players")
+    players: list[object] = value if isinstance(value, list) else []
+    numbers = [player.number for player in piece.players]
+    whole = [n for n in players if isinstance(n, int) and not isinstance(n, bool)]
+    if len(whole) < max(2, len(players)) or not set(whole) <= set(numbers):
+        what = f"players = {as_written(value)} cannot share"
+        raise table.wrong(what, f"write two or more of {as_written(numbers)}")
+    twice = next((n for n in whole if whole.count(n) > 1), None)
+    if twice is not None:
+        raise table.wrong(f"has player {twice} twice", "write each player once")
+    return tuple(whole)
+
+
+def _instrument(table: Table, piece: Piece, players: tuple[int, ...]) -> str:
+    """Key of an instrument that each of the players has."""
     text = table.text("instrument") or "marimba"
     known = named(text)
-    return Share(known.key if known is not None else text, tuple(players), arrangement)
+    key = known.key if known is not None else text
+    kinds = {player.number: {kind_of(each) for each in player.instruments} for player in piece.players}
+    if known is None and not any(key in kind for kind in kinds.values()):
+        raise table.wrong(f'instrument = "{text}" is not known', 'write a name such as "marimba"')
+    for number in players:
+        if key not in kinds[number]:
+            has = ", ".join(map(english, sorted(kinds[number])))
+            raise table.wrong(f"player {number} has no {english(key)}", f"that player has {has}")
+    return key

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, permutations
 
-from score.group import Group, group_tables
+from score.group import Group, Table, as_written, group_tables
 from score.piece import Piece, Player
 from score.playback.breath import breath_entries
 from score.playback.route import whole
@@ -71,7 +71,22 @@ def stations_of(
     Raises:
         GroupFileError: an order that names an instrument the player does not have.
     """
+    for table in group_tables(group, "station"):
+        table.only("player", "order", "x", "y", "facing")
+        player_in(table, piece)
     return [_station(piece, player, group, shares, times, fittings) for player in piece.players]
+
+
+def player_in(table: Table, piece: Piece) -> int:
+    """A table's player, who has to be one of the piece.
+
+    Raises:
+        GroupFileError: a player the piece does not have.
+    """
+    number, numbers = table.number("player"), [player.number for player in piece.players]
+    if number not in numbers:
+        raise table.wrong(f"player = {number} is not in the piece", f"there are players {as_written(numbers)}")
+    return number
 
 
 def set_up(piece: Piece, stations: Sequence[Station], shares: Sequence[Share]) -> SetUp:
@@ -163,7 +178,8 @@ def _asked(player: Player, group: Group, keys: tuple[str, ...]) -> tuple[str, ..
         if table.number("player") == player.number and "order" in table.entry:
             order = table.texts("order")
             if sorted(order) != sorted(keys):
-                raise table.wrong(f"order {list(order)} is not the player's", f"write all of {sorted(keys)}")
+                what = f"order = {as_written(order)} is not what player {player.number} has"
+                raise table.wrong(what, f"write each of {as_written(sorted(keys))}")
             return order
     return ()
 

@@ -132,7 +132,7 @@ def test_notes_below_an_owned_marimba_are_found(piece: Piece, tmp_path: Path) ->
         ('[[marimba]]\nplayer = 1\noctaves = "7"\n', "7"),
         ("[[share]]\nplayers = [1]\n", "cannot share"),
         ('[[share]]\nplayers = [1, 2]\narrangement = "apart"\n', "apart"),
-        ('[[station]]\nplayer = 2\norder = ["piano"]\n', "not the player's"),
+        ('[[station]]\nplayer = 2\norder = ["piano"]\n', "is not what player 2 has"),
     ],
 )
 def test_a_group_file_that_cannot_be_used_is_one_line(piece: Piece, tmp_path: Path, text: str, said: str) -> None:

@@ -1,5 +1,6 @@
 """What the group's file may not say of the set-up: one line each, with the key, what was found, what would work."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from score.group import read_group
 from score.piece import Piece
 from score.reading import read_score
 from score.setup.check import check
+from score.setup.given import ALL_TABLES
 from score.setup.limits import limits_of
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -69,3 +71,50 @@ def test_limits_at_their_ends_hold(piece: Piece, tmp_path: Path) -> None:
     limits = limits_of(read_group(path))
     assert (limits.notes_at_once, limits.loud_share, limits.near_seconds) == (2, 1, 0)
     assert check(piece, read_group(path)).limits == limits
+
+
+SHARE = "[[share]]\nplayers = [1, 2]\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("[[share]]\nplayers = [1, 1]\n", "[[share]] has player 1 twice; write each player once"),
+        ("[[share]]\nplayers = [1, 9]\n", "[[share]] players = 1, 9 cannot share; write two or more of 1, 2, 3, 4"),
+        ("[[share]]\n", "[[share]] players = nothing cannot share"),
+        ("[[share]]\nplayers = [[1], 2]\n", "[[share]] players = 1, 2 cannot share"),
+        (f'{SHARE}instrument = "zorb"\n', '[[share]] instrument = "zorb" is not known'),
+        (f'{SHARE}instrument = "tam-tam"\n', "has no tam tam; that player has"),
+        (f'{SHARE}arangement = "facing"\n', "[[share]] arangement is not known; write arrangement"),
+        (f'{SHARE}arrangement = "behind"\n', 'arrangement = "behind" is not known; write "facing" or "side by side"'),
+        (SHARE + SHARE.replace("1, 2", "2, 4"), "[[share]] player 2 is in two shares of the marimba"),
+        ('[[marimba]]\nplayer = 9\noctaves = "5"\n', "[[marimba]] player = 9 is not in the piece; there are players 1"),
+        ('[[marimba]]\nplayer = 1\noctave = "5"\n', "[[marimba]] octave is not known; write octaves"),
+        ("[[station]]\nplayer = 7\nx = 1\n", "[[station]] player = 7 is not in the piece"),
+        ("[[station]]\nplayer = 1\nfacin = 1\n", "[[station]] facin is not known; write facing"),
+        ('[[station]]\nplayer = 1\norder = ["zorb"]\n', 'order = "zorb" is not what player 1 has; write each of "'),
+        ('[[fitting]]\ninstrument = "triangle"\nhows = "hung"\n', "[[fitting]] hows is not known; write how"),
+        ('[hands]\nnumber_from = "right"\n', "[hands] number_from is not known; write numbered_from"),
+        ('[hands]\nnumbered_from = "below"\n', '[hands] numbered_from = "below" is no side; write "left" or "right"'),
+        ("[limits]\nnear_second = 1\n", "[limits] near_second is not known; write near_seconds"),
+        ("[[limits]]\nnear_seconds = 1\n", "[limits] is not a table; write it as [limits]"),
+        ("[[shar]]\nplayers = [1, 2]\n", "a table shar is not known; write [[share]]"),
+        ("[limit]\nnear_seconds = 1\n", "a table limit is not known; write [limits]"),
+        ('owned = "marimba"\n', 'owned is no list of names; write owned = ["marimba"]'),
+    ],
+)
+def test_a_table_that_cannot_hold_is_refused(piece: Piece, tmp_path: Path, text: str, said: str) -> None:
+    assert said in refused(piece, tmp_path, text)
+
+
+def test_tables_of_other_rooms_are_left_alone(piece: Piece, tmp_path: Path) -> None:
+    path = tmp_path / "g.group.toml"
+    path.write_text("[[chunk]]\n[[rehearsal]]\n[tempo]\n[elsewhere]\n")
+    assert check(piece, read_group(path)).findings
+
+
+def test_every_table_that_is_read_is_known() -> None:
+    root = Path(__file__).parents[2]
+    source = "".join(p.read_text() for folder in ("score", "tui") for p in (root / folder).rglob("*.py"))
+    read = set(re.findall(r'group_tables?\([\w.]+, "(\w+)"\)|[.]tables[.]get\("(\w+)"\)', source))
+    assert {name for pair in read for name in pair if name} <= ALL_TABLES
