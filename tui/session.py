@@ -45,6 +45,7 @@ class Session:
         history: the player's own history.
         player: number of the player who practises, 0 when not said yet.
         bar: index of the bar where the player was last.
+        cautions: how many lines of the cautions for tubes have been on the screen.
     """
 
     path: Path
@@ -54,6 +55,7 @@ class Session:
     history: History
     player: int = 0
     bar: int = 0
+    cautions: int = 0
 
     @property
     def piece(self) -> Piece:

@@ -3,6 +3,7 @@
 import asyncio
 from pathlib import Path
 
+from textual.containers import VerticalScroll
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
@@ -62,6 +63,50 @@ def test_every_line_is_understood(stand, score: Path) -> None:
         assert "25 °C" in text
         await type_in(pilot, "measured", "640 mm 254 Hz open; 320 mm 482 Hz open")
         await says(pilot, "2 measured tubes")
+
+    on_tubes(stand(score), steps)
+
+
+def shown(pilot: Pilot[int]) -> str:
+    """The lines of the answer that are on the screen."""
+    plan = pilot.app.screen.query_one("#plan", VerticalScroll)
+    top, high = plan.scroll_offset.y, plan.scrollable_content_region.height
+    text = str(pilot.app.screen.query_one("#answer", Static).render())
+    return "\n".join(text.split("\n")[top : top + high])
+
+
+async def enter_in(pilot: Pilot[int], name: str, text: str, words: str) -> None:
+    """Type a line, wait until some words are on the screen."""
+    await type_in(pilot, name, text)
+    for _ in range(100):
+        await pilot.pause(0.05)
+        if words in shown(pilot):
+            return
+    raise AssertionError(f"{words!r} is not in {shown(pilot)!r}")
+
+
+def test_enter_goes_through_the_cautions_once_and_then_to_the_results(stand, score: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        assert shown(pilot).startswith("Before you cut")
+        assert "goes numb" not in " ".join(shown(pilot).split())
+        # What has not been on the screen yet comes first, to the last line.
+        await enter_in(pilot, "notes", "G3-C4 diatonic", "goes numb")
+        assert "cut to" not in shown(pilot)
+        await enter_in(pilot, "notes", "C3-C4 diatonic", "C4   ")
+        assert shown(pilot).startswith("Tube ")
+        await enter_in(pilot, "measured", "655 mm C3", "! 655 mm C3: +48 cents")
+        assert shown(pilot).startswith("! 655 mm C3")
+        # A refusal is all there is; once it is mended the results are back.
+        await enter_in(pilot, "measured", "700 mm C3", "sounds near")
+        await enter_in(pilot, "measured", "", "C3  ")
+        # They stand before the results all the same, and come first when the screen is opened again.
+        await pilot.press("escape")
+        await until(pilot, "StandScreen")
+        await pilot.press("t")
+        await until(pilot, "TubesScreen")
+        await says(pilot, "C3 644.6 mm")
+        await pilot.pause(0.2)
+        assert shown(pilot).startswith("Before you cut")
 
     on_tubes(stand(score), steps)
 

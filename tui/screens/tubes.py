@@ -25,13 +25,13 @@ if TYPE_CHECKING:
     from score.tubes.log import Log
 
 FIELDS = (
-    ("notes", "notes, or player 2", "C3-C4 diatonic A4=442"),
-    ("pipe", "pipe", "2 in"),
-    ("measured", "measured tubes, with ; between", "640 mm C3+5c cap 20C"),
-    ("stock", "sticks to buy, with ; between", "3 m"),
-    ("leftover", "leftovers, with ; between", "830 mm; 2 x 1 m"),
-    ("more", "anything else, as options", "--open --hall 25C --trim 10mm --units in"),
-    ("heard", "heard after a trim", "C3: C3-18c 21C"),
+    ("notes", "notes, or player 2", "e.g. C3-C4 diatonic A4=442"),
+    ("pipe", "pipe", "2 in if left empty; e.g. 3 in"),
+    ("measured", "measured tubes, with ; between", "e.g. 640 mm C3+5c cap 20C"),
+    ("stock", "sticks to buy, with ; between", "e.g. 3 m"),
+    ("leftover", "leftovers, with ; between", "e.g. 830 mm; 2 x 1 m"),
+    ("more", "anything else, as options", "e.g. --open --hall 25C --trim 10mm"),
+    ("heard", "heard after a trim", "e.g. C3: C3-18c 21C"),
 )
 _BESIDE = 6
 """Columns beside the answer: padding and the scroll bar."""
@@ -51,7 +51,8 @@ class TubesScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("tubes", TUBES)]
     EXPLAIN = (
-        "Enter in any line works it out again; Ctrl+S writes sheet, template and log. "
+        "Enter in any line works it out again and goes on reading: through the cautions the first time, then at the "
+        "first warning or length. Ctrl+S writes sheet, template and log. "
         '"player 2 marimba" takes the notes from this piece. What `inbreath tubes --help` lists goes into the line '
         "for anything else. After a trim write what the tube sounds into the last line: "
         "the log says how much more may come off."
@@ -63,6 +64,8 @@ class TubesScreen(Screen[None]):
         self.made: Made | None = None
         self.asked: dict[str, Any] = {}
         self.entered: list[str] = []
+        self.going_on = False
+        self.cautioned = False
 
     def compose(self) -> ComposeResult:
         """Lines to type, the answer."""
@@ -80,6 +83,7 @@ class TubesScreen(Screen[None]):
         notes = self.query_one("#notes", Input)
         notes.value = "C3-C4 diatonic"
         notes.select_all()
+        self.watch(self.query_one("#plan", VerticalScroll), "scroll_y", self._count_cautions, init=False)
         self.work_out()
 
     @on(Input.Submitted)
@@ -87,6 +91,7 @@ class TubesScreen(Screen[None]):
         if event.input.id == "heard" and event.value.strip():
             self._enter(event.value.strip())
         else:
+            self.going_on = True
             self.work_out()
 
     def work_out(self) -> None:
@@ -113,9 +118,37 @@ class TubesScreen(Screen[None]):
     @on(Answer)
     def _answered(self, message: Answer) -> None:
         self.made, self.asked = message.made, message.asked
+        seen, going_on, self.going_on = self.session.cautions, self.going_on, False
         self._show(message.text)
+        self.cautioned = message.made is not None
+        if self.cautioned:
+            self.call_after_refresh(self._go_on, message.text, seen if going_on else 0)
+
+    def _go_on(self, text: str, seen: int) -> None:
+        """Show what has not been seen: the cautions first, page by page, then what they stand before.
+
+        Args:
+            text: the answer.
+            seen: lines of the cautions that were on the screen already; 0 to begin with them.
+        """
+        plan, (cautions, first, last) = self.query_one("#plan", VerticalScroll), _places(text)
+        high = plan.scrollable_content_region.height
+        if seen < cautions:
+            plan.scroll_to(y=max(0, min(seen, cautions - high)), animate=False)
+        elif last > high:
+            plan.scroll_to(y=first, animate=False)
+        self._count_cautions()
+
+    def _count_cautions(self) -> None:
+        """Remember how far down the cautions the screen has been."""
+        plan = self.query_one("#plan", VerticalScroll)
+        if self.cautioned:
+            below = plan.scroll_offset.y + plan.scrollable_content_region.height
+            self.session.cautions = max(self.session.cautions, below)
 
     def _show(self, text: str) -> None:
+        # Only an answer begins with the cautions; the log and a refusal hold none.
+        self.cautioned = False
         self.query_one("#answer", Static).update(text)
         self.query_one("#plan", VerticalScroll).scroll_home(animate=False)
 
@@ -187,6 +220,15 @@ class TubesScreen(Screen[None]):
         """Back."""
         self.workers.cancel_node(self)
         self.app.pop_screen()
+
+
+def _places(text: str) -> tuple[int, int, int]:
+    """Lines of an answer: how many the cautions take, the first warning or length, the end of the first lengths."""
+    lines = text.split("\n")
+    cautions = lines.index("")
+    head = next(n for n, line in enumerate(lines) if line.startswith("Tube "))
+    warning = next((n for n, line in enumerate(lines) if line.startswith("! ")), head)
+    return cautions, min(head, warning), lines.index("", head)
 
 
 def _asked(said: Mapping[str, str]) -> dict[str, Any]:
