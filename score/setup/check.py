@@ -15,6 +15,7 @@ from score.setup.hands import HandLoad, dealt_passages, hand_findings, hand_load
 from score.setup.kit import kit_places
 from score.setup.limits import Limits
 from score.setup.passages import Hands, numbered_from_right
+from score.setup.percussion import checked, plays_percussion, unchecked_lines
 from score.setup.ranges import owned_marimbas, range_findings
 from score.setup.rolls import roll_findings
 from score.setup.sharing import Share, sharing_findings
@@ -45,6 +46,7 @@ class SetupReport:
         hands: what each hand has to do at the most, against comfortable limits.
         strikings: where each instrument is struck.
         limits: the limits in force.
+        unchecked: a line for every instrument that is no percussion.
         cautions: sentences to show, empty when neither loudness nor load is high.
     """
 
@@ -58,6 +60,7 @@ class SetupReport:
     strikings: tuple[Striking, ...]
     limits: Limits
     cautions: tuple[str, ...]
+    unchecked: tuple[str, ...] = ()
 
 
 def check(piece: Piece, group: Group) -> SetupReport:
@@ -66,10 +69,12 @@ def check(piece: Piece, group: Group) -> SetupReport:
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
-    given = given_by(piece, group)
+    unchecked, given = tuple(unchecked_lines(piece)), checked(given_by(piece, group))
+    owned = owned_marimbas(group, piece)
+    piece = given.piece
     made = set_up(piece, given.stations, given.shares)
     plan = floor_plan(piece, group, made, given.shares, given.fittings)
-    found, loads = [*range_findings(piece, owned_marimbas(group, piece)), *changes(given, plan)], []
+    found, loads = [*range_findings(piece, owned), *changes(given, plan)], []
     for player in piece.players:
         passages = dealt_passages(_hands(given, plan, player))
         found += hand_findings(player, passages, given.limits)
@@ -81,7 +86,7 @@ def check(piece: Piece, group: Group) -> SetupReport:
     cautions = tuple(text for kind, text in CAUTIONS.items() if any(f.kind is kind for f in high))
     return SetupReport(
         grouped([*found, *high]), gear_of(piece, group, given.shares, given.fittings), made, plan, sights(made, plan),
-        given.shares, tuple(loads), tuple(strikings(piece, given.fittings)), given.limits, cautions,
+        given.shares, tuple(loads), tuple(strikings(piece, given.fittings)), given.limits, cautions, unchecked,
     )  # fmt: skip
 
 
@@ -91,9 +96,11 @@ def suggested_stickings(piece: Piece, group: Group, player: Player) -> dict[tupl
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
-    given = given_by(piece, group)
-    made = set_up(piece, given.stations, given.shares)
-    hands = _hands(given, floor_plan(piece, group, made, given.shares, given.fittings), player)
+    given = checked(given_by(piece, group))
+    if not plays_percussion(player):
+        return {}
+    made = set_up(given.piece, given.stations, given.shares)
+    hands = _hands(given, floor_plan(given.piece, group, made, given.shares, given.fittings), player)
     return suggested(dealt_passages(hands), hands.from_right)
 
 

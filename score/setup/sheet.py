@@ -1,4 +1,4 @@
-"""The set-up as a PDF: the floor plan to scale with measures and sight lines, what to carry, the findings."""
+"""The set-up as a PDF: the findings, what to carry, the floor plan to scale with measures and sight lines."""
 
 import json
 from collections.abc import Iterator
@@ -29,7 +29,7 @@ def setup_pdf(piece: Piece, report: SetupReport) -> bytes:
         f'#set page(paper: "a4", margin: 18mm)\n#set text(font: "{TEXT}", size: 9pt)\n#set par(spacing: 0.7em)',
         f"#text(size: 16pt, {_quoted(piece.title + ': set-up')})",
     )
-    source = "\n".join([*head, *_plan(report), *_carry(report), *_findings(piece, report)])
+    source = "\n".join([*head, *_findings(piece, report), *_carry(report), *_plan(report)])
     # Its type stubs do not know that a document may be given as a set of files in memory.
     made: bytes = typst.compile(  # type: ignore[call-overload]
         {"main.typ": source.encode()}, format="pdf", font_paths=[font_folder()], ignore_system_fonts=True
@@ -39,10 +39,13 @@ def setup_pdf(piece: Piece, report: SetupReport) -> bytes:
 
 def _plan(report: SetupReport) -> Iterator[str]:
     plan = report.plan
+    if not plan.standing:
+        return
     wide, deep = extent(plan)
     scale = next((s for s in _SCALES if wide * 1000 / s <= _WIDE and deep * 1000 / s <= _DEEP), _SCALES[-1])
     sheet = _Sheet(plan, scale)
     size = f"width: {sheet.wide:.2f}mm, height: {sheet.deep + 8:.2f}mm"
+    yield "#heading(level: 2, [Where everything stands])"
     yield f"#block({size}, breakable: false)[{''.join(_drawn(report, sheet))}]"
     yield f"#text(size: 8pt)[Scale 1:{scale}. The audience is below; dashed lines: who breathes together.]"
     yield from (f"#par({_quoted(line)})" for line in floor_key(plan))
@@ -91,6 +94,8 @@ def _label(at: tuple[float, float], text: str, size: int, fill: str = "black") -
 
 
 def _carry(report: SetupReport) -> Iterator[str]:
+    if not report.gear:
+        return
     yield "#heading(level: 2, [To carry])"
     rows = []
     for item in report.gear:
@@ -104,7 +109,9 @@ def _carry(report: SetupReport) -> Iterator[str]:
 
 def _findings(piece: Piece, report: SetupReport) -> Iterator[str]:
     yield "#heading(level: 2, [Findings])"
-    yield from (f"#par({_quoted(text)})" for text in report.cautions)
+    yield from (f"#par({_quoted(text)})" for text in (*report.cautions, *report.unchecked))
+    if not report.findings and report.plan.standing:
+        yield f"#par({_quoted('Nothing stands in the way.')})"
     for found in report.findings:
         yield f"#par({_quoted(finding_line(piece, found))})"
         if found.helps:

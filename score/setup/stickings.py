@@ -10,6 +10,7 @@ from score.piece import Piece, Player
 from score.places import bar_name
 from score.setup.hands import Dealt
 from score.setup.mallets import Blow
+from score.setup.percussion import plays_percussion
 
 Place = tuple[int, Fraction]
 """Index of the bar, and quarters in it."""
@@ -90,6 +91,9 @@ def _stroke(each: Suggestion) -> str:
 
 
 def _nothing(player: Player) -> str:
+    if not plays_percussion(player):
+        names = ", ".join(dict.fromkeys(each.name.lower() for each in player.instruments))
+        return f"{names}: not a percussion instrument, no stickings"
     if all(stroke.stickings for stroke in player.strokes):
         return f"{player.name} has no stroke without a printed sticking."
     return f"{player.name} has no stroke a sticking is suggested for: rolls, and what is not struck, are left to you."

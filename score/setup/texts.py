@@ -22,7 +22,8 @@ from score.writing import write_atomically
 def setup_text(piece: Piece, report: SetupReport) -> str:
     """Cautions, findings with figure against limit and what would help, hands, gear, where to strike, set-up."""
     lines = [*report.cautions, *([""] if report.cautions else [])]
-    if not report.findings:
+    lines += report.unchecked
+    if not report.findings and report.plan.standing:
         lines.append("Nothing stands in the way.")
     for found in report.findings:
         lines.append(finding_line(piece, found))
@@ -55,7 +56,7 @@ def gear_lines(report: SetupReport) -> Iterator[str]:
     hint = tubes_hint(report.gear)
     if hint:
         yield f"  {hint}"
-    if not report.shares:
+    if not report.shares and report.gear:
         yield "  The group's file names no shared instrument ([[share]]), so each player is given their own."
 
 
@@ -83,6 +84,7 @@ def setup_json(piece: Piece, report: SetupReport) -> dict[str, object]:
         ],
         "floor": _floor(report),
         "cautions": list(report.cautions),
+        "unchecked": list(report.unchecked),
     }
 
 
@@ -101,6 +103,8 @@ def write_setup(piece: Piece, report: SetupReport, folder: Path, stem: str) -> t
 
 
 def _set_up_lines(piece: Piece, report: SetupReport) -> Iterator[str]:
+    if not report.plan.standing:
+        return
     yield from floor_picture(report.plan, report.sights).splitlines()
     yield ""
     yield from floor_key(report.plan)

@@ -147,7 +147,7 @@ def test_setup_lists_findings_gear_and_stickings(tmp_path: Path, capsys: pytest.
     score = str(tmp_path / "quartet.musicxml")
     assert run(["setup", score, "--json", "--out", str(tmp_path / "out")]) == 0
     made = json.loads(capsys.readouterr().out)
-    assert {"findings", "hands", "gear", "strike", "stations", "floor", "cautions"} == set(made)
+    assert {"findings", "hands", "gear", "strike", "stations", "floor", "cautions", "unchecked"} == set(made)
     assert {path.suffix for path in (tmp_path / "out").iterdir()} == {".txt", ".md", ".csv", ".pdf"}
     assert run(["setup", score, "--stickings", "1"]) == 0
     assert "bar 20:" in capsys.readouterr().out
