@@ -16,6 +16,9 @@ from score.tubes.packing import Bin
 KERF = 3.2
 """Width of a saw cut, mm."""
 
+_WIDEST = 20.0
+"""The widest saw cut, mm."""
+
 _PATIENCE = 1.8
 """Seconds the search may take."""
 
@@ -79,6 +82,17 @@ class CutPlan:
         return sum(not stick.stock.leftover for stick in self.sticks)
 
 
+def check_kerf(kerf: float) -> None:
+    """Refuse a width that no saw cuts; 0 is a pipe cutter's.
+
+    Raises:
+        RequestError: below 0 or above 20 mm.
+    """
+    if not 0 <= kerf <= _WIDEST:
+        what = f"{kerf:g} mm is no width of a saw cut"
+        raise RequestError("Kerf", what, f"give 1 to 5 mm for a saw, 0 for a pipe cutter, {_WIDEST:g} at the most")
+
+
 def cut_plan(
     lengths: Sequence[float],
     stock: Sequence[Stock],
@@ -136,8 +150,7 @@ def _stick(stock: Stock, pieces: Sequence[int], sizes: Sequence[float]) -> Stick
 
 
 def _check(lengths: Sequence[float], stock: Sequence[Stock], kerf: float, names: Sequence[str]) -> None:
-    if not 0 <= kerf <= 20:
-        raise RequestError("Kerf", f"{kerf:g} mm is no width of a saw cut", "give 1 to 5 mm")
+    check_kerf(kerf)
     if not stock:
         raise RequestError("No stock", "there is nothing to cut from", 'give --stock "3 m"')
     for one in stock:

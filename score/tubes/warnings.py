@@ -18,7 +18,7 @@ _BEYOND = 100.0
 
 def disagreements(fit: Fit, measured: Sequence[Measured], errors: Errors) -> tuple[str, ...]:
     """What a builder should look at before trusting the fit, one line each."""
-    lines = [*_caps(fit.column, measured), *_odd(measured)]
+    lines = [*_caps(fit.column, measured), *_odd(fit, measured)]
     if fit.used and fit.used[0].column == fit.column:
         lines.extend(_outliers(fit, errors) if len(fit.used) > 2 else ())
         lines.extend(_departs(fit) if len(fit.used) > 1 else ())
@@ -49,13 +49,16 @@ def _caps(column: Column, measured: Sequence[Measured]) -> list[str]:
     return lines
 
 
-def _odd(measured: Sequence[Measured]) -> list[str]:
-    return [
-        f"{tube.text or tube.length}: {odd_pitch(tube):+.0f} cents from what physics expects; "
-        "check length, inside diameter, cap (--cap-gap) and thermometer. It widens the uncertainty until it is settled."
-        for tube in measured
-        if odd_pitch(tube)
-    ]
+def _odd(fit: Fit, measured: Sequence[Measured]) -> list[str]:
+    found = []
+    for tube in measured:
+        off, wider = odd_pitch(tube), ""
+        if tube in fit.used:
+            wider = " It widens the uncertainty until it is settled."
+        if off:
+            said = f"{tube.text or tube.length}: {off:+.0f} cents from what physics expects"
+            found.append(f"{said}; check length, inside diameter, cap (--cap-gap) and thermometer.{wider}")
+    return found
 
 
 def _outliers(fit: Fit, errors: Errors) -> list[str]:

@@ -47,7 +47,9 @@ def test_the_limit_allows_for_what_physics_does_not_know(stopped):
 def test_a_doubtful_tube_is_warned_of_and_widens_the_uncertainty(stopped):
     # 655 mm that sound C3 want 353.7 m/s.
     made = with_tubes(stopped, read_measured("655 mm C3", stopped, Air()))
-    assert any("+48 cents from what physics expects" in line for line in made.warnings)
+    assert any("+48 cents from what physics expects" in line and "widens" in line for line in made.warnings)
+    other = with_tubes(stopped, off(stopped, 636.6, 0), read_measured("645 mm C3 pipe 3 in", stopped, Air()))
+    assert any("645 mm" in line and "from what" in line and "widens" not in line for line in other.warnings)
     plain = with_tubes(stopped, off(stopped, 636.6, 0))
     assert not any("cents from what physics" in line for line in plain.warnings)
     for tube, usual in zip(made.tubes, plain.tubes, strict=True):

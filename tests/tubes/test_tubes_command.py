@@ -114,6 +114,7 @@ def test_folder_and_log(say, tmp_path):
         ("C3", "--cap-gap", "3 m"),
         ("C3", "--cap-gap", "5 mm", "--cap-inside", "10 mm"),
         ("C3", "--kerf", "-1 mm"),
+        ("C3", "--kerf", "50 mm"),
         ("C3", "--player", "1"),
         ("C3", "--length-error", "0"),
         ("C3", "--pitch-error", "-1"),

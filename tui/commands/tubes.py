@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @click.option("--score", type=click.Path(path_type=Path), help="Take the notes from a player's part in this score.")
 @click.option("--player", type=int, metavar="N", help="Whose part.")
 @click.option("--instrument", default="", metavar="WORDS", help="Only the notes of this instrument of the part.")
-@click.option("--a4", type=float, show_default="440", metavar="HZ", help="Frequency of A4.")
+@click.option("--a4", type=float, metavar="HZ", help="Frequency of A4; 440 unless it is given.")
 @click.option(
     "--pipe",
     default="2 in",
@@ -148,12 +148,13 @@ def made_of(wanted: "tuple[Wanted, ...]", asked: dict[str, Any]) -> "Made":
         InbreathError: something that cannot be, in one line.
     """
     from score.tubes.asked import read_stock
-    from score.tubes.cutting import cut_plan
+    from score.tubes.cutting import check_kerf, cut_plan
     from score.tubes.files import Made
     from score.tubes.frame import frame_of
     from score.tubes.lengths import tube_set
 
     kerf = _mm(asked["kerf"])
+    check_kerf(kerf)
     stock = [read_stock(text) for text in asked["stock"]]
     stock += [read_stock(text, leftover=True) for text in asked["leftover"]]
     tubes = tube_set(_request(wanted, asked))
