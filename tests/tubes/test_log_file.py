@@ -10,7 +10,7 @@ from score.tubes.lengths import Request, tube_set
 from score.tubes.log import new_log
 from score.tubes.log_file import NAME, changed, read_log, write_log
 from score.tubes.wanted import wanted_notes
-from tui.commands.tubes_log import entered
+from tui.commands.tubes_log import entered, taken_back
 
 
 @pytest.fixture
@@ -99,3 +99,12 @@ def test_a_lock_left_behind_goes_and_a_living_one_is_waited_for(path, monkeypatc
     monkeypatch.setattr("score.tubes.log_file._STALE", -1.0)
     changed(path, lambda log: log)
     assert not lock.exists()
+
+
+def test_taking_back_leaves_the_entries_of_others(path):
+    mine = entered(path, ("C3 -18c",)).heard[-1]
+    entered(path, ("D3 -12c",))
+    assert [one.tube for one in taken_back(path, mine).heard] == ["D3"]
+    with pytest.raises(InbreathError, match="holds no such entry of C3"):
+        taken_back(path, mine)
+    assert [one.tube for one in read_log(path).heard] == ["D3"]

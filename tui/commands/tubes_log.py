@@ -11,7 +11,7 @@ from score.errors import RequestError
 from tui.commands.common import print_json
 
 if TYPE_CHECKING:
-    from score.tubes.log import Log
+    from score.tubes.log import Heard, Log
 
 
 def entered(path: Path, heard: tuple[str, ...]) -> "Log":
@@ -37,15 +37,26 @@ def entered(path: Path, heard: tuple[str, ...]) -> "Log":
     return changed(path, longer) if heard else read_log(path)
 
 
-def taken_back(path: Path) -> "Log":
-    """The log without what was heard last, written back.
+def taken_back(path: Path, heard: "Heard") -> "Log":
+    """The log without an entry, written back; entries that others made since stay.
+
+    Args:
+        path: of the log.
+        heard: the entry.
 
     Raises:
-        InbreathError: no log.
+        InbreathError: no log, or no such entry any more.
     """
     from score.tubes.log_file import changed
 
-    return changed(path, lambda log: replace(log, heard=log.heard[:-1]))
+    def without(log: "Log") -> "Log":
+        if heard not in log.heard:
+            what = f"{path.name} holds no such entry of {heard.tube} any more"
+            raise RequestError("Nothing taken back", what, "look at the log")
+        last = len(log.heard) - 1 - log.heard[::-1].index(heard)
+        return replace(log, heard=log.heard[:last] + log.heard[last + 1 :])
+
+    return changed(path, without)
 
 
 def tune(path: Path, heard: tuple[str, ...], units: str, as_json: bool) -> None:

@@ -22,7 +22,7 @@ from tui.session import Session
 
 if TYPE_CHECKING:
     from score.tubes.files import Made
-    from score.tubes.log import Log
+    from score.tubes.log import Heard, Log
 
 FIELDS = (
     ("notes", "notes, or player 2", "e.g. C3-C4 diatonic A4=442"),
@@ -63,7 +63,7 @@ class TubesScreen(Screen[None]):
         self.session = session
         self.made: Made | None = None
         self.asked: dict[str, Any] = {}
-        self.entered: list[str] = []
+        self.entered: list[tuple[str, Path, Heard]] = []
         self.going_on = False
         self.cautioned = False
 
@@ -176,11 +176,12 @@ class TubesScreen(Screen[None]):
         try:
             if not self._log.exists():
                 raise RequestError("No tuning log", f"{self._log} is not there", "write the files first, with Ctrl+S")
-            self._advise(entered(self._log, (line,)))
+            log = entered(self._log, (line,))
+            self._advise(log)
         except InbreathError as error:
             self._show(error.line)
             return
-        self.entered.append(line)
+        self.entered.append((line, self._log, log.heard[-1]))
         self.query_one("#heard", Input).value = ""
 
     def _advise(self, log: "Log") -> None:
@@ -196,10 +197,11 @@ class TubesScreen(Screen[None]):
         if not self.entered:
             return ""
         try:
-            self._advise(taken_back(self._log))
+            line, path, heard = self.entered.pop()
+            self._advise(taken_back(path, heard))
         except InbreathError as error:
             return error.line
-        return f"Taken out of the log: {self.entered.pop()}"
+        return f"Taken out of the log: {line}"
 
     def action_write_tubes(self) -> None:
         """Write the workshop's files."""
