@@ -19,6 +19,7 @@ from score.setup.help import Near, help_for_change, help_for_mallets
 from score.setup.kit import kind_of
 from score.setup.limits import Limits
 from score.setup.moments import moments_of, needs_four
+from score.setup.words import had_and_needed
 
 STRUCK_SECONDS = 0.15
 """After a single stroke the hand is free though the note is written longer; a roll takes its whole length."""
@@ -102,7 +103,7 @@ def change_findings(
         if weight is None:
             continue
         before, after = (player.instruments[i] for i in (change.before, change.after))
-        text = f"{before.name.lower()} to {after.name.lower()} in {had:.1f} s; {needed:.1f} s are needed"
+        text = f"{before.name.lower()} to {after.name.lower()} in {had_and_needed(had, needed)}"
         held = [i.name.lower() for i in (before, after) if fitting(fittings, kind_of(i)).held]
         if held:
             text += f", for the {held[0]} is held in the hand and the mallets lie down meanwhile"
@@ -126,7 +127,7 @@ def mallet_findings(piece: Piece, player: Player, times: TempoMap, limits: Limit
         needed = _mallet_seconds(mark.text, after[:24], limits)
         weight = _weight(seconds, needed, limits)
         if weight is not None:
-            text = f"{mark.text} in {seconds:.1f} s; {needed:.1f} s are needed"
+            text = f"{mark.text} in {had_and_needed(seconds, needed)}"
             helps = help_for_mallets(piece, player, before, after[0], near)
             yield Finding(
                 Kind.MALLETS, weight, player.number, mark.bar, mark.at, round(seconds, 2), round(needed, 2),

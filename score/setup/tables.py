@@ -13,8 +13,13 @@ from score.setup.kit import kind_of, width_of
 
 def instrument_lines(piece: Piece, fittings: Fittings) -> Iterator[str]:
     """The score's instruments, one after the other."""
-    for kind in dict.fromkeys(kind_of(i) for player in piece.players for i in player.instruments):
+    for kind in _kinds(piece):
         yield from known_of(kind, fittings)
+
+
+def instrument_rows(piece: Piece, fittings: Fittings) -> list[dict[str, object]]:
+    """The same with stable keys: MIDI numbers as they sound, metres; null where the tables have nothing."""
+    return [_known_row(kind, fittings) for kind in _kinds(piece)]
 
 
 def known_of(kind: str, fittings: Fittings) -> Iterator[str]:
@@ -36,6 +41,29 @@ def known_of(kind: str, fittings: Fittings) -> Iterator[str]:
     yield f"  struck: {'; '.join(row.struck)}"
     if row.beater:
         yield f"  with: {row.beater}"
+
+
+def _kinds(piece: Piece) -> Iterator[str]:
+    yield from dict.fromkeys(kind_of(i) for player in piece.players for i in player.instruments)
+
+
+def _known_row(kind: str, fittings: Fittings) -> dict[str, object]:
+    known, row, usual = all_percussion().get(kind), fitting(fittings, kind), sounding_range(kind)
+    return {
+        "instrument": kind,
+        "known": known is not None,
+        "names": list(known.names) if known is not None else [],
+        "sound": known.sound if known is not None else "",
+        "octaves": known.octaves if known is not None else 0,
+        "lowest": usual[0] if usual is not None else None,
+        "highest": usual[1] if usual is not None else None,
+        "width": round(width_of(kind, 1, fittings) / 1000, 2),
+        "depth": round(depth_of(kind, fittings), 2),
+        "how": row.how,
+        "carry": row.carry,
+        "struck": list(row.struck),
+        "with": row.beater,
+    }
 
 
 def _range(usual: tuple[int, int], shift: int) -> str:

@@ -12,6 +12,7 @@ from score.setup.floor import Box
 from score.setup.floor_picture import floor_key, floor_picture
 from score.setup.gear import Gear, gear_csv, gear_markdown, players_text, tubes_hint
 from score.setup.hands import HandLoad
+from score.setup.kit import english
 from score.setup.sheet import setup_pdf
 from score.setup.sights import Sight, sight_lines
 from score.setup.striking import Striking
@@ -112,7 +113,7 @@ def _set_up_lines(piece: Piece, report: SetupReport) -> Iterator[str]:
     for station in report.set_up.stations:
         player = piece.player(station.player)
         with_ = f", with player {', '.join(map(str, station.shares_with))}" if station.shares_with else ""
-        order = ", ".join(station.order)
+        order = ", ".join(map(english, station.order))
         yield f"{player.name}{with_}, from left to right: {order}; {station.travel:.0f} m walked in the piece"
     lines = list(sight_lines(report.set_up, report.plan))
     yield from ["", "Who breathes together", *lines] if lines else []

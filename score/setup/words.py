@@ -13,13 +13,25 @@ def finding_line(piece: Piece, found: Finding) -> str:
     """Weight, who, where, what: on one line."""
     who = piece.player(found.player).name if found.player else "Group"
     where = f"bar {bar_name(piece, found.bar)} beat {beat_of(piece, found):.4g}{_more(piece, found)}"
-    limit = f" (limit {found.limit:g} {found.unit})" if found.kind in _LIMIT_SAID else ""
+    limit = f" (limit {_limit(found)})" if found.kind in _LIMIT_SAID else ""
     return f"{found.weight.value}: {who}, {where}: {found.kind.value}: {found.text}{limit}"
 
 
 def beat_of(piece: Piece, found: Finding) -> float:
     """The beat of a finding, from 1, in the bar's own unit."""
     return float(found.at) / float(piece.bars[found.bar].meter.beat or 1) + 1
+
+
+def had_and_needed(had: float, needed: float) -> str:
+    """Seconds there are and seconds needed, with as many decimals as tell them apart and show the limit as it is."""
+    digits = next((n for n in (1, 2, 3) if round(had, n) != round(needed, n) and round(needed, n) == needed), 2)
+    return f"{had:.{digits}f} s; {needed:.{digits}f} s are needed"
+
+
+def _limit(found: Finding) -> str:
+    if found.kind is Kind.HEARING:
+        return f"{100 * found.limit:g} %"
+    return f"{found.limit:g} {found.unit}"
 
 
 def _more(piece: Piece, found: Finding) -> str:

@@ -24,19 +24,20 @@ def command(
     score: Path, out: Path | None, stickings: int | None, show_limits: bool, instruments: bool, as_json: bool
 ) -> None:
     """Check SCORE against ranges, hands, shared instruments and the time between; list what to carry."""
+    _one_at_a_time(
+        {"--stickings": stickings is not None, "--limits": show_limits, "--instruments": instruments}, out is not None
+    )
     with Progress() as progress:
         reading, group = open_score(score, progress)
     from score.setup.check import check
-    from score.setup.limits import limits_of, table_of
     from score.setup.texts import setup_json, setup_text, write_setup
 
     piece = reading.piece
     if show_limits:
-        for name, figure, source in table_of(limits_of(group)):
-            click.echo(f"{name} = {figure:g}   {source}")
+        _limits(group, as_json)
         return
     if instruments:
-        _instruments(piece, group)
+        _instruments(piece, group, as_json)
         return
     if stickings is not None:
         _stickings(piece, group, stickings, as_json)
@@ -51,11 +52,37 @@ def command(
         click.echo(setup_text(piece, report))
 
 
-def _instruments(piece: "Piece", group: "Group") -> None:
-    from score.setup.fittings import fittings_of
-    from score.setup.tables import instrument_lines
+def _one_at_a_time(instead: dict[str, bool], out: bool) -> None:
+    """What is printed instead of the check is one thing, and is not written."""
+    from score.errors import RequestError
 
-    for line in instrument_lines(piece, fittings_of(group)):
+    given = [name for name, there in instead.items() if there]
+    together = [*given, *(["--out"] if out and given else [])]
+    if len(together) > 1:
+        what = f"{' and '.join(together)} do not go together"
+        raise RequestError("Too many options", what, "ask for one at a time, and send what is printed to a file with >")
+
+
+def _limits(group: "Group", as_json: bool) -> None:
+    from score.setup.limits import limits_of, table_of
+
+    rows = list(table_of(limits_of(group)))
+    if as_json:
+        print_json({"limits": [{"name": name, "figure": figure, "source": source} for name, figure, source in rows]})
+        return
+    for name, figure, source in rows:
+        click.echo(f"{name} = {figure:g}   {source}")
+
+
+def _instruments(piece: "Piece", group: "Group", as_json: bool) -> None:
+    from score.setup.fittings import fittings_of
+    from score.setup.tables import instrument_lines, instrument_rows
+
+    fittings = fittings_of(group)
+    if as_json:
+        print_json({"instruments": instrument_rows(piece, fittings)})
+        return
+    for line in instrument_lines(piece, fittings):
         click.echo(line)
 
 
