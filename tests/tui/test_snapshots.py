@@ -34,21 +34,35 @@ def letters(app: InbreathApp) -> str:
     return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips) + "\n"
 
 
+async def settled(pilot: Pilot[int]) -> str:
+    """The picture once its foot is there and it stays as it is: a foot is composed after its screen."""
+    app = pilot.app
+    assert isinstance(app, InbreathApp)
+    before = ""
+    for _ in range(100):
+        now = letters(app)
+        if now == before and "palette" in now:
+            return now
+        before = now
+        await pilot.pause(0.1)
+    return before
+
+
 async def pictures(pilot: Pilot[int]) -> dict[str, str]:
     app = pilot.app
     assert isinstance(app, InbreathApp)
     found = {}
     await arrive(pilot, "AskOne")
-    found["who"] = letters(app)
+    found["who"] = await settled(pilot)
     await pilot.press("down", "enter")
     await arrive(pilot, "StandScreen")
-    found["stand"] = letters(app)
+    found["stand"] = await settled(pilot)
     await pilot.press("slash", "B", "enter", "enter")
     await arrive(pilot, "PracticeScreen")
-    found["practice"] = letters(app)
+    found["practice"] = await settled(pilot)
     await pilot.press("f1")
     await arrive(pilot, "HelpScreen")
-    found["help"] = letters(app)
+    found["help"] = await settled(pilot)
     await pilot.press("escape")
     await arrive(pilot, "PracticeScreen")
     await pilot.press("escape")
@@ -59,7 +73,7 @@ async def pictures(pilot: Pilot[int]) -> dict[str, str]:
         if name == "files":
             app.screen.query_one("#where", Static).update("into FOLDER")
             await pilot.pause(0.1)
-        found[name] = letters(app)
+        found[name] = await settled(pilot)
         await pilot.press("escape")
     await arrive(pilot, "StandScreen")
     found["rehearsal"] = await rehearsal(pilot, app)
@@ -71,7 +85,7 @@ async def pictures(pilot: Pilot[int]) -> dict[str, str]:
     await pilot.pause(0.2)
     app.clear_notifications()
     await pilot.pause(0.3)
-    found["pieces"] = letters(app)
+    found["pieces"] = await settled(pilot)
     return found
 
 
@@ -88,7 +102,7 @@ async def rehearsal(pilot: Pilot[int], app: InbreathApp) -> str:
     assert isinstance(screen, RehearsalScreen)
     screen.since, screen.spent = None, 0.0
     await pilot.pause(0.8)
-    picture = letters(app)
+    picture = await settled(pilot)
     await pilot.press("escape")
     return picture
 
