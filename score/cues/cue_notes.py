@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from score.cues.printed import MEI
+from score.cues.printed import MEI, tstamp
 from score.cues.rhythm import Sign
 from score.cues.staff import ARROW, CueBar, beam_runs, tuplet_spans
 from score.piece import Bar
@@ -124,8 +124,6 @@ def _first_staff(event: etree._Element) -> int:
 
 
 def _words(staff: str, at: Fraction, bar: Bar, text: str, style: str) -> etree._Element:
-    unit = bar.meter.text.rpartition("/")[2]
-    beat = 1 + float(at) * (int(unit) if unit.isdigit() else 4) / 4
-    event = etree.Element(MEI + "dir", place="above", staff=staff, tstamp=f"{round(beat, 4):.6g}")
+    event = etree.Element(MEI + "dir", place="above", staff=staff, tstamp=tstamp(at, bar))
     etree.SubElement(event, MEI + "rend", fontstyle=style).text = text
     return event

@@ -17,7 +17,7 @@ from score.errors import WritingError
 
 if TYPE_CHECKING:
     from score.cues.blank import Blank
-    from score.cues.paper import Job, Made
+    from score.cues.jobs import Job, Made
     from score.cues.sheet import Level
     from score.reading.result import Outline
 
@@ -163,9 +163,9 @@ def _settle_in() -> None:
 
 
 def _set_out(outline: "Outline", numbers: Sequence[int], level: "Level") -> dict[int, "Blank"]:
-    from score.cues.worker import set_out
+    from score.cues.blank import blanks
 
-    return set_out(outline, numbers, level)
+    return blanks(outline, numbers, level)
 
 
 def _get_ready() -> None:

@@ -14,7 +14,7 @@ from itertools import pairwise
 from lxml import etree
 
 from score.cues.cue_notes import write_cues
-from score.cues.printed import MEI, PrintedBar, remove
+from score.cues.printed import MEI, PrintedBar, remove, tstamp
 from score.cues.rests import join_rests
 from score.cues.staff import ARROW, CueBar
 from score.piece import Bar, Piece
@@ -121,9 +121,7 @@ def add_words(document: Document, words: Sequence[tuple[int, Fraction, str]], pi
         return
     where = {index: bar for bar in document.bars for index in range(bar.first, bar.last + 1)}
     for index, at, text in words:
-        unit = piece.bars[index].meter.text.rpartition("/")[2]
-        beats = at * (int(unit) if unit.isdigit() else 4) / 4
-        place = {"staff": str(document.parts[0][0]), "tstamp": f"{float(beats) + 1:g}", "place": "above"}
+        place = {"staff": str(document.parts[0][0]), "tstamp": tstamp(at, piece.bars[index]), "place": "above"}
         event = etree.SubElement(where[index].measure, MEI + "dir", place)
         rend = etree.SubElement(event, MEI + "rend", fontstyle="italic", fontsize="70%")
         rend.text = text

@@ -1,12 +1,7 @@
 """Paper and what of it the music may use; what is asked of pages, and what is said of them."""
 
-from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-
-from score.cues.sheet import CueSheet, Level
-from score.group import CueWish
-from score.piece import Piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +30,6 @@ PAPERS = {"a4": Paper(210.0, 297.0), "letter": Paper(215.9, 279.4)}
 
 Word = tuple[int, Fraction, str]
 """A small word above the player's staff: index of the bar, quarters in it, text."""
-FindWords = Callable[[Piece], Mapping[int, Sequence[Word]]]
-"""Finds the small words of a piece (a change that is tight), by player's number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,31 +77,3 @@ class PartPages:
     page_count: int
     turns: tuple[Turn, ...]
     warnings: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """What is the same for all parts of a piece that workers make.
-
-    Attributes:
-        piece: the piece, pickled once for all.
-        level: how much is cued.
-        wishes: of the group, about cues.
-        pages: how pages look.
-        words: finds the small words for the pages.
-    """
-
-    piece: bytes
-    level: Level
-    wishes: tuple[CueWish, ...]
-    pages: PageOptions
-    words: FindWords | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """A part that a worker made: its cues, its MusicXML document, its pages."""
-
-    sheet: CueSheet
-    xml: bytes
-    pages: PartPages

@@ -1,13 +1,14 @@
 """All players' cue-annotated parts, chosen, written and engraved on every core."""
 
 import pickle
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import as_completed
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from score.cues.engravers import Engravers, outcome
-from score.cues.paper import FindWords, Job, Made, PageOptions
+from score.cues.jobs import FindWords, Job, Made
+from score.cues.paper import PageOptions
 from score.cues.sheet import CueSheet, Level
 from score.group import CueWish
 from score.piece import Piece
@@ -52,8 +53,8 @@ class PartFiles:
     warnings: tuple[str, ...]
 
 
-def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = ()) -> Iterator[CueSheet]:
-    """The cues of every player asked for, each chosen when it is taken.
+def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = ()) -> tuple[CueSheet, ...]:
+    """The cues of every player asked for.
 
     Raises:
         RequestError: a player the piece does not have.
@@ -62,8 +63,7 @@ def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = (
     # Where workers choose the cues, as for files, this need not be loaded.
     from score.cues.choice import choose_cues
 
-    for number in _numbers(piece, options):
-        yield choose_cues(piece, number, options.level, wishes)
+    return tuple(choose_cues(piece, number, options.level, wishes) for number in _numbers(piece, options))
 
 
 def _numbers(piece: Piece, options: PartOptions) -> tuple[int, ...]:
@@ -105,7 +105,7 @@ def write_parts(
     jobs = {workers.make(job, number): number for number in numbers}
     made: dict[int, PartFiles] = {}
     for future in as_completed(jobs):
-        made[jobs[future]] = _save(reading, outcome(future), folder)
+        made[jobs[future]] = save_part(reading, outcome(future), folder)
         progress("engraving", len(made) / len(jobs))
     return tuple(made[number] for number in numbers)
 
@@ -115,7 +115,12 @@ def part_stem(reading: Reading, player: int) -> str:
     return f"{reading.source.path.stem}-player-{player}"
 
 
-def _save(reading: Reading, made: Made, folder: Path) -> PartFiles:
+def save_part(reading: Reading, made: Made, folder: Path) -> PartFiles:
+    """Write one part that was made.
+
+    Raises:
+        WritingError: the folder cannot be written.
+    """
     sheet, pages = made.sheet, made.pages
     stem = part_stem(reading, sheet.player)
     musicxml = write_atomically(folder / f"{stem}.musicxml", made.xml)

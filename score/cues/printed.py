@@ -1,8 +1,11 @@
 """A measure on its way to the page."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from lxml import etree
+
+from score.piece import Bar
 
 MEI = "{http://www.music-encoding.org/ns/mei}"
 
@@ -21,6 +24,13 @@ class PrintedBar:
     first: int
     last: int
     cued: bool
+
+
+def tstamp(at: Fraction, bar: Bar) -> str:
+    """A place in a bar, quarters from its beginning, as MEI counts it: beats of the meter's unit, from 1."""
+    unit = bar.meter.text.rpartition("/")[2]
+    beats = float(at) * (int(unit) if unit.isdigit() else 4) / 4
+    return f"{round(beats + 1, 4):.6g}"
 
 
 def remove(element: etree._Element) -> None:

@@ -13,15 +13,13 @@ import typst  # noqa: F401 - loaded before there is anything to engrave
 import verovio  # noqa: F401
 
 from score.cues.binding import FirstPage, PlacedSystem, bind
-from score.cues.blank import Blank, blanks
+from score.cues.blank import Blank
 from score.cues.choice import choose_cues
 from score.cues.engraver import in_systems
-from score.cues.pages import part_pages
-from score.cues.paper import PAPERS, Job, Made, Word
-from score.cues.part import cue_rows
-from score.cues.sheet import Level
+from score.cues.jobs import Job, Made
+from score.cues.making import made_part
+from score.cues.paper import PAPERS, Word
 from score.piece import Piece
-from score.reading.result import Outline
 
 _ONE_BAR = """<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><mdiv><score>
 <scoreDef><staffGrp><staffDef n="1" lines="5"><clef shape="G" line="2"/><meterSig count="4" unit="4"/></staffDef>
@@ -47,11 +45,6 @@ def _go_with(parent: BaseProcess) -> None:
     os._exit(1)
 
 
-def set_out(outline: Outline, numbers: Sequence[int], level: Level) -> dict[int, Blank]:
-    """The parts of these players, ready for their cues; see `score.cues.blank.blanks`."""
-    return blanks(outline, numbers, level)
-
-
 def get_ready() -> None:
     """Do everything once, while there is time: what a first part loads takes half as long as making it."""
     system = in_systems(_ONE_BAR, PAPERS["a4"].music_width, 7.0)
@@ -68,9 +61,7 @@ def make_part(job: Job, player: int, blank: Blank) -> Made:
     """
     piece, words = _unpacked(job)
     sheet = choose_cues(piece, player, job.level, job.wishes)
-    rows = cue_rows(piece, sheet)
-    pages = part_pages(blank, piece, sheet, job.pages, words.get(player, ()), rows)
-    return Made(sheet, blank.own.with_cues(piece.bars, rows), pages)
+    return made_part(blank, piece, sheet, job.pages, words.get(player, ()))
 
 
 _last: dict[bytes, tuple[Piece, Mapping[int, Sequence[Word]]]] = {}

@@ -29,7 +29,7 @@ def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
     with Progress() as progress:
         reading, group = open_score(score, progress)
-    sheets = list(cue_sheets(reading.piece, engine_options(asked), group.cues))
+    sheets = cue_sheets(reading.piece, engine_options(asked), group.cues)
     if as_json:
         print_json([cues_json(reading.piece, sheet) for sheet in sheets])
     else:

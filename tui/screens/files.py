@@ -98,23 +98,18 @@ def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
 
 def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]:
     from score.cues.blank import blank_part
-    from score.cues.pages import part_pages
-    from score.cues.part import cue_rows
-    from score.cues.parts import PartOptions, cue_sheets, part_stem
-    from score.writing import write_atomically
+    from score.cues.making import made_part
+    from score.cues.parts import PartOptions, cue_sheets, save_part
 
     # One after another in this thread: starting processes from inside a running screen fails.
     options = PartOptions((session.me.number,) if kind == "mine" else ())
-    sheets = list(cue_sheets(session.piece, options, session.group.cues))
+    sheets = cue_sheets(session.piece, options, session.group.cues)
     files = []
     for done, sheet in enumerate(sheets):
         report(f"engraving player {sheet.player}", done / len(sheets))
-        blank = blank_part(session.reading, sheet)
-        xml = blank.own.with_cues(session.piece.bars, cue_rows(session.piece, sheet))
-        pages = part_pages(blank, session.piece, sheet, options.pages)
-        stem = part_stem(session.reading, sheet.player)
-        files.append(write_atomically(folder / f"{stem}.musicxml", xml))
-        files.append(write_atomically(folder / f"{stem}.pdf", pages.pdf))
+        made = made_part(blank_part(session.reading, sheet), session.piece, sheet, options.pages)
+        saved = save_part(session.reading, made, folder)
+        files += [saved.musicxml, saved.pdf]
     return files
 
 
