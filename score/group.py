@@ -28,6 +28,12 @@ from typing import Any
 
 from score.errors import GroupFileError
 
+KNOWN_TABLES = frozenset(
+    {"player", "cue", "share", "station", "marimba", "fitting", "limits", "hands", "owned", "chunk", "lead"}
+    | {"shape", "hold", "tempo", "rehearsal", "concert", "practice", "note"}
+)
+"""Every table and field at the top of the file that some room reads: a new one is named here too."""
+
 
 @dataclass(frozen=True, slots=True)
 class PlayerEntry:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from score.errors import GroupFileError
-from score.group import Group
+from score.group import KNOWN_TABLES, Group
 from score.piece import Piece
 from score.playback.pulse import tempo_map
 from score.playback.tempo import TempoMap
@@ -27,9 +27,6 @@ if TYPE_CHECKING:
 
 TABLES = ("share", "station", "marimba", "fitting", "limits", "hands", "owned")
 """What the set-up reads."""
-ALL_TABLES = frozenset(
-    {*TABLES, "player", "cue", "chunk", "lead", "shape", "hold", "tempo", "rehearsal", "concert", "practice", "note"}
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +68,7 @@ def _known_tables(group: Group) -> None:
     """Refuse a table whose name is nearly one of the set-up's: what it says would go unheard."""
     for name in group.tables:
         near = get_close_matches(name, TABLES, 1, 0.75)
-        if group.path is not None and name not in ALL_TABLES and near:
+        if group.path is not None and name not in KNOWN_TABLES and near:
             heading = f"[{near[0]}]" if near[0] in ("limits", "hands") else f"[[{near[0]}]]"
             what = f"{group.path.name}: a table {name} is not known"
             raise GroupFileError("Group's file", what, "write owned" if near[0] == "owned" else f"write {heading}")

@@ -6,11 +6,10 @@ from pathlib import Path
 import pytest
 
 from score.errors import GroupFileError
-from score.group import read_group
+from score.group import KNOWN_TABLES, read_group
 from score.piece import Piece
 from score.reading import read_score
 from score.setup.check import check
-from score.setup.given import ALL_TABLES
 from score.setup.limits import limits_of
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -117,4 +116,4 @@ def test_every_table_that_is_read_is_known() -> None:
     root = Path(__file__).parents[2]
     source = "".join(p.read_text() for folder in ("score", "tui") for p in (root / folder).rglob("*.py"))
     read = set(re.findall(r'group_tables?\([\w.]+, "(\w+)"\)|[.]tables[.]get\("(\w+)"\)', source))
-    assert {name for pair in read for name in pair if name} <= ALL_TABLES
+    assert {name for pair in read for name in pair if name} <= KNOWN_TABLES
