@@ -4,6 +4,7 @@ import asyncio
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from textual.pilot import Pilot
 
@@ -317,7 +318,9 @@ def test_files_are_written_from_here(stand, score: Path, tmp_path: Path) -> None
             await pilot.pause(0.1)
             if "files are in" in text_of(pilot.app):
                 break
-        assert (tmp_path / "quartet-inbreath" / "quartet-player-2.pdf").exists()
+        pdf = pypdfium2.PdfDocument(tmp_path / "quartet-inbreath" / "quartet-player-2.pdf")
+        # The planted change at bar 88 has its small word here too.
+        assert "quick: 0.8 s" in " ".join(page.get_textpage().get_text_bounded() for page in pdf)
 
     use(stand(score), steps)
 

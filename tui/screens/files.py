@@ -100,14 +100,17 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     from score.cues.blank import blank_part
     from score.cues.making import made_part
     from score.cues.parts import PartOptions, cue_sheets, save_part
+    from score.setup.given import change_words
 
     # One after another in this thread: starting processes from inside a running screen fails.
     options = PartOptions((session.me.number,) if kind == "mine" else ())
     sheets = cue_sheets(session.piece, options, session.group.cues)
+    words = change_words(session.piece, session.group)
     files = []
     for done, sheet in enumerate(sheets):
         report(f"engraving player {sheet.player}", done / len(sheets))
-        made = made_part(blank_part(session.reading, sheet), session.piece, sheet, options.pages)
+        blank, here = blank_part(session.reading, sheet), words.get(sheet.player, ())
+        made = made_part(blank, session.piece, sheet, options.pages, here)
         saved = save_part(session.reading, made, folder)
         files += [saved.musicxml, saved.pdf]
     return files
