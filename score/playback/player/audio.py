@@ -58,7 +58,8 @@ class SoundCard:
             next(sound)
             self._device.start(sound)
         except miniaudio.MiniaudioError as error:
-            raise OutputLost(str(error)) from error
+            # Its second argument is a number of its own; the first says what happened.
+            raise OutputLost(str(error.args[0] if error.args else error)) from error
 
     def load(self, strikes: tuple[Strike, ...]) -> None:
         """Make the sounds of the first seconds now and the rest beside."""
