@@ -3,6 +3,7 @@
 import atexit
 import gc
 import os
+import signal
 import sys
 import threading
 from contextlib import suppress
@@ -92,8 +93,14 @@ def main() -> NoReturn:
     """Run the command; errors become one line and an exit code, never a traceback."""
     # A score is hundreds of thousands of objects that all stay: looking for rubbish often takes a sixth of reading.
     gc.set_threshold(50_000, 20, 50)
-    code = run(sys.argv[1:])
-    if threading.active_count() == 1:
+    try:
+        code = run(sys.argv[1:])
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+    except KeyboardInterrupt:
+        # Pressed again while the first one was being answered.
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        code = 130
+    if code == 130 or threading.active_count() == 1:
         _leave(code)
     sys.exit(code)
 
