@@ -2,13 +2,18 @@
 
 import json
 import re
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, isinf
+from typing import TYPE_CHECKING
 
 from score.cues.engraver import SVG, UNITS_PER_MM, System
 from score.cues.fonts import MUSIC, TEXT, font_folder
 from score.cues.paper import Paper
+
+if TYPE_CHECKING:
+    import typst
 
 _TITLE_MM, _PLAYER_MM, _LEGEND_MM, _AIR_MM = 10.0, 7.0, 4.0, 5.0
 _LETTERS_A_LINE = 118
@@ -60,24 +65,34 @@ def bind(
         front: what stands on top of the first page.
         turns: for each page but the last (seconds of free hands, seconds wanted).
     """
-    import typst
-
-    files: dict[str, bytes] = {}
     blocks = []
     for number, page in enumerate(pages, start=1):
         block = [_front(front, paper)] if number == 1 else [_running_head(front, paper)]
-        for placed in page:
-            name = f"system-{len(files) + 1}.svg"
-            files[name] = _svg(placed.system, paper)
-            block.append(_image(name, placed, paper))
+        block += [_image(placed, paper) for placed in page]
         block.append(_foot(number, turns[number - 1] if number <= len(turns) else None, paper))
         blocks.append("\n".join(block))
-    files["main.typ"] = (_setting(paper, front) + "\n#pagebreak()\n".join(blocks)).encode()
-    # Its type stubs do not know that a document may be given as a set of files in memory.
-    made: bytes = typst.compile(  # type: ignore[call-overload]
-        files, format="pdf", font_paths=[font_folder()], ignore_system_fonts=True
-    )
+    document = _setting(paper, front) + "\n#pagebreak()\n".join(blocks)
+    made = _page_maker().compile(document.encode(), format="pdf")
+    assert isinstance(made, bytes)
     return made
+
+
+class _Kept(threading.local):
+    """A thread's page maker: to make one takes a quarter of the time of a part."""
+
+    page_maker: "typst.Compiler | None" = None
+
+
+_kept = _Kept()
+
+
+def _page_maker() -> "typst.Compiler":
+    import typst
+
+    if _kept.page_maker is None:
+        fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[font_folder()])
+        _kept.page_maker = typst.Compiler(font_paths=fonts)
+    return _kept.page_maker
 
 
 def _setting(paper: Paper, front: FirstPage) -> str:
@@ -130,16 +145,17 @@ def _place(x: float, y: float, width: float, body: str) -> str:
     return f"#place(top + left, dx: {x:.2f}mm, dy: {y:.2f}mm, block(width: {width:.2f}mm)[{body}])"
 
 
-def _image(name: str, placed: PlacedSystem, paper: Paper) -> str:
+def _image(placed: PlacedSystem, paper: Paper) -> str:
     """A system across the whole sheet; a rim above and below, for nothing that reaches further than was thought."""
     height = placed.system.height_mm + 2 * _RIM_MM
     return (
         f"#place(top + left, dx: 0mm, dy: {placed.y - _RIM_MM:.3f}mm, "
-        f"image({_quoted(name)}, width: {paper.width:.3f}mm, height: {height:.3f}mm))"
+        f'image(bytes({_quoted(_svg(placed.system, paper))}), format: "svg", '
+        f"width: {paper.width:.3f}mm, height: {height:.3f}mm))"
     )
 
 
-def _svg(system: System, paper: Paper) -> bytes:
+def _svg(system: System, paper: Paper) -> str:
     """The system alone as an SVG document as wide as the sheet."""
     top, height = system.top - _RIM_MM * UNITS_PER_MM, system.bottom - system.top + 2 * _RIM_MM * UNITS_PER_MM
     view = f"{-paper.side * UNITS_PER_MM:.0f} {top:.0f} {paper.width * UNITS_PER_MM:.0f} {height:.0f}"
@@ -148,7 +164,7 @@ def _svg(system: System, paper: Paper) -> bytes:
     return (
         f'<svg xmlns="{SVG.strip("{}")}" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="{view}">'
         f'<defs>{symbols}</defs><g font-family="{TEXT}" fill="black" stroke="black">{body}</g></svg>'
-    ).encode()
+    )
 
 
 def _quoted(text: str) -> str:

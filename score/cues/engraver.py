@@ -1,6 +1,7 @@
 """The one place that calls the engraver: MusicXML to MEI, MEI to systems of music."""
 
 import re
+import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast
@@ -35,14 +36,16 @@ _OPTIONS: Mapping[str, object] = {
     "multiRestStyle": "block",
 }
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-_UNSEEN, _SYSTEMS, _MEASURES, _ENDINGS, _BRACKETS = (
-    etree.XPath(f".//s:g[{which}]", namespaces={"s": SVG.strip("{}")})
-    for which in (
-        '@visibility="hidden" or contains(@class, "placeholder") or contains(@class, "MilestoneEnd")',
-        '@class="system"',
-        '@class="measure"',
-        'contains(concat(" ", @class, " "), " ending ")',
-        '@class="voltaBracket"',
+# A page holds its systems, a system its measures, marks and endings side by side.
+_SYSTEMS, _MEASURES, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
+    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
+    for path in (
+        's:svg/s:g/s:g[@class="system"]',
+        's:g[@class="measure"]',
+        's:g[contains(@class, "placeholder") or contains(@class, "MilestoneEnd")]',
+        's:g[contains(concat(" ", @class, " "), " ending ")]',
+        's:g[@class="voltaBracket"]',
+        '//@visibility[.="hidden"]/..',
     )
 )
 _LONGEST_PAGE, _WIDEST_PAGE = 60000, 100000
@@ -78,7 +81,8 @@ class System:
 
 def to_mei(musicxml: bytes) -> str:
     """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it."""
-    toolkit = _toolkit({})
+    # Without breaks: laid out in systems, it would take twice as long and come out the same.
+    toolkit = _toolkit({"breaks": "none"})
     return str(toolkit.getMEI()) if toolkit.loadData(_without_joined_rests(musicxml)) else ""
 
 
@@ -111,33 +115,48 @@ def _systems(mei: str, options: Mapping[str, object], staff_mm: float) -> list[S
     return [system for page in range(toolkit.getPageCount()) for system in _read_page(toolkit.renderToSVG(page + 1))]
 
 
+class _Kept(threading.local):
+    """Toolkits of a thread by their options: each reads the engraver's fonts when it is made."""
+
+    def __init__(self) -> None:
+        self.toolkits: dict[tuple[tuple[str, object], ...], object] = {}
+
+
+_kept = _Kept()
+
+
 def _toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ignore[name-defined]  # noqa: F821
     import verovio
 
-    verovio.enableLog(verovio.LOG_OFF)
-    toolkit = verovio.toolkit(False)
-    toolkit.setResourcePath(engraver_data())
-    toolkit.setOptions(dict(options))
-    return toolkit
+    key = tuple(options.items())
+    if key not in _kept.toolkits:
+        verovio.enableLog(verovio.LOG_OFF)
+        toolkit = verovio.toolkit(False)
+        toolkit.setResourcePath(engraver_data())
+        toolkit.setOptions(dict(options))
+        _kept.toolkits[key] = toolkit
+    return _kept.toolkits[key]
 
 
 def _read_page(svg: str) -> list[System]:
     root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
-    for unseen in _found(_UNSEEN, root):
-        _drop(unseen)
-    _keep_one_bracket(root)
+    for hidden in _found(_HIDDEN, root):
+        _drop(hidden)
     symbols = {symbol.get("id") or "": _text(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
     return [_read_system(group, symbols) for group in _found(_SYSTEMS, root)]
 
 
-def _keep_one_bracket(root: etree._Element) -> None:
+def _keep_one_bracket(system: etree._Element) -> None:
     """An ending gets a bracket over each group of staves: only the highest stays."""
-    for ending in _found(_ENDINGS, root):
+    for ending in _found(_ENDINGS, system):
         for extra in sorted(_found(_BRACKETS, ending), key=lambda bracket: extents(_text(bracket)))[1:]:
             _drop(extra)
 
 
 def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> System:
+    for placeholder in _found(_PLACEHOLDERS, group):
+        _drop(placeholder)
+    _keep_one_bracket(group)
     text = _text(group)
     return System(text, symbols, tuple(_found(_MEASURES, group)), *extents(text))
 

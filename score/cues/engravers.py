@@ -5,7 +5,6 @@ This module is light, so that they can start before anything else is loaded.
 
 import multiprocessing
 import os
-import signal
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -14,6 +13,7 @@ from multiprocessing.context import BaseContext
 from typing import TYPE_CHECKING, TypeVar
 
 from score.errors import WritingError
+from score.interrupts import interrupts_held
 
 if TYPE_CHECKING:
     from score.cues.blank import Blank
@@ -114,22 +114,9 @@ def _context(also: Sequence[str]) -> BaseContext:
     context.set_forkserver_preload(["score.cues.worker", *also])
     # First, because it lets interrupts through again once it runs.
     resource_tracker.ensure_running()
-    with _interrupts_held():
+    with interrupts_held():
         forkserver.ensure_running()
     return context
-
-
-@contextmanager
-def _interrupts_held() -> Iterator[None]:
-    """What is started inside never sees Ctrl-C, not even while it loads: the parent ends it."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 _T = TypeVar("_T")

@@ -46,9 +46,8 @@ def _glyphs(svg: str) -> list[float]:
 
 
 def _shapes(svg: str) -> list[float]:
-    ys: list[float] = []
-    for shape in _LINE.findall(svg):
-        ys += map(float, _NUMBER.findall(shape)[1::2])
+    # Every shape is a list of points: x, y, x, y.
+    ys = [float(y) for y in _NUMBER.findall(" ".join(_LINE.findall(svg)))[1::2]]
     for y, height in _RECTANGLE.findall(svg):
         ys += (float(y), float(y) + float(height))
     for y, radius in _DOT.findall(svg):

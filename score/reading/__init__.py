@@ -1,24 +1,30 @@
 """From a MusicXML file to a `Piece`: safe opening, repair, reading, playing order, players."""
 
-from collections.abc import Callable
-from pathlib import Path
+from typing import TYPE_CHECKING
 
-from score.group import Group
-from score.reading.result import Outline, Reading, Source
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
 
-__all__ = ["Outline", "Reading", "Source", "read_score"]
+    from score.group import Group
+    from score.reading.kinds import Listen
+    from score.reading.result import Outline, Reading
+
+__all__ = ["read_score"]
 
 
 def read_score(
-    path: Path,
-    group: Group | None = None,
-    progress: Callable[[str, float], None] | None = None,
-    outlined: Callable[[Outline], None] | None = None,
-) -> Reading:
+    path: "Path",
+    group: "Group | None" = None,
+    progress: "Callable[[str, float], None] | None" = None,
+    outlined: "Callable[[Outline], None] | None" = None,
+    listen: "Listen | None" = None,
+) -> "Reading":
     """Read a MusicXML score; see `score.reading.read.read_score`.
 
     What reads is loaded at the first call: the command line must be able to name this package at once.
     """
+    from score.reading.apart import hear_here
     from score.reading.read import read_score as read
 
-    return read(path, group, progress, outlined)
+    return read(path, group, progress, outlined, listen or hear_here)

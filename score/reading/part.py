@@ -1,6 +1,6 @@
 """One part of a repaired score to strokes, rests, dynamics, spans and marks."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -10,10 +10,11 @@ from score.reading.cursor import Element
 from score.reading.directions import part_directions
 from score.reading.dynamics import DynamicsInForce, part_dynamics
 from score.reading.heads import PartHead
-from score.reading.heard import Heard, hear
+from score.reading.kinds import Heard, Kind
 from score.reading.kit import Kit, is_percussive, part_kit
 from score.reading.log import WarningLog
 from score.reading.marks import part_marks
+from score.reading.notes import kinds_of
 from score.reading.ranges import written_range
 from score.reading.rolls import part_rolls
 from score.reading.scan import PartScan, scan_part
@@ -44,8 +45,8 @@ class ReadPart:
     marks: tuple[Mark, ...]
 
 
-def read_part(part: Element, head: PartHead, lengths: Sequence[Fraction], log: WarningLog) -> ReadPart:
-    """Read one `<part>` of a repaired score.
+class PartReader:
+    """Reads one `<part>` of a repaired score: all that needs no pitch at once, the rest when music21 has heard it.
 
     Args:
         part: the part.
@@ -53,26 +54,41 @@ def read_part(part: Element, head: PartHead, lengths: Sequence[Fraction], log: W
         lengths: notated length of every bar of the score, quarters.
         log: notes what had to be supplied or left out.
     """
-    scan = scan_part(part, head, lengths, log)
-    directions = part_directions(scan)
-    kit = part_kit(scan, directions)
-    percussive = any(is_percussive(scan, instrument) for instrument in kit.instruments)
-    heard = hear(scan.notes)
-    _check_heard(scan, heard, log)
-    sounds = sounds_of(scan, kit, heard, _missing_octaves(scan, kit, heard, log))
-    dynamics = part_dynamics(scan, directions)
-    notes = PartNotes(scan, kit, part_rolls(scan, log), heard, sounds)
-    strokes = StrokeMaker(notes, directions, DynamicsInForce(dynamics)).strokes(tie_chains(scan, sounds, log))
-    return ReadPart(
-        head,
-        percussive,
-        kit.instruments,
-        tuple(strokes),
-        tuple(_rests(scan)),
-        tuple(dynamics),
-        tuple(part_spans(scan, directions, dynamics, log)),
-        tuple(part_marks(scan, directions, kit, percussive)),
-    )
+
+    def __init__(self, part: Element, head: PartHead, lengths: Sequence[Fraction], log: WarningLog) -> None:
+        self._log = log
+        self._scan = scan = scan_part(part, head, lengths, log)
+        self._directions = part_directions(scan)
+        self._kit = part_kit(scan, self._directions)
+        self._rolls = part_rolls(scan, log)
+        self._dynamics = tuple(part_dynamics(scan, self._directions))
+        self._spans = tuple(part_spans(scan, self._directions, self._dynamics, log))
+        self.kinds = kinds_of(scan.notes)
+        """The kind of each note, by note id."""
+
+    def read(self, of_kind: Mapping[Kind, Heard]) -> ReadPart:
+        """The part.
+
+        Args:
+            of_kind: what music21 says of each kind.
+        """
+        scan, kit, directions, log = self._scan, self._kit, self._directions, self._log
+        percussive = any(is_percussive(scan, instrument) for instrument in kit.instruments)
+        heard = {id_: of_kind[kind] for id_, kind in self.kinds.items()}
+        _check_heard(scan, heard, log)
+        sounds = sounds_of(scan, kit, heard, _missing_octaves(scan, kit, heard, log))
+        notes = PartNotes(scan, kit, self._rolls, heard, sounds)
+        maker = StrokeMaker(notes, directions, DynamicsInForce(self._dynamics))
+        return ReadPart(
+            scan.head,
+            percussive,
+            kit.instruments,
+            tuple(maker.strokes(tie_chains(scan, sounds, log))),
+            tuple(_rests(scan)),
+            self._dynamics,
+            self._spans,
+            tuple(part_marks(scan, directions, kit, percussive)),
+        )
 
 
 def _rests(scan: PartScan) -> list[Rest]:

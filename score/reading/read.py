@@ -6,15 +6,17 @@ from pathlib import Path
 
 from score.group import Group
 from score.piece import Piece
+from score.reading.apart import hear_here
 from score.reading.bars import read_bars
 from score.reading.cursor import Element, walks_kept
 from score.reading.heads import bar_labels, part_heads
+from score.reading.kinds import Listen
 from score.reading.lengths import lengths_of, part_extents, uneven_bars
 from score.reading.limits import check_lengths
 from score.reading.log import WarningLog
 from score.reading.opening import Opened, open_document
 from score.reading.order import playing_order
-from score.reading.part import ReadPart, read_part
+from score.reading.part import PartReader, ReadPart
 from score.reading.players import make_player
 from score.reading.repair import repaired
 from score.reading.result import Outline, Reading
@@ -31,6 +33,7 @@ def read_score(
     group: Group | None = None,
     progress: ReportProgress | None = None,
     outlined: HandOutline | None = None,
+    listen: Listen = hear_here,
 ) -> Reading:
     """Read a MusicXML score (1.0-4.0; .musicxml, .xml or .mxl; partwise or timewise).
 
@@ -40,6 +43,7 @@ def read_score(
         progress: told "reading" and how much is done, from 0 to 1.
         outlined: given the outline as soon as it is known, while the notes are still to be read; the score may
             still be refused after that.
+        listen: who hears the notes.
 
     Raises:
         ScoreFileError: the file cannot be read as a score, or is refused.
@@ -50,13 +54,18 @@ def read_score(
     log = WarningLog()
     opened = open_document(path, log)
     report("reading", 0.1)
-    piece = _piece(opened, group, log, report, outlined or (lambda _: None))
+    piece = _piece(opened, group, log, report, outlined or (lambda _: None), listen)
     report("reading", 1.0)
     return Reading(piece, opened.source)
 
 
 def _piece(
-    opened: Opened, group: Group | None, log: WarningLog, report: ReportProgress, outlined: HandOutline
+    opened: Opened,
+    group: Group | None,
+    log: WarningLog,
+    report: ReportProgress,
+    outlined: HandOutline,
+    listen: Listen,
 ) -> Piece:
     root = repaired(opened.root, log)
     seats = chairs(part_heads(root), group)
@@ -65,7 +74,7 @@ def _piece(
         bars = read_bars(root, lengths)
         tempi, changes = read_tempi(root, bars)
         outlined(Outline(opened.source, bars, tempi, changes, tuple((seat.number, seat.parts) for seat in seats)))
-        parts = _parts(root, lengths, log, report)
+        parts = _parts(root, lengths, log, report, listen)
         order, said = playing_order(root, bars)
     log.extend(said)
     return Piece(
@@ -88,10 +97,17 @@ def _lengths(opened: Opened, root: Element, log: WarningLog) -> list[Fraction]:
     return lengths
 
 
-def _parts(root: Element, lengths: list[Fraction], log: WarningLog, report: ReportProgress) -> list[ReadPart]:
+def _parts(
+    root: Element, lengths: list[Fraction], log: WarningLog, report: ReportProgress, listen: Listen
+) -> list[ReadPart]:
     heads = part_heads(root)
-    parts: list[ReadPart] = []
+    readers: list[PartReader] = []
     for part, head in zip(root.iterchildren("part"), heads, strict=True):
-        parts.append(read_part(part, head, lengths, log))
-        report("reading", 0.1 + 0.8 * len(parts) / len(heads))
+        readers.append(PartReader(part, head, lengths, log))
+        report("reading", 0.1 + 0.4 * len(readers) / len(heads))
+    heard = listen({kind for reader in readers for kind in reader.kinds.values()})()
+    parts: list[ReadPart] = []
+    for reader in readers:
+        parts.append(reader.read(heard))
+        report("reading", 0.5 + 0.4 * len(parts) / len(heads))
     return parts

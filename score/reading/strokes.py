@@ -7,7 +7,7 @@ from fractions import Fraction
 from score.piece import Instrument, Segment, Stroke, StrokeKind
 from score.reading.directions import Direction
 from score.reading.dynamics import DynamicsInForce
-from score.reading.heard import Heard
+from score.reading.kinds import Heard
 from score.reading.kit import Kit, written_place
 from score.reading.marks import damp_places
 from score.reading.rolls import Rolls

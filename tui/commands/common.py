@@ -11,6 +11,7 @@ from tui.progress import Progress
 
 if TYPE_CHECKING:
     from score.group import Group
+    from score.reading.kinds import Listen
     from score.reading.result import Outline, Reading
 
 score_argument = click.argument("score", type=click.Path(path_type=Path))
@@ -18,14 +19,17 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print it all
 
 
 def open_score(
-    path: Path, progress: Progress, outlined: "Callable[[Outline], None] | None" = None
+    path: Path,
+    progress: Progress,
+    outlined: "Callable[[Outline], None] | None" = None,
+    listen: "Listen | None" = None,
 ) -> "tuple[Reading, Group]":
-    """Read a score and the group's file that stands beside it; `outlined` as for `read_score`."""
+    """Read a score and the group's file that stands beside it; `outlined` and `listen` as for `read_score`."""
     from score.group import group_path, read_group
     from score.reading import read_score
 
     group = read_group(group_path(path))
-    return read_score(path, group, progress, outlined), group
+    return read_score(path, group, progress, outlined, listen), group
 
 
 def print_json(value: object) -> None:

@@ -38,13 +38,14 @@ def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
 def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
     from score.cues.engravers import engravers
+    from score.reading.apart import hearing_apart
 
-    with Progress() as progress, engravers([CHECKER]) as workers:
+    with Progress() as progress, hearing_apart() as listen, engravers([CHECKER]) as workers:
         from score.written_parts import write_all_parts
 
         options, folder = engine_options(asked), asked["out"] or default_folder(score)
         reading, group = open_score(
-            score, progress, lambda outline: workers.begin(outline, options.players, options.level)
+            score, progress, lambda outline: workers.begin(outline, options.players, options.level), listen
         )
         files = write_all_parts(reading, group, folder, options, workers, progress)
     report(reading.piece, files, as_json)

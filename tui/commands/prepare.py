@@ -20,11 +20,12 @@ from tui.progress import Progress
 def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
     """Read SCORE and write everything its players need before the first rehearsal into one folder."""
     from score.cues.engravers import engravers
+    from score.reading.apart import hearing_apart
 
-    with Progress() as progress, engravers([CHECKER]) as workers:
+    with Progress() as progress, hearing_apart() as listen, engravers([CHECKER]) as workers:
         options, folder = engine_options(asked), asked["out"] or default_folder(score)
         reading, group = open_score(
-            score, progress, lambda outline: workers.begin(outline, options.players, options.level)
+            score, progress, lambda outline: workers.begin(outline, options.players, options.level), listen
         )
         from score.prepare import prepare, prepare_tracks
 
