@@ -9,6 +9,7 @@ import weakref
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, pairwise
+from typing import NamedTuple
 
 from score.beats import Place
 from score.piece import Bar, Mark, MarkKind, Piece, Player, Stroke, StrokeKind, strokes_by_bar
@@ -18,8 +19,7 @@ _STEPS = {mark: step for step, mark in enumerate(("pppp", "ppp", "pp", "p", "mp"
 _SECTION_ENDS = frozenset({"light-light", "light-heavy", "heavy-light", "heavy-heavy", "heavy"})
 
 
-@dataclass(frozen=True, slots=True)
-class BarActivity:
+class BarActivity(NamedTuple):
     """What one player does in one bar.
 
     Attributes:
@@ -51,8 +51,7 @@ class BarActivity:
         return max(self.held_until, self.ends[-1]) if self.ends else self.held_until
 
 
-@dataclass(frozen=True, slots=True)
-class Join:
+class Join(NamedTuple):
     """A place between two bars where a group has to come together again.
 
     Attributes:

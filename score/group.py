@@ -24,7 +24,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from score.errors import GroupFileError
 
@@ -35,8 +35,7 @@ KNOWN_TABLES = frozenset(
 """Every table and field at the top of the file that some room reads: a new one is named here too."""
 
 
-@dataclass(frozen=True, slots=True)
-class PlayerEntry:
+class PlayerEntry(NamedTuple):
     """What the group says of one player; empty fields leave the score's own word."""
 
     number: int
@@ -45,8 +44,7 @@ class PlayerEntry:
     parts: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class CueWish:
+class CueWish(NamedTuple):
     """A cue the group forces or forbids.
 
     Attributes:

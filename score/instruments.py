@@ -6,14 +6,13 @@ Names are compared folded: without case, accents, dots, hyphens, counts ("4 toms
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from score.instrument_names import ROWS
 
 
-@dataclass(frozen=True, slots=True)
-class Percussion:
+class Percussion(NamedTuple):
     """One percussion instrument.
 
     Attributes:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
+from typing import NamedTuple
 
 from score.beats import Place
 
@@ -21,8 +22,7 @@ class StrokeKind(StrEnum):
     GRACE = "grace"
 
 
-@dataclass(frozen=True, slots=True)
-class Instrument:
+class Instrument(NamedTuple):
     """One instrument of a player.
 
     Attributes:
@@ -40,8 +40,7 @@ class Instrument:
     midi_unpitched: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Segment:
+class Segment(NamedTuple):
     """One written note of a stroke; a stroke has several when its notes are tied.
 
     Attributes:
@@ -55,8 +54,7 @@ class Segment:
     length: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Stroke:
+class Stroke(NamedTuple):
     """One onset of one voice: a note, a chord, a roll or a grace note.
 
     Attributes:
@@ -119,8 +117,7 @@ class Stroke:
         return tuple(dict.fromkeys((self.bar, *(segment.bar for segment in self.segments))))
 
 
-@dataclass(frozen=True, slots=True)
-class Rest:
+class Rest(NamedTuple):
     """A written rest of one voice.
 
     Attributes:
@@ -138,8 +135,7 @@ class Rest:
     whole_bar: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Dynamic:
+class Dynamic(NamedTuple):
     """A printed dynamic of one player.
 
     Attributes:
@@ -164,8 +160,7 @@ class SpanKind(StrEnum):
     PEDAL = "pedal"
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """A hairpin, slur or pedal from one place to another.
 
     Attributes:
@@ -195,8 +190,7 @@ class MarkKind(StrEnum):
     INSTRUMENT = "instrument"
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """A mark at one place in one player's part.
 
     Attributes:
@@ -214,8 +208,7 @@ class Mark:
     staff: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Player:
+class Player(NamedTuple):
     """One player and all that this player does, in written order.
 
     Attributes:
@@ -242,8 +235,7 @@ class Player:
     marks: tuple[Mark, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Meter:
+class Meter(NamedTuple):
     """A meter with its grouping.
 
     Attributes:
@@ -298,8 +290,7 @@ class Bar:
     signs: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Tempo:
+class Tempo(NamedTuple):
     """A tempo that takes hold at a place.
 
     Attributes:
@@ -324,8 +315,7 @@ class Tempo:
         return Place(self.bar, self.at)
 
 
-@dataclass(frozen=True, slots=True)
-class TempoChange:
+class TempoChange(NamedTuple):
     """A gradual change of tempo over its written extent.
 
     Attributes:
@@ -343,8 +333,7 @@ class TempoChange:
     extent: str = "default"
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingWarning:
+class ReadingWarning(NamedTuple):
     """Something that was repaired, supplied or could not be kept.
 
     Attributes:

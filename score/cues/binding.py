@@ -4,9 +4,8 @@ import json
 import re
 import threading
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil, isinf
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from score.cues.engraver import SVG, UNITS_PER_MM, System
 from score.cues.fonts import MUSIC, TEXT, font_folder
@@ -22,8 +21,7 @@ _USED = re.compile(r'href="#([^"]+)"')
 _FONT = re.compile(rf'font-family="(?!{MUSIC}")[^"]*"')
 
 
-@dataclass(frozen=True, slots=True)
-class FirstPage:
+class FirstPage(NamedTuple):
     """What stands above the music on the first page.
 
     Attributes:
@@ -43,8 +41,7 @@ class FirstPage:
         return _TITLE_MM + _PLAYER_MM + lines * _LEGEND_MM + _AIR_MM
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedSystem:
+class PlacedSystem(NamedTuple):
     """A system and the distance of its upper edge from the top of the page, mm."""
 
     system: System

@@ -1,7 +1,7 @@
 """A player's part ready for its cues, and what the engraver makes of it: the slow half, done while notes are read."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from score.cues.engraver import to_mei
 from score.cues.own import OwnPart, own_parts
@@ -10,8 +10,7 @@ from score.cues.staff import CueBar
 from score.reading.result import Outline, Reading
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(NamedTuple):
     """A part without its cues.
 
     Attributes:

@@ -3,8 +3,7 @@
 import re
 import threading
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import cast
+from typing import NamedTuple, cast
 
 from lxml import etree
 
@@ -51,8 +50,7 @@ _SYSTEMS, _MEASURES, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
 _LONGEST_PAGE, _WIDEST_PAGE = 60000, 100000
 
 
-@dataclass(frozen=True, slots=True)
-class System:
+class System(NamedTuple):
     """One engraved system, coordinates in the engraver's units, y downwards.
 
     Attributes:

@@ -7,6 +7,7 @@ Made once for a player from the shared facts (`score.activity`), in time linear 
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import NamedTuple
 
 from score.activity import Activity, BarActivity
 from score.tune import tune_carriers
@@ -18,8 +19,7 @@ EMPTY_BARS = 2
 """After so many bars without a stroke of one's own the next stroke is an entry that must be cued."""
 
 
-@dataclass(frozen=True, slots=True)
-class Idle:
+class Idle(NamedTuple):
     """The longest stretch of a bar in which the player strikes nothing.
 
     Attributes:
@@ -40,8 +40,7 @@ class Idle:
         return sum(self.start < at < self.end or (at == self.start and not self.struck) for at in onsets)
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """The first stroke after bars without one.
 
     Attributes:

@@ -1,7 +1,7 @@
 """What goes to the workers that make parts, and what comes back."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from score.cues.paper import PageOptions, PartPages, Word
 from score.cues.sheet import CueSheet, Level
@@ -12,8 +12,7 @@ FindWords = Callable[[Piece], Mapping[int, Sequence[Word]]]
 """Finds the small words of a piece (a change that is tight), by player's number."""
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(NamedTuple):
     """What is the same for all parts of a piece that workers make.
 
     Attributes:
@@ -31,8 +30,7 @@ class Job:
     words: FindWords | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Made:
+class Made(NamedTuple):
     """A part that a worker made: its cues, its MusicXML document, its pages."""
 
     sheet: CueSheet

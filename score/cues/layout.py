@@ -6,11 +6,9 @@ what they promise (best first, with a cost still to come that is never too high)
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from heapq import heappop, heappush
-from itertools import pairwise
 from math import inf, log
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from score.cues.ahead import System, costs_ahead
 
@@ -22,8 +20,7 @@ _LONGEST_SYSTEM = 24
 """Bars; where so many in a row end no system that fits, the page is full."""
 
 
-@dataclass(frozen=True, slots=True)
-class BarShape:
+class BarShape(NamedTuple):
     """What one printed bar asks of the page.
 
     Attributes:
@@ -40,8 +37,7 @@ class BarShape:
     turn_seconds: float
 
 
-@dataclass(frozen=True, slots=True)
-class PageShape:
+class PageShape(NamedTuple):
     """What a page offers.
 
     Attributes:
@@ -63,12 +59,21 @@ class PageShape:
     turn_seconds: float
 
 
-class _Line(NamedTuple):
-    """A division of some bars into systems: its cost, height in mm and where each system begins."""
+_Starts: TypeAlias = "tuple[()] | tuple[_Starts, int]"
+"""Where each system of a division begins: the last one's first bar, after those before it."""
 
+
+class _Line(NamedTuple):
+    """A division of some bars into systems.
+
+    Made by the thousand, so the search makes plain tuples; this names what they hold: the cost with what is left blank
+    now, the cost alone, the height in mm, where each system begins.
+    """
+
+    with_blank: float
     cost: float
     height: float
-    starts: tuple[int, ...]
+    starts: _Starts
 
 
 def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tuple[int, int]] = ()) -> list[list[range]]:
@@ -82,7 +87,7 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
     systems = [_systems_to(bars, page, end) for end in range(len(bars) + 1)]
     ends = [page_cost(bars, page, end, 0.0, page.height, backs) for end in range(len(bars) + 1)]
     ahead = costs_ahead(systems, ends, page.height, page.gap)
-    best: list[tuple[float, int, tuple[int, ...]]] = [(inf, -1, ())] * (len(bars) + 1)
+    best: list[tuple[float, int, _Starts]] = [(inf, -1, ())] * (len(bars) + 1)
     best[0] = (0.0, -1, ())
     waiting, done = [(ahead[0], 0)], set[int]()
     while waiting:
@@ -94,8 +99,7 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
         done.add(start)
         height = page.height if start else page.first_height
         for end, line in _pages_from(systems, page.gap, start, height):
-            total = best[start][0] + line.cost + ends[end]
-            total += _blank_cost(height - line.height, height) if end < len(bars) else 0.0
+            total = best[start][0] + ends[end] + (line.with_blank if end < len(bars) else line.cost)
             if total < best[end][0]:
                 best[end] = (total, start, line.starts)
                 heappush(waiting, (total + ahead[end], end))
@@ -107,36 +111,38 @@ def _pages_from(systems: Sequence[Sequence[System]], gap: float, start: int, hei
 
     A division is kept when no other to the same bar is both cheaper and lower.
     """
-    lines: dict[int, list[_Line]] = {start: [_Line(0.0, -gap, ())]}
+    lines: dict[int, list[_Line]] = {start: [_Line(0.0, 0.0, -gap, ())]}
     reached = start
     for end in range(start + 1, len(systems)):
-        found: list[_Line] = []
+        found: list[tuple[float, float, float, _Starts]] = []
         for first, cost, tall in systems[end]:
             if first < start:
                 break
-            for before in lines.get(first, ()):
-                used = before.height + gap + tall
+            for _, cost_before, height_before, starts in lines.get(first, ()):
+                used = height_before + gap + tall
                 if used <= height or first == start:
-                    found.append(_Line(before.cost + cost, used, (*before.starts, first)))
+                    total = cost_before + cost
+                    found.append((total + _blank_cost(height - used, height), total, used, (starts, first)))
         if found:
-            lines[end], reached = _undominated(found, height), end
+            lines[end], reached = _undominated(found), end
         elif end - reached > _LONGEST_SYSTEM:
             break
     del lines[start]
     return [(end, line) for end, kept in lines.items() for line in kept]
 
 
-def _undominated(found: list[_Line], room: float) -> list[_Line]:
+def _undominated(found: list[tuple[float, float, float, _Starts]]) -> list[_Line]:
     """The divisions that can still be part of the best plan.
 
     A lower one leaves more of the page blank, but what that costs only shrinks as the page fills: one that is
     lower and cheaper even with the blank it leaves now will stay so.
     """
     lowest, lines = inf, []
-    for _, line in sorted((line.cost + _blank_cost(room - line.height, room), line) for line in found):
-        if line.height < lowest:
-            lowest = line.height
-            lines.append(line)
+    found.sort()
+    for line in found:
+        if line[2] < lowest:
+            lowest = line[2]
+            lines.append(_Line(*line))
     return lines
 
 
@@ -191,10 +197,15 @@ def page_cost(
     return PAGE + lacking + back + _blank_cost(blank, height)
 
 
-def _trace(best: Sequence[tuple[float, int, tuple[int, ...]]], end: int) -> list[list[range]]:
+def _trace(best: Sequence[tuple[float, int, _Starts]], end: int) -> list[list[range]]:
     pages: list[list[range]] = []
     while end > 0:
         _, start, starts = best[end]
-        pages.append([range(first, after) for first, after in pairwise((*starts, end))])
-        end = start
+        lines: list[range] = []
+        while starts:
+            starts, first = starts
+            lines.append(range(first, end))
+            end = first
+        pages.append(lines[::-1])
+        assert end == start
     return pages[::-1]

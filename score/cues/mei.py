@@ -7,9 +7,9 @@ print where they should, and marks for everybody move to a staff that is seen.
 
 import re
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import NamedTuple
 
 from lxml import etree
 
@@ -22,8 +22,7 @@ from score.piece import Bar, Piece
 _FOR_ALL = {MEI + name for name in ("tempo", "reh", "dir", "repeatMark", "caesura")}
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(NamedTuple):
     """A part ready to engrave.
 
     Attributes:

@@ -5,8 +5,8 @@ It needs no note of the piece, so it is made while the notes are still being rea
 
 from collections.abc import Iterator, Mapping, Sequence
 from copy import deepcopy
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from lxml import etree
 
@@ -22,8 +22,7 @@ _PLACEHOLDER = "cue-staves"
 _MOST_STAVES = 16
 
 
-@dataclass(frozen=True, slots=True)
-class OwnPart:
+class OwnPart(NamedTuple):
     """A player's part without its cues.
 
     Attributes:

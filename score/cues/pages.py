@@ -1,7 +1,6 @@
 """A player's part as pages: engraved systems, divided so that turns fall in rests, bound to a PDF."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from lxml import etree
 
@@ -108,7 +107,7 @@ def _measured(
             growth = system.height_mm / system_height([shapes[i] for i in line], page)
             for i in line:
                 old = shapes[i]
-                better[i] = replace(old, above=old.above * growth, below=old.below * growth)
+                better[i] = old._replace(above=old.above * growth, below=old.below * growth)
     return better
 
 

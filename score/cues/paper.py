@@ -1,11 +1,10 @@
 """Paper and what of it the music may use; what is asked of pages, and what is said of them."""
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(NamedTuple):
     """A sheet in mm. Margins of about 19 mm, from memory of orchestra librarians' guidelines."""
 
     width: float
@@ -32,8 +31,7 @@ Word = tuple[int, Fraction, str]
 """A small word above the player's staff: index of the bar, quarters in it, text."""
 
 
-@dataclass(frozen=True, slots=True)
-class PageOptions:
+class PageOptions(NamedTuple):
     """How pages look.
 
     Attributes:
@@ -47,8 +45,7 @@ class PageOptions:
     min_turn_seconds: float = 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(NamedTuple):
     """A page turn.
 
     Attributes:
@@ -62,8 +59,7 @@ class Turn:
     seconds: float
 
 
-@dataclass(frozen=True, slots=True)
-class PartPages:
+class PartPages(NamedTuple):
     """An engraved part.
 
     Attributes:

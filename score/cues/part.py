@@ -6,7 +6,6 @@ endings and breaks from the first part.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from score.cues.own import own_parts
 from score.cues.rhythm import Sign, sounds, spelled, strokes_in
@@ -60,7 +59,7 @@ def _untied(signs: Sequence[Sign], cue: Cue, index: int) -> list[Sign]:
     """
     free = list(signs)
     if free and index == cue.last:
-        free[-1] = replace(free[-1], tie_out=False)
+        free[-1] = free[-1]._replace(tie_out=False)
     return free
 
 

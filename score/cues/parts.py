@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import as_completed
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 from score.cues.engravers import Engravers, outcome
 from score.cues.jobs import FindWords, Job, Made
@@ -34,8 +35,7 @@ class PartOptions:
     pages: PageOptions = field(default_factory=PageOptions)
 
 
-@dataclass(frozen=True, slots=True)
-class PartFiles:
+class PartFiles(NamedTuple):
     """One player's part on disk.
 
     Attributes:

@@ -1,6 +1,6 @@
 """Why a cue is there: what the rules said of its bars, gathered into few words."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from score.cues.evidence import Evidence
 from score.cues.rules import rules_of
@@ -39,8 +39,7 @@ def cue_reasons(
     return _joined(piece, said, bars)
 
 
-@dataclass(frozen=True, slots=True)
-class _Said:
+class _Said(NamedTuple):
     """What one rule says of one bar; the target is the bar that words ending in "at bar" mean.
 
     A cue that stops while others go on before its target is no longer what leads there, and does not say so.

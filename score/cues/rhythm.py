@@ -6,9 +6,9 @@ note; everything else is split at the meter's groups and tied.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
+from typing import NamedTuple
 
 from score.beats import note_value
 from score.piece import Bar, Player, Stroke, StrokeKind
@@ -17,8 +17,7 @@ _ZERO = Fraction(0)
 _SHORTEST = Fraction(1, 64)
 
 
-@dataclass(frozen=True, slots=True)
-class Sound:
+class Sound(NamedTuple):
     """One onset (or held note) of a bar before it is spelled.
 
     Attributes:
@@ -40,8 +39,7 @@ class Sound:
     tuplet: tuple[int, int] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Sign:
+class Sign(NamedTuple):
     """One note or rest as it is printed.
 
     Attributes:
@@ -140,13 +138,13 @@ def _longer(a: Sound | None, b: Sound) -> Sound:
         return b
     long, short = (a, b) if a.end >= b.end else (b, a)
     # A new stroke on one voice is an onset even where another voice is held over.
-    return replace(long, held_in=a.held_in and b.held_in, accent=a.accent or b.accent, roll=max(long.roll, short.roll))
+    return long._replace(held_in=a.held_in and b.held_in, accent=a.accent or b.accent, roll=max(long.roll, short.roll))
 
 
 def _cut(sound: Sound, after: Sound | None) -> Sound:
     if after is None or sound.end <= after.at:
         return sound
-    return replace(sound, end=after.at, held_out=False, whole=False)
+    return sound._replace(end=after.at, held_out=False, whole=False)
 
 
 def _note(sound: Sound, bar: Bar) -> list[Sign]:
@@ -155,8 +153,7 @@ def _note(sound: Sound, bar: Bar) -> list[Sign]:
     pieces = [sign] if sound.whole and sign.value else _split(sound.at, sound.end, bar)
     last = len(pieces) - 1
     return [
-        replace(
-            piece,
+        piece._replace(
             roll=sound.roll,
             accent=sound.accent and index == 0,
             tie_in=sound.held_in or index > 0,
@@ -167,7 +164,7 @@ def _note(sound: Sound, bar: Bar) -> list[Sign]:
 
 
 def _rests(start: Fraction, end: Fraction, bar: Bar) -> list[Sign]:
-    return [replace(sign, rest=True) for sign in _split(start, end, bar)]
+    return [sign._replace(rest=True) for sign in _split(start, end, bar)]
 
 
 def _split(start: Fraction, end: Fraction, bar: Bar) -> list[Sign]:
@@ -250,7 +247,7 @@ def _bracketed(signs: Sequence[Sign]) -> list[Sign]:
         is_full = filled % (unit * sign.tuplet[1]) == 0
         if is_full or follower is None or follower.tuplet != sign.tuplet:
             if index > start:
-                made[start] = replace(made[start], bracket="start")
-                made[index] = replace(made[index], bracket="stop")
+                made[start] = made[start]._replace(bracket="start")
+                made[index] = made[index]._replace(bracket="stop")
             start = -1
     return made

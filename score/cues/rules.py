@@ -17,8 +17,8 @@ until a player would leave most of them in. Common practice, no source.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.cues.evidence import EMPTY_BARS, Evidence
 from score.cues.sheet import Level
@@ -27,8 +27,7 @@ Points = Callable[[Evidence, int, int], int]
 Words = Callable[[Evidence, int, int], str]
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One rule.
 
     Attributes:
@@ -45,8 +44,7 @@ class Rule:
     target: Points | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Costs:
+class Costs(NamedTuple):
     """What a sequence of cues pays, in points.
 
     Attributes:

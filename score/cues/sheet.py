@@ -1,7 +1,7 @@
 """What a player's cues are: who is shown over which bars, why, and who moves next."""
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Level(StrEnum):
@@ -15,8 +15,7 @@ class Level(StrEnum):
     """Every other player's rhythm on a line of its own."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """Why a bar is cued.
 
     Attributes:
@@ -32,8 +31,7 @@ class Reason:
     weight: float
 
 
-@dataclass(frozen=True, slots=True)
-class Cue:
+class Cue(NamedTuple):
     """One other player's rhythm over a run of bars.
 
     Attributes:
@@ -57,8 +55,7 @@ class Cue:
         return range(self.first, self.last + 1)
 
 
-@dataclass(frozen=True, slots=True)
-class CueSheet:
+class CueSheet(NamedTuple):
     """All cues of one player.
 
     Attributes:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 from math import lcm
+from typing import NamedTuple
 
 from lxml import etree
 
@@ -20,8 +21,7 @@ STAFF_SIZE = "65"
 ARROW = "→"
 
 
-@dataclass(frozen=True, slots=True)
-class CueBar:
+class CueBar(NamedTuple):
     """What one bar of a cue staff holds.
 
     Attributes:

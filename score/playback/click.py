@@ -1,9 +1,9 @@
 """The click: the meter's beats and groups, subdivisions, count-in, thinning, and the breath instead of it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.piece import Bar
 
@@ -35,8 +35,7 @@ class Thinning(StrEnum):
         return steps[min(len(steps) - 1, steps.index(self) + 1)]
 
 
-@dataclass(frozen=True, slots=True)
-class Beat:
+class Beat(NamedTuple):
     """One possible click inside a bar.
 
     Attributes:

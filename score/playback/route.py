@@ -2,16 +2,15 @@
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.beats import Place
 from score.errors import RequestError
 from score.piece import Piece
 
 
-@dataclass(frozen=True, slots=True)
-class Visit:
+class Visit(NamedTuple):
     """One bar, or a part of it, as it is passed through once.
 
     Attributes:
@@ -31,8 +30,7 @@ class Visit:
         return self.end - self.start
 
 
-@dataclass(frozen=True, slots=True)
-class Route:
+class Route(NamedTuple):
     """A run of visits in performed order; never empty."""
 
     visits: tuple[Visit, ...]

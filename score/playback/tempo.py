@@ -12,15 +12,14 @@ Holds (fermatas, caesuras) add seconds at one place without moving on in the sco
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 CHANGE_CURVE = 3.0
 """Exponent q of a written ritardando or accelerando: late and round, as they are played."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(NamedTuple):
     """A run of quarters over which the tempo is constant or follows one curve.
 
     Attributes:
@@ -75,8 +74,7 @@ class Stretch:
         return self.end == self.start or math.isclose(self.v0, self.v1, rel_tol=1e-12)
 
 
-@dataclass(frozen=True, slots=True)
-class Hold:
+class Hold(NamedTuple):
     """Seconds spent at one offset (quarters from the beginning) before going on."""
 
     offset: Fraction

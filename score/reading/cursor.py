@@ -10,10 +10,9 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from lxml import etree
 
@@ -33,8 +32,7 @@ def number(text: str | None) -> Fraction | None:
     return Fraction(plain) if _DECIMAL.fullmatch(plain) else None
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """One child of a measure and where it stands.
 
     Attributes:

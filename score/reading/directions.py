@@ -1,8 +1,8 @@
 """The directions of a part, each exactly placed: words, dynamics, hairpins, pedals, percussion signs, sounds."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.reading.cursor import Element, Placed, number
 from score.reading.scan import PartScan
@@ -10,8 +10,7 @@ from score.reading.scan import PartScan
 _SNAP = Fraction(1, 2)
 
 
-@dataclass(frozen=True, slots=True)
-class Direction:
+class Direction(NamedTuple):
     """One child of a `<direction-type>`, or one `<sound>`.
 
     Attributes:

@@ -5,12 +5,12 @@ Source: MusicXML 4.0, part-list, score-part, score-instrument, midi-instrument.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from score.reading.cursor import Element, number
 
 
-@dataclass(frozen=True, slots=True)
-class ListedInstrument:
+class ListedInstrument(NamedTuple):
     """One `<score-instrument>` of a part.
 
     Attributes:

@@ -4,7 +4,6 @@ This module is light: it is loaded beside music21 in a process of its own.
 """
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -35,8 +34,7 @@ class Kind(NamedTuple):
     normal: int
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(NamedTuple):
     """What music21 says of a note.
 
     Attributes:

@@ -8,8 +8,8 @@ five-line staff with its instruments named once each comes out as a kit; a chang
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.instruments import Percussion, fold, named_in, of_midi_program, of_midi_unpitched, of_sound, sizes
 from score.piece import Instrument
@@ -29,8 +29,7 @@ _LONGEST_INITIALS = 2
 _Key = tuple[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Naming:
+class Naming(NamedTuple):
     """Words or a sign that name an instrument at a place."""
 
     bar: int
@@ -41,8 +40,7 @@ class Naming:
     change: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Kit:
+class Kit(NamedTuple):
     """The instruments of a part.
 
     Attributes:
@@ -193,7 +191,7 @@ class _Assigner:
             if percussion is not None:
                 self.listed[id_] = ListedInstrument(id_, percussion.name, sound, percussion.midi_unpitched)
             else:
-                self.listed[id_] = replace(before, sound=sound or before.sound)
+                self.listed[id_] = before._replace(sound=sound or before.sound)
             if not self.by_reference:
                 self.current = self._listed_instrument(self.listed[id_])
                 self.labels.clear()
@@ -243,7 +241,7 @@ class _Assigner:
         percussion = _percussion_of(listed, unpitched)
         if percussion is not None:
             made = _instrument(percussion, listed, None)
-            return replace(made, name=listed.name or made.name)
+            return made._replace(name=listed.name or made.name)
         name = listed.name or self.scan.head.called
         return Instrument("", name, listed.sound, not unpitched, listed.midi_unpitched)
 

@@ -7,8 +7,8 @@ stretches a bar that is written shorter: a pickup, or a bar split by a repeat.
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.reading.cursor import Element, Placed, number, part_walks
 from score.reading.heads import PartHead
@@ -18,8 +18,7 @@ _ZERO = Fraction(0)
 _WHOLE_REST_TYPES = (None, "", "whole", "breve")
 
 
-@dataclass(frozen=True, slots=True)
-class Extent:
+class Extent(NamedTuple):
     """How far one part reaches in one bar, quarters.
 
     Attributes:

@@ -7,24 +7,22 @@ three at the end (5/8: 3+2).
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
+from typing import NamedTuple
 
 from score.piece import Meter
 from score.reading.cursor import Element, number
 
 
-@dataclass(frozen=True, slots=True)
-class BeamRun:
+class BeamRun(NamedTuple):
     """One beam of a bar: from its first note's onset to its last note's end, quarters in the bar."""
 
     start: Fraction
     end: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenMeter:
+class WrittenMeter(NamedTuple):
     """A `<time>`: the meter, and the number of units to be grouped where its text leaves that open (else 0)."""
 
     meter: Meter

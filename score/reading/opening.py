@@ -5,9 +5,9 @@ one line. The file itself is only ever read.
 """
 
 import stat
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
+from typing import NamedTuple
 from xml.parsers import expat
 
 from lxml import etree
@@ -33,8 +33,7 @@ _KNOWN = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
+class Opened(NamedTuple):
     """A score that has been opened.
 
     Attributes:

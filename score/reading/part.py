@@ -1,8 +1,8 @@
 """One part of a repaired score to strokes, rests, dynamics, spans and marks."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.instruments import all_percussion
 from score.piece import Dynamic, Instrument, Mark, Rest, Span, Stroke
@@ -25,8 +25,7 @@ from score.reading.ties import tie_chains
 _TOLERANCE = Fraction(1, 500)
 
 
-@dataclass(frozen=True, slots=True)
-class ReadPart:
+class ReadPart(NamedTuple):
     """What one part holds; instruments of strokes are indices into its own list.
 
     Attributes:
@@ -109,7 +108,7 @@ def _check_heard(scan: PartScan, heard: dict[int, Heard], log: WarningLog) -> No
             log.add(
                 "a note sounds outside MIDI's range; it was read as unpitched", scan.head.called, scan.labels[note.bar]
             )
-            heard[note.id] = replace(said, pitch=None)
+            heard[note.id] = said._replace(pitch=None)
 
 
 def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, Heard], log: WarningLog) -> dict[int, int]:

@@ -1,7 +1,6 @@
 """Parts put together to players: one list of instruments, everything in order of time."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from score.instruments import fold
@@ -41,7 +40,7 @@ def _strokes(parts: Sequence[ReadPart]) -> tuple[tuple[Stroke, ...], tuple[Instr
     numbers = {key: index for index, key in enumerate(dict.fromkeys(key for _, key in played))}
     named = {_same(item): item for part in reversed(parts) for item in reversed(part.instruments)}
     strokes = (
-        stroke if stroke.instrument == numbers[key] else replace(stroke, instrument=numbers[key])
+        stroke if stroke.instrument == numbers[key] else stroke._replace(instrument=numbers[key])
         for stroke, key in played
     )
     return tuple(strokes), tuple(named[key] for key in numbers)

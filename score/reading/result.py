@@ -1,13 +1,12 @@
 """What reading a score gives: the piece, and the source the cue-annotated parts are made from."""
 
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from score.piece import Bar, Piece, Tempo, TempoChange
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """The score's own document, as needed to edit it.
 
     Attributes:
@@ -22,8 +21,7 @@ class Source:
     digest: str
 
 
-@dataclass(frozen=True, slots=True)
-class Outline:
+class Outline(NamedTuple):
     """What is known of a score before its notes are read: enough to set out everybody's part.
 
     Attributes:
@@ -39,8 +37,7 @@ class Outline:
     players: tuple[tuple[int, tuple[int, ...]], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """The outcome of reading one file."""
 
     piece: Piece

@@ -3,15 +3,14 @@
 Source: MusicXML 4.0, tremolo, wavy-line, trill-mark; a buzz roll is a tremolo of type "unmeasured".
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from score.reading.cursor import Element, number
 from score.reading.log import WarningLog
 from score.reading.scan import PartScan, WrittenNote
 
 
-@dataclass(frozen=True, slots=True)
-class Rolls:
+class Rolls(NamedTuple):
     """The rolls of one part.
 
     Attributes:

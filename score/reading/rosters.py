@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from score.errors import GroupFileError
 from score.group import Group, PlayerEntry
@@ -19,8 +19,7 @@ _ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii":
 _KINDS = (("player", "spieler", "joueu", "esecutore", "musician", "pl", "sp"), ("mallet",))
 
 
-@dataclass(frozen=True, slots=True)
-class Chair:
+class Chair(NamedTuple):
     """One player before reading.
 
     Attributes:

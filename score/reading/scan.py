@@ -1,8 +1,8 @@
 """One part from its bars to a flat list of written notes and rests, each exactly placed."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.reading.cursor import Element, Placed, number, walk_part
 from score.reading.heads import PartHead, bar_labels
@@ -11,8 +11,7 @@ from score.reading.log import WarningLog
 from score.reading.repair_notes import part_staves
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenNote:
+class WrittenNote(NamedTuple):
     """One `<note>` as it stands on the page.
 
     Attributes:
@@ -52,8 +51,7 @@ class WrittenNote:
         return [mark for notations in self.notations for mark in notations.iterfind(path)]
 
 
-@dataclass(frozen=True, slots=True)
-class PartScan:
+class PartScan(NamedTuple):
     """One part, walked through.
 
     Attributes:
@@ -112,7 +110,7 @@ class _Scanner:
             elif item.element.tag == "note":
                 note = self._note(index, item, found[-1] if found else None)
                 whole_rest = item.element in whole
-                found.append(replace(note, at=Fraction(0), length=length, whole_bar=True) if whole_rest else note)
+                found.append(note._replace(at=Fraction(0), length=length, whole_bar=True) if whole_rest else note)
         for note in _with_after_graces(found):
             self._keep(note)
 
@@ -171,7 +169,7 @@ def _with_after_graces(found: list[WrittenNote]) -> list[WrittenNote]:
         if not note.grace:
             last_onset[note.voice], last_main[note.voice] = note.at, position
     return [
-        replace(note, at=last_onset[note.voice])
+        note._replace(at=last_onset[note.voice])
         if note.grace and last_main.get(note.voice, len(found)) < position
         else note
         for position, note in enumerate(found)

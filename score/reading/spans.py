@@ -1,7 +1,7 @@
 """Marks with an extent: hairpins, swells in words, slurs, pedals. What the score never ends is ended by us."""
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from score.beats import Place
 from score.piece import Dynamic, Span, SpanKind
@@ -14,8 +14,7 @@ _WEDGES = {"crescendo": SpanKind.CRESCENDO, "diminuendo": SpanKind.DIMINUENDO}
 _MOST_BARS_OF_WORDS = 4
 
 
-@dataclass(frozen=True, slots=True)
-class _Open:
+class _Open(NamedTuple):
     kind: SpanKind
     start: Place
     staff: int

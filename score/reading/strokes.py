@@ -1,8 +1,8 @@
 """Written notes to strokes: ties joined, chords gathered, rolls and graces told apart."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.piece import Instrument, Segment, Stroke, StrokeKind
 from score.reading.directions import Direction
@@ -22,8 +22,7 @@ Chain = tuple[WrittenNote, ...]
 _NOT_ARTICULATIONS = ("breath-mark", "caesura")
 
 
-@dataclass(frozen=True, slots=True)
-class PartNotes:
+class PartNotes(NamedTuple):
     """All that is known of a part's notes.
 
     Attributes:

@@ -7,8 +7,8 @@ sound; tempo of a sound is in quarters a minute).
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.beats import Place, value_length
 from score.piece import Bar, Tempo, TempoChange
@@ -21,8 +21,7 @@ _NUMBER = re.compile(r"\d{1,4}(?:[.,]\d{1,3})?")
 _RANK = {"mark": 0, "modulation": 1, "sound": 2, "words": 3}
 
 
-@dataclass(frozen=True, slots=True)
-class _Sign:
+class _Sign(NamedTuple):
     """Something about tempo at one place; a number of 0 is to be worked out from the tempo before."""
 
     place: Place
@@ -38,8 +37,7 @@ class _Sign:
         return _RANK[self.origin]
 
 
-@dataclass(frozen=True, slots=True)
-class _Gradual:
+class _Gradual(NamedTuple):
     kind: str
     start: Place
     text: str

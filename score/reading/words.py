@@ -4,7 +4,7 @@ The trade's own words in English, German, French and Italian (common practice, n
 """
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from score.instruments import Percussion, fold, named
 
@@ -36,8 +36,7 @@ _HAND = re.compile(r"[RLrl]|RH|LH|R\.H\.|L\.H\.|R/L|L/R|RL|LR|B")
 _MALLET = re.compile(r"[1-4](?:[,/ ]?[1-4]){0,3}")
 
 
-@dataclass(frozen=True, slots=True)
-class NamedInstrument:
+class NamedInstrument(NamedTuple):
     """An instrument named by words.
 
     Attributes:

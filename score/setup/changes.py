@@ -8,8 +8,8 @@ what is held in the hands, for which mallets are laid down first.
 import re
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import chain, pairwise
+from typing import NamedTuple
 
 from score.piece import MarkKind, Piece, Player, Stroke, StrokeKind
 from score.playback.tempo import TempoMap
@@ -33,8 +33,7 @@ Metres = Mapping[tuple[int, int], float]
 """(instrument, instrument) to metres between them, where they stand apart."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """A change of instrument.
 
     Attributes:

@@ -1,9 +1,9 @@
 """What the check finds, each with its figure against its limit and what would help."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from typing import NamedTuple
 
 
 class Kind(StrEnum):
@@ -33,8 +33,7 @@ class Weight(StrEnum):
     MENTION = "to know"
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One finding, or several alike that were grouped.
 
     Attributes:
@@ -79,6 +78,6 @@ def grouped(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     made = []
     for pile in piles.values():
         worst = max(pile, key=lambda f: f.figure if f.kind in _WORSE_IS_MORE else -f.figure)
-        made.append(replace(worst, bars=tuple(sorted({bar for f in pile for bar in (f.bars or (f.bar,))}))))
+        made.append(worst._replace(bars=tuple(sorted({bar for f in pile for bar in (f.bars or (f.bar,))}))))
     weights = list(Weight)
     return tuple(sorted(made, key=lambda f: (weights.index(f.weight), f.bar, f.at, f.player)))

@@ -156,15 +156,14 @@ def repeated(piece: Piece, times: int) -> Piece:
     players = []
     for player in piece.players:
         strokes = tuple(
-            replace(
-                stroke,
+            stroke._replace(
                 bar=n * count + stroke.bar,
                 segments=tuple(Segment(n * count + s.bar, s.at, s.length) for s in stroke.segments),
             )
             for n in range(times)
             for stroke in player.strokes
         )
-        players.append(replace(player, strokes=strokes, marks=(), rests=(), dynamics=(), spans=()))
+        players.append(player._replace(strokes=strokes, marks=(), rests=(), dynamics=(), spans=()))
     return replace(piece, bars=bars, players=tuple(players), playing_order=tuple(range(len(bars))), tempo_changes=())
 
 

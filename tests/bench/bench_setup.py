@@ -24,8 +24,8 @@ def test_twenty_movements_on_marimbas() -> None:
     for path in paths:
         piece = read_score(path).piece
         players = tuple(
-            replace(
-                p, instruments=tuple(replace(i, key="marimba", name="Marimba", pitched=True) for i in p.instruments)
+            p._replace(
+                instruments=tuple(i._replace(key="marimba", name="Marimba", pitched=True) for i in p.instruments)
             )
             for p in piece.players
         )

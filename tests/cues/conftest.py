@@ -22,7 +22,7 @@ def _player(number: int, line: str) -> Player:
             here = Segment(bar, index * step, step)
             if sign == "-":
                 last = strokes[-1]
-                strokes[-1] = replace(last, length=last.length + step, segments=_longer(last.segments, here))
+                strokes[-1] = last._replace(length=last.length + step, segments=_longer(last.segments, here))
             elif sign == "g":
                 strokes.append(Stroke(bar, here.at, Fraction(0), (60,), StrokeKind.GRACE, 0))
             elif sign != ".":
@@ -36,7 +36,7 @@ def _player(number: int, line: str) -> Player:
 def _longer(segments: tuple[Segment, ...], here: Segment) -> tuple[Segment, ...]:
     if segments[-1].bar != here.bar:
         return (*segments, here)
-    return (*segments[:-1], replace(segments[-1], length=segments[-1].length + here.length))
+    return (*segments[:-1], segments[-1]._replace(length=segments[-1].length + here.length))
 
 
 @pytest.fixture(scope="session")
@@ -62,7 +62,7 @@ def change() -> Callable[..., Piece]:
     """The piece with fields of one player changed."""
 
     def changed(piece: Piece, number: int, **changes: object) -> Piece:
-        players = (replace(player, **changes) if player.number == number else player for player in piece.players)
+        players = (player._replace(**changes) if player.number == number else player for player in piece.players)
         return replace(piece, players=tuple(players))
 
     return changed
@@ -74,7 +74,7 @@ def dynamics(change: Callable[..., Piece]) -> Callable[..., Piece]:
 
     def with_marks(piece: Piece, *marks: str) -> Piece:
         for player, mark in zip(piece.players, marks, strict=True):
-            strokes = tuple(replace(stroke, dynamic=mark) for stroke in player.strokes)
+            strokes = tuple(stroke._replace(dynamic=mark) for stroke in player.strokes)
             piece = change(piece, player.number, strokes=strokes)
         return piece
 

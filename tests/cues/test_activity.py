@@ -72,11 +72,10 @@ def test_it_goes_from_player_to_player_and_nobody_has_it_in_silence(make_piece: 
 
 
 def test_unpitched_players_can_be_compared(make_piece: Callable[..., Piece], change: Callable[..., Piece]) -> None:
-    from dataclasses import replace
 
     piece = make_piece("x...|x...", "xxxx|xx.x")
     for number in (1, 2):
-        strokes = tuple(replace(stroke, pitches=()) for stroke in piece.player(number).strokes)
+        strokes = tuple(stroke._replace(pitches=()) for stroke in piece.player(number).strokes)
         piece = change(piece, number, strokes=strokes)
     points = tune_points(activity(piece))
     assert points[0][1] > points[0][0] > 0

@@ -1,7 +1,6 @@
 """Whose rhythm is chosen: brute force over whole small pieces, what always holds, and drawn scenes."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from itertools import groupby, product
 
 import pytest
@@ -242,7 +241,7 @@ def test_one_player_one_bar_and_no_pitches(make_piece: MakePiece, change: Callab
 
 
 def _unpitched(stroke: Stroke) -> Stroke:
-    return replace(stroke, pitches=(), places=("E4",))
+    return stroke._replace(pitches=(), places=("E4",))
 
 
 def test_reasons_name_rules_and_bars(make_piece: MakePiece) -> None:

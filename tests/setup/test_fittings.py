@@ -37,8 +37,8 @@ def trio() -> Piece:
 def player_of(piece: Piece, instruments: list[tuple[str, bool]], strokes: list[Stroke], *marks: Mark) -> Piece:
     """Player 2 with these instruments and strokes; everybody else is silent."""
     own = tuple(Instrument(key, all_percussion()[key].name, pitched=pitched) for key, pitched in instruments)
-    player = replace(piece.player(2), instruments=own, strokes=tuple(strokes), marks=marks)
-    rest = tuple(replace(p, strokes=(), marks=()) for p in piece.players if p.number != 2)
+    player = piece.player(2)._replace(instruments=own, strokes=tuple(strokes), marks=marks)
+    rest = tuple(p._replace(strokes=(), marks=()) for p in piece.players if p.number != 2)
     return replace(piece, players=(rest[0], player, *rest[1:]))
 
 
@@ -189,10 +189,8 @@ def test_places_asked_for_are_listed_with_their_bars(piece: Piece) -> None:
 
 
 def test_unknown_instruments_are_not_one_set(piece: Piece) -> None:
-    player = replace(
-        piece.player(2), instruments=(Instrument("", "Zorb", pitched=False), Instrument("", "Blip", pitched=False)),
-        strokes=(stroke(0, 0), stroke(1, 1)),
-    )  # fmt: skip
+    unknown = Instrument("", "Zorb", pitched=False), Instrument("", "Blip", pitched=False)
+    player = piece.player(2)._replace(instruments=unknown, strokes=(stroke(0, 0), stroke(1, 1)))
     made = replace(piece, players=(piece.player(1), player, *piece.players[2:]))
     names = [item.what for item in check(made, Group()).gear if item.players == (2,) and item.kind == "instrument"]
     assert names == ["Zorb", "Blip"]

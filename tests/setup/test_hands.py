@@ -33,12 +33,12 @@ def played(
     piece: Piece, strokes: list[Stroke], marks: tuple[Mark, ...] = (), key: str = "marimba"
 ) -> tuple[Piece, Player]:
     instruments = (Instrument(key, key.capitalize(), pitched=key == "marimba"),)
-    player = replace(piece.player(4), instruments=instruments, strokes=tuple(strokes), marks=marks)
+    player = piece.player(4)._replace(instruments=instruments, strokes=tuple(strokes), marks=marks)
     return replace(piece, players=(*piece.players[:3], player)), player
 
 
 def note(at: Fraction, *pitches: int, bar: int = 0, **more: object) -> Stroke:
-    return replace(Stroke(bar, at, Fraction(1, 4), pitches, StrokeKind.STROKE, 0), **more)  # type: ignore[arg-type]
+    return Stroke(bar, at, Fraction(1, 4), pitches, StrokeKind.STROKE, 0)._replace(**more)  # type: ignore[arg-type]
 
 
 def found_for(piece: Piece, player: Player) -> list[Finding]:
@@ -136,7 +136,7 @@ def test_a_roll_is_no_quick_hand(piece: Piece) -> None:
 
 
 def test_a_drum_is_struck_hand_to_hand(piece: Piece) -> None:
-    strokes = [replace(note(Fraction(i, 4)), places=("E4",)) for i in range(8)]
+    strokes = [note(Fraction(i, 4))._replace(places=("E4",)) for i in range(8)]
     made, player = played(piece, strokes, key="snare-drum")
     dealt = "".join(each.mallets for each in suggested_stickings(made, Group(), player).values())
     assert all(one != two for one, two in pairwise(dealt))

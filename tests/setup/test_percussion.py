@@ -26,7 +26,7 @@ def on_violins(piece: Piece, *numbers: int) -> Piece:
     return replace(
         piece,
         players=tuple(
-            replace(p, instruments=VIOLIN, strokes=tuple(replace(s, instrument=0) for s in p.strokes), marks=())
+            p._replace(instruments=VIOLIN, strokes=tuple(s._replace(instrument=0) for s in p.strokes), marks=())
             if p.number in numbers
             else p
             for p in piece.players

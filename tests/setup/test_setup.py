@@ -3,7 +3,6 @@
 import csv
 import io
 import json
-from dataclasses import replace
 from fractions import Fraction
 from itertools import permutations
 from pathlib import Path
@@ -152,7 +151,7 @@ def test_limits_can_be_changed(piece: Piece, tmp_path: Path) -> None:
 def test_similar_findings_are_one() -> None:
     one = Finding(Kind.SPEED, Weight.TIGHT, 1, 3, Fraction(0), 6.0, 4.8, "strokes a second", "six")
     made = grouped(
-        [one, replace(one, bar=5, figure=7.0, text="seven"), replace(one, player=2), replace(one, alike="x")]
+        [one, one._replace(bar=5, figure=7.0, text="seven"), one._replace(player=2), one._replace(alike="x")]
     )
     assert [(f.player, f.figure, f.bars) for f in made] == [(1, 6.0, (3,)), (2, 6.0, (3,)), (1, 7.0, (3, 5))]
 

@@ -45,10 +45,10 @@ def notes(*pitches: int, first: int = 0, instrument: int = 0) -> tuple[Stroke, .
 def test_octave_instruments_written_where_they_sound_are_doubted(piece: Piece) -> None:
     # Published encyclopaedias: the glockenspiel sounds two octaves above the page, G5 to C8.
     glockenspiel = (Instrument("glockenspiel", "Glockenspiel", pitched=True),)
-    low = replace(piece.player(3), instruments=glockenspiel, strokes=notes(60, 72))
+    low = piece.player(3)._replace(instruments=glockenspiel, strokes=notes(60, 72))
     (found,) = of_kind(check(with_players(piece, low), Group()), Kind.OCTAVE)
     assert (found.figure, found.weight) == (2, Weight.MENTION)
-    right = check(with_players(piece, replace(low, strokes=notes(84, 96))), Group())
+    right = check(with_players(piece, low._replace(strokes=notes(84, 96))), Group())
     assert not of_kind(right, Kind.OCTAVE)
     assert not [f for f in of_kind(right, Kind.RANGE) if f.player == 3]
 
@@ -57,15 +57,15 @@ def test_octave_instruments_written_where_they_sound_are_doubted(piece: Piece) -
 @pytest.mark.parametrize(("pitch", "fits"), [(38, True), (60, True), (37, False), (61, False)])
 def test_what_has_no_bars_has_a_range_too(piece: Piece, pitch: int, fits: bool) -> None:
     timpani = (Instrument("timpani", "Timpani", pitched=True),)
-    player = replace(piece.player(3), instruments=timpani, strokes=notes(pitch))
+    player = piece.player(3)._replace(instruments=timpani, strokes=notes(pitch))
     found = [f for f in of_kind(check(with_players(piece, player), Group()), Kind.RANGE) if f.player == 3]
     assert (not found) == fits
 
 
 @pytest.mark.parametrize("arrangement", ["facing", "side by side"])
 def test_hands_too_near_and_crossing_ranges_name_who_makes_way(piece: Piece, tmp_path: Path, arrangement: str) -> None:
-    one = replace(piece.player(1), instruments=MARIMBA, strokes=notes(72, 74, 76, 77, 60, 72))
-    two = replace(piece.player(2), instruments=MARIMBA, strokes=notes(48, 50, 52, 53, 61))
+    one = piece.player(1)._replace(instruments=MARIMBA, strokes=notes(72, 74, 76, 77, 60, 72))
+    two = piece.player(2)._replace(instruments=MARIMBA, strokes=notes(48, 50, 52, 53, 61))
     path = tmp_path / "g.group.toml"
     path.write_text(f'[[share]]\ninstrument = "marimba"\nplayers = [1, 2]\narrangement = "{arrangement}"\n')
     report = check(with_players(piece, one, two), read_group(path))
@@ -84,7 +84,7 @@ def test_a_shared_instrument_is_known_by_its_name(piece: Piece, tmp_path: Path) 
 
 
 def test_a_change_names_who_is_free_and_near(piece: Piece) -> None:
-    quiet = (replace(player, strokes=()) for player in piece.players if player.number != 2)
+    quiet = (player._replace(strokes=()) for player in piece.players if player.number != 2)
     report = check(with_players(piece, *quiet), Group())
     found = next(f for f in of_kind(report, Kind.CHANGE) if f.player == 2)
     assert "with one hand while the other reaches over" in found.helps
@@ -96,7 +96,7 @@ def test_walking_takes_time(piece: Piece, tmp_path: Path) -> None:
     keys = ("marimba", "vibraphone", "xylophone")
     instruments = tuple(Instrument(key, key.capitalize(), pitched=True) for key in keys)
     strokes = (*notes(72, instrument=1), *notes(72, first=1), *notes(72, first=3, instrument=2))
-    player = replace(piece.player(2), instruments=instruments, strokes=strokes, marks=())
+    player = piece.player(2)._replace(instruments=instruments, strokes=strokes, marks=())
     path = tmp_path / "g.group.toml"
     path.write_text('[[station]]\nplayer = 2\norder = ["marimba", "vibraphone", "xylophone"]\n')
     report = check(with_players(piece, player), read_group(path))
@@ -109,7 +109,7 @@ def test_walking_takes_time(piece: Piece, tmp_path: Path) -> None:
 def test_taking_a_bow_takes_its_time(piece: Piece) -> None:
     # Common practice, a guess: three seconds.
     bow = Mark(MarkKind.STICKS, 0, Fraction(2), "arco")
-    player = replace(piece.player(2), instruments=MARIMBA, strokes=notes(72, 74, 76), marks=(bow,))
+    player = piece.player(2)._replace(instruments=MARIMBA, strokes=notes(72, 74, 76), marks=(bow,))
     report = check(with_players(piece, player), Group())
     (found,) = [f for f in of_kind(report, Kind.MALLETS) if f.player == 2]
     assert found.limit == 3.0

@@ -31,7 +31,7 @@ def struck(piece: Piece, number: int, *chords: tuple[int, ...], key: str = "mari
         Stroke(i // 4, Fraction(i % 4), Fraction(1), chord, StrokeKind.STROKE, 0) for i, chord in enumerate(chords)
     )
     instruments = (Instrument(key, key.capitalize(), pitched=True),)
-    player = replace(piece.player(number), instruments=instruments, strokes=strokes, marks=())
+    player = piece.player(number)._replace(instruments=instruments, strokes=strokes, marks=())
     return replace(piece, players=tuple(player if p.number == number else p for p in piece.players)), player
 
 
@@ -87,8 +87,8 @@ def test_bars_that_are_the_same_stand_on_one_line_and_lines_are_short(piece: Pie
 def test_nothing_to_suggest_is_said_as_it_is(piece: Piece) -> None:
     made, player = struck(piece, 3, (60,))
     (stroke,) = player.strokes
-    printed = replace(player, strokes=(replace(stroke, stickings=("L",)),))
+    printed = player._replace(strokes=(stroke._replace(stickings=("L",)),))
     assert "without a printed sticking" in stickings_text(made, printed, {})
-    rolled = replace(player, strokes=(replace(stroke, kind=StrokeKind.ROLL),))
+    rolled = player._replace(strokes=(stroke._replace(kind=StrokeKind.ROLL),))
     assert "rolls" in stickings_text(made, rolled, {})
     assert "without a printed" not in stickings_text(made, rolled, {})
