@@ -15,7 +15,7 @@ from score.reading.result import Reading
 def write_all_parts(
     reading: Reading, group: Group, folder: Path, options: PartOptions, workers: Engravers, progress: ReportProgress
 ) -> tuple[PartFiles, ...]:
-    """Write the players' parts; the workers have begun them.
+    """Write the players' parts; the workers may have begun them.
 
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.

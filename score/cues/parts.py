@@ -2,12 +2,11 @@
 
 import pickle
 from collections.abc import Callable, Sequence
-from concurrent.futures import as_completed
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
-from score.cues.engravers import Engravers, outcome
+from score.cues.engravers import Engravers
 from score.cues.jobs import FindWords, Job, Made
 from score.cues.paper import PageOptions
 from score.cues.sheet import CueSheet, Level
@@ -81,7 +80,7 @@ def write_parts(
     progress: ReportProgress,
     words: FindWords | None = None,
 ) -> tuple[PartFiles, ...]:
-    """Write the parts as MusicXML and PDF into the folder; the workers have begun them.
+    """Write the parts as MusicXML and PDF into the folder.
 
     Files are written whole or not at all; whatever else stands in the folder is left alone.
 
@@ -90,7 +89,7 @@ def write_parts(
         options: whose parts, how much is cued, the pages.
         wishes: of the group, about cues.
         folder: where to.
-        workers: who engraves.
+        workers: who engraves; they may have begun.
         progress: told how far it is.
         words: finds the small words for the pages; a function that can go to another process.
 
@@ -101,12 +100,12 @@ def write_parts(
     """
     numbers = _numbers(reading.piece, options)
     progress("engraving", 0.0)
+    workers.begin(reading.outline, numbers, options.level)
     job = Job(pickle.dumps(reading.piece, pickle.HIGHEST_PROTOCOL), options.level, tuple(wishes), options.pages, words)
-    jobs = {workers.make(job, number): number for number in numbers}
     made: dict[int, PartFiles] = {}
-    for future in as_completed(jobs):
-        made[jobs[future]] = save_part(reading, outcome(future), folder)
-        progress("engraving", len(made) / len(jobs))
+    for part in workers.make(job, numbers):
+        made[part.sheet.player] = save_part(reading, part, folder)
+        progress("engraving", len(made) / len(numbers))
     return tuple(made[number] for number in numbers)
 
 

@@ -1,13 +1,9 @@
 """What runs in an engraving process. Importing it loads engraver and page maker."""
 
 import gc
-import multiprocessing
 import os
 import pickle
-import signal
-import threading
-from collections.abc import Mapping, Sequence
-from multiprocessing.process import BaseProcess
+from collections.abc import Iterator, Mapping
 
 import typst  # noqa: F401 - loaded before there is anything to engrave
 import verovio  # noqa: F401
@@ -18,7 +14,7 @@ from score.cues.choice import choose_cues
 from score.cues.engraver import in_systems
 from score.cues.jobs import Job, Made
 from score.cues.making import made_part
-from score.cues.paper import PAPERS, Word
+from score.cues.paper import PAPERS
 from score.piece import Piece
 
 _ONE_BAR = """<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><mdiv><score>
@@ -28,21 +24,12 @@ _ONE_BAR = """<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><md
 
 
 def settle_in() -> None:
-    """Leave Ctrl-C to the parent, and go when the parent is gone, however it went."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        threading.Thread(target=_go_with, args=(parent,), daemon=True).start()
+    """Give way to whoever reads or sounds, and collect no rubbish."""
     if hasattr(os, "nice"):
         # Reading goes on meanwhile, and whatever sounds must not stutter.
         os.nice(5)
     # A worker lives for a few seconds and keeps what it makes: collecting would only take time.
     gc.disable()
-
-
-def _go_with(parent: BaseProcess) -> None:
-    parent.join()
-    os._exit(1)
 
 
 def get_ready() -> None:
@@ -51,27 +38,18 @@ def get_ready() -> None:
     bind([[PlacedSystem(each, 20.0) for each in system]], PAPERS["a4"], FirstPage("Piece", "Player", ("Cues",)), [])
 
 
-def make_part(job: Job, player: int, blank: Blank) -> Made:
-    """A player's part: its cues chosen, as MusicXML and as pages.
+def make_parts(job: Job, blanks: Mapping[int, Blank | Exception]) -> Iterator[Made]:
+    """Parts, one after another: their cues chosen, as MusicXML and as pages.
 
     Args:
         job: what is the same for all parts.
-        player: the player's number.
-        blank: the part, ready for its cues.
+        blanks: the parts, ready for their cues, by player's number; what went wrong where there is none.
     """
-    piece, words = _unpacked(job)
-    sheet = choose_cues(piece, player, job.level, job.wishes)
-    return made_part(blank, piece, sheet, job.pages, words.get(player, ()))
-
-
-_last: dict[bytes, tuple[Piece, Mapping[int, Sequence[Word]]]] = {}
-
-
-def _unpacked(job: Job) -> tuple[Piece, Mapping[int, Sequence[Word]]]:
-    """The piece and its words; one piece serves all the parts a worker makes."""
-    if job.piece not in _last:
-        made = pickle.loads(job.piece)
-        assert isinstance(made, Piece)
-        _last.clear()
-        _last[job.piece] = made, job.words(made) if job.words else {}
-    return _last[job.piece]
+    piece = pickle.loads(job.piece)
+    assert isinstance(piece, Piece)
+    words = job.words(piece) if job.words else {}
+    for player, blank in blanks.items():
+        if isinstance(blank, Exception):
+            raise blank
+        sheet = choose_cues(piece, player, job.level, job.wishes)
+        yield made_part(blank, piece, sheet, job.pages, words.get(player, ()))

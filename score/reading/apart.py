@@ -11,12 +11,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from score.interrupts import interrupts_held
+from score.processes import interrupts_held, new_process
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
     from multiprocessing.connection import Connection
-    from multiprocessing.context import SpawnProcess
+    from multiprocessing.process import BaseProcess
 
     from score.reading.kinds import Answer, Heard, Kind, Listen
 
@@ -30,9 +30,8 @@ def hearing_apart() -> "Iterator[Listen]":
     if "music21" in sys.modules or (os.cpu_count() or 1) < 2:
         yield hear_here
         return
-    context = multiprocessing.get_context("spawn")
-    ours, far = context.Pipe()
-    process = context.Process(target=_hear, args=(far,), daemon=True)
+    ours, far = multiprocessing.Pipe()
+    process = new_process(_hear, far)
     try:
         with interrupts_held():
             process.start()
@@ -60,7 +59,7 @@ def hear_here(kinds: "Collection[Kind]") -> "Answer":
 
 
 class _Apart:
-    def __init__(self, process: "SpawnProcess", pipe: "Connection") -> None:
+    def __init__(self, process: "BaseProcess", pipe: "Connection") -> None:
         self._process = process
         self._pipe = pipe
 

@@ -51,8 +51,7 @@ def test_help_takes_a_quarter_of_importing_music21() -> None:
     assert ratio < 0.25
 
 
-# Where the libraries take half a second, the start of processes weighs more: the ratio of the two shorter movements was
-# measured between 1.25 and 1.42, so the aim is not reached there on every run.
+# Where the libraries take half a second, the start of processes weighs more than the music.
 SCORES = {
     "sample": SAMPLES / "quartet.musicxml",
     "short movement": CORPUS / "mozart" / "k155" / "movement2.mxl",
