@@ -1,10 +1,11 @@
 """Cross rhythms and interlocking figures between players, found exactly."""
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations, pairwise
-from math import gcd
+from math import gcd, lcm
 
 from score.piece import Bar
 from score.playback.click import beats
@@ -54,10 +55,10 @@ def cross_rhythms(bar: Bar, onsets: Sequence[Sequence[Fraction]]) -> list[CrossR
         bar: the bar.
         onsets: of each player in the bar, quarters, ascending.
     """
-    found = []
+    spans, found = _spans(bar), []
+    parts = [_even(row, spans) for row in onsets]
     for one, two in combinations(range(len(onsets)), 2):
-        for at, length in _spans(bar):
-            counts = _even(onsets[one], at, length), _even(onsets[two], at, length)
+        for (at, length), *counts in zip(spans, parts[one], parts[two], strict=True):
             if min(counts) > 1 and max(counts) % min(counts):
                 pair = (one, two) if counts[0] > counts[1] else (two, one)
                 common = gcd(*counts)
@@ -93,8 +94,15 @@ def _spans(bar: Bar) -> list[tuple[Fraction, Fraction]]:
     return sorted(spans, key=lambda span: (-span[1], span[0]))
 
 
-def _even(onsets: Sequence[Fraction], at: Fraction, length: Fraction) -> int:
-    """Into how many even parts the onsets divide a span; 0 when they do not."""
-    inside = [onset - at for onset in onsets if at <= onset < at + length]
-    count = len(inside)
-    return count if count and inside == [length * part / count for part in range(count)] else 0
+def _even(onsets: Sequence[Fraction], spans: Sequence[tuple[Fraction, Fraction]]) -> list[int]:
+    """Into how many even parts the onsets divide each span; 0 where they do not."""
+    # In whole parts of a quarter: there are a dozen spans a bar, and exact fractions take ten times as long.
+    unit = lcm(*(value.denominator for value in (*onsets, *(edge for span in spans for edge in span))))
+    places = [int(onset * unit) for onset in onsets]
+    found = []
+    for at, length in ((int(at * unit), int(length * unit)) for at, length in spans):
+        inside = places[bisect_left(places, at) : bisect_left(places, at + length)]
+        count = len(inside)
+        even = all((place - at) * count == length * part for part, place in enumerate(inside))
+        found.append(count if even else 0)
+    return found

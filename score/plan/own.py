@@ -92,8 +92,9 @@ def _player(number: int, a_day: int, inputs: PlanInputs, due: Sequence[date]) ->
     visits = dict.fromkeys(wanted, 0)
     days = []
     slots: tuple[OwnSlot, ...] = ()
-    day = inputs.today
     last = inputs.rehearsals[-1].start.date()
+    # Nothing is begun before that; a concert may be far away, or its year mistyped.
+    day = max([inputs.today, *([min(due[i] for i in wanted) - timedelta(days=_AHEAD)] if wanted else [last])])
     while day <= last:
         slots = _day(day, a_day, left, visits, wanted, due, [slot.chunk for slot in slots])
         if slots:

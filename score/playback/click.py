@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from score.piece import Bar
@@ -47,6 +48,7 @@ class Beat(NamedTuple):
     kind: ClickKind
 
 
+@lru_cache(maxsize=10_000)
 def beats(bar: Bar, subdivisions: int = 1) -> tuple[Beat, ...]:
     """The clicks of one bar: downbeat, groups, beats, and each beat cut into so many parts.
 

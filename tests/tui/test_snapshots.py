@@ -24,7 +24,7 @@ async def arrive(pilot: Pilot[int], screen: str) -> None:
     for _ in range(300):
         await pilot.pause(0.05)
         if type(pilot.app.screen).__name__ == screen:
-            await pilot.pause(0.2)
+            await pilot.pause(0.1)
             return
     raise AssertionError(f"{screen} never came")
 
