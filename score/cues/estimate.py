@@ -90,8 +90,7 @@ def _width(bar: PrintedBar, bar_length: Fraction) -> float:
     length = 0
     for layer in bar.measure.iter(MEI + "layer"):
         at = 0
-        for duration, is_blank in _durations(layer, Fraction(1)):
-            ticks = _in_ticks(duration)
+        for ticks, is_blank in _durations(layer, 1, 1):
             if not is_blank:
                 onsets[at] = min(onsets.get(at, ticks), ticks)
             at += ticks
@@ -120,27 +119,31 @@ def _in_ticks(duration: Fraction) -> int:
     return round(duration * _TICKS)
 
 
-def _durations(parent: etree._Element, ratio: Fraction) -> Iterator[tuple[Fraction, bool]]:
-    """(length in quarters, whether nothing is printed) of every event of a layer in turn."""
+def _durations(parent: etree._Element, normal: int, actual: int) -> Iterator[tuple[int, bool]]:
+    """(length in ticks, whether nothing is printed) of every event of a layer or a tuplet of this ratio in turn."""
     for child in parent:
         name = str(child.tag).removeprefix(MEI)
         if name == "tuplet":
-            yield from _durations(child, ratio * Fraction(int(child.get("numbase", 1)), int(child.get("num", 1))))
+            base, number = (max(1, int(child.get(name, 1))) for name in ("numbase", "num"))
+            yield from _durations(child, normal * base, actual * number)
         elif name in ("beam", "bTrem", "fTrem"):
-            yield from _durations(child, ratio)
+            yield from _durations(child, normal, actual)
         elif name in ("mRest", "multiRest", "mSpace"):
             # It lasts as long as its bar, which whatever else sounds there will tell.
-            yield Fraction(0), name == "mSpace"
+            yield 0, name == "mSpace"
         elif name in ("note", "rest", "chord", "space") and not child.get("grace"):
-            yield _length(child) * ratio, name == "space"
+            yield _length(child.get("dur"), child.get("dots"), normal, actual), name == "space"
 
 
 _NAMES = {"1": "whole", "2": "half", "4": "quarter", "8": "eighth", "16": "16th", "32": "32nd", "64": "64th"}
 
 
-def _length(event: etree._Element) -> Fraction:
-    name = event.get("dur") or "4"
-    return value_length(_NAMES.get(name, f"{name}th"), int(event.get("dots", 0))) or Fraction(1)
+@cache
+def _length(dur: str | None, dots: str | None, normal: int, actual: int) -> int:
+    """Ticks of an event of this MEI duration inside a tuplet."""
+    name = dur or "4"
+    length = value_length(_NAMES.get(name, f"{name}th"), int(dots or 0)) or Fraction(1)
+    return _in_ticks(length * normal / actual)
 
 
 def _change_width(measure: etree._Element) -> float:

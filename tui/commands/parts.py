@@ -40,14 +40,16 @@ def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
     from score.cues.engravers import engravers
     from score.reading.apart import hearing_apart
 
-    with Progress() as progress, hearing_apart() as listen, engravers([CHECKER]) as workers:
+    with Progress() as progress, hearing_apart() as listen:
+        # Loaded between: where workers begin as copies of this process, they have it too.
         from score.written_parts import write_all_parts
 
         options, folder = engine_options(asked), asked["out"] or default_folder(score)
-        reading, group = open_score(
-            score, progress, lambda outline: workers.begin(outline, options.players, options.level), listen
-        )
-        files = write_all_parts(reading, group, folder, options, workers, progress)
+        with engravers([CHECKER]) as workers:
+            reading, group = open_score(
+                score, progress, lambda outline: workers.begin(outline, options.players, options.level), listen
+            )
+            files = write_all_parts(reading, group, folder, options, workers, progress)
     report(reading.piece, files, as_json)
 
 
