@@ -1,6 +1,7 @@
 """The command `inbreath`: finds the command that was asked for and shows errors as one line."""
 
 import atexit
+import errno
 import gc
 import os
 import signal
@@ -38,6 +39,10 @@ COMMANDS = {
     "read": Entry("tui.commands.read", "What the score holds, to check before trusting it."),
     "completion": Entry("tui.commands.completion", "Print the lines that let your shell complete commands."),
 }
+
+
+_FULL = (errno.ENOSPC, errno.EDQUOT, errno.EIO)
+"""Whatever is being written, the place it goes to takes no more."""
 
 
 class _Commands(click.Group):
@@ -134,6 +139,10 @@ def run(arguments: list[str]) -> int:
         # The reader of our output (a pager, head) left; there is nobody to tell.
         _silence_stdout()
         return 0
+    except OSError as error:
+        if error.errno not in _FULL:
+            return _say(_own_fault(error), 1)
+        return _say(f"Output cannot be written: {error.strerror}; free some space and try again", 2)
     except Exception as error:
         return _say(_own_fault(error), 1)
     return result if isinstance(result, int) else 0

@@ -34,6 +34,7 @@ _OPTIONS: Mapping[str, object] = {
     "minLastJustification": 0.6,
     "multiRestStyle": "block",
 }
+_NO_STAVES = re.compile(rb"<staves[^>]*(?:/>|>(?!\s*(?:[1-9]|1[0-6])\s*</)[^<]*</staves>)")
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 # A page holds its systems, a system its measures, marks and endings side by side.
 _SYSTEMS, _MEASURES, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
@@ -81,17 +82,24 @@ def to_mei(musicxml: bytes) -> str:
     """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it."""
     # Without breaks: laid out in systems, it would take twice as long and come out the same.
     toolkit = _toolkit({"breaks": "none"})
-    return str(toolkit.getMEI()) if toolkit.loadData(_without_joined_rests(musicxml)) else ""
+    return str(toolkit.getMEI()) if toolkit.loadData(_importable(musicxml)) else ""
 
 
-def _without_joined_rests(musicxml: bytes) -> str:
-    """The engraver loses staves over the score's own multi-bar rests; we join rests ourselves."""
-    if b"multiple-rest" not in musicxml:
+def _importable(musicxml: bytes) -> str:
+    """The document without what the engraver cannot take.
+
+    It loses staves over the score's own multi-bar rests, and we join rests ourselves; over a number of staves that is
+    none, or absurd, its process ends.
+    """
+    if b"multiple-rest" not in musicxml and not _NO_STAVES.search(musicxml):
         return musicxml.decode()
     root = etree.fromstring(musicxml, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
     for style in list(root.iter("measure-style")):
         if style.find("multiple-rest") is not None:
             _drop(style)
+    for staves in list(root.iter("staves")):
+        if _NO_STAVES.fullmatch(etree.tostring(staves, with_tail=False)):
+            _drop(staves)
     return etree.tostring(root, encoding="unicode")
 
 

@@ -132,7 +132,7 @@ def _free_ids(taken: set[str], count: int) -> Iterator[str]:
 
 def _staves(part: etree._Element) -> int:
     declared = [number(element.text) for element in part.iterfind("measure/attributes/staves")]
-    return max([1, *(min(int(count), _MOST_STAVES) for count in declared if count is not None)])
+    return max([1, *(int(count) for count in declared if count is not None and 1 <= count <= _MOST_STAVES)])
 
 
 _Mark = tuple[int, Fraction, etree._Element]

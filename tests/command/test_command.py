@@ -266,6 +266,15 @@ def test_a_closed_output_is_no_fault(score: Path) -> None:
     assert "Traceback" not in asked.stderr
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_a_full_disk_is_one_line(score: Path) -> None:
+    with Path("/dev/full").open("w") as full:
+        command = [sys.executable, "-m", "tui", "read", str(score)]
+        asked = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, timeout=60)
+    assert asked.returncode == 2
+    assert asked.stderr.splitlines()[-1].startswith("Output cannot be written: No space left")
+
+
 @pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks for processes in /proc")
 def test_a_killed_run_leaves_no_worker_behind(score: Path, tmp_path: Path) -> None:
     process = subprocess.Popen(

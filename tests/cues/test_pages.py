@@ -1,6 +1,8 @@
 """Engraved pages, read back from the PDF and from the engraver's own drawing."""
 
 import re
+import subprocess
+import sys
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -215,3 +217,18 @@ def test_planned_turns_are_in_rests() -> None:
     assert pages.warnings == ()
     warned = made(SAMPLES / "quartet.musicxml", 4)
     assert [w for w in warned.warnings if "must be turned" in w]
+
+
+@pytest.mark.parametrize("staves", ["two", "0", "-1", "", "1000000"])
+def test_a_number_of_staves_that_is_none_is_engraved_as_one_staff(tmp_path: Path, staves: str) -> None:
+    # In a process of its own: it would not come back. MusicXML 4.0, staves: a positive whole number.
+    music = (SAMPLES / "study.musicxml").read_text(encoding="utf-8")
+    music = re.sub(r"<staves>[^<]*</staves>", "", music)
+    music, count = re.subn(r"(?=<clef\b)", f"<staves>{staves}</staves>", music, count=1)
+    assert count == 1
+    path = tmp_path / "study.musicxml"
+    path.write_text(music, encoding="utf-8")
+    command = [sys.executable, "-m", "tui", "parts", str(path), "--out", str(tmp_path)]
+    asked = subprocess.run(command, capture_output=True, text=True, timeout=60)
+    assert (asked.returncode, "Traceback" in asked.stderr) == (0, False), asked.stderr
+    assert list(tmp_path.glob("*.pdf"))
