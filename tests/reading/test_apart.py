@@ -12,6 +12,7 @@ from pathlib import Path
 import music21
 import pytest
 
+from score import processes
 from score.reading import read_score
 from score.reading.apart import hear_here, hearing_apart
 from score.reading.kinds import Listen
@@ -23,6 +24,8 @@ SCORE = CORPUS / "mozart" / "k155" / "movement2.mxl"
 @pytest.fixture
 def apart(monkeypatch: pytest.MonkeyPatch) -> Iterator[Listen]:
     monkeypatch.setattr(os, "cpu_count", lambda: 2)
+    # As on every system; where processes may divide, the tests of the command do it.
+    monkeypatch.setattr(processes, "may_divide", lambda: False)
     context = hearing_apart()
     with pytest.MonkeyPatch.context() as unloaded:
         unloaded.delitem(sys.modules, "music21")
