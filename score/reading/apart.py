@@ -8,7 +8,7 @@ import multiprocessing
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
 
 from score.processes import interrupts_held, new_process
@@ -16,7 +16,6 @@ from score.processes import interrupts_held, new_process
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
     from multiprocessing.connection import Connection
-    from multiprocessing.process import BaseProcess
 
     from score.reading.kinds import Answer, Heard, Kind, Listen
 
@@ -32,18 +31,15 @@ def hearing_apart() -> "Iterator[Listen]":
         return
     ours, far = multiprocessing.Pipe()
     process = new_process(_hear, far)
-    try:
-        with interrupts_held():
-            process.start()
-    except OSError:
-        yield hear_here
-        return
+    with suppress(OSError), interrupts_held():
+        process.start()
     # Our own copy of the far end must not keep the pipe open when the process dies.
     far.close()
     try:
-        yield _Apart(process, ours)
+        yield _Apart(ours)
     finally:
-        process.terminate()
+        if process.pid is not None:
+            process.terminate()
         ours.close()
 
 
@@ -59,8 +55,9 @@ def hear_here(kinds: "Collection[Kind]") -> "Answer":
 
 
 class _Apart:
-    def __init__(self, process: "BaseProcess", pipe: "Connection") -> None:
-        self._process = process
+    """Asks at the other end of a pipe, and hears here where nobody answers."""
+
+    def __init__(self, pipe: "Connection") -> None:
         self._pipe = pipe
 
     def __call__(self, kinds: "Collection[Kind]") -> "Answer":
@@ -74,8 +71,7 @@ class _Apart:
             try:
                 heard: Mapping[Kind, Heard] | None = self._pipe.recv()
             except (OSError, EOFError):
-                # Ended from outside, or it fell over a note: here that is no worse.
-                heard = None
+                heard = None  # it was ended from outside, or never began
             return here() if heard is None else heard
 
         return answer
