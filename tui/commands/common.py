@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,12 +25,22 @@ def open_score(
     outlined: "Callable[[Outline], None] | None" = None,
     listen: "Listen | None" = None,
 ) -> "tuple[Reading, Group]":
-    """Read a score and the group's file that stands beside it; `outlined` and `listen` as for `read_score`."""
-    from score.group import group_path, read_group
-    from score.reading import read_score
+    """Read a score and the group's file that stands beside it.
 
-    group = read_group(group_path(path))
-    return read_score(path, group, progress, outlined, listen), group
+    Args:
+        path: the score.
+        progress: told how far it is.
+        outlined: as for `read_score`.
+        listen: who hears the notes; a process of its own when it is left out.
+    """
+    from score.reading.apart import hearing_apart
+
+    with hearing_apart() if listen is None else nullcontext(listen) as who:
+        from score.group import group_path, read_group
+        from score.reading import read_score
+
+        group = read_group(group_path(path))
+        return read_score(path, group, progress, outlined, who), group
 
 
 def print_json(value: object) -> None:
