@@ -34,7 +34,9 @@ _OPTIONS: Mapping[str, object] = {
     "minLastJustification": 0.6,
     "multiRestStyle": "block",
 }
-_NO_STAVES = re.compile(rb"<staves[^>]*(?:/>|>(?!\s*(?:[1-9]|1[0-6])\s*</)[^<]*</staves>)")
+_STAVES = r"\s*(?:[1-9]|1[0-6])\s*"
+"""A number of staves of one part that the engraver can take."""
+_NO_STAVES = re.compile(rf"<staves[^>]*(?:/>|>(?!{_STAVES}</)[^<]*</staves>)".encode())
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 # A page holds its systems, a system its measures, marks and endings side by side.
 _SYSTEMS, _MEASURES, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
@@ -83,6 +85,11 @@ def to_mei(musicxml: bytes) -> str:
     # Without breaks: laid out in systems, it would take twice as long and come out the same.
     toolkit = _toolkit({"breaks": "none"})
     return str(toolkit.getMEI()) if toolkit.loadData(_importable(musicxml)) else ""
+
+
+def staves_taken(declared: str | None) -> int | None:
+    """How many staves the engraver makes of a part's `<staves>`; None where it is left out for it."""
+    return int(declared) if declared and re.fullmatch(_STAVES, declared) else None
 
 
 def _importable(musicxml: bytes) -> str:

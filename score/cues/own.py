@@ -10,16 +10,16 @@ from typing import NamedTuple
 
 from lxml import etree
 
+from score.cues.engraver import staves_taken
 from score.cues.staff import CueBar, Frame, cue_part
 from score.piece import Bar
-from score.reading.cursor import number, walk_part, walks_kept
+from score.reading.cursor import walk_part, walks_kept
 from score.reading.result import Outline
 
 _MARKS = ("metronome", "rehearsal", "segno", "coda")
 _SOUNDS = ("tempo", "dacapo", "dalsegno", "tocoda", "fine", "segno", "coda", "forward-repeat")
 _BREAKS = ("new-system", "new-page")
 _PLACEHOLDER = "cue-staves"
-_MOST_STAVES = 16
 
 
 class OwnPart(NamedTuple):
@@ -131,8 +131,8 @@ def _free_ids(taken: set[str], count: int) -> Iterator[str]:
 
 
 def _staves(part: etree._Element) -> int:
-    declared = [number(element.text) for element in part.iterfind("measure/attributes/staves")]
-    return max([1, *(int(count) for count in declared if count is not None and 1 <= count <= _MOST_STAVES)])
+    counts = (staves_taken(element.text) for element in part.iterfind("measure/attributes/staves"))
+    return max([1, *(count for count in counts if count is not None)])
 
 
 _Mark = tuple[int, Fraction, etree._Element]

@@ -94,7 +94,8 @@ def _player(number: int, a_day: int, inputs: PlanInputs, due: Sequence[date]) ->
     slots: tuple[OwnSlot, ...] = ()
     last = inputs.rehearsals[-1].start.date()
     # Nothing is begun before that; a concert may be far away, or its year mistyped.
-    day = max([inputs.today, *([min(due[i] for i in wanted) - timedelta(days=_AHEAD)] if wanted else [last])])
+    begins = min((due[i] for i in wanted), default=last) - timedelta(days=_AHEAD)
+    day = max(inputs.today, begins)
     while day <= last:
         slots = _day(day, a_day, left, visits, wanted, due, [slot.chunk for slot in slots])
         if slots:

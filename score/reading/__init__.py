@@ -24,7 +24,6 @@ def read_score(
 
     What reads is loaded at the first call: the command line must be able to name this package at once.
     """
-    from score.reading.apart import hear_here
     from score.reading.read import read_score as read
 
-    return read(path, group, progress, outlined, listen or hear_here)
+    return read(path, group, progress, outlined, listen)

@@ -59,9 +59,11 @@ class PartReader:
         self._scan = scan = scan_part(part, head, lengths, log)
         self._directions = part_directions(scan)
         self._kit = part_kit(scan, self._directions)
+        self._percussive = any(is_percussive(scan, instrument) for instrument in self._kit.instruments)
         self._rolls = part_rolls(scan, log)
         self._dynamics = tuple(part_dynamics(scan, self._directions))
         self._spans = tuple(part_spans(scan, self._directions, self._dynamics, log))
+        self._marks = tuple(part_marks(scan, self._directions, self._kit, self._percussive))
         self.kinds = kinds_of(scan.notes)
         """The kind of each note, by note id."""
 
@@ -71,22 +73,21 @@ class PartReader:
         Args:
             of_kind: what music21 says of each kind.
         """
-        scan, kit, directions, log = self._scan, self._kit, self._directions, self._log
-        percussive = any(is_percussive(scan, instrument) for instrument in kit.instruments)
+        scan, kit, log = self._scan, self._kit, self._log
         heard = {id_: of_kind[kind] for id_, kind in self.kinds.items()}
         _check_heard(scan, heard, log)
         sounds = sounds_of(scan, kit, heard, _missing_octaves(scan, kit, heard, log))
         notes = PartNotes(scan, kit, self._rolls, heard, sounds)
-        maker = StrokeMaker(notes, directions, DynamicsInForce(self._dynamics))
+        maker = StrokeMaker(notes, self._directions, DynamicsInForce(self._dynamics))
         return ReadPart(
             scan.head,
-            percussive,
+            self._percussive,
             kit.instruments,
             tuple(maker.strokes(tie_chains(scan, sounds, log))),
             tuple(_rests(scan)),
             self._dynamics,
             self._spans,
-            tuple(part_marks(scan, directions, kit, percussive)),
+            self._marks,
         )
 
 

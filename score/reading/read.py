@@ -33,7 +33,7 @@ def read_score(
     group: Group | None = None,
     progress: ReportProgress | None = None,
     outlined: HandOutline | None = None,
-    listen: Listen = hear_here,
+    listen: Listen | None = None,
 ) -> Reading:
     """Read a MusicXML score (1.0-4.0; .musicxml, .xml or .mxl; partwise or timewise).
 
@@ -43,7 +43,7 @@ def read_score(
         progress: told "reading" and how much is done, from 0 to 1.
         outlined: given the outline as soon as it is known, while the notes are still to be read; the score may
             still be refused after that.
-        listen: who hears the notes.
+        listen: who hears the notes; this process when it is left out.
 
     Raises:
         ScoreFileError: the file cannot be read as a score, or is refused.
@@ -54,7 +54,7 @@ def read_score(
     log = WarningLog()
     opened = open_document(path, log)
     report("reading", 0.1)
-    piece = _piece(opened, group, log, report, outlined or (lambda _: None), listen)
+    piece = _piece(opened, group, log, report, outlined or (lambda _: None), listen or hear_here)
     report("reading", 1.0)
     return Reading(piece, opened.source)
 

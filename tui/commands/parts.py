@@ -1,13 +1,20 @@
 """`inbreath parts`: a cue-annotated part for every player."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from tui.commands.common import default_folder, json_option, open_score, print_json, score_argument
 from tui.commands.part_options import CHECKER, part_options
 from tui.progress import Progress
+
+if TYPE_CHECKING:
+    from score.cues.engravers import Engravers
+    from score.group import Group
+    from score.reading.result import Reading
 
 
 @click.command("parts")
@@ -37,20 +44,30 @@ def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
 
 def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
+    with Progress() as progress, begun(score, asked, progress) as (reading, group, options, workers):
+        from score.written_parts import write_all_parts
+
+        folder = asked["out"] or default_folder(score)
+        files = write_all_parts(reading, group, folder, options, workers, progress)
+    report(reading.piece, files, as_json)
+
+
+@contextmanager
+def begun(score: Path, asked: dict[str, Any], progress: Progress) -> "Iterator[tuple[Reading, Group, Any, Engravers]]":
+    """The score, its group's file, what was asked, and workers that have begun the parts."""
     from score.cues.engravers import engravers
     from score.reading.apart import hearing_apart
 
-    with Progress() as progress, hearing_apart() as listen:
+    with hearing_apart() as listen:
         # Loaded between: where workers begin as copies of this process, they have it too.
-        from score.written_parts import write_all_parts
+        from score import written_parts  # noqa: F401
 
-        options, folder = engine_options(asked), asked["out"] or default_folder(score)
+        options = engine_options(asked)
         with engravers([CHECKER]) as workers:
             reading, group = open_score(
                 score, progress, lambda outline: workers.begin(outline, options.players, options.level), listen
             )
-            files = write_all_parts(reading, group, folder, options, workers, progress)
-    report(reading.piece, files, as_json)
+            yield reading, group, options, workers
 
 
 def engine_options(asked: dict[str, Any]) -> Any:

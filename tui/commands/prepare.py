@@ -6,9 +6,9 @@ from typing import Any
 
 import click
 
-from tui.commands.common import default_folder, json_option, open_score, score_argument
-from tui.commands.part_options import CHECKER, part_options
-from tui.commands.parts import engine_options, report
+from tui.commands.common import default_folder, json_option, score_argument
+from tui.commands.part_options import part_options
+from tui.commands.parts import begun, report
 from tui.progress import Progress
 
 
@@ -19,14 +19,8 @@ from tui.progress import Progress
 @json_option
 def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
     """Read SCORE and write everything its players need before the first rehearsal into one folder."""
-    from score.cues.engravers import engravers
-    from score.reading.apart import hearing_apart
-
-    with Progress() as progress, hearing_apart() as listen, engravers([CHECKER]) as workers:
-        options, folder = engine_options(asked), asked["out"] or default_folder(score)
-        reading, group = open_score(
-            score, progress, lambda outline: workers.begin(outline, options.players, options.level), listen
-        )
+    with Progress() as progress, begun(score, asked, progress) as (reading, group, options, workers):
+        folder = asked["out"] or default_folder(score)
         from score.prepare import prepare, prepare_tracks
 
         prepared = prepare(reading, group, folder, options, workers, progress, datetime.now().astimezone())
