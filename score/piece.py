@@ -26,7 +26,7 @@ class Instrument(NamedTuple):
     """One instrument of a player.
 
     Attributes:
-        key: our own key in `score.instruments` ("marimba"), or "" when the name is not known there.
+        key: our own key in `score.instruments.percussion` ("marimba"), or "" when the name is not known there.
         name: the name as the score prints it, or the table's English name when it prints none.
         sound: MusicXML standard sound id, "" when the score gives none.
         pitched: whether strokes on it have sounding pitches.

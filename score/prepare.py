@@ -7,20 +7,20 @@ from pathlib import Path
 
 from score.chunks.demands import demands
 from score.chunks.division import divide
-from score.chunks.edits import chunk_edits
 from score.chunks.explain import chunks_text
-from score.cues.engravers import Engravers
+from score.chunks.from_group import chunk_edits
 from score.cues.explain import explain_text
-from score.cues.parts import PartFiles, PartOptions, ReportProgress
-from score.group import Group
-from score.plan.from_chunks import group_concert, group_minutes, group_rehearsals
-from score.plan.make import plan_of, write_plan
-from score.reading.result import Reading
-from score.reading.summary import piece_summary
-from score.setup.check import check
-from score.setup.texts import write_setup
+from score.group.group_file import Group
+from score.parts.all_parts import write_all_parts
+from score.parts.engraving_processes import Engravers
+from score.parts.write_parts import PartFiles, PartOptions, ReportProgress
+from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
+from score.plan.plan_of_piece import plan_of, write_plan
+from score.reading.reading_result import Reading
+from score.reading.score_summary import piece_summary
+from score.setup.setup_check import check
+from score.setup.setup_texts import write_setup
 from score.writing import write_atomically
-from score.written_parts import write_all_parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +92,8 @@ def prepare_tracks(
     Raises:
         InbreathError: a wish of the group or the folder does not fit.
     """
-    from score.playback.choices import pulse_options
     from score.playback.tracks import TrackOptions, chunk_passages, write_tracks
+    from score.time.from_group import pulse_options
 
     piece = reading.piece
     passages = chunk_passages(piece, divide(piece, edits=chunk_edits(group, piece)))

@@ -13,10 +13,10 @@ from textual.binding import BindingType
 from textual.screen import Screen
 
 from score.errors import InbreathError
-from score.playback.player.process import PlayerProcess
+from score.playback.sounding.sound_process import PlayerProcess
 from score.takes.history import History
 from tui.keys import EVERYWHERE, bindings, known_names
-from tui.messages import Failed, Opened
+from tui.screen_messages import Failed, Opened
 from tui.settings import Settings
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ class InbreathApp(App[int]):
 
     def on_mount(self) -> None:
         """Show the first screen; say what of the settings could not be used."""
-        from tui.screens.pieces import PiecesScreen
+        from tui.screens.pieces_screen import PiecesScreen
 
         self._leave_on_signals()
         self.theme = "textual-light" if self.settings.light else "textual-dark"
@@ -73,13 +73,13 @@ class InbreathApp(App[int]):
 
     def open_score(self, path: Path) -> None:
         """Read a score; its screen follows when it is read."""
-        from tui.screens.opening import OpeningScreen
+        from tui.screens.opening_screen import OpeningScreen
 
         self.push_screen(OpeningScreen(path))
 
     @on(Opened)
     def _opened(self, message: Opened) -> None:
-        from tui.screens.stand import StandScreen
+        from tui.screens.stand_screen import StandScreen
 
         self.session = message.session
         self.switch_screen(StandScreen(message.session))
@@ -99,7 +99,7 @@ class InbreathApp(App[int]):
 
     def action_keys_help(self) -> None:
         """Every key of the screen in front."""
-        from tui.screens.help import HelpScreen
+        from tui.screens.help_screen import HelpScreen
 
         self.push_screen(HelpScreen(self.screen))
 

@@ -26,18 +26,20 @@ class Entry(NamedTuple):
 
 # The overview must not import the engine: reading a score takes a second of imports, help must not.
 COMMANDS = {
-    "stand": Entry("tui.commands.stand", "The screens: practise, plan, rehearse. `inbreath SCORE` does the same."),
-    "prepare": Entry("tui.commands.prepare", "Everything for the first rehearsal, into one folder."),
-    "parts": Entry("tui.commands.parts", "A part for each player with the others' rhythms as cues."),
-    "chunks": Entry("tui.commands.chunks", "Where the score divides, what each chunk asks of whom, who leads."),
-    "setup": Entry("tui.commands.setup", "Does it fit instruments, hands and the time between; what to carry."),
-    "plan": Entry("tui.commands.plan", "What to rehearse when, and what to practise alone before it."),
-    "tracks": Entry("tui.commands.tracks", "Practice tracks without one's own part, as MIDI and sound files."),
-    "play": Entry("tui.commands.play", "Play in a plain terminal, with the others and a click."),
-    "sound": Entry("tui.commands.sound", "What there is to sound on, and a test."),
-    "tubes": Entry("tui.commands.tubes", "Tubes cut to pitch: lengths, cut list, frame, tuning log."),
-    "read": Entry("tui.commands.read", "What the score holds, to check before trusting it."),
-    "completion": Entry("tui.commands.completion", "Print the lines that let your shell complete commands."),
+    "stand": Entry(
+        "tui.commands.stand_command", "The screens: practise, plan, rehearse. `inbreath SCORE` does the same."
+    ),
+    "prepare": Entry("tui.commands.prepare_command", "Everything for the first rehearsal, into one folder."),
+    "parts": Entry("tui.commands.parts_command", "A part for each player with the others' rhythms as cues."),
+    "chunks": Entry("tui.commands.chunks_command", "Where the score divides, what each chunk asks of whom, who leads."),
+    "setup": Entry("tui.commands.setup_command", "Does it fit instruments, hands and the time between; what to carry."),
+    "plan": Entry("tui.commands.plan_command", "What to rehearse when, and what to practise alone before it."),
+    "tracks": Entry("tui.commands.tracks_command", "Practice tracks without one's own part, as MIDI and sound files."),
+    "play": Entry("tui.commands.play_command", "Play in a plain terminal, with the others and a click."),
+    "sound": Entry("tui.commands.sound_command", "What there is to sound on, and a test."),
+    "tubes": Entry("tui.commands.tubes_command", "Tubes cut to pitch: lengths, cut list, frame, tuning log."),
+    "read": Entry("tui.commands.read_command", "What the score holds, to check before trusting it."),
+    "completion": Entry("tui.commands.completion_command", "Print the lines that let your shell complete commands."),
 }
 
 

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from score.cues.parts import ReportProgress
-from score.group import group_path, read_group
+from score.group.group_file import group_path, read_group
+from score.parts.write_parts import ReportProgress
 from score.takes.history import History
 from tui.session import Session
 
@@ -35,7 +35,7 @@ def open_session(given: Given, report: ReportProgress) -> Session:
     """
     # Imported here: reading takes a second to import, the first frame must not wait for it.
     from score.reading import read_score
-    from tui.chunking import chunks_of
+    from tui.session import chunks_of
 
     group = read_group(group_path(given.path))
     reading = read_score(given.path, group, report)

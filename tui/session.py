@@ -1,13 +1,18 @@
-"""An opened piece and what the player has chosen: what screens share. No music is decided here."""
+"""An opened piece, what the player has chosen, and changes to the group's file: what screens share.
 
+No music is decided here.
+"""
+
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from score.chunks.chunk import Chunk as EngineChunk
 from score.chunks.chunk import ChunkDemands
-from score.group import Group
+from score.group.group_edit import put_back
+from score.group.group_file import Group, group_path, read_group
 from score.piece import Piece, Player
-from score.reading.result import Reading
+from score.reading.reading_result import Reading
 from score.takes.history import History, Readiness, Standing
 
 LETTERS = {
@@ -74,3 +79,52 @@ class Session:
     def chunk_at(self, bar: int) -> int:
         """Position of the chunk that holds a bar."""
         return next((i for i, chunk in enumerate(self.chunks) if bar in chunk.chunk.bars), 0)
+
+
+def chunks_of(piece: Piece, group: Group) -> tuple[Chunk, ...]:
+    """Every chunk with what it asks, in score order.
+
+    Raises:
+        GroupFileError: a wish of the group cannot hold.
+    """
+    from score.chunks.demands import demands
+    from score.chunks.division import divide
+    from score.chunks.from_group import chunk_edits
+
+    edits = chunk_edits(group, piece)
+    chunks = divide(piece, edits=edits)
+    return tuple(
+        Chunk(chunk, asked, chunk.as_bars(piece))
+        for chunk, asked in zip(chunks, demands(piece, chunks, edits), strict=True)
+    )
+
+
+def changed(session: Session, change: Callable[[], bytes]) -> Callable[[], None]:
+    """Make a change to the group's file and read it again; gives back what undoes it.
+
+    A change that the engine then refuses is undone at once.
+
+    Raises:
+        InbreathError: the change cannot be made or cannot hold.
+    """
+    path = group_path(session.path)
+    before = change()
+    try:
+        reread(session)
+    except BaseException:
+        put_back(path, before)
+        session.group = read_group(path)
+        raise
+
+    def undo() -> None:
+        put_back(path, before)
+        reread(session)
+
+    return undo
+
+
+def reread(session: Session) -> None:
+    """The group's file and the chunks that follow from it."""
+    group = read_group(group_path(session.path))
+    session.chunks = chunks_of(session.piece, group)
+    session.group = group

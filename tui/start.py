@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from score.playback.player.process import Device, PlayerProcess
+from score.playback.sounding.sound_process import Device, PlayerProcess
 from score.takes.history import History
 from tui.keys import known_names
 from tui.settings import history_path, read_settings, settings_path

@@ -9,14 +9,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp
 
-from score.activity import activity
-from score.chunks import measures
+from score.activity.tune import tune_carriers
+from score.activity.who_moves import activity
+from score.chunks import demand_measures
 from score.chunks.chunk import Chunk, ChunkDemands, ChunkEdits, Demand, PlayerDemands, Side
-from score.chunks.measures import Measured, Scene
+from score.chunks.demand_measures import Measured, Scene
 from score.piece import Piece
 from score.places import bar_name
-from score.playback.pulse import tempo_map
-from score.tune import tune_carriers
+from score.time.pulse import tempo_map
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,19 +37,19 @@ class Measure:
 
 
 OWN: Mapping[Measure, Callable[[Scene, int], Measured]] = {
-    Measure("peak speed", "strokes a second", 14.0): measures.peak_speed,
-    Measure("mean speed", "strokes a second", 12.0): measures.mean_speed,
-    Measure("largest leap", "semitones", 36.0, 0): measures.largest_leap,
-    Measure("travel", "semitones a second", 60.0): measures.travel,
-    Measure("off the beat", "share of strokes", 3.0, 2): measures.off_beat,
-    Measure("distance from the beat", "weighted note-to-beat distance", 14.0): measures.beat_distance,
+    Measure("peak speed", "strokes a second", 14.0): demand_measures.peak_speed,
+    Measure("mean speed", "strokes a second", 12.0): demand_measures.mean_speed,
+    Measure("largest leap", "semitones", 36.0, 0): demand_measures.largest_leap,
+    Measure("travel", "semitones a second", 60.0): demand_measures.travel,
+    Measure("off the beat", "share of strokes", 3.0, 2): demand_measures.off_beat,
+    Measure("distance from the beat", "weighted note-to-beat distance", 14.0): demand_measures.beat_distance,
 }
 TOGETHER: Mapping[Measure, Callable[[Scene], Measured]] = {
-    Measure("cross rhythm", "share of bars", 0.6, 2): measures.crossing,
-    Measure("interlocking", "share of bars", 1.0, 2): measures.interlocking,
-    Measure("together after silence", "strokes", 4.0, 0): measures.strike_together,
-    Measure("changes", "changes of tempo, meter, lead or dynamic", 14.0, 0): measures.changes,
-    Measure("sustained", "share of time without a stroke", 1.2, 2): measures.sustained,
+    Measure("cross rhythm", "share of bars", 0.6, 2): demand_measures.crossing,
+    Measure("interlocking", "share of bars", 1.0, 2): demand_measures.interlocking,
+    Measure("together after silence", "strokes", 4.0, 0): demand_measures.strike_together,
+    Measure("changes", "changes of tempo, meter, lead or dynamic", 14.0, 0): demand_measures.changes,
+    Measure("sustained", "share of time without a stroke", 1.2, 2): demand_measures.sustained,
 }
 
 
@@ -62,7 +62,7 @@ def demands(piece: Piece, chunks: Sequence[Chunk], edits: ChunkEdits | None = No
         edits: the group's own leads.
     """
     facts, times, carriers = activity(piece), tempo_map(piece), tune_carriers(activity(piece))
-    spans = measures.sounding(piece)
+    spans = demand_measures.sounding(piece)
     leads = edits.leads if edits else ()
     return tuple(_of_chunk(Scene(piece, facts, times, carriers, spans, chunk.bars), chunk, leads) for chunk in chunks)
 

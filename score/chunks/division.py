@@ -12,7 +12,7 @@ from score.chunks.rules import Facts, facts_of, strength
 from score.errors import RequestError
 from score.piece import Piece, SpanKind, StrokeKind
 from score.places import bar_name, bars_name
-from score.playback.pulse import tempo_map
+from score.time.pulse import tempo_map
 
 # A boundary has to be this strong to pay for itself; outside the wished lengths a chunk costs more the
 # farther it is off; a cut through something that sounds on is taken only where there is no other way.

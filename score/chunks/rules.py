@@ -9,10 +9,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from score.activity import Activity, activity
+from score.activity.tune import tune_carriers
+from score.activity.who_moves import Activity, activity
 from score.chunks.chunk import Division
 from score.piece import MarkKind, Piece
-from score.tune import tune_carriers
 
 _SECTION_ENDS = frozenset({"light-light", "light-heavy", "heavy-light", "heavy-heavy", "heavy"})
 _WINDOW = 2

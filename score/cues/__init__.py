@@ -1,1 +1,1 @@
-"""Choosing another player's rhythm for a part, writing it above the staff, and engraving the pages."""
+"""Choosing which other player's rhythm stands above a player's staff, and saying why."""

@@ -20,7 +20,7 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import NamedTuple
 
-from score.cues.evidence import EMPTY_BARS, Evidence
+from score.cues.cue_evidence import EMPTY_BARS, Evidence
 from score.cues.sheet import Level
 
 Points = Callable[[Evidence, int, int], int]
@@ -170,7 +170,7 @@ def _is_louder(known: Evidence, source: int, bar: int) -> int:
 
 
 def _carries_tune(known: Evidence, source: int, bar: int) -> int:
-    """By `score.tune`."""
+    """By `score.activity.tune`."""
     return TUNE if known.carriers[bar] == source and known.does(source, bar).onsets else 0
 
 

@@ -4,7 +4,7 @@ import uuid
 from datetime import UTC, datetime
 
 from score.plan.plan import Plan, item_name
-from score.plan.texts import _clock
+from score.plan.plan_texts import _clock
 
 _NAMESPACE = uuid.UUID("6f1d5f0e-6a3c-5b0e-9a55-0d6f5f5b1e11")
 

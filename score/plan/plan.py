@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 
-from score.plan.choice import choose, playing_minutes
-from score.plan.inputs import PlanInputs, checked
-from score.plan.order import Item, items_of
-from score.plan.own import OwnWork, own_work
-from score.plan.tasks import Task, TaskKind, tasks_of
+from score.plan.own_work import OwnWork, own_work
+from score.plan.plan_inputs import PlanInputs, checked
+from score.plan.plan_tasks import Task, TaskKind, tasks_of
+from score.plan.rehearsal_choice import choose, playing_minutes
+from score.plan.rehearsal_order import Item, items_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,12 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from score.activity import activity
+from score.activity.who_moves import activity
 from score.chunks.chunk import Chunk
-from score.cues.fonts import TEXT, font_folder
 from score.piece import Piece
 from score.plan.plan import Plan, item_name
-from score.plan.texts import HEURISTIC, _clock, _heading
+from score.plan.plan_texts import HEURISTIC, _clock, _heading
+from score.printing.fonts import TEXT, font_folder
 
 _WIDTH, _HEIGHT, _SIDE = 210.0, 297.0, 15.0
 _LABEL, _ROW = 22.0, 7.0

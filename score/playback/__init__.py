@@ -1,1 +1,1 @@
-"""From exact beats to seconds, and from there to sound."""
+"""Sound: timelines of strikes, clicks, MIDI and sound files, and the process that plays them."""

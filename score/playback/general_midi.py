@@ -7,9 +7,9 @@ Where General MIDI has no such instrument the nearest stands in, and `nearest_li
 from dataclasses import dataclass
 from math import floor
 
-from score.instruments import all_percussion
-from score.playback.events import BREATH, CLICK_VOICES
-from score.playback.voices.sizes import steps
+from score.instruments.percussion import all_percussion
+from score.playback.sound_events import BREATH, CLICK_VOICES
+from score.playback.voices.bar_sizes import steps
 
 # General MIDI level 1 sound set, names as printed there; only what is used here.
 PROGRAM_NAMES = {
@@ -110,7 +110,7 @@ def patch_of(voice: str, pitch: float | None, variant: str = "") -> Patch:
     """What to send for a voice.
 
     Args:
-        voice: instrument key of `score.instruments`, a click's, or a name that is not known: that one becomes a
+        voice: a key of `score.instruments.percussion`, a click's, or a name that is not known: that one becomes a
             marimba when it has a pitch, a high wood block when it has none.
         pitch: sounding MIDI number or None.
         variant: size or written place, for instruments that come in sets.

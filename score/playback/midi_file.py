@@ -14,9 +14,9 @@ from itertools import pairwise
 from typing import Any
 
 from score.piece import Piece
-from score.playback.events import CLICK_PLAYER, Strike, Timeline
 from score.playback.general_midi import Patch, patch_of
-from score.playback.route import Route
+from score.playback.sound_events import CLICK_PLAYER, Strike, Timeline
+from score.time.route import Route
 
 TICKS = 30_720
 _DRUMS = 9

@@ -12,10 +12,10 @@ from weakref import WeakValueDictionary
 import numpy as np
 from numpy.typing import NDArray
 
-from score.playback.events import Strike, Timeline
-from score.playback.voices.choice import voice_of
-from score.playback.voices.mallets import loudness_gain
-from score.playback.voices.templates import Template, Templates, shared_templates, sound_key
+from score.playback.sound_events import Strike, Timeline
+from score.playback.voices.mallet_sounds import loudness_gain
+from score.playback.voices.voice_choice import voice_of
+from score.playback.voices.voice_templates import Template, Templates, shared_templates, sound_key
 
 Block = NDArray[np.float32]
 """Sound as (frames, 2): left and right."""

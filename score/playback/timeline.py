@@ -5,11 +5,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from score.activity.breath import breath_entries
+from score.activity.dynamics import Loudness
 from score.piece import MarkKind, Piece, Player, Stroke, StrokeKind, strokes_by_bar
-from score.playback.breath import breath_entries
-from score.playback.click import Beat, ClickKind, Thinning, beats, heard
-from score.playback.dynamics import Loudness
-from score.playback.events import (
+from score.playback.click import Thinning, heard
+from score.playback.pedal_and_motor import Feet
+from score.playback.roll_strokes import roll_strokes
+from score.playback.sound_events import (
     BREATH,
     CLICK,
     CLICK_PLAYER,
@@ -20,11 +22,10 @@ from score.playback.events import (
     Strike,
     Timeline,
 )
-from score.playback.feet import Feet
-from score.playback.pulse import PulseOptions, route_tempo_map
-from score.playback.rolls import roll_strokes
-from score.playback.route import Route, Visit
-from score.playback.tempo import TempoMap
+from score.time.meter_beats import Beat, ClickKind, beats
+from score.time.pulse import PulseOptions, route_tempo_map
+from score.time.route import Route, Visit
+from score.time.tempo_map import TempoMap
 
 GRACE_SECONDS = 0.07
 """From one grace stroke to the next (common practice, no source)."""

@@ -8,12 +8,12 @@ from pathlib import Path
 from score.chunks.chunk import Chunk
 from score.piece import Piece
 from score.playback.click import Thinning
-from score.playback.events import Timeline
 from score.playback.midi_file import midi_file
-from score.playback.pulse import PulseOptions
-from score.playback.route import Route, whole
-from score.playback.route import bars as bars_route
+from score.playback.sound_events import Timeline
 from score.playback.timeline import PlayOptions, timeline
+from score.time.pulse import PulseOptions
+from score.time.route import Route, whole
+from score.time.route import bars as bars_route
 from score.writing import write_atomically
 
 SOUNDS = ("wav", "flac", "ogg", "mp3")
@@ -159,7 +159,7 @@ def _file_name(name: str) -> str:
 
 def missing_voices(piece: Piece) -> Iterator[str]:
     """A line for every instrument that sounds as another one."""
-    from score.playback.voices.choice import stand_in_line
+    from score.playback.voices.voice_choice import stand_in_line
 
     said: dict[str, None] = {}
     for player in piece.players:

@@ -6,9 +6,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from score.group import Group
-    from score.reading.kinds import Listen
-    from score.reading.result import Outline, Reading
+    from score.group.group_file import Group
+    from score.reading.note_kinds import Listen
+    from score.reading.reading_result import Outline, Reading
 
 __all__ = ["read_score"]
 
@@ -20,10 +20,10 @@ def read_score(
     outlined: "Callable[[Outline], None] | None" = None,
     listen: "Listen | None" = None,
 ) -> "Reading":
-    """Read a MusicXML score; see `score.reading.read.read_score`.
+    """Read a MusicXML score; see `score.reading.read_file.read_score`.
 
     What reads is loaded at the first call: the command line must be able to name this package at once.
     """
-    from score.reading.read import read_score as read
+    from score.reading.read_file import read_score as read
 
     return read(path, group, progress, outlined, listen)

@@ -11,8 +11,8 @@ from io import BytesIO
 from lxml import etree
 
 from score.errors import ScoreFileError
-from score.reading.limits import MOST_BYTES, check_size
-from score.reading.log import WarningLog
+from score.reading.reading_log import WarningLog
+from score.reading.size_limits import MOST_BYTES, check_size
 
 ZIP_MAGIC = b"PK"
 _ENTRY_MAGIC = b"PK\x01\x02"

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from score.reading.cursor import Element, Placed, number
-from score.reading.scan import PartScan
+from score.reading.part_scan import PartScan
+from score.reading.xml_cursor import Element, Placed, number
 
 _SNAP = Fraction(1, 2)
 

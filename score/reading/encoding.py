@@ -8,7 +8,7 @@ import codecs
 import re
 
 from score.errors import ScoreFileError
-from score.reading.log import WarningLog
+from score.reading.reading_log import WarningLog
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8"),

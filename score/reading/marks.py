@@ -4,12 +4,12 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from score.piece import Mark, MarkKind
-from score.reading.cursor import Placed
+from score.reading.direction_words import is_damp, is_sticks, pieces
 from score.reading.directions import Direction
-from score.reading.kit import Kit
+from score.reading.note_instruments import Kit
+from score.reading.part_scan import PartScan, WrittenNote
 from score.reading.pictograms import sticks_sign
-from score.reading.scan import PartScan, WrittenNote
-from score.reading.words import is_damp, is_sticks, pieces
+from score.reading.xml_cursor import Placed
 
 
 def part_marks(scan: PartScan, directions: Sequence[Direction], kit: Kit, percussive: bool) -> list[Mark]:

@@ -12,7 +12,7 @@ from functools import cache
 from typing import NamedTuple
 
 from score.piece import Meter
-from score.reading.cursor import Element, number
+from score.reading.xml_cursor import Element, number
 
 
 class BeamRun(NamedTuple):

@@ -4,8 +4,8 @@ Source: MusicXML 4.0, percussion and the types glass-value, metal-value, wood-va
 membrane-value, effect-value, stick-type, beater-value.
 """
 
-from score.instruments import Percussion, named
-from score.reading.cursor import Element
+from score.instruments.percussion import Percussion, named
+from score.reading.xml_cursor import Element
 
 _SHOWS_INSTRUMENT = ("glass", "metal", "wood", "pitched", "membrane", "effect", "timpani")
 _SHOWS_STICKS = ("beater", "stick")

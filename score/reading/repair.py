@@ -7,11 +7,11 @@ from copy import deepcopy
 
 from lxml import etree
 
-from score.reading.cursor import Element
-from score.reading.heads import PartHead, bar_called, part_heads
-from score.reading.log import WarningLog
+from score.reading.part_heads import PartHead, bar_called, part_heads
+from score.reading.reading_log import WarningLog
 from score.reading.repair_divisions import mend_divisions
 from score.reading.repair_notes import NoteMender
+from score.reading.xml_cursor import Element
 
 
 def repaired(root: Element, log: WarningLog) -> Element:

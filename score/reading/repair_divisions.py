@@ -6,9 +6,9 @@ from fractions import Fraction
 from lxml import etree
 
 from score.beats import value_length
-from score.reading.cursor import Element, number
-from score.reading.heads import PartHead, bar_called
-from score.reading.log import WarningLog
+from score.reading.part_heads import PartHead, bar_called
+from score.reading.reading_log import WarningLog
+from score.reading.xml_cursor import Element, number
 
 _ENOUGH = 200
 

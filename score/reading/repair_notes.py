@@ -4,11 +4,11 @@ from fractions import Fraction
 
 from lxml import etree
 
-from score.reading.cursor import Element, number
-from score.reading.heads import PartHead
-from score.reading.lengths import meter_length
-from score.reading.log import WarningLog
+from score.reading.bar_lengths import meter_length
+from score.reading.part_heads import PartHead
+from score.reading.reading_log import WarningLog
 from score.reading.repair_divisions import note_length
+from score.reading.xml_cursor import Element, number
 
 STEPS = "CDEFGAB"
 _KINDS = ("pitch", "unpitched", "rest")

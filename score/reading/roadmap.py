@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from score.reading.cursor import Element, Placed, walk_part
+from score.reading.xml_cursor import Element, Placed, walk_part
 
 _SEGNO, _CODA = "\U0001d10b", "\U0001d10c"
 _TO_CODA = re.compile(r"^(?:to|al|zur|a la|alla)\s+(?:the\s+)?coda\b", re.I)

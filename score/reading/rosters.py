@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from score.errors import GroupFileError
-from score.group import Group, PlayerEntry
-from score.reading.heads import PartHead
+from score.group.group_file import Group, PlayerEntry
+from score.reading.part_heads import PartHead
 
 _WHO = (
     r"(?P<who>(?P<kind>player|spieler(?:in)?|joueur|joueuse|esecutore|musician|pl|sp|perc(?:ussion(?:ist)?)?|percussione|"

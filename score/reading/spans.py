@@ -5,10 +5,10 @@ from typing import NamedTuple
 
 from score.beats import Place
 from score.piece import Dynamic, Span, SpanKind
+from score.reading.direction_words import swell
 from score.reading.directions import Direction
-from score.reading.log import WarningLog
-from score.reading.scan import PartScan
-from score.reading.words import swell
+from score.reading.part_scan import PartScan
+from score.reading.reading_log import WarningLog
 
 _WEDGES = {"crescendo": SpanKind.CRESCENDO, "diminuendo": SpanKind.DIMINUENDO}
 _MOST_BARS_OF_WORDS = 4

@@ -12,8 +12,8 @@ from typing import NamedTuple
 
 from score.beats import Place, value_length
 from score.piece import Bar, Tempo, TempoChange
-from score.reading.cursor import Element, Placed, number, walk_part
 from score.reading.tempo_words import BACK, COMPARATIVE, FASTER, FIRST, SLOWER, named_tempo
+from score.reading.xml_cursor import Element, Placed, number, walk_part
 
 USUAL = 100.0
 SLOWEST, FASTEST = 4.0, 1000.0

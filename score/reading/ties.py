@@ -8,8 +8,8 @@ is struck again is never swallowed. Let-ring ties join nothing (MusicXML 4.0, ti
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from score.reading.log import WarningLog
-from score.reading.scan import PartScan, WrittenNote
+from score.reading.part_scan import PartScan, WrittenNote
+from score.reading.reading_log import WarningLog
 
 Sound = tuple[int | None, str]
 """What ties compare: the sounding pitch, or None and the written place."""

@@ -6,7 +6,7 @@ measures; everything inside is the same, and the XSLT published with the format 
 
 from lxml import etree
 
-from score.reading.cursor import Element
+from score.reading.xml_cursor import Element
 
 
 def partwise(root: Element) -> Element:

@@ -3,7 +3,7 @@
 Source: MusicXML 4.0, work-title, movement-title, credit with credit-type "title".
 """
 
-from score.reading.cursor import Element
+from score.reading.xml_cursor import Element
 
 
 def score_title(root: Element, stem: str) -> str:

@@ -1,6 +1,6 @@
 """How each instrument is held or mounted, what that takes, how wide it is and where it is struck. Data only.
 
-`fittings` reads it. Each row: key of `score.instruments`; how it is held or mounted; what has to be carried for that
+`fittings` reads it. Each row: key of the instrument; how it is held or mounted; what has to be carried for that
 ("" for nothing more than the instrument); width of one piece as it stands, mm (0: a keyboard, see `geometry`);
 "set" where scores ask for several of different size, else "one"; where it is struck, a row of `STRUCK`; what strikes
 it where the score does not say, with "!" where other mallets would not do.

@@ -13,8 +13,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from score.group import Group, Table, group_tables
-from score.instruments import named
+from score.group.group_file import Group, Table, group_tables
+from score.instruments.percussion import named
 from score.setup.fitting_rows import FITTINGS, STRUCK
 
 WAYS = ("frame", "stand", "clamp", "hung", "table", "held", "seated", "floor", "pedal", "body")

@@ -4,8 +4,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from math import ceil
 
-from score.setup.floor import Box, FloorPlan, Point
-from score.setup.sights import Sight
+from score.setup.floor_plan import Box, FloorPlan, Point
+from score.setup.sight_lines import Sight
 
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _MOST_ROWS = 26

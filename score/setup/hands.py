@@ -4,12 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from score.lanes import pitch_name
+from score.activity.lanes import pitch_name
 from score.piece import Player, StrokeKind
-from score.setup.assign import assign
+from score.setup.bar_geometry import KEYBOARDS
 from score.setup.finding import Finding, Kind, Weight
-from score.setup.geometry import KEYBOARDS
+from score.setup.hand_passages import Hands, Passage
 from score.setup.limits import Limits
+from score.setup.mallet_assignment import assign
 from score.setup.mallets import (
     REST_SECONDS,
     SHORTEST,
@@ -22,7 +23,6 @@ from score.setup.mallets import (
     option,
     rules_of,
 )
-from score.setup.passages import Hands, Passage
 
 LEFT, RIGHT = 0, 1
 _NAMES = ("left", "right")

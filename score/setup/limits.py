@@ -9,7 +9,7 @@ The group's file changes any of them:
 from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
-from score.group import Group, Table, as_written, group_table
+from score.group.group_file import Group, Table, as_written, group_table
 
 PRACTICE = "common practice, no source"
 GUESS = "common practice, a guess: no published change times were found"

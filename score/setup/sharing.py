@@ -12,15 +12,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-from score.group import Group, Table, as_written, group_tables
-from score.instruments import named
-from score.lanes import pitch_name
+from score.activity.lanes import pitch_name
+from score.group.group_file import Group, Table, as_written, group_tables
+from score.instruments.percussion import named
 from score.piece import Piece, Player
-from score.playback.tempo import TempoMap
+from score.setup.bar_geometry import bar_mm
 from score.setup.finding import Finding, Kind, Weight
-from score.setup.geometry import bar_mm
-from score.setup.kit import english, kind_of
+from score.setup.kit_layout import english, kind_of
 from score.setup.limits import Limits
+from score.time.tempo_map import TempoMap
 
 ARRANGEMENTS = ("facing", "side by side")
 _TOGETHER = 0.05

@@ -5,12 +5,12 @@ from collections.abc import Iterator
 from math import cos, radians, sin
 
 from score.piece import Piece
-from score.setup.check import SetupReport
-from score.setup.floor import FloorPlan, Point
+from score.setup.finding_words import finding_line
 from score.setup.floor_picture import extent, floor_key, lettered
-from score.setup.gear import players_text, tubes_hint
-from score.setup.sights import sight_lines
-from score.setup.words import finding_line
+from score.setup.floor_plan import FloorPlan, Point
+from score.setup.gear_list import players_text, tubes_hint
+from score.setup.setup_check import SetupReport
+from score.setup.sight_lines import sight_lines
 
 _WIDE, _DEEP = 174.0, 120.0
 """The room for the plan on the sheet, mm."""
@@ -22,7 +22,7 @@ def setup_pdf(piece: Piece, report: SetupReport) -> bytes:
     """One page and more; deterministic."""
     import typst
 
-    from score.cues.fonts import TEXT, font_folder
+    from score.printing.fonts import TEXT, font_folder
 
     head = (
         f"#set document(title: {_quoted(piece.title)}, date: none)",

@@ -14,15 +14,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, permutations
 
-from score.group import Group, Table, as_written, group_tables
+from score.activity.breath import breath_entries
+from score.group.group_file import Group, Table, as_written, group_tables
 from score.piece import Piece, Player
-from score.playback.breath import breath_entries
-from score.playback.route import whole
-from score.playback.tempo import TempoMap
-from score.setup.changes import changes_of
 from score.setup.fittings import Fittings
-from score.setup.kit import BETWEEN, kind_of, sets_of
+from score.setup.instrument_changes import changes_of
+from score.setup.kit_layout import BETWEEN, kind_of, sets_of
 from score.setup.sharing import Share
+from score.time.route import whole
+from score.time.tempo_map import TempoMap
 
 _MOST_EXACT = 7
 TALL = frozenset({"chimes", "tam-tam", "gong", "thundersheet", "church-bells"})

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from math import ceil
 
 from score.errors import RequestError
-from score.tubes.lengths import Tube, TubeSet
-from score.tubes.pitch import NATURALS
+from score.tubes.tube_lengths import Tube, TubeSet
+from score.tubes.tube_pitch import NATURALS
 from score.tubes.units import show_length
 
 CAP_CLEARANCE = 20.0

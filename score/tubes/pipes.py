@@ -3,7 +3,7 @@
 import re
 
 from score.errors import RequestError
-from score.tubes.acoustics import Pipe
+from score.tubes.tube_acoustics import Pipe
 from score.tubes.units import INCH, LENGTH, read_length
 
 SCHEDULE_40 = {

@@ -5,8 +5,10 @@ from math import pi
 
 from score.errors import RequestError
 from score.tubes.cautions import CAUTIONS
-from score.tubes.cutting import CutPlan
-from score.tubes.drawing import (
+from score.tubes.cutting.cut_list import CutPlan
+from score.tubes.drill_template import PAPERS
+from score.tubes.frame import Frame
+from score.tubes.frame_drawing import (
     box,
     circle,
     compiled,
@@ -21,9 +23,8 @@ from score.tubes.drawing import (
     template_pages,
     words,
 )
-from score.tubes.frame import Frame
-from score.tubes.lengths import TubeSet
-from score.tubes.rows import (
+from score.tubes.tube_lengths import TubeSet
+from score.tubes.tube_rows import (
     LENGTH_HEAD,
     MEASURE_HEAD,
     NODE_LINE,
@@ -39,7 +40,6 @@ from score.tubes.rows import (
     proportion_line,
     stick_line,
 )
-from score.tubes.template import PAPERS
 from score.tubes.units import show_length, show_rounded_up
 
 _LOG_LINES = 3

@@ -24,7 +24,7 @@ from pathlib import Path
 
 import pytest
 
-from score.cues.choice import choose_cues
+from score.cues.cue_choice import choose_cues
 from score.cues.sheet import CueSheet, Level
 from score.piece import Bar, Piece, Player, Segment
 from score.reading import read_score

@@ -7,10 +7,10 @@ import random
 import time
 from datetime import date, datetime, timedelta
 
-from score.plan.choice import allowed, choose
-from score.plan.inputs import Material, PlanInputs, Rehearsal
 from score.plan.plan import make_plan
-from score.plan.tasks import tasks_of
+from score.plan.plan_inputs import Material, PlanInputs, Rehearsal
+from score.plan.plan_tasks import tasks_of
+from score.plan.rehearsal_choice import allowed, choose
 
 
 def big(seed: int) -> PlanInputs:

@@ -15,13 +15,13 @@ import mido
 import music21
 import pytest
 
-from score.playback.events import BarTime, BeatTime, Strike, Timeline
 from score.playback.midi_file import midi_file
-from score.playback.player.messages import Stopped
-from score.playback.player.process import Device, PlayerProcess
-from score.playback.route import whole
+from score.playback.sound_events import BarTime, BeatTime, Strike, Timeline
+from score.playback.sounding.sound_messages import Stopped
+from score.playback.sounding.sound_process import Device, PlayerProcess
 from score.playback.timeline import timeline
 from score.reading import read_score
+from score.time.route import whole
 
 SECONDS = float(os.environ.get("BENCH_SECONDS", "20"))
 STEP = 0.125

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import music21
 
-from score.group import Group
+from score.group.group_file import Group
 from score.reading import read_score
-from score.setup.check import check
-from score.setup.texts import setup_text
+from score.setup.setup_check import check
+from score.setup.setup_texts import setup_text
 
 
 def test_twenty_movements_on_marimbas() -> None:

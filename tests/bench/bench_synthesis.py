@@ -17,11 +17,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from score.playback.events import Strike, Timeline
 from score.playback.loudness import evened
 from score.playback.mixing import Mixer, render
+from score.playback.sound_events import Strike, Timeline
 from score.playback.sound_file import FORMATS, USUAL_RATES, write_sound
-from score.playback.voices.templates import Templates
+from score.playback.voices.voice_templates import Templates
 
 SECONDS, STROKES = 180.0, 7_500
 # Each player with the mallets of a piece: one hardness, all dynamics.

@@ -8,18 +8,18 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from score.tubes.acoustics import Column, sounding
 from score.tubes.air import Air
-from score.tubes.cutting import Stock, cut_plan
-from score.tubes.fit import Errors, fit_tubes
+from score.tubes.cutting.cut_list import Stock, cut_plan
+from score.tubes.drill_template import pages
 from score.tubes.frame import FrameWish, frame_of
-from score.tubes.lengths import Request, tube_set
-from score.tubes.measured import Measured
+from score.tubes.measured_tubes import Measured
 from score.tubes.pipes import read_pipe
-from score.tubes.pitch import cents
 from score.tubes.sheet import workshop_sheet
-from score.tubes.template import pages
-from score.tubes.wanted import wanted_notes
+from score.tubes.tube_acoustics import Column, sounding
+from score.tubes.tube_fit import Errors, fit_tubes
+from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_pitch import cents
+from score.tubes.wanted_notes import wanted_notes
 
 ROUNDS = 30
 LISTS = 200

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from score.chunks.chunk import ChunkEdits, ChunkOptions
-from score.chunks.cross import cross_rhythms, interlocks
+from score.chunks.cross_rhythm import cross_rhythms, interlocks
 from score.chunks.demands import demands, figure, own_scales, together_scales
 from score.chunks.division import divide
 from score.chunks.explain import chunks_json, chunks_text

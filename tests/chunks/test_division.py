@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from score.beats import Place
 from score.chunks.chunk import ChunkEdits, ChunkOptions, Sameness
 from score.chunks.division import Lines, best_begins, chunk_cost, cuts_at, divide
-from score.chunks.edits import chunk_edits
+from score.chunks.from_group import chunk_edits
 from score.errors import GroupFileError, RequestError
-from score.group import read_group
+from score.group.group_file import read_group
 from score.reading import read_score
 
 SAMPLES = Path(__file__).parents[2] / "samples"

@@ -7,14 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from score.activity import activity
-from score.cues.choice import choice_task, choose_cues
-from score.cues.evidence import evidence
+from score.activity.who_moves import activity
+from score.cues.cue_choice import choice_task, choose_cues
+from score.cues.cue_evidence import evidence
+from score.cues.from_group import Orders, orders
 from score.cues.rules import RULES
 from score.cues.sheet import CueSheet, Level
-from score.cues.wishes import Orders, orders
 from score.errors import GroupFileError, RequestError
-from score.group import CueWish
+from score.group.group_file import CueWish
 from score.piece import Piece, Stroke
 
 MakePiece = Callable[..., Piece]

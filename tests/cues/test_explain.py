@@ -5,11 +5,11 @@ from collections.abc import Callable
 
 import pytest
 
-from score.cues.choice import choose_cues
+from score.cues.cue_choice import choose_cues
 from score.cues.explain import cues_json, explain_text
 from score.cues.rules import RULES
 from score.cues.sheet import Level
-from score.group import CueWish
+from score.group.group_file import CueWish
 from score.piece import Piece
 
 

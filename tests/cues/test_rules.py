@@ -8,9 +8,9 @@ from collections.abc import Callable
 
 import pytest
 
-from score.activity import activity
+from score.activity.who_moves import activity
 from score.beats import Place
-from score.cues.evidence import Evidence, evidence
+from score.cues.cue_evidence import Evidence, evidence
 from score.cues.rules import BUSY_MOST, IDLE_BAR, IDLE_EACH, RULES
 from score.piece import Mark, MarkKind, Piece, Tempo
 

@@ -5,8 +5,8 @@ from itertools import groupby, product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from score.cues.cue_sequence import NEVER, Task, best_sequence, sequence_value
 from score.cues.rules import Costs
-from score.cues.sequence import NEVER, Task, best_sequence, sequence_value
 
 COSTS = st.builds(Costs, *(st.integers(0, 60),) * 4)
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from score.errors import GroupFileError
-from score.group import CueWish, Group, PlayerEntry, group_path, read_group
+from score.group.group_file import CueWish, Group, PlayerEntry, group_path, read_group
 
 
 def test_stands_beside_the_score() -> None:

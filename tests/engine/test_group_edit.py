@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from score.errors import GroupFileError
-from score.group import read_group
-from score.group_edit import add_table, put_back, remove_table, set_value
+from score.group.group_edit import add_table, put_back, remove_table, set_value
+from score.group.group_file import read_group
 
 TEXT = """# ours, since the spring
 [[cue]]

@@ -6,7 +6,7 @@ import pytest
 from music21 import instrument
 from music21.languageExcerpts import instrumentLookup
 
-from score.instruments import all_percussion, fold, named, named_in, of_midi_unpitched, of_sound
+from score.instruments.percussion import all_percussion, fold, named, named_in, of_midi_unpitched, of_sound
 
 LOOKUPS = {
     "english": instrumentLookup.englishToClassName,

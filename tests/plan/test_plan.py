@@ -13,17 +13,17 @@ import pytest
 from icalendar import Calendar
 
 from score.errors import RequestError
-from score.group import read_group
+from score.group.group_file import read_group
 from score.plan.calendar_file import plan_calendar
-from score.plan.choice import Choice, allowed, choose, playing_minutes, worth
-from score.plan.from_chunks import group_concert, group_minutes, group_rehearsals
-from score.plan.inputs import Material, PlanInputs, Rehearsal
-from score.plan.make import plan_of, write_plan
-from score.plan.order import items_of
-from score.plan.own import own_minutes, own_work
+from score.plan.own_work import own_minutes, own_work
 from score.plan.plan import make_plan
-from score.plan.tasks import TaskKind, difficulty, tasks_of
-from score.plan.texts import plan_csv, plan_json, plan_markdown, plan_text
+from score.plan.plan_inputs import Material, PlanInputs, Rehearsal
+from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
+from score.plan.plan_of_piece import plan_of, write_plan
+from score.plan.plan_tasks import TaskKind, difficulty, tasks_of
+from score.plan.plan_texts import plan_csv, plan_json, plan_markdown, plan_text
+from score.plan.rehearsal_choice import Choice, allowed, choose, playing_minutes, worth
+from score.plan.rehearsal_order import items_of
 from score.reading import read_score
 
 SAMPLES = Path(__file__).parents[2] / "samples"

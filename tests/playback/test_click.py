@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from score.piece import Bar, Meter
-from score.playback.click import ClickKind, Thinning, beats, heard
+from score.playback.click import Thinning, heard
+from score.time.meter_beats import ClickKind, beats
 
 F = Fraction
 

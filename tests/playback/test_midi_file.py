@@ -9,12 +9,12 @@ import music21
 import pytest
 
 from score.playback.click import Thinning
-from score.playback.events import BREATH, Timeline
 from score.playback.general_midi import patch_of
 from score.playback.midi_file import midi_file
-from score.playback.route import bars, whole
+from score.playback.sound_events import BREATH, Timeline
 from score.playback.timeline import PlayOptions, timeline
 from score.reading import read_score
+from score.time.route import bars, whole
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 CORPUS = Path(music21.__file__).parent / "corpus"

@@ -10,11 +10,11 @@ from pathlib import Path
 import mido
 import pytest
 
-from score.playback.events import BarTime, BeatTime, Strike, Timeline
-from score.playback.player.clockwork import Clockwork
-from score.playback.player.messages import PassEnded, Position, Report, Said, Stopped
-from score.playback.player.outputs import MidiPort, OutputLost, Silent
-from score.playback.player.process import Device, PlayerProcess
+from score.playback.sound_events import BarTime, BeatTime, Strike, Timeline
+from score.playback.sounding.clockwork import Clockwork
+from score.playback.sounding.sound_messages import PassEnded, Position, Report, Said, Stopped
+from score.playback.sounding.sound_outputs import MidiPort, OutputLost, Silent
+from score.playback.sounding.sound_process import Device, PlayerProcess
 
 SINK = '''
 """A MIDI backend for mido that writes every message with its moment to a file, and can vanish."""

@@ -7,9 +7,9 @@ import mido
 import pytest
 
 from score.errors import RequestError
-from score.group import Group
-from score.playback.passages import find_passage, parse_tempo
-from score.playback.practice import Steps
+from score.group.group_file import Group
+from score.playback.passage_finding import find_passage, parse_tempo
+from score.playback.tempo_steps import Steps
 from score.playback.tracks import TrackOptions, missing_voices, track_timeline, write_tracks
 from score.reading import read_score
 

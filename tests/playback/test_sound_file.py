@@ -10,9 +10,9 @@ import pytest
 import soundfile
 
 from score.errors import RequestError, WritingError
-from score.playback.events import Strike, Timeline
 from score.playback.loudness import CEILING, TARGET, Block, Loudness, evened, k_weighting
 from score.playback.mixing import render
+from score.playback.sound_events import Strike, Timeline
 from score.playback.sound_file import FORMATS, read_sound, write_sound
 
 RATE = 48_000

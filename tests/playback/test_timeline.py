@@ -8,17 +8,17 @@ from pathlib import Path
 import pytest
 
 from score.errors import GroupFileError
-from score.group import read_group
+from score.group.group_file import read_group
 from score.piece import StrokeKind
-from score.playback.choices import pulse_options
 from score.playback.click import Thinning
-from score.playback.events import BREATH, CLICK_PLAYER, CLICK_STRONG, Timeline
-from score.playback.pulse import PulseOptions, route_tempo_map
-from score.playback.rolls import roll_speed, roll_strokes
-from score.playback.route import bars, whole
-from score.playback.shapes import ShapeKind
+from score.playback.roll_strokes import roll_speed, roll_strokes
+from score.playback.sound_events import BREATH, CLICK_PLAYER, CLICK_STRONG, Timeline
 from score.playback.timeline import GRACE_SECONDS, PlayOptions, timeline
 from score.reading import read_score
+from score.time.from_group import pulse_options
+from score.time.pulse import PulseOptions, route_tempo_map
+from score.time.route import bars, whole
+from score.time.shapes import ShapeKind
 
 PIECE = read_score(Path(__file__).parents[2] / "samples" / "quartet.musicxml").piece
 QUIET = PlayOptions(click=Thinning.NONE, count_in=0)

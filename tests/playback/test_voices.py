@@ -9,10 +9,13 @@ from numpy.typing import NDArray
 from scipy.signal import find_peaks
 from scipy.special import jn_zeros
 
-from score.instruments import all_percussion
-from score.playback.events import Strike
-from score.playback.voices import ratios
-from score.playback.voices.choice import (
+from score.instruments.percussion import all_percussion
+from score.playback.sound_events import Strike
+from score.playback.voices import partial_ratios
+from score.playback.voices.bar_sizes import steps
+from score.playback.voices.mallet_sounds import loudness_gain
+from score.playback.voices.modal_synthesis import Sine, noise, sines
+from score.playback.voices.voice_choice import (
     STAND_INS,
     UNKNOWN_PITCHED,
     UNKNOWN_UNPITCHED,
@@ -21,11 +24,8 @@ from score.playback.voices.choice import (
     resolved,
     stand_in_line,
 )
-from score.playback.voices.mallets import loudness_gain
-from score.playback.voices.model import Noise, hertz
-from score.playback.voices.sizes import steps
-from score.playback.voices.synthesis import Sine, noise, sines
-from score.playback.voices.templates import SoundKey, Templates, sound_key, synthesise, template
+from score.playback.voices.voice_model import Noise, hertz
+from score.playback.voices.voice_templates import SoundKey, Templates, sound_key, synthesise, template
 
 RATE = 48_000
 PITCHED = [key for key, voice in all_voices().items() if voice.pitched]
@@ -111,12 +111,12 @@ def test_drums_have_the_modes_of_an_ideal_membrane(key: str) -> None:
 
 def test_closed_forms_of_the_ratios() -> None:
     roots = np.array([4.730041, 7.853205, 10.995608, 14.137165])  # cos x cosh x = 1, textbooks.
-    assert ratios.FREE_BAR[:4] == pytest.approx((roots / roots[0]) ** 2, rel=1e-4)
+    assert partial_ratios.FREE_BAR[:4] == pytest.approx((roots / roots[0]) ** 2, rel=1e-4)
     clamped = np.array([1.875104, 4.694091, 7.854757, 10.995541])  # cos x cosh x = -1.
-    assert pytest.approx((clamped / clamped[0]) ** 2, rel=1e-4) == ratios.CLAMPED_BAR
+    assert pytest.approx((clamped / clamped[0]) ** 2, rel=1e-4) == partial_ratios.CLAMPED_BAR
     zeros = sorted(float(zero) for order in range(6) for zero in jn_zeros(order, 3))
-    assert pytest.approx(np.array(zeros[:6]) / zeros[0], rel=1e-3) == ratios.MEMBRANE
-    assert ratios.CHIME[2:5] == pytest.approx((2, 2 * 121 / 81, 2 * 169 / 81))
+    assert pytest.approx(np.array(zeros[:6]) / zeros[0], rel=1e-3) == partial_ratios.MEMBRANE
+    assert partial_ratios.CHIME[2:5] == pytest.approx((2, 2 * 121 / 81, 2 * 169 / 81))
 
 
 def test_the_matrix_product_equals_the_plain_sum_of_sines() -> None:

@@ -3,7 +3,7 @@
 import pretty_midi
 import pytest
 
-from score.instruments import all_percussion
+from score.instruments.percussion import all_percussion
 from score.playback.general_midi import KEY_NAMES, PROGRAM_NAMES, nearest_line, nearest_table, patch_of
 
 # pretty_midi carries the lists of General MIDI level 1 on its own; it calls two programs by other words.

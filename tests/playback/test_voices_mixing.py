@@ -7,10 +7,10 @@ from math import inf
 import numpy as np
 import pytest
 
-from score.playback.events import Strike, Timeline
 from score.playback.mixing import BLOCK, Block, Mixer, limited, render
-from score.playback.voices.mallets import loudness_gain
-from score.playback.voices.templates import Templates, template
+from score.playback.sound_events import Strike, Timeline
+from score.playback.voices.mallet_sounds import loudness_gain
+from score.playback.voices.voice_templates import Templates, template
 
 RATE = 48_000
 LOW = Strike(0.0, inf, 1, "vibraphone", 53.0, 110, 0.0)

@@ -8,7 +8,7 @@ from pathlib import Path
 import music21
 import pytest
 
-from score.group import Group
+from score.group.group_file import Group
 from score.piece import Piece
 from score.reading import read_score
 

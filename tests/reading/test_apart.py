@@ -15,8 +15,8 @@ import pytest
 
 from score import processes
 from score.reading import read_score
-from score.reading.apart import hear_here, hearing_apart
-from score.reading.kinds import Listen
+from score.reading.hearing_process import hear_here, hearing_apart
+from score.reading.note_kinds import Listen
 
 CORPUS = Path(music21.__file__).parent / "corpus"
 SCORE = CORPUS / "mozart" / "k155" / "movement2.mxl"

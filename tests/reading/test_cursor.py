@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from score.piece import Piece
-from score.reading.cursor import Cursor, number
-from score.reading.lengths import bar_lengths, meter_length
+from score.reading.bar_lengths import bar_lengths, meter_length
+from score.reading.xml_cursor import Cursor, number
 
 Make = Callable[..., str]
 

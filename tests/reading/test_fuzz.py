@@ -20,7 +20,7 @@ from lxml import etree
 from score.errors import InbreathError
 from score.piece import Piece
 from score.reading import read_score
-from score.reading.summary import piece_json, piece_summary
+from score.reading.score_summary import piece_json, piece_summary
 
 SEED_FILE = Path(__file__).parent / "data" / "everything.musicxml"
 FILES = int(os.environ.get("INBREATH_FUZZ_FILES", "2000"))

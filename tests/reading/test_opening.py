@@ -13,8 +13,8 @@ from lxml import etree
 from score.errors import InbreathError, ScoreFileError
 from score.piece import Piece
 from score.reading import read_score
-from score.reading.log import WarningLog
-from score.reading.opening import open_document
+from score.reading.reading_log import WarningLog
+from score.reading.safe_opening import open_document
 
 Read = Callable[..., Piece]
 Make = Callable[..., str]

@@ -5,9 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from score.reading.bars import read_bars
-from score.reading.lengths import bar_lengths
-from score.reading.order import order_of, playing_order
+from score.reading.bar_lengths import bar_lengths
+from score.reading.playing_order import order_of, playing_order
+from score.reading.read_bars import read_bars
 from score.reading.roadmap import BarSigns
 
 PARTS = {

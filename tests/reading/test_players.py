@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from score.errors import GroupFileError
-from score.group import Group, PlayerEntry
+from score.group.group_file import Group, PlayerEntry
 from score.piece import Piece
 from score.reading.rosters import who
 

@@ -9,7 +9,7 @@ import pytest
 
 from score.piece import Piece
 from score.reading import read_score
-from score.reading.summary import piece_json, piece_summary, played_seconds
+from score.reading.score_summary import piece_json, piece_summary, played_seconds
 
 Read = Callable[..., Piece]
 Make = Callable[..., str]

@@ -6,8 +6,8 @@ import pytest
 from lxml import etree
 
 from score.piece import Tempo, TempoChange
-from score.reading.bars import read_bars
-from score.reading.lengths import bar_lengths
+from score.reading.bar_lengths import bar_lengths
+from score.reading.read_bars import read_bars
 from score.reading.tempi import read_tempi
 
 NOTE = "<note><rest/><duration>4</duration></note>"

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from score.piece import Piece
-from score.reading.heads import PartHead
-from score.reading.log import WarningLog
-from score.reading.scan import scan_part
+from score.reading.part_heads import PartHead
+from score.reading.part_scan import scan_part
+from score.reading.reading_log import WarningLog
 from score.reading.ties import tie_chains
 
 Read = Callable[..., Piece]

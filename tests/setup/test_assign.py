@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from score.setup.assign import assign
-from score.setup.geometry import bar_mm
+from score.setup.bar_geometry import bar_mm
+from score.setup.hand_passages import note_on
 from score.setup.limits import Limits
+from score.setup.mallet_assignment import assign
 from score.setup.mallets import Blow, deals, rules_of, span_limit
-from score.setup.passages import note_on
 
 LIMITS = Limits()
 

@@ -7,19 +7,19 @@ from pathlib import Path
 import pytest
 
 from score.errors import GroupFileError
-from score.group import Group, read_group
-from score.instruments import all_percussion, named, of_sound
+from score.group.group_file import Group, read_group
+from score.instruments.percussion import all_percussion, named, of_sound
 from score.piece import Instrument, Mark, MarkKind, Piece, Stroke, StrokeKind
 from score.reading import read_score
-from score.setup.check import SetupReport, check
+from score.setup.bar_geometry import KEYBOARDS
 from score.setup.finding import Finding, Kind, Weight
 from score.setup.fitting_rows import FITTINGS, STRUCK
 from score.setup.fittings import WAYS, fitting, fittings_of, usual_fittings
-from score.setup.geometry import KEYBOARDS
-from score.setup.kit import kit_places, sets_of
-from score.setup.striking import strike_place
-from score.setup.tables import instrument_lines, known_of
-from score.setup.texts import setup_text
+from score.setup.kit_layout import kit_places, sets_of
+from score.setup.setup_check import SetupReport, check
+from score.setup.setup_tables import instrument_lines, known_of
+from score.setup.setup_texts import setup_text
+from score.setup.striking_places import strike_place
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from score.group import Group, read_group
+from score.group.group_file import Group, read_group
 from score.piece import Piece
 from score.reading import read_score
-from score.setup.check import SetupReport, check
-from score.setup.floor import Box, Point
+from score.setup.bar_geometry import length_mm
 from score.setup.floor_picture import extent, floor_picture
-from score.setup.geometry import length_mm
+from score.setup.floor_plan import Box, Point
+from score.setup.setup_check import SetupReport, check
 from score.setup.stations import SetUp, Station, set_up
 
 SAMPLES = Path(__file__).parents[2] / "samples"

@@ -8,17 +8,17 @@ from pathlib import Path
 import pytest
 
 from score.errors import GroupFileError
-from score.group import Group, read_group
+from score.group.group_file import Group, read_group
 from score.piece import Instrument, Mark, MarkKind, Piece, Player, Stroke, StrokeKind
-from score.playback.pulse import tempo_map
 from score.reading import read_score
-from score.setup.check import check, suggested_stickings
+from score.setup.bar_geometry import bar_mm
 from score.setup.finding import Finding, Kind, Weight
-from score.setup.geometry import bar_mm
+from score.setup.hand_passages import Hands, numbered_from_right
 from score.setup.hands import dealt_passages, hand_findings, hand_loads, motions
 from score.setup.limits import Limits
-from score.setup.passages import Hands, numbered_from_right
-from score.setup.rolls import roll_findings
+from score.setup.roll_findings import roll_findings
+from score.setup.setup_check import check, suggested_stickings
+from score.time.pulse import tempo_map
 
 LIMITS = Limits()
 SAMPLES = Path(__file__).parents[2] / "samples"

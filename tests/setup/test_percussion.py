@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from score.group import Group
+from score.group.group_file import Group
 from score.piece import Instrument, Piece
 from score.reading import read_score
-from score.setup.check import check, suggested_stickings
-from score.setup.percussion import is_percussion
-from score.setup.stickings import stickings_text
-from score.setup.texts import setup_json, setup_text, write_setup
+from score.setup.percussion_players import is_percussion
+from score.setup.setup_check import check, suggested_stickings
+from score.setup.setup_texts import setup_json, setup_text, write_setup
+from score.setup.suggested_stickings import stickings_text
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 VIOLIN = (Instrument("", "Violin"),)

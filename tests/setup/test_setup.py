@@ -11,20 +11,20 @@ import pypdfium2
 import pytest
 
 from score.errors import GroupFileError
-from score.group import Group, read_group
-from score.instruments import all_percussion
+from score.group.group_file import Group, read_group
+from score.instruments.percussion import all_percussion
 from score.piece import Piece
-from score.playback.pulse import tempo_map
 from score.reading import read_score
-from score.setup.changes import changes_of
-from score.setup.check import SetupReport, check, suggested_stickings
+from score.setup.bar_geometry import KEYBOARDS, MARIMBAS, bar_mm, length_mm, smallest_marimba
 from score.setup.finding import Finding, Kind, Weight, grouped
-from score.setup.gear import gear_csv, gear_markdown
-from score.setup.geometry import KEYBOARDS, MARIMBAS, bar_mm, length_mm, smallest_marimba
+from score.setup.gear_list import gear_csv, gear_markdown
+from score.setup.instrument_changes import changes_of
 from score.setup.limits import SOURCES, Limits, limits_of, table_of
 from score.setup.mallets import span_limit
+from score.setup.setup_check import SetupReport, check, suggested_stickings
+from score.setup.setup_texts import setup_json, setup_text, write_setup
 from score.setup.stations import best_order, travel_mm
-from score.setup.texts import setup_json, setup_text, write_setup
+from score.time.pulse import tempo_map
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 QUARTET = SAMPLES / "quartet.musicxml"

@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from score.group import Group, read_group
+from score.group.group_file import Group, read_group
 from score.piece import Instrument, Mark, MarkKind, Piece, Player, Stroke, StrokeKind
 from score.reading import read_score
-from score.setup.check import SetupReport, check
+from score.setup.bar_geometry import bar_mm, length_mm
 from score.setup.finding import Finding, Kind, Weight
-from score.setup.geometry import bar_mm, length_mm
 from score.setup.limits import Limits
-from score.setup.texts import setup_json, setup_text
+from score.setup.setup_check import SetupReport, check
+from score.setup.setup_texts import setup_json, setup_text
 
 LIMITS = Limits()
 SAMPLES = Path(__file__).parents[2] / "samples"

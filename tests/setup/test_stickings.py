@@ -6,15 +6,15 @@ from pathlib import Path
 
 import pytest
 
-from score.group import Group, read_group
+from score.group.group_file import Group, read_group
 from score.piece import Instrument, Piece, Player, Stroke, StrokeKind
-from score.playback.pulse import tempo_map
 from score.reading import read_score
-from score.setup.check import check, suggested_stickings
+from score.setup.hand_passages import Hands
 from score.setup.hands import dealt_passages
 from score.setup.limits import Limits
-from score.setup.passages import Hands
-from score.setup.stickings import Suggestion, stickings_text, suggested
+from score.setup.setup_check import check, suggested_stickings
+from score.setup.suggested_stickings import Suggestion, stickings_text, suggested
+from score.time.pulse import tempo_map
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 FACING = '[[share]]\nplayers = [1, 2]\narrangement = "facing"\n'

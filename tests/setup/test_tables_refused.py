@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 
 from score.errors import GroupFileError
-from score.group import KNOWN_TABLES, read_group
+from score.group.group_file import KNOWN_TABLES, read_group
 from score.piece import Piece
 from score.reading import read_score
-from score.setup.check import check
 from score.setup.limits import limits_of
+from score.setup.setup_check import check
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from score.group import Group
+from score.group.group_file import Group
 from score.piece import Piece
 from score.reading import read_score
-from score.setup.check import check
 from score.setup.finding import Finding, Kind, Weight
-from score.setup.texts import setup_text
-from score.setup.words import finding_line, had_and_needed
+from score.setup.finding_words import finding_line, had_and_needed
+from score.setup.setup_check import check
+from score.setup.setup_texts import setup_text
 from tui.command import run
 
 SAMPLES = Path(__file__).parents[2] / "samples"

@@ -1,10 +1,10 @@
 import pytest
 
-from score.tubes.acoustics import Column, Pipe
 from score.tubes.air import Air
-from score.tubes.lengths import Request, tube_set
 from score.tubes.pipes import read_pipe
-from score.tubes.wanted import wanted_notes
+from score.tubes.tube_acoustics import Column, Pipe
+from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.wanted_notes import wanted_notes
 
 
 @pytest.fixture

@@ -11,7 +11,9 @@ from scipy.optimize import brentq
 from scipy.special import iv, jv, kv, yv
 
 from score.errors import RequestError
-from score.tubes.acoustics import (
+from score.tubes.air import Air, iso_speed, speed_of_sound
+from score.tubes.pipes import read_pipe
+from score.tubes.tube_acoustics import (
     Column,
     Pipe,
     air_node,
@@ -23,9 +25,7 @@ from score.tubes.acoustics import (
     wall_nodes,
     wall_slowing,
 )
-from score.tubes.air import Air, iso_speed, speed_of_sound
-from score.tubes.pipes import read_pipe
-from score.tubes.pitch import cents, hertz, note_number
+from score.tubes.tube_pitch import cents, hertz, note_number
 
 # Equal temperament, f = 440·2^((m-69)/12); C2, F3, C4, C7, C8 as in tables of physics course pages (from memory).
 PITCHES = {

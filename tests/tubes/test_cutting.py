@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from score.errors import RequestError
-from score.tubes.cutting import Stock, cut_plan
+from score.tubes.cutting.cut_list import Stock, cut_plan
 
 OCTAVE = (639.9, 568.3, 504.6, 475.4, 421.8, 374.0, 331.5, 311.9)
 

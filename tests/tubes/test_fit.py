@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from score.errors import RequestError
-from score.tubes.acoustics import Column, sounding
 from score.tubes.air import Air
-from score.tubes.fit import Errors, fit_tubes, spread_after
-from score.tubes.lengths import Request, tube_set
-from score.tubes.measured import Measured, read_measured
-from score.tubes.pitch import cents
-from score.tubes.wanted import wanted_notes
+from score.tubes.measured_tubes import Measured, read_measured
+from score.tubes.tube_acoustics import Column, sounding
+from score.tubes.tube_fit import Errors, fit_tubes, spread_after
+from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_pitch import cents
+from score.tubes.wanted_notes import wanted_notes
 
 
 def tube(column, length, frequency, air=None):

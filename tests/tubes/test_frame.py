@@ -11,15 +11,15 @@ import pypdfium2.raw as raw
 import pytest
 
 from score.errors import RequestError
-from score.tubes.acoustics import Column
 from score.tubes.cautions import CAUTIONS
-from score.tubes.cutting import Stock, cut_plan
+from score.tubes.cutting.cut_list import Stock, cut_plan
+from score.tubes.drill_template import MARGIN, PAPERS, from_back, pages, template_svg, tile
 from score.tubes.frame import FrameWish, frame_of
-from score.tubes.lengths import Request, tube_set
-from score.tubes.rows import NODE_LINE, SPREAD_LINE, cut_line, frame_line, next_line
 from score.tubes.sheet import shopping, template_pdf, workshop_sheet
-from score.tubes.template import MARGIN, PAPERS, from_back, pages, template_svg, tile
-from score.tubes.wanted import wanted_notes
+from score.tubes.tube_acoustics import Column
+from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_rows import NODE_LINE, SPREAD_LINE, cut_line, frame_line, next_line
+from score.tubes.wanted_notes import wanted_notes
 
 MM = 72 / 25.4
 TOLERANCE = 0.1

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from score.tubes import holding
-from score.tubes.choosing import Choices
-from score.tubes.columns import Columns
-from score.tubes.filling import filled
-from score.tubes.holding import Holding
-from score.tubes.prices import by_length, fillings, pieces_of, priced
-from score.tubes.programs import cover
+from score.tubes.cutting import packing_proof
+from score.tubes.cutting.packing_bounds import by_length, fillings, pieces_of, priced
+from score.tubes.cutting.packing_programs import cover
+from score.tubes.cutting.packing_proof import Holding
+from score.tubes.cutting.patterns import Columns
+from score.tubes.cutting.stick_choice import Choices
+from score.tubes.cutting.tight_sticks import filled
 
 SIZES = st.lists(st.integers(100, 600), min_size=1, max_size=7)
 WORTHS = st.lists(st.integers(0, 50), min_size=7, max_size=7)
@@ -105,7 +105,7 @@ def test_hardest_first_is_exact(sizes, sticks):
 def test_answers_without_the_quick_packings(sizes, sticks):
     rooms = [400.0, 700.0, 1000.0]
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(holding, "quick_packing", lambda *_: None)
+        patch.setattr(packing_proof, "quick_packing", lambda *_: None)
         found, sure = Holding(sizes, rooms).ask(np.array([sticks.count(int(room)) for room in rooms]), until())
     assert sure
     assert (found is not None) == fits(sizes, sticks)

@@ -5,16 +5,16 @@ import re
 import pytest
 
 from score.tubes.air import Air
-from score.tubes.cutting import Stock, cut_plan
+from score.tubes.cutting.cut_list import Stock, cut_plan
 from score.tubes.frame import FrameWish, frame_of
-from score.tubes.lengths import Request, tube_set
-from score.tubes.log import Heard, enter, measured_tubes, new_log
-from score.tubes.measured import read_measured
+from score.tubes.measured_tubes import read_measured
 from score.tubes.sheet import shopping
-from score.tubes.texts import tubes_json
+from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_texts import tubes_json
+from score.tubes.tuning_log import Heard, enter, measured_tubes, new_log
 from score.tubes.units import INCH, read_length, show_rounded_up
-from score.tubes.wanted import wanted_notes
-from tui.commands.tubes import made_from, usual
+from score.tubes.wanted_notes import wanted_notes
+from tui.commands.tubes_command import made_from, usual
 
 
 def a_set(stopped, notes, *measured, hall=Air()):  # noqa: B008 - air is frozen

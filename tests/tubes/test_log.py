@@ -8,15 +8,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from score.errors import InbreathError, RequestError, WritingError
-from score.tubes.acoustics import Column
 from score.tubes.air import Air
-from score.tubes.fit import fit_tubes
-from score.tubes.lengths import Request, tube_set
-from score.tubes.log import Heard, advise, enter, latest, measured_tubes, new_log
-from score.tubes.log_file import log_text, read_heard, read_log, write_log
 from score.tubes.pipes import read_pipe
-from score.tubes.pitch import cents
-from score.tubes.wanted import wanted_notes
+from score.tubes.tube_acoustics import Column
+from score.tubes.tube_fit import fit_tubes
+from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_pitch import cents
+from score.tubes.tuning_log import Heard, advise, enter, latest, measured_tubes, new_log
+from score.tubes.tuning_log_file import log_text, read_heard, read_log, write_log
+from score.tubes.wanted_notes import wanted_notes
 
 
 @pytest.fixture

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from score.errors import InbreathError
-from score.tubes.lengths import Request, tube_set
-from score.tubes.log import new_log
-from score.tubes.log_file import NAME, changed, read_log, write_log
-from score.tubes.wanted import wanted_notes
+from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tuning_log import new_log
+from score.tubes.tuning_log_file import NAME, changed, read_log, write_log
+from score.tubes.wanted_notes import wanted_notes
 from tui.commands.tubes_log import entered, taken_back
 
 
@@ -91,12 +91,12 @@ def test_entries_made_at_once_are_all_kept(path):
 
 
 def test_a_lock_left_behind_goes_and_a_living_one_is_waited_for(path, monkeypatch):
-    monkeypatch.setattr("score.tubes.log_file._PATIENCE", 0.05)
+    monkeypatch.setattr("score.tubes.tuning_log_file._PATIENCE", 0.05)
     lock = path.with_name(f".{NAME}.lock")
     lock.touch()
     with pytest.raises(InbreathError, match="busy"):
         changed(path, lambda log: log)
-    monkeypatch.setattr("score.tubes.log_file._STALE", -1.0)
+    monkeypatch.setattr("score.tubes.tuning_log_file._STALE", -1.0)
     changed(path, lambda log: log)
     assert not lock.exists()
 

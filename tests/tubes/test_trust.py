@@ -3,15 +3,15 @@
 import pytest
 
 from score.errors import RequestError
-from score.tubes.acoustics import Column, sounding
 from score.tubes.air import Air
-from score.tubes.fit import fit_tubes
-from score.tubes.lengths import Request, tube_set
-from score.tubes.log import Heard, Log, enter, measured_tubes, new_log
-from score.tubes.log_file import read_heard
-from score.tubes.measured import Measured, read_measured
-from score.tubes.trust import REFUSE, WARN, physics_cents
-from score.tubes.wanted import wanted_notes
+from score.tubes.measured_tubes import Measured, read_measured
+from score.tubes.measurement_trust import REFUSE, WARN, physics_cents
+from score.tubes.tube_acoustics import Column, sounding
+from score.tubes.tube_fit import fit_tubes
+from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tuning_log import Heard, Log, enter, measured_tubes, new_log
+from score.tubes.tuning_log_file import read_heard
+from score.tubes.wanted_notes import wanted_notes
 
 
 def off(column: Column, length: float, cents: float) -> Measured:

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from score.errors import RequestError
 from score.reading import read_score
-from score.tubes.asked import read_sheet, read_stock
+from score.tubes.cut_request import read_sheet, read_stock
 from score.tubes.pipes import read_pipe
 from score.tubes.units import read_length, show_length
-from score.tubes.wanted import player_notes, tuning, wanted_notes
+from score.tubes.wanted_notes import player_notes, tuning, wanted_notes
 
 SAMPLES = "samples"
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from score.playback.events import Timeline
-from score.playback.player.messages import Report
+from score.playback.sound_events import Timeline
+from score.playback.sounding.sound_messages import Report
 from score.takes.history import History
 from tui.app import InbreathApp
 from tui.settings import Settings

@@ -9,8 +9,8 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from score.group import read_group
-from score.playback.player.messages import PassEnded, Position, Said
+from score.group.group_file import read_group
+from score.playback.sounding.sound_messages import PassEnded, Position, Said
 from score.takes.history import History, Readiness
 from tui.app import InbreathApp
 from tui.keys import TABLES, known_names

@@ -12,8 +12,8 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from tui.app import InbreathApp
-from tui.grouping import reread
-from tui.screens.rehearsal import RehearsalScreen
+from tui.screens.rehearsal_screen import RehearsalScreen
+from tui.session import reread
 from tui.settings import Settings
 
 FOLDER = Path(__file__).parent / "snapshots"

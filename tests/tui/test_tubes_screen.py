@@ -7,7 +7,7 @@ from textual.containers import VerticalScroll
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
-from score.tubes.log_file import read_log
+from score.tubes.tuning_log_file import read_log
 
 
 async def until(pilot: Pilot[int], screen: str) -> None:

@@ -10,8 +10,8 @@ import click
 # Written out, so that help needs no engine: the engine's own enumerations import more than help may.
 LEVELS = ("sparse", "usual", "full")
 PAPERS = ("a4", "letter")
-CHECKER = "score.setup.given"
-"""What engravers need beyond the engraver itself (`also` of `score.cues.engravers.engravers`)."""
+CHECKER = "score.setup.check_inputs"
+"""What engravers need beyond the engraver itself (`also` of `score.parts.engraving_processes.engravers`)."""
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 

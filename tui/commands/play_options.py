@@ -52,10 +52,10 @@ def play_options(function: Function) -> Function:
 def track_options(piece: Any, group: Any, player: int, asked: dict[str, Any], kinds: tuple[str, ...] = ()) -> Any:
     """The engine's `TrackOptions` for what was asked."""
     from score.places import find_player
-    from score.playback.choices import pulse_options
     from score.playback.click import Thinning
-    from score.playback.passages import parse_tempo
+    from score.playback.passage_finding import parse_tempo
     from score.playback.tracks import TrackOptions
+    from score.time.from_group import pulse_options
 
     if player:
         find_player(piece, player)

@@ -8,10 +8,10 @@ import click
 from click.core import ParameterSource
 
 from score.errors import RequestError
-from tui.commands.common import print_json
+from tui.commands.command_common import print_json
 
 if TYPE_CHECKING:
-    from score.tubes.log import Heard, Log
+    from score.tubes.tuning_log import Heard, Log
 
 
 def entered(path: Path, heard: tuple[str, ...]) -> "Log":
@@ -26,8 +26,8 @@ def entered(path: Path, heard: tuple[str, ...]) -> "Log":
     """
     from datetime import datetime
 
-    from score.tubes.log import enter
-    from score.tubes.log_file import changed, read_heard, read_log
+    from score.tubes.tuning_log import enter
+    from score.tubes.tuning_log_file import changed, read_heard, read_log
 
     def longer(log: "Log") -> "Log":
         for text in heard:
@@ -47,7 +47,7 @@ def taken_back(path: Path, heard: "Heard") -> "Log":
     Raises:
         InbreathError: no log, or no such entry any more.
     """
-    from score.tubes.log_file import changed
+    from score.tubes.tuning_log_file import changed
 
     def without(log: "Log") -> "Log":
         if heard not in log.heard:
@@ -71,8 +71,8 @@ def tune(path: Path, heard: tuple[str, ...], units: str, as_json: bool) -> None:
     Raises:
         InbreathError: no log, a line that cannot be, or options the log has no use for.
     """
-    from score.tubes.log import latest
-    from score.tubes.texts import log_text, trims_json
+    from score.tubes.tube_texts import log_text, trims_json
+    from score.tubes.tuning_log import latest
 
     _only_the_log()
     log = entered(path, heard)

@@ -4,8 +4,8 @@ from rich.text import Text
 from textual.reactive import var
 from textual.widget import Widget
 
-from score.lanes import Run
-from tui.drawing.lanes import Grid, ruler
+from score.activity.lanes import Run
+from tui.drawing.lane_picture import Grid, ruler
 
 
 class Ruler(Widget):

@@ -1,0 +1,54 @@
+"""Where a group breathes in together: before entries made at one moment after a silence, a hold, or at the start."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from score.piece import MarkKind, Piece, StrokeKind
+from score.time.meter_beats import beats
+from score.time.route import Route
+
+LEAST_SILENCE = Fraction(1)
+"""Quarters in which nobody sounds."""
+
+
+def breath_entries(piece: Piece, route: Route) -> Iterator[tuple[Fraction, Fraction]]:
+    """(offset on the route of the entry, length of the beat before it), quarters, in order.
+
+    Two players or more strike together, and before that nobody sounded for a quarter or more, or a fermata or
+    caesura was held in the bar before, or it is the beginning of the route.
+    """
+    onsets, sounding = _heard(piece, route)
+    stops = {m.bar for p in piece.players for m in p.marks if m.kind in (MarkKind.FERMATA, MarkKind.CAESURA)}
+    sounding.sort()
+    heard_until, taken = Fraction(-4), 0
+    first = min(onsets, default=Fraction(0))
+    for offset in sorted(onsets):
+        while taken < len(sounding) and sounding[taken][0] < offset:
+            heard_until, taken = max(heard_until, sounding[taken][1]), taken + 1
+        if len(onsets[offset]) > 1 or len(piece.players) == 1:
+            visit, place = route.at(offset)
+            after_stop = place.bar - 1 in stops and offset == visit.offset
+            if offset - heard_until >= LEAST_SILENCE or after_stop or offset == first:
+                yield offset, _beat_length(piece, place.bar)
+
+
+def _heard(piece: Piece, route: Route) -> tuple[dict[Fraction, set[int]], list[tuple[Fraction, Fraction]]]:
+    onsets: dict[Fraction, set[int]] = {}
+    sounding: list[tuple[Fraction, Fraction]] = []
+    for player in piece.players:
+        by_bar: dict[int, list[tuple[Fraction, Fraction]]] = {}
+        for stroke in player.strokes:
+            if stroke.kind is not StrokeKind.GRACE:
+                by_bar.setdefault(stroke.bar, []).append((stroke.at, stroke.length))
+        for visit in route.visits:
+            for at, length in by_bar.get(visit.bar, ()):
+                if visit.start <= at < visit.end:
+                    offset = visit.offset + at - visit.start
+                    onsets.setdefault(offset, set()).add(player.number)
+                    sounding.append((offset, offset + length))
+    return onsets, sounding
+
+
+def _beat_length(piece: Piece, bar: int) -> Fraction:
+    pulses = beats(piece.bars[bar])
+    return pulses[1].at - pulses[0].at if len(pulses) > 1 else max(piece.bars[bar].meter.beat, Fraction(1, 2))

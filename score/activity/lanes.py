@@ -1,0 +1,175 @@
+"""What a run of bars holds, player by player, on exact time: the facts a screen draws.
+
+Nothing here knows of columns or letters on a screen; offsets are quarters from the beginning of the run, in
+written order.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from score.piece import Bar, MarkKind, Piece, Player, Stroke, StrokeKind
+from score.time.meter_beats import beats
+
+_SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+_FLATS = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
+
+
+@dataclass(frozen=True, slots=True)
+class LaneSign:
+    """One stroke, or what is left of one that began before the run.
+
+    Attributes:
+        at: quarters from the beginning of the run.
+        length: quarters inside the run; 0 for a grace stroke.
+        kind: stroke, roll or grace.
+        names: pitch names from low to high ("F#4"), or the unpitched instrument's name.
+        stickings: as printed.
+        accented: an accent of any kind stands on it.
+        damped: a damp mark stands on it.
+        rings: it is left to ring.
+        held: it was struck before the run begins.
+    """
+
+    at: Fraction
+    length: Fraction
+    kind: StrokeKind
+    names: tuple[str, ...]
+    stickings: tuple[str, ...] = ()
+    accented: bool = False
+    damped: bool = False
+    rings: bool = False
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LaneWord:
+    """Words, a dynamic or a change in a lane.
+
+    Attributes:
+        at: quarters from the beginning of the run.
+        text: as printed.
+        is_change: a change of instrument or mallets.
+    """
+
+    at: Fraction
+    text: str
+    is_change: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """One player's lane.
+
+    Attributes:
+        player: number.
+        short: the player's short name.
+        signs, words: in order of time.
+    """
+
+    player: int
+    short: str
+    signs: tuple[LaneSign, ...]
+    words: tuple[LaneWord, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunBar:
+    """A bar of the run.
+
+    Attributes:
+        index: of the bar.
+        at, length: quarters from the beginning of the run, and quarters.
+        beats: where the meter's beats begin, quarters from the beginning of the run.
+        label: its printed number.
+        mark: its rehearsal mark.
+    """
+
+    index: int
+    at: Fraction
+    length: Fraction
+    beats: tuple[Fraction, ...]
+    label: str
+    mark: str
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A run of bars.
+
+    Attributes:
+        bars: its bars.
+        lanes: one a player, in the players' order.
+        length: quarters.
+    """
+
+    bars: tuple[RunBar, ...]
+    lanes: tuple[Lane, ...]
+    length: Fraction
+
+
+def run(piece: Piece, bars: range) -> Run:
+    """The lanes of a run of bars in written order."""
+    start = piece.bars[bars[0]].start
+    end = piece.bars[bars[-1]].start + piece.bars[bars[-1]].length
+    shown = tuple(_run_bar(piece.bars[index], start) for index in bars)
+    lanes = tuple(_lane(piece, player, start, end) for player in piece.players)
+    return Run(shown, lanes, end - start)
+
+
+def pitch_name(pitch: int, sharps: int = 0) -> str:
+    """Name of a MIDI number, 60 is "C4"; flats in keys with flats.
+
+    Args:
+        pitch: MIDI number.
+        sharps: sharps of the key in force, negative for flats.
+    """
+    names = _FLATS if sharps < 0 else _SHARPS
+    return f"{names[pitch % 12]}{pitch // 12 - 1}"
+
+
+def finest_step(signs: Sequence[LaneSign]) -> Fraction:
+    """The shortest distance between two neighbouring strokes, quarters; a whole note when there is none."""
+    starts = sorted({sign.at for sign in signs if sign.kind is not StrokeKind.GRACE})
+    return min((b - a for a, b in pairwise(starts)), default=Fraction(4))
+
+
+def _run_bar(bar: Bar, start: Fraction) -> RunBar:
+    at = bar.start - start
+    pulse = tuple(at + beat.at for beat in beats(bar)) or (at,)
+    return RunBar(bar.index, at, bar.length, pulse, bar.label, bar.rehearsal_mark)
+
+
+def _lane(piece: Piece, player: Player, start: Fraction, end: Fraction) -> Lane:
+    signs = []
+    for stroke in player.strokes:
+        begin = piece.offset(stroke.place)
+        last = begin + stroke.length
+        if begin < end and (last > start or (begin >= start and last == begin)):
+            signs.append(_sign(piece, player, stroke, begin, start, min(last, end)))
+    words = [
+        LaneWord(piece.offset_of(mark.bar, mark.at) - start, mark.text, mark.kind is not MarkKind.WORDS)
+        for mark in player.marks
+        if mark.text and mark.kind in (MarkKind.WORDS, MarkKind.STICKS, MarkKind.INSTRUMENT)
+    ]
+    words += [LaneWord(piece.offset_of(d.bar, d.at) - start, d.mark) for d in player.dynamics]
+    inside = sorted((word for word in words if 0 <= word.at < end - start), key=lambda word: word.at)
+    return Lane(player.number, player.short, tuple(signs), tuple(inside))
+
+
+def _sign(piece: Piece, player: Player, stroke: Stroke, begin: Fraction, start: Fraction, last: Fraction) -> LaneSign:
+    sharps = piece.bars[stroke.bar].key
+    names = tuple(pitch_name(pitch, sharps) for pitch in stroke.pitches)
+    at = max(begin, start)
+    return LaneSign(
+        at - start,
+        last - at,
+        stroke.kind,
+        names or (player.instruments[stroke.instrument].name,),
+        stroke.stickings,
+        any("accent" in name for name in stroke.articulations),
+        stroke.damp,
+        stroke.let_ring,
+        begin < start,
+    )

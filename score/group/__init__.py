@@ -1,0 +1,1 @@
+"""The group's own TOML file beside the score: read, changed, undone."""

@@ -1,0 +1,1 @@
+"""Percussion instruments: their names in four languages, standard sounds, transpositions."""

@@ -1,0 +1,30 @@
+"""The players' parts in one call: cues chosen, tight changes marked, pages engraved."""
+
+from collections.abc import Mapping, Sequence
+from functools import partial
+from pathlib import Path
+
+from score.group.group_file import Group
+from score.parts.engraving_processes import Engravers
+from score.parts.paper import Word
+from score.parts.write_parts import PartFiles, PartOptions, ReportProgress, write_parts
+from score.piece import Piece
+from score.reading.reading_result import Reading
+
+
+def write_all_parts(
+    reading: Reading, group: Group, folder: Path, options: PartOptions, workers: Engravers, progress: ReportProgress
+) -> tuple[PartFiles, ...]:
+    """Write the players' parts; the workers may have begun them.
+
+    Raises:
+        InbreathError: a player, a wish of the group or the folder does not fit.
+    """
+    return write_parts(reading, options, group.cues, folder, workers, progress, partial(_words, group))
+
+
+def _words(group: Group, piece: Piece) -> Mapping[int, Sequence[Word]]:
+    # Loaded in the worker: here the score is being read.
+    from score.setup.check_inputs import change_words
+
+    return change_words(piece, group)

@@ -1,0 +1,228 @@
+"""What each printed bar will ask of the page, told from the document without engraving it.
+
+Engraving a part once only to measure it would take as long as engraving it for good. The engraver spaces
+notes by the 0.6th power of their length; the rest was fitted by least squares to 3,545 bars of six scores it
+engraved (median error of a width 1.6 %, of nine in ten under 6.5 %). A test fits it against the engraver.
+Lengths are mm for a staff of 7 mm and grow with the staff.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cache
+from itertools import pairwise
+
+from lxml import etree
+
+from score.beats import value_length
+from score.parts.mei import Document
+from score.parts.page_layout import BarShape
+from score.parts.printed_bar import MEI, PrintedBar
+
+_STAFF = 7.0
+# Width: a bar, one more onset, its length to the power of 0.6, a very short one, accidental, grace note.
+_BAR, _ONSET, _SPREAD, _SHORT, _ACCIDENTAL, _GRACE, _MULTI_REST = 2.14, -0.17, 7.1, 0.18, 0.91, 1.09, 1.89
+_METER_DIGIT, _METER, _KEY_SIGN, _REPEAT, _CLEF = 2.6, 3.0, 1.6, 2.5, 4.0
+# Height above the player's top staff line, and below its lowest.
+_NUMBER_ABOVE, _CUE_STAFF, _TEMPO, _REHEARSAL, _WORDS, _ENDING, _ARTICULATION = 3.5, 8.3, 4.2, 3.6, 2.6, 4.0, 1.6
+_BELOW, _DYNAMIC, _HAIRPIN, _BETWEEN_STAVES = 1.0, 5.12, 2.47, 11.5
+_TICKS = 20160
+"""Of a quarter: whole numbers are added up, as exact fractions would take a third of the whole estimate."""
+_HALF_SPACE = _STAFF / 8
+_STEM = 7
+_STEPS = {name: step for step, name in enumerate("cdefgab")}
+# Diatonic number of the bottom line by clef: E4, G2, F3 (alto), D3 (tenor).
+_BOTTOM = {("G", "2"): 30, ("F", "4"): 18, ("C", "3"): 24, ("C", "4"): 22}
+CUE_HEIGHT = 5.5
+"""How much less a system needs without its cue staff, mm for a staff of 7 mm."""
+
+
+@dataclass(slots=True)
+class _Clefs:
+    """The clef in force on each staff, by its number."""
+
+    bottom: dict[str, int] = field(default_factory=dict)
+
+    def set(self, staff: str, clef: etree._Element) -> None:
+        key = clef.get("shape") or "", clef.get("line") or ""
+        octaves = {"8": 7, "15": 14}.get(clef.get("dis") or "", 0)
+        self.bottom[staff] = _BOTTOM.get(key, 30) + (octaves if clef.get("dis.place") == "above" else -octaves)
+
+
+def bar_shapes(document: Document, free: Sequence[float], staff_mm: float) -> list[BarShape]:
+    """What every printed bar asks for.
+
+    Args:
+        document: the part to engrave.
+        free: seconds of free hands at the end of every bar of the piece.
+        staff_mm: height of the player's staff, mm.
+    """
+    clefs = _Clefs()
+    for staff in next(document.root.iter(MEI + "scoreDef")).iter(MEI + "staffDef"):
+        for clef in staff.iter(MEI + "clef"):
+            clefs.set(staff.get("n") or "", clef)
+    size = staff_mm / _STAFF
+    return [_shape(bar, document, clefs, free, size) for bar in document.bars]
+
+
+def head_width(document: Document, staff_mm: float) -> float:
+    """Width of clef and key at the beginning of a system, mm."""
+    return (_CLEF + 2.5 + _KEY_SIGN * _key_signs(next(document.root.iter(MEI + "scoreDef")))) * staff_mm / _STAFF
+
+
+def _shape(bar: PrintedBar, document: Document, clefs: _Clefs, free: Sequence[float], size: float) -> BarShape:
+    own = {str(number) for part in document.parts for number in part}
+    top, bottom = str(document.parts[0][0]), str(document.parts[-1][-1])
+    high, low = 0, 0
+    for staff in bar.measure.findall(MEI + "staff"):
+        number = staff.get("n") or ""
+        if number in own:
+            up, down = _reach(staff, number, clefs)
+            high = max(high, up) if number == top else high
+            low = max(low, down) if number == bottom else low
+    above, below = _above(bar, high, document), _below(bar, low, document)
+    seconds = free[bar.last] if bar.last < len(free) else 0.0
+    return BarShape(_width(bar, document.lengths[bar.first]) * size, above * size, below * size, bar.cued, seconds)
+
+
+def _width(bar: PrintedBar, bar_length: Fraction) -> float:
+    onsets: dict[int, int] = {}
+    length = 0
+    for layer in bar.measure.iter(MEI + "layer"):
+        at = 0
+        for ticks, is_blank in _durations(layer, 1, 1):
+            if not is_blank:
+                onsets[at] = min(onsets.get(at, ticks), ticks)
+            at += ticks
+        length = max(length, at)
+    starts = sorted(onsets) or [0]
+    end = length if length > starts[-1] else starts[-1] + _in_ticks(bar_length)
+    gaps = [(b - a) / _TICKS for a, b in pairwise([*starts, end])]
+    signs = sum(1 for sign in bar.measure.iter(MEI + "accid") if sign.get("accid"))
+    graces = sum(1 for n in bar.measure.iter(MEI + "note") if n.get("grace") and n.get("visible") != "false")
+    rests = next(bar.measure.iter(MEI + "multiRest"), None) is not None
+    repeats = (bar.measure.get("left") == "rptstart") + (bar.measure.get("right") in ("rptend", "rptboth"))
+    notes = sum(_ONSET + _SPREAD * float(gap**0.6) + (_SHORT if gap <= 0.25 else 0.0) for gap in gaps)
+    return (
+        _BAR
+        + notes
+        + _ACCIDENTAL * signs
+        + _GRACE * graces
+        + _MULTI_REST * rests
+        + _REPEAT * repeats
+        + _change_width(bar.measure)
+    )
+
+
+@cache
+def _in_ticks(duration: Fraction) -> int:
+    return round(duration * _TICKS)
+
+
+def _durations(parent: etree._Element, normal: int, actual: int) -> Iterator[tuple[int, bool]]:
+    """(length in ticks, whether nothing is printed) of every event of a layer or a tuplet of this ratio in turn."""
+    for child in parent:
+        name = str(child.tag).removeprefix(MEI)
+        if name == "tuplet":
+            base, number = (max(1, int(child.get(name, 1))) for name in ("numbase", "num"))
+            yield from _durations(child, normal * base, actual * number)
+        elif name in ("beam", "bTrem", "fTrem"):
+            yield from _durations(child, normal, actual)
+        elif name in ("mRest", "multiRest", "mSpace"):
+            # It lasts as long as its bar, which whatever else sounds there will tell.
+            yield 0, name == "mSpace"
+        elif name in ("note", "rest", "chord", "space") and not child.get("grace"):
+            yield _length(child.get("dur"), child.get("dots"), normal, actual), name == "space"
+
+
+_NAMES = {"1": "whole", "2": "half", "4": "quarter", "8": "eighth", "16": "16th", "32": "32nd", "64": "64th"}
+
+
+@cache
+def _length(dur: str | None, dots: str | None, normal: int, actual: int) -> int:
+    """Ticks of an event of this MEI duration inside a tuplet."""
+    name = dur or "4"
+    length = value_length(_NAMES.get(name, f"{name}th"), int(dots or 0)) or Fraction(1)
+    return _in_ticks(length * normal / actual)
+
+
+def _change_width(measure: etree._Element) -> float:
+    """A new meter or key before the bar."""
+    before = measure.getprevious()
+    if before is None or before.tag != MEI + "scoreDef":
+        return 0.0
+    counts = [s.get("count") or "" for s in before.iter(MEI + "meterSig") if s.get("visible") != "false"]
+    meter = _METER + _METER_DIGIT * max(map(len, counts)) if counts else 0.0
+    return meter + _KEY_SIGN * _key_signs(before)
+
+
+def _key_signs(score_def: etree._Element) -> int:
+    signs = [k.get("sig") or "0" for k in score_def.iter(MEI + "keySig") if k.get("visible") != "false"]
+    digits = [sign.rstrip("fs") for sign in signs]
+    return max((int(digit) for digit in digits if digit.isdigit()), default=0)
+
+
+def _reach(staff: etree._Element, number: str, clefs: _Clefs) -> tuple[int, int]:
+    """Half spaces that notes and stems reach above the top and below the bottom line."""
+    high, low = 0, 0
+    for element in staff.iter(MEI + "note", MEI + "clef"):
+        if element.tag == MEI + "clef":
+            clefs.set(number, element)
+        elif element.get("visible") != "false":
+            place = _place(element, clefs.bottom.get(number, 30))
+            stem = _stem(element)
+            high = max(high, place + (_STEM if stem == "up" else 1) - 8)
+            low = max(low, (_STEM if stem == "down" else 1) - place)
+    return high, low
+
+
+def _place(note: etree._Element, bottom: int) -> int:
+    name = note.get("pname")
+    if name is None:
+        return int(note.get("loc") or 4)
+    return 7 * int(note.get("oct") or 4) + _STEPS[name] - bottom
+
+
+def _stem(note: etree._Element) -> str | None:
+    holder = note.getparent()
+    return note.get("stem.dir") or (holder.get("stem.dir") if holder is not None else None)
+
+
+def _above(bar: PrintedBar, high: int, document: Document) -> float:
+    cue = {str(number) for number in document.cue_staves}
+    events = [event for event in bar.measure if event.tag != MEI + "staff" and event.get("place") != "below"]
+    tags = {str(event.tag).removeprefix(MEI) for event in events}
+    words = any(event.tag == MEI + "dir" for event in events)
+    holder = bar.measure.getparent()
+    marks = _TEMPO * ("tempo" in tags) + _REHEARSAL * ("reh" in tags)
+    if holder is not None and holder.tag == MEI + "ending":
+        marks += _ENDING
+    marks += _ARTICULATION * _is_articulated(bar)
+    if bar.cued:
+        labelled = any(event.get("staff") in cue for event in events)
+        more = (len(cue) - 1) * CUE_HEIGHT
+        return _CUE_STAFF + more + 0.25 * high * _HALF_SPACE + marks + _WORDS * labelled
+    return CUE_HEIGHT + max(_NUMBER_ABOVE, high * _HALF_SPACE + _WORDS * words) + marks
+
+
+def _below(bar: PrintedBar, low: int, document: Document) -> float:
+    tags = {str(event.tag).removeprefix(MEI) for event in bar.measure if event.get("place") != "above"}
+    staves = _shown_staves(bar, document)
+    inner = _STAFF + (staves - 1) * (_BETWEEN_STAVES + _STAFF / 2)
+    signs = _DYNAMIC * ("dynam" in tags) + _HAIRPIN * ("hairpin" in tags) + _ARTICULATION * _is_articulated(bar)
+    return inner + _BELOW + low * _HALF_SPACE + signs
+
+
+def _is_articulated(bar: PrintedBar) -> bool:
+    return next(bar.measure.iter(MEI + "artic"), None) is not None
+
+
+def _shown_staves(bar: PrintedBar, document: Document) -> int:
+    """Staves of the player that are seen: all of the first part, others where they play."""
+    shown = len(document.parts[0])
+    for part in document.parts[1:]:
+        numbers = {str(number) for number in part}
+        staves = [staff for staff in bar.measure.findall(MEI + "staff") if staff.get("n") in numbers]
+        if any(next(staff.iter(MEI + "note"), None) is not None for staff in staves):
+            shown += len(part)
+    return shown

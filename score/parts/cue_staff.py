@@ -1,0 +1,277 @@
+"""The cue staff as MusicXML: one line, small, silent where there is no cue.
+
+Measured against the engraver: one line with unpitched notes on E4, ordinary noteheads (crosses cannot tell
+half from quarter), stems up, and a hidden whole-bar rest where nothing is cued.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import pairwise
+from math import lcm
+from typing import NamedTuple
+
+from lxml import etree
+
+from score.parts.cue_rhythm import Sign, divisions_of
+from score.piece import Bar
+
+_LEVELS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5, "256th": 6}
+STAFF_SIZE = "65"
+ARROW = "→"
+
+
+class CueBar(NamedTuple):
+    """What one bar of a cue staff holds.
+
+    Attributes:
+        signs: the cued rhythm; empty where nothing is cued.
+        label: the source's short name where a cue starts, else "".
+        next: who moves next where a cue ends ("3"), else "".
+    """
+
+    signs: tuple[Sign, ...] = ()
+    label: str = ""
+    next: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What a cue bar takes over from the score's own bar.
+
+    Attributes:
+        attributes: of the `<measure>` element.
+        before: `<print>` elements and left barlines, copies.
+        directions: (quarters in the bar, copy of a `<direction>`) of marks that hold for everyone.
+        after: middle and right barlines, copies.
+    """
+
+    attributes: Mapping[str, str] = field(default_factory=dict)
+    before: tuple[etree._Element, ...] = ()
+    directions: tuple[tuple[Fraction, etree._Element], ...] = ()
+    after: tuple[etree._Element, ...] = ()
+
+
+def cue_part(part_id: str, bars: Sequence[Bar], row: Sequence[CueBar], frames: Sequence[Frame]) -> etree._Element:
+    """A `<part>` for a row of cue bars, one measure a bar.
+
+    Args:
+        part_id: its MusicXML id.
+        bars: the piece's bars.
+        row: what each bar holds.
+        frames: what each bar takes over.
+    """
+    divisions = _divisions(bars, row, frames)
+    part = etree.Element("part", id=part_id)
+    shown: bool | None = None
+    for bar, cue, frame in zip(bars, row, frames, strict=True):
+        measure = etree.SubElement(part, "measure", dict(frame.attributes))
+        measure.extend(frame.before)
+        before = bars[bar.index - 1] if bar.index else None
+        _attributes(measure, bar, before, divisions, bool(cue.signs), shown)
+        shown = bool(cue.signs)
+        _directions(measure, frame, divisions)
+        _music(measure, bar, cue, divisions)
+        measure.extend(frame.after)
+    return part
+
+
+def _divisions(bars: Sequence[Bar], row: Sequence[CueBar], frames: Sequence[Frame]) -> int:
+    lengths = (bar.length.denominator for bar in bars)
+    offsets = (at.denominator for frame in frames for at, _ in frame.directions)
+    return lcm(1, *lengths, *offsets, *(divisions_of(cue.signs) for cue in row))
+
+
+def _attributes(
+    measure: etree._Element, bar: Bar, before: Bar | None, divisions: int, shown: bool, was_shown: bool | None
+) -> None:
+    new_meter = before is None or before.meter.text != bar.meter.text
+    if not new_meter and shown == was_shown:
+        return
+    element = etree.SubElement(measure, "attributes")
+    if before is None:
+        _text(element, "divisions", divisions)
+        _text(etree.SubElement(element, "key", {"print-object": "no"}), "fifths", 0)
+    if new_meter:
+        _time(element, bar)
+    if before is None:
+        _text(etree.SubElement(element, "clef"), "sign", "percussion")
+    details = etree.SubElement(element, "staff-details", {} if shown else {"print-object": "no"})
+    if before is None:
+        _text(details, "staff-lines", 1)
+        _text(details, "staff-size", STAFF_SIZE)
+    if not len(details) and shown:
+        details.set("print-object", "yes")
+
+
+def _time(element: etree._Element, bar: Bar) -> None:
+    time = etree.SubElement(element, "time", {"print-object": "no"})
+    if not bar.meter.text:
+        etree.SubElement(time, "senza-misura")
+        return
+    beats, _, unit = bar.meter.text.rpartition("/")
+    if "/" in beats:
+        # A meter of several fractions: what matters on a staff that prints none is its length.
+        total = bar.meter.length
+        beats, unit = str((total * total.denominator).numerator), str(4 * total.denominator)
+    _text(time, "beats", beats)
+    _text(time, "beat-type", unit)
+
+
+def _directions(measure: etree._Element, frame: Frame, divisions: int) -> None:
+    for at, direction in frame.directions:
+        for old in direction.findall("offset"):
+            direction.remove(old)
+        if at:
+            offset = etree.Element("offset")
+            offset.text = str(int(at * divisions))
+            kinds = direction.findall("direction-type")
+            kinds[-1].addnext(offset)
+        measure.append(direction)
+
+
+def _music(measure: etree._Element, bar: Bar, cue: CueBar, divisions: int) -> None:
+    if not cue.signs:
+        note = etree.SubElement(measure, "note", {"print-object": "no"})
+        etree.SubElement(note, "rest", measure="yes")
+        _text(note, "duration", int(bar.length * divisions))
+        _text(note, "voice", 1)
+        return
+    if cue.label:
+        measure.append(_words(cue.label, "italic"))
+    beams = _beams(cue.signs, bar)
+    onsets = [sign for sign in cue.signs if not sign.rest]
+    last = onsets[-1] if onsets else cue.signs[-1]
+    for index, sign in enumerate(cue.signs):
+        if cue.next and sign is last:
+            measure.append(_words(f"{ARROW} {cue.next}", "normal"))
+        measure.append(_note(sign, divisions, beams.get(index, ())))
+
+
+def _words(text: str, style: str) -> etree._Element:
+    direction = etree.Element("direction", placement="above")
+    words = etree.SubElement(etree.SubElement(direction, "direction-type"), "words")
+    words.set("font-style", style)
+    words.text = text
+    _text(direction, "staff", 1)
+    return direction
+
+
+def _note(sign: Sign, divisions: int, beams: Sequence[str]) -> etree._Element:
+    note = etree.Element("note")
+    if sign.rest:
+        etree.SubElement(note, "rest")
+    else:
+        unpitched = etree.SubElement(note, "unpitched")
+        _text(unpitched, "display-step", "E")
+        _text(unpitched, "display-octave", 4)
+    _text(note, "duration", int(sign.length * divisions))
+    ties = [kind for kind, holds in (("stop", sign.tie_in), ("start", sign.tie_out)) if holds]
+    for kind in ties:
+        etree.SubElement(note, "tie", type=kind)
+    _text(note, "voice", 1)
+    _text(note, "type", sign.value)
+    for _ in range(sign.dots):
+        etree.SubElement(note, "dot")
+    if sign.tuplet:
+        ratio = etree.SubElement(note, "time-modification")
+        _text(ratio, "actual-notes", sign.tuplet[0])
+        _text(ratio, "normal-notes", sign.tuplet[1])
+    if not sign.rest:
+        _text(note, "stem", "up")
+    for level, kind in enumerate(beams, 1):
+        _text(note, "beam", kind).set("number", str(level))
+    _notations(note, sign, ties)
+    return note
+
+
+def _notations(note: etree._Element, sign: Sign, ties: Sequence[str]) -> None:
+    notations = etree.Element("notations")
+    for kind in ties:
+        etree.SubElement(notations, "tied", type=kind)
+    if sign.bracket:
+        etree.SubElement(notations, "tuplet", type=sign.bracket)
+    if sign.roll:
+        tremolo = etree.SubElement(etree.SubElement(notations, "ornaments"), "tremolo", type="single")
+        tremolo.text = str(sign.roll)
+    if sign.accent:
+        etree.SubElement(etree.SubElement(notations, "articulations"), "accent")
+    if len(notations):
+        note.append(notations)
+
+
+def _beams(signs: Sequence[Sign], bar: Bar) -> dict[int, tuple[str, ...]]:
+    """Beams by sign: runs of short notes inside one group of the meter."""
+    found: dict[int, tuple[str, ...]] = {}
+    for run in beam_runs(signs, bar):
+        depths = [_LEVELS[signs[index].value] for index in run]
+        for place, index in enumerate(run):
+            before = depths[place - 1] if place else 0
+            after = depths[place + 1] if place + 1 < len(run) else 0
+            found[index] = tuple(_beam(level, before, after) for level in range(1, depths[place] + 1))
+    return found
+
+
+def _beam(level: int, before: int, after: int) -> str:
+    if before >= level and after >= level:
+        return "continue"
+    if after >= level:
+        return "begin"
+    if before >= level:
+        return "end"
+    return "backward hook" if before else "forward hook"
+
+
+def beam_runs(signs: Sequence[Sign], bar: Bar) -> Iterator[list[int]]:
+    """Indices of the signs under each beam of a bar: short notes of one group, no beam half inside a tuplet."""
+    spans = list(tuplet_spans(signs))
+    for run in _group_runs(signs, bar):
+        edges = [edge for span in spans if _is_half_inside(run, span) for edge in (span[0], span[1] + 1)]
+        cuts = sorted({run[0], *(edge for edge in edges if run[0] < edge <= run[-1]), run[-1] + 1})
+        yield from (list(range(first, end)) for first, end in pairwise(cuts) if end - first > 1)
+
+
+def tuplet_spans(signs: Sequence[Sign]) -> Iterator[tuple[int, int]]:
+    """First and last sign of each bracketed tuplet."""
+    start = -1
+    for index, sign in enumerate(signs):
+        if sign.bracket == "start":
+            start = index
+        elif sign.bracket == "stop" and start >= 0:
+            yield start, index
+            start = -1
+
+
+def _is_half_inside(run: Sequence[int], span: tuple[int, int]) -> bool:
+    first, last = span
+    apart = last < run[0] or run[-1] < first
+    return not apart and not (run[0] <= first and last <= run[-1]) and not (first <= run[0] and run[-1] <= last)
+
+
+def _group_runs(signs: Sequence[Sign], bar: Bar) -> Iterator[list[int]]:
+    """Runs of short notes inside one group of the meter."""
+    run: list[int] = []
+    for index, sign in enumerate(signs):
+        beamed = not sign.rest and sign.value in _LEVELS
+        if run and (not beamed or _group(sign.at, bar) != _group(signs[run[0]].at, bar)):
+            yield run
+            run = []
+        if beamed:
+            run.append(index)
+    if run:
+        yield run
+
+
+def _group(at: Fraction, bar: Bar) -> int:
+    edge = Fraction(0)
+    for index, group in enumerate(bar.meter.groups):
+        edge += group
+        if at < edge:
+            return index
+    return len(bar.meter.groups)
+
+
+def _text(parent: etree._Element, tag: str, value: object) -> etree._Element:
+    element = etree.SubElement(parent, tag)
+    element.text = str(value)
+    return element

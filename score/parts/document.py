@@ -1,0 +1,261 @@
+"""A player's part before any cue is chosen: the document around the cue staves, and what these take over.
+
+It needs no note of the piece, so it is made while the notes are still being read.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from copy import deepcopy
+from fractions import Fraction
+from typing import NamedTuple
+
+from lxml import etree
+
+from score.parts.cue_staff import CueBar, Frame, cue_part
+from score.parts.engraver import staves_taken
+from score.piece import Bar
+from score.reading.reading_result import Outline
+from score.reading.xml_cursor import walk_part, walks_kept
+
+_MARKS = ("metronome", "rehearsal", "segno", "coda")
+_SOUNDS = ("tempo", "dacapo", "dalsegno", "tocoda", "fine", "segno", "coda", "forward-repeat")
+_BREAKS = ("new-system", "new-page")
+_PLACEHOLDER = "cue-staves"
+
+
+class OwnPart(NamedTuple):
+    """A player's part without its cues.
+
+    Attributes:
+        head, tail: the MusicXML document before and after the cue staves' parts, UTF-8.
+        ids: ids of the cue staves' parts.
+        frames: what the bars of the first cue staff take over, as an XML document of our own.
+        staves: how many staves each of the player's own parts has.
+    """
+
+    head: bytes
+    tail: bytes
+    ids: tuple[str, ...]
+    frames: bytes
+    staves: tuple[int, ...]
+
+    def with_cues(self, bars: Sequence[Bar], rows: Sequence[Sequence[CueBar]]) -> bytes:
+        """The whole document, UTF-8, with a cue staff for each row of cue bars, a cue bar for each bar of the piece."""
+        frames = _unpacked(self.frames)
+        bare = [Frame(frame.attributes) for frame in frames]
+        parts = [
+            cue_part(id_, bars, row, bare if number else frames)
+            for number, (id_, row) in enumerate(zip(self.ids, rows, strict=True))
+        ]
+        return b"".join((self.head, *map(_bytes, parts), self.tail))
+
+
+def own_parts(outline: Outline, numbers: Sequence[int], all_others: bool) -> dict[int, OwnPart]:
+    """The parts of these players, by number; the score is parsed once for all of them.
+
+    Args:
+        outline: of the score.
+        numbers: the players.
+        all_others: a cue staff for every other player, not one for all.
+    """
+    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
+    root = etree.fromstring(outline.source.xml, parser)
+    taken = {element.get("id", "") for element in root.iter("*")}
+    ids = list(_free_ids(taken, max(1, len(outline.players) - 1) if all_others else 1))
+    parts = root.findall("part")
+    with walks_kept(root):
+        marks = [list(_global_directions(part, outline)) for part in parts]
+    for part in parts:
+        root.remove(part)
+    owned = dict(outline.players)
+    return {player: _own_part(root, parts, marks, owned[player], ids, outline) for player in numbers}
+
+
+def _own_part(
+    shell: etree._Element,
+    parts: Sequence[etree._Element],
+    marks: Sequence["Sequence[_Mark]"],
+    mine: Sequence[int],
+    ids: Sequence[str],
+    outline: Outline,
+) -> OwnPart:
+    order = [*mine, *(index for index in range(len(parts)) if index not in mine)]
+    shared = _shared_marks([marks[index] for index in order], len(mine))
+    frames = _frames([parts[index] for index in order], shared, outline)
+    own = [parts[index] for index in mine]
+    head, tail = _around(shell, [part.get("id") for part in own], ids)
+    staves = tuple(_staves(part) for part in own)
+    return OwnPart(head, b"".join((*map(_bytes, own), tail)), tuple(ids), _packed(frames), staves)
+
+
+def _around(shell: etree._Element, own: Sequence[str | None], ids: Sequence[str]) -> tuple[bytes, bytes]:
+    """The document without any part, cut where the parts stand; only the player's own are listed in it."""
+    tree = deepcopy(shell.getroottree())
+    root = tree.getroot()
+    listed = root.find("part-list")
+    if listed is not None:
+        for item in listed.findall("score-part"):
+            if item.get("id") not in own:
+                listed.remove(item)
+        for group in listed.findall("part-group"):
+            listed.remove(group)
+        for position, id_ in enumerate(ids):
+            listed.insert(position, _listed_cue(id_))
+    place = _PLACEHOLDER
+    while place.encode() in (text := etree.tostring(tree, encoding="UTF-8", xml_declaration=True)):
+        place += "-"
+    etree.SubElement(root, place)
+    text = etree.tostring(tree, encoding="UTF-8", xml_declaration=True)
+    head, _, tail = text.partition(f"<{place}/>".encode())
+    return head, tail
+
+
+def _listed_cue(id_: str) -> etree._Element:
+    item = etree.Element("score-part", id=id_)
+    name = etree.SubElement(item, "part-name")
+    name.set("print-object", "no")
+    name.text = "Cue"
+    return item
+
+
+def _bytes(element: etree._Element) -> bytes:
+    return etree.tostring(element, encoding="UTF-8")
+
+
+def _free_ids(taken: set[str], count: int) -> Iterator[str]:
+    for row in range(1, count + 1):
+        name = f"cue-{row}"
+        while name in taken:
+            name = f"{name}-"
+        taken.add(name)
+        yield name
+
+
+def _staves(part: etree._Element) -> int:
+    counts = (staves_taken(element.text) for element in part.iterfind("measure/attributes/staves"))
+    return max([1, *(count for count in counts if count is not None)])
+
+
+_Mark = tuple[int, Fraction, etree._Element]
+"""A mark that holds for everybody: index of the bar, quarters in it, the `<direction>`."""
+
+
+def _frames(
+    ordered: Sequence[etree._Element], marks: Mapping[int, list[tuple[Fraction, etree._Element]]], outline: Outline
+) -> list[Frame]:
+    """What the first cue staff takes over: the player's own barlines and breaks, everybody's marks.
+
+    Args:
+        ordered: all parts, the player's own first.
+        marks: of other players, by bar.
+        outline: of the score.
+    """
+    measures = [part.findall("measure") for part in ordered]
+    frames = []
+    for bar in outline.bars:
+        here = [row[bar.index] for row in measures if bar.index < len(row)]
+        barlines = _barlines(here)
+        breaks = tuple(made for element in here[0].findall("print") if (made := _break(element)) is not None)
+        left = tuple(line for line in barlines if line.get("location") == "left")
+        right = tuple(line for line in barlines if line.get("location") != "left")
+        attributes = {name: value for name in ("number", "implicit") if (value := here[0].get(name)) is not None}
+        frames.append(Frame(attributes, (*breaks, *left), tuple(marks.get(bar.index, ())), right))
+    return frames
+
+
+def _barlines(here: Sequence[etree._Element]) -> list[etree._Element]:
+    """One barline a place: of the player's own part, else of the first part that has one there."""
+    found: dict[str, etree._Element] = {}
+    for measure in here:
+        for line in measure.findall("barline"):
+            where = line.get("location", "right")
+            if where != "middle" and where not in found:
+                found[where] = deepcopy(line)
+    for line in found.values():
+        for child in line.findall("fermata") + line.findall("wavy-line"):
+            line.remove(child)
+    return [found[where] for where in ("left", "right") if where in found]
+
+
+def _break(element: etree._Element) -> etree._Element | None:
+    kept = {name: value for name in _BREAKS if (value := element.get(name)) is not None}
+    return etree.Element("print", kept) if kept else None
+
+
+def _shared_marks(ordered: Sequence[Sequence[_Mark]], own: int) -> dict[int, list[tuple[Fraction, etree._Element]]]:
+    """Tempi, rehearsal marks and jumps that stand only in other players' parts, once each, by bar.
+
+    Args:
+        ordered: every part's marks, the player's own parts first.
+        own: how many these are.
+    """
+    seen: set[tuple[int, str]] = set()
+    found: dict[int, list[tuple[Fraction, etree._Element]]] = {}
+    for index, marks in enumerate(ordered):
+        for bar, at, direction in marks:
+            key = bar, _content(direction)
+            if key in seen:
+                continue
+            seen.add(key)
+            if index >= own:
+                found.setdefault(bar, []).append((at, _without_staff(deepcopy(direction))))
+    return found
+
+
+def _global_directions(part: etree._Element, outline: Outline) -> Iterator[_Mark]:
+    gradual = {change.start.bar: change.text for change in outline.tempo_changes}
+    tempi = {(tempo.bar, tempo.text) for tempo in outline.tempi if tempo.text}
+    for bar, placed in enumerate(walk_part(part)):
+        for item in placed:
+            element = item.element
+            if element.tag == "direction" and _is_global(element, bar, gradual, tempi):
+                yield bar, min(item.shown_at, outline.bars[bar].length), element
+
+
+def _is_global(direction: etree._Element, bar: int, gradual: dict[int, str], tempi: set[tuple[int, str]]) -> bool:
+    if any(direction.find(f"direction-type/{tag}") is not None for tag in _MARKS):
+        return True
+    if any(sound.get(name) for sound in direction.findall("sound") for name in _SOUNDS):
+        return True
+    words = " ".join(" ".join((w.text or "").split()) for w in direction.findall("direction-type/words"))
+    return bool(words) and (gradual.get(bar) == words or (bar, words) in tempi)
+
+
+def _content(direction: etree._Element) -> str:
+    texts = (" ".join((element.text or "").split()) for element in direction.iterfind("direction-type//*"))
+    tags = (str(element.tag) for element in direction.iterfind("direction-type/*"))
+    return "|".join((*tags, *texts))
+
+
+def _without_staff(direction: etree._Element) -> etree._Element:
+    for tag in ("voice", "staff"):
+        for child in direction.findall(tag):
+            direction.remove(child)
+    for kind in direction.findall("direction-type"):
+        if kind.find("dashes") is not None and len(direction.findall("direction-type")) > 1:
+            direction.remove(kind)
+    direction.tail = None
+    return direction
+
+
+def _packed(frames: Sequence[Frame]) -> bytes:
+    """Frames as bytes that can go to another process."""
+    root = etree.Element("frames")
+    for frame in frames:
+        item = etree.SubElement(root, "frame", dict(frame.attributes))
+        etree.SubElement(item, "before").extend(frame.before)
+        for at, direction in frame.directions:
+            etree.SubElement(item, "mark", at=str(at)).append(direction)
+        etree.SubElement(item, "after").extend(frame.after)
+    return _bytes(root)
+
+
+def _unpacked(frames: bytes) -> list[Frame]:
+    return [
+        Frame(
+            {str(name): str(value) for name, value in item.attrib.items()},
+            tuple(item[0]),
+            tuple((Fraction(mark.get("at") or 0), mark[0]) for mark in item.findall("mark")),
+            tuple(item[-1]),
+        )
+        for item in etree.fromstring(frames)
+    ]

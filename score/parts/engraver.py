@@ -1,0 +1,197 @@
+"""The one place that calls the engraver: MusicXML to MEI, MEI to systems of music."""
+
+import re
+import threading
+from collections.abc import Mapping
+from typing import NamedTuple, cast
+
+from lxml import etree
+
+from score.parts.drawn_extents import extents
+from score.printing.fonts import engraver_data
+
+SVG = "{http://www.w3.org/2000/svg}"
+UNITS_PER_MM = 100
+"""The engraver's drawing units: a hundredth of a millimetre at its scale of 100."""
+
+# Measured on pages of real parts: the cue staff close to the player's own, systems clearly apart.
+_OPTIONS: Mapping[str, object] = {
+    "condense": "encoded",
+    "condenseFirstPage": True,
+    "footer": "none",
+    "header": "none",
+    "systemDivider": "none",
+    "spacingStaff": 4,
+    "spacingBraceGroup": 9,
+    "spacingSystem": 12,
+    "pageMarginLeft": 0,
+    "pageMarginRight": 0,
+    "pageMarginTop": 0,
+    "pageMarginBottom": 0,
+    "adjustPageHeight": True,
+    "svgFormatRaw": True,
+    "xmlIdChecksum": True,
+    "minLastJustification": 0.6,
+    "multiRestStyle": "block",
+}
+_STAVES = r"\s*(?:[1-9]|1[0-6])\s*"
+"""A number of staves of one part that the engraver can take."""
+_NO_STAVES = re.compile(rf"<staves[^>]*(?:/>|>(?!{_STAVES}</)[^<]*</staves>)".encode())
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+# A page holds its systems, a system its measures, marks and endings side by side.
+_SYSTEMS, _MEASURES, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
+    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
+    for path in (
+        's:svg/s:g/s:g[@class="system"]',
+        's:g[@class="measure"]',
+        's:g[contains(@class, "placeholder") or contains(@class, "MilestoneEnd")]',
+        's:g[contains(concat(" ", @class, " "), " ending ")]',
+        's:g[@class="voltaBracket"]',
+        '//@visibility[.="hidden"]/..',
+    )
+)
+_LONGEST_PAGE, _WIDEST_PAGE = 60000, 100000
+
+
+class System(NamedTuple):
+    """One engraved system, coordinates in the engraver's units, y downwards.
+
+    Attributes:
+        svg: its SVG group as text, without what is not printed.
+        symbols: the SVG symbols of its page as text, by their ids.
+        measures: the SVG groups of its measures, in order.
+        top, bottom: how far it reaches.
+    """
+
+    svg: str
+    symbols: Mapping[str, str]
+    measures: tuple[etree._Element, ...]
+    top: float
+    bottom: float
+
+    @property
+    def height_mm(self) -> float:
+        """Height, mm."""
+        return (self.bottom - self.top) / UNITS_PER_MM
+
+    @property
+    def widths(self) -> tuple[float, ...]:
+        """Width of each measure's staff, in the engraver's units."""
+        return tuple(_staff_width(measure) for measure in self.measures)
+
+
+def to_mei(musicxml: bytes) -> str:
+    """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it."""
+    # Without breaks: laid out in systems, it would take twice as long and come out the same.
+    toolkit = _toolkit({"breaks": "none"})
+    return str(toolkit.getMEI()) if toolkit.loadData(_importable(musicxml)) else ""
+
+
+def staves_taken(declared: str | None) -> int | None:
+    """How many staves the engraver makes of a part's `<staves>`; None where it is left out for it."""
+    return int(declared) if declared and re.fullmatch(_STAVES, declared) else None
+
+
+def _importable(musicxml: bytes) -> str:
+    """The document without what the engraver cannot take.
+
+    It loses staves over the score's own multi-bar rests, and we join rests ourselves; over a number of staves that is
+    none, or absurd, its process ends.
+    """
+    if b"multiple-rest" not in musicxml and not _NO_STAVES.search(musicxml):
+        return musicxml.decode()
+    root = etree.fromstring(musicxml, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
+    for style in list(root.iter("measure-style")):
+        if style.find("multiple-rest") is not None:
+            _drop(style)
+    for staves in list(root.iter("staves")):
+        if _NO_STAVES.fullmatch(etree.tostring(staves, with_tail=False)):
+            _drop(staves)
+    return etree.tostring(root, encoding="unicode")
+
+
+def one_line(mei: str, staff_mm: float) -> list[System]:
+    """Everything in one endless system, every bar as wide as it would like to be."""
+    return _systems(mei, {"breaks": "none", "adjustPageWidth": True, "pageWidth": _WIDEST_PAGE}, staff_mm)
+
+
+def in_systems(mei: str, width_mm: float, staff_mm: float) -> list[System]:
+    """The systems that the document's own breaks ask for, each as wide as asked."""
+    return _systems(mei, {"breaks": "encoded", "pageWidth": round(width_mm * 10)}, staff_mm)
+
+
+def _systems(mei: str, options: Mapping[str, object], staff_mm: float) -> list[System]:
+    unit = {"unit": staff_mm * 10 / 8, "pageHeight": _LONGEST_PAGE}
+    toolkit = _toolkit({**_OPTIONS, **unit, **options})
+    if not toolkit.loadData(mei):
+        return []
+    return [system for page in range(toolkit.getPageCount()) for system in _read_page(toolkit.renderToSVG(page + 1))]
+
+
+class _Kept(threading.local):
+    """Toolkits of a thread by their options: each reads the engraver's fonts when it is made."""
+
+    def __init__(self) -> None:
+        self.toolkits: dict[tuple[tuple[str, object], ...], object] = {}
+
+
+_kept = _Kept()
+
+
+def _toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ignore[name-defined]  # noqa: F821
+    import verovio
+
+    key = tuple(options.items())
+    if key not in _kept.toolkits:
+        verovio.enableLog(verovio.LOG_OFF)
+        toolkit = verovio.toolkit(False)
+        toolkit.setResourcePath(engraver_data())
+        toolkit.setOptions(dict(options))
+        _kept.toolkits[key] = toolkit
+    return _kept.toolkits[key]
+
+
+def _read_page(svg: str) -> list[System]:
+    root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
+    for hidden in _found(_HIDDEN, root):
+        _drop(hidden)
+    symbols = {symbol.get("id") or "": _text(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
+    return [_read_system(group, symbols) for group in _found(_SYSTEMS, root)]
+
+
+def _keep_one_bracket(system: etree._Element) -> None:
+    """An ending gets a bracket over each group of staves: only the highest stays."""
+    for ending in _found(_ENDINGS, system):
+        for extra in sorted(_found(_BRACKETS, ending), key=lambda bracket: extents(_text(bracket)))[1:]:
+            _drop(extra)
+
+
+def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> System:
+    for placeholder in _found(_PLACEHOLDERS, group):
+        _drop(placeholder)
+    _keep_one_bracket(group)
+    text = _text(group)
+    return System(text, symbols, tuple(_found(_MEASURES, group)), *extents(text))
+
+
+def _found(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
+    return cast("list[etree._Element]", path(element))
+
+
+def _text(element: etree._Element) -> str:
+    return etree.tostring(element, encoding="unicode", with_tail=False)
+
+
+def _staff_width(measure: etree._Element) -> float:
+    for staff in measure.iter(SVG + "g"):
+        path = staff.find(SVG + "path") if staff.get("class") == "staff" else None
+        if path is not None:
+            numbers = [float(number) for number in _NUMBER.findall(path.get("d") or "")]
+            return numbers[2] - numbers[0]
+    return 0.0
+
+
+def _drop(element: etree._Element) -> None:
+    parent = element.getparent()
+    if parent is not None:
+        parent.remove(element)

@@ -1,0 +1,274 @@
+"""Worker processes that engrave: how they start, what they are asked, how they end.
+
+This module is light, so that they can start before anything else is loaded.
+"""
+
+import multiprocessing
+import os
+import pickle
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from multiprocessing.connection import Connection, wait
+from typing import TYPE_CHECKING, NamedTuple, NoReturn, cast
+
+from score.errors import WritingError
+from score.processes import interrupts_held, may_divide, new_process
+
+if TYPE_CHECKING:
+    from multiprocessing.process import BaseProcess
+
+    from score.cues.sheet import Level
+    from score.parts.part_jobs import Job, Made
+    from score.parts.uncued_part import Blank
+    from score.reading.reading_result import Outline
+
+_MOST = 6
+"""Workers; more would only wait for each other's memory."""
+
+
+class _SetOut(NamedTuple):
+    """Set out the parts of these players; the outline of their score is pickled once for all workers."""
+
+    outline: bytes
+    players: tuple[int, ...]
+    level: "Level"
+
+
+class _Make(NamedTuple):
+    """Make the parts of these players, which were set out."""
+
+    job: "Job"
+    players: tuple[int, ...]
+
+
+class Engravers:
+    """Worker processes that engrave, one a core.
+
+    They load the engraver and set out the parts while the notes are still being read. A part stays with the worker
+    that began it.
+    """
+
+    def __init__(self, pipes: Sequence[Connection]) -> None:
+        self._pipes = pipes
+        self._begun: dict[int, Connection] = {}
+        self._posts: dict[Connection, threading.Thread] = {}
+
+    def begin(self, outline: "Outline", players: Sequence[int], level: "Level") -> None:
+        """Set out the parts of these players (empty: all), but for those that were begun before."""
+        asked = players or tuple(number for number, _ in outline.players)
+        numbers = [number for number in dict.fromkeys(asked) if number not in self._begun]
+        pickled = pickle.dumps(outline, pickle.HIGHEST_PROTOCOL) if numbers else b""
+        for first, pipe in enumerate(self._pipes):
+            share = tuple(numbers[first :: len(self._pipes)])
+            self._begun.update(dict.fromkeys(share, pipe))
+            if share:
+                self._post(pipe, _SetOut(pickled, share, level))
+
+    def make(self, job: "Job", players: Sequence[int]) -> "Iterator[Made]":
+        """The parts of these players, which were begun, as they are finished.
+
+        Raises:
+            WritingError: a worker process was ended from outside.
+            InbreathError: a part cannot be made.
+        """
+        waiting: dict[Connection, int] = {}
+        for pipe in dict.fromkeys(self._begun[number] for number in players):
+            share = tuple(number for number in players if self._begun[number] is pipe)
+            self._post(pipe, _Make(job, share))
+            waiting[pipe] = len(share)
+        while waiting:
+            for pipe in cast("list[Connection]", wait(list(waiting))):
+                try:
+                    made: Made | Exception = pipe.recv()
+                except (EOFError, OSError) as error:
+                    raise _ended() from error
+                if isinstance(made, Exception):
+                    raise made
+                yield made
+                waiting[pipe] -= 1
+                if not waiting[pipe]:
+                    del waiting[pipe]
+
+    def let_go(self) -> None:
+        """Close the pipes, by which the workers know that nobody asks any more."""
+        for pipe in self._pipes:
+            post = self._posts.get(pipe)
+            # One that is still being written into closes with its message, which a worker that has ended ends too.
+            if post is None or not post.is_alive():
+                pipe.close()
+
+    def _post(self, pipe: Connection, message: _SetOut | _Make) -> None:
+        """Send in turn, and beside everything else: a worker that is loading takes nothing yet."""
+        before, data = self._posts.get(pipe), pickle.dumps(message, pickle.HIGHEST_PROTOCOL)
+
+        def send() -> None:
+            if before is not None:
+                before.join()
+            # That a worker is gone shows when its answer is waited for.
+            with suppress(OSError, ValueError):
+                pipe.send_bytes(data)
+
+        self._posts[pipe] = threading.Thread(target=send, daemon=True)
+        self._posts[pipe].start()
+
+
+@contextmanager
+def engravers(also: Sequence[str] = ()) -> Iterator[Engravers]:
+    """Worker processes that engrave; they end with the context, whatever they are doing.
+
+    Processes, because engraving holds the interpreter's lock.
+
+    Args:
+        also: other modules the workers will need.
+    """
+    ends = [multiprocessing.Pipe() for _ in range(min(os.cpu_count() or 1, _MOST))]
+    ours, theirs = [end for end, _ in ends], [end for _, end in ends]
+    processes = _processes(ours, theirs, also)
+    try:
+        _start(processes)
+    finally:
+        # Our own copies of the far ends must not keep the pipes open when a process dies.
+        for end in theirs:
+            end.close()
+    workers = Engravers(ours)
+    try:
+        yield workers
+    finally:
+        for process in processes:
+            process.terminate()
+        workers.let_go()
+
+
+def _processes(ours: list[Connection], theirs: list[Connection], also: Sequence[str]) -> "list[BaseProcess]":
+    """What is to be started: one process that divides once it has loaded, where it can, else one for each pipe."""
+    if may_divide():
+        return [new_process(_divide, ours, theirs, also)]
+    return [new_process(_serve_alone, end, also) for end in theirs]
+
+
+def _start(processes: "Sequence[BaseProcess]") -> None:
+    try:
+        with interrupts_held():
+            for process in processes:
+                process.start()
+    except OSError as error:
+        what = f"no worker process can be started ({error.strerror or error})"
+        raise WritingError("Cannot engrave", what, "close other programs and try again") from error
+
+
+def _ended() -> WritingError:
+    return WritingError(
+        "Engraving stopped", "a worker process was ended from outside", "free some memory and try again"
+    )
+
+
+# What the workers run. The engraver is loaded in them and not here, where a score is read meanwhile.
+
+
+def _divide(ours: list[Connection], theirs: list[Connection], also: Sequence[str]) -> None:
+    """Load everything, then go on as one process for each pipe."""
+    for end in ours:
+        end.close()
+    _load(also)
+    for end in theirs[1:]:
+        # Where there is no room for another process, its pipe closes, and whoever waits for it says so.
+        with suppress(OSError):
+            if os.fork() == 0:
+                _serve_only(end, theirs)
+        end.close()
+    _serve(theirs[0])
+
+
+def _serve_only(pipe: Connection, pipes: Sequence[Connection]) -> NoReturn:
+    for other in pipes:
+        if other is not pipe:
+            other.close()
+    _serve(pipe)
+    os._exit(0)
+
+
+def _serve_alone(pipe: Connection, also: Sequence[str]) -> None:
+    _load(also)
+    _serve(pipe)
+
+
+def _load(also: Sequence[str]) -> None:
+    import signal
+    from importlib import import_module
+
+    # The parent answers Ctrl-C; it is held here already, but not on every system.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # What cannot be loaded is said when it is needed.
+    with suppress(Exception):
+        from score.parts.engraving_worker import settle_in
+
+        settle_in()
+        for module in also:
+            import_module(module)
+
+
+def _serve(pipe: Connection) -> None:
+    """Take messages until nobody is left to send them."""
+    _watch_parent()
+    blanks: dict[int, Blank | Exception] = {}
+    with suppress(EOFError, OSError):
+        while True:
+            match pipe.recv():
+                case _SetOut() as asked:
+                    blanks |= _set_out(asked)
+                    if not pipe.poll():
+                        _get_ready()
+                case _Make() as asked:
+                    for made in _make(asked, blanks):
+                        pipe.send(made)
+
+
+def _watch_parent() -> None:
+    """Go when the parent is gone, however it went."""
+    parent = multiprocessing.parent_process()
+
+    def go_with(parent: "BaseProcess") -> None:
+        parent.join()
+        os._exit(1)
+
+    if parent is not None:
+        threading.Thread(target=go_with, args=(parent,), daemon=True).start()
+
+
+def _set_out(asked: _SetOut) -> "dict[int, Blank | Exception]":
+    try:
+        from score.parts.uncued_part import blanks
+
+        return dict(blanks(pickle.loads(asked.outline), asked.players, asked.level))
+    except Exception as error:
+        return dict.fromkeys(asked.players, _sendable(error))
+
+
+def _get_ready() -> None:
+    with suppress(Exception):  # it is said when a part is made
+        from score.parts.engraving_worker import get_ready
+
+        get_ready()
+
+
+def _make(asked: _Make, blanks: "dict[int, Blank | Exception]") -> "Iterator[Made | Exception]":
+    try:
+        from score.parts.engraving_worker import make_parts
+
+        yield from make_parts(asked.job, {number: blanks[number] for number in asked.players})
+    except Exception as error:
+        yield _sendable(error)
+
+
+def _sendable(error: Exception) -> Exception:
+    """The error with where it happened, as far as it can travel."""
+    import traceback
+
+    where = traceback.format_exc()
+    try:
+        pickle.loads(pickle.dumps(error))
+    except Exception:
+        error = RuntimeError(repr(error))
+    error.add_note(where)
+    return error

@@ -1,0 +1,80 @@
+"""Runs of empty bars joined into multi-bar rests, broken where players expect it."""
+
+from collections.abc import Iterator, Sequence
+
+from lxml import etree
+
+from score.parts.printed_bar import MEI, PrintedBar, remove
+from score.piece import Piece
+
+_RESTING = {MEI + name for name in ("rest", "mRest", "mSpace", "space", "multiRest")}
+
+
+def join_rests(bars: Sequence[PrintedBar], piece: Piece, parts: Sequence[range]) -> list[PrintedBar]:
+    """Join runs of empty bars into multi-bar rests; a mark, a cue or a change of any kind breaks a run."""
+    joined: list[PrintedBar] = []
+    for bar in bars:
+        last = joined[-1] if joined else None
+        if last is not None and _continues(last, bar, piece, parts):
+            _absorb(last, bar)
+        else:
+            joined.append(bar)
+    for bar in joined:
+        if bar.last > bar.first:
+            _write_multi_rest(bar, parts)
+    return joined
+
+
+def _continues(last: PrintedBar, bar: PrintedBar, piece: Piece, parts: Sequence[range]) -> bool:
+    if last.cued or bar.cued or bar.measure.getprevious() is not last.measure:
+        return False  # a change of key or meter, an ending or a section stands between
+    before = piece.bars[last.last]
+    plain_line = before.barline == "regular" and not before.repeat_times and not piece.bars[bar.first].repeat_start
+    return (
+        plain_line
+        and not piece.bars[bar.first].rehearsal_mark
+        and before.meter.text == piece.bars[bar.first].meter.text
+        and _is_silent(last.measure, parts)
+        and _is_silent(bar.measure, parts)
+        and not _events(bar.measure)
+        and not any(_is_late(event) for event in _events(last.measure))
+    )
+
+
+def _is_silent(measure: etree._Element, parts: Sequence[range]) -> bool:
+    """Every staff of the player holds one layer with nothing but rest in it, without a sign on it."""
+    for staff in _own_staves(measure, parts):
+        for layer in staff.findall(MEI + "layer"):
+            if any(child.tag not in _RESTING or len(child) for child in layer):
+                return False
+    return True
+
+
+def _events(measure: etree._Element) -> list[etree._Element]:
+    return [child for child in measure if child.tag != MEI + "staff"]
+
+
+def _is_late(event: etree._Element) -> bool:
+    """Whether a sign stands after the beginning of its bar, where a multi-bar rest has no place for it."""
+    return float(event.get("tstamp", "9")) > 1
+
+
+def _absorb(kept: PrintedBar, bar: PrintedBar) -> None:
+    right = bar.measure.get("right")
+    if right is not None:
+        kept.measure.set("right", right)
+    kept.last = bar.last
+    remove(bar.measure)
+
+
+def _write_multi_rest(bar: PrintedBar, parts: Sequence[range]) -> None:
+    for staff in _own_staves(bar.measure, parts):
+        for layer in staff.findall(MEI + "layer"):
+            staff.remove(layer)
+        layer = etree.SubElement(staff, MEI + "layer", n="1")
+        etree.SubElement(layer, MEI + "multiRest", num=str(bar.last - bar.first + 1))
+
+
+def _own_staves(measure: etree._Element, parts: Sequence[range]) -> Iterator[etree._Element]:
+    numbers = {str(number) for part in parts for number in part}
+    return (staff for staff in measure.findall(MEI + "staff") if staff.get("n") in numbers)

@@ -1,0 +1,38 @@
+"""What goes to the workers that make parts, and what comes back."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple
+
+from score.cues.sheet import CueSheet, Level
+from score.group.group_file import CueWish
+from score.parts.paper import PageOptions, PartPages, Word
+from score.piece import Piece
+
+FindWords = Callable[[Piece], Mapping[int, Sequence[Word]]]
+"""Finds the small words of a piece (a change that is tight), by player's number."""
+
+
+class Job(NamedTuple):
+    """What is the same for all parts of a piece that workers make.
+
+    Attributes:
+        piece: the piece, pickled once for all.
+        level: how much is cued.
+        wishes: of the group, about cues.
+        pages: how pages look.
+        words: finds the small words for the pages.
+    """
+
+    piece: bytes
+    level: Level
+    wishes: tuple[CueWish, ...]
+    pages: PageOptions
+    words: FindWords | None = None
+
+
+class Made(NamedTuple):
+    """A part that a worker made: its cues, its MusicXML document, its pages."""
+
+    sheet: CueSheet
+    xml: bytes
+    pages: PartPages

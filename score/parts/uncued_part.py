@@ -1,0 +1,45 @@
+"""A player's part ready for its cues, and what the engraver makes of it: the slow half, done while notes are read."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from score.cues.sheet import CueSheet, Level
+from score.parts.cue_staff import CueBar
+from score.parts.document import OwnPart, own_parts
+from score.parts.engraver import to_mei
+from score.reading.reading_result import Outline, Reading
+
+
+class Blank(NamedTuple):
+    """A part without its cues.
+
+    Attributes:
+        own: the document around them.
+        mei: what the engraver imported, the cue staves empty; "" when it can make nothing of it.
+    """
+
+    own: OwnPart
+    mei: str
+
+
+def blanks(outline: Outline, numbers: Sequence[int], level: Level) -> dict[int, Blank]:
+    """The blank parts of these players, by number.
+
+    Args:
+        outline: of the score.
+        numbers: the players; those the score does not have are left out.
+        level: how much will be cued.
+    """
+    known = [number for number, _ in outline.players if number in numbers]
+    found = own_parts(outline, known, level is Level.FULL)
+    return {number: Blank(own, _imported(own, outline)) for number, own in found.items()}
+
+
+def blank_part(reading: Reading, sheet: CueSheet) -> Blank:
+    """The blank part for one player's cues."""
+    return blanks(reading.outline, [sheet.player], sheet.level)[sheet.player]
+
+
+def _imported(own: OwnPart, outline: Outline) -> str:
+    row = [CueBar()] * len(outline.bars)
+    return to_mei(own.with_cues(outline.bars, [row] * len(own.ids)))

@@ -1,0 +1,127 @@
+"""All players' cue-annotated parts, chosen, written and engraved on every core."""
+
+import pickle
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import NamedTuple
+
+from score.cues.sheet import CueSheet, Level
+from score.group.group_file import CueWish
+from score.parts.engraving_processes import Engravers
+from score.parts.paper import PageOptions
+from score.parts.part_jobs import FindWords, Job, Made
+from score.piece import Piece
+from score.places import find_player
+from score.reading.reading_result import Reading
+from score.writing import write_atomically
+
+ReportProgress = Callable[[str, float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class PartOptions:
+    """What to write.
+
+    Attributes:
+        players: numbers of the players; empty for all.
+        level: how much is cued.
+        pages: paper, staff height and turns.
+    """
+
+    players: tuple[int, ...] = ()
+    level: Level = Level.USUAL
+    pages: PageOptions = field(default_factory=PageOptions)
+
+
+class PartFiles(NamedTuple):
+    """One player's part on disk.
+
+    Attributes:
+        player: number of the player.
+        musicxml, pdf: the files written.
+        sheet: the cues in it.
+        pages: what engraving found: page count, turns, warnings (the PDF's bytes are in the file).
+    """
+
+    player: int
+    musicxml: Path
+    pdf: Path
+    sheet: CueSheet
+    page_count: int
+    warnings: tuple[str, ...]
+
+
+def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = ()) -> tuple[CueSheet, ...]:
+    """The cues of every player asked for.
+
+    Raises:
+        RequestError: a player the piece does not have.
+        GroupFileError: a wish that cannot hold.
+    """
+    # Where workers choose the cues, as for files, this need not be loaded.
+    from score.cues.cue_choice import choose_cues
+
+    return tuple(choose_cues(piece, number, options.level, wishes) for number in _numbers(piece, options))
+
+
+def _numbers(piece: Piece, options: PartOptions) -> tuple[int, ...]:
+    for number in options.players:
+        find_player(piece, number)
+    return tuple(dict.fromkeys(options.players or (player.number for player in piece.players)))
+
+
+def write_parts(
+    reading: Reading,
+    options: PartOptions,
+    wishes: Sequence[CueWish],
+    folder: Path,
+    workers: Engravers,
+    progress: ReportProgress,
+    words: FindWords | None = None,
+) -> tuple[PartFiles, ...]:
+    """Write the parts as MusicXML and PDF into the folder.
+
+    Files are written whole or not at all; whatever else stands in the folder is left alone.
+
+    Args:
+        reading: the score.
+        options: whose parts, how much is cued, the pages.
+        wishes: of the group, about cues.
+        folder: where to.
+        workers: who engraves; they may have begun.
+        progress: told how far it is.
+        words: finds the small words for the pages; a function that can go to another process.
+
+    Raises:
+        RequestError: a player the piece does not have.
+        GroupFileError: a wish that cannot hold.
+        WritingError: the folder cannot be written, or a worker process was ended from outside.
+    """
+    numbers = _numbers(reading.piece, options)
+    progress("engraving", 0.0)
+    workers.begin(reading.outline, numbers, options.level)
+    job = Job(pickle.dumps(reading.piece, pickle.HIGHEST_PROTOCOL), options.level, tuple(wishes), options.pages, words)
+    made: dict[int, PartFiles] = {}
+    for part in workers.make(job, numbers):
+        made[part.sheet.player] = save_part(reading, part, folder)
+        progress("engraving", len(made) / len(numbers))
+    return tuple(made[number] for number in numbers)
+
+
+def part_stem(reading: Reading, player: int) -> str:
+    """Name of a player's part without its ending: the score's stem and the player's number."""
+    return f"{reading.source.path.stem}-player-{player}"
+
+
+def save_part(reading: Reading, made: Made, folder: Path) -> PartFiles:
+    """Write one part that was made.
+
+    Raises:
+        WritingError: the folder cannot be written.
+    """
+    sheet, pages = made.sheet, made.pages
+    stem = part_stem(reading, sheet.player)
+    musicxml = write_atomically(folder / f"{stem}.musicxml", made.xml)
+    pdf = write_atomically(folder / f"{stem}.pdf", pages.pdf)
+    return PartFiles(sheet.player, musicxml, pdf, sheet, pages.page_count, pages.warnings)

@@ -1,0 +1,143 @@
+"""A plan as a table for the terminal, as Markdown, CSV and JSON."""
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from datetime import timedelta
+
+from score.plan.own_work import OwnWork
+from score.plan.plan import Plan, item_name
+from score.plan.plan_inputs import Rehearsal
+from score.plan.rehearsal_order import Item
+
+HEURISTIC = (
+    "The order is a heuristic: spaced visits, the hard work while ears are fresh, joins after chunks, runs after joins."
+)
+
+
+def plan_text(plan: Plan) -> str:
+    """The plan as plain text."""
+    lines = [f"{plan.inputs.title}: {len(plan.items)} rehearsals, concert {plan.inputs.concert}"]
+    for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True):
+        lines += ["", _heading(rehearsal)]
+        lines += [
+            f"  {_clock(rehearsal, item)}  {item.minutes:3} min  {item_name(plan.inputs, item):24}  {item.reason}"
+            for item in items
+        ]
+        free = _free_minutes(rehearsal, items)
+        lines += [f"  {free} minutes are free"] if free >= 5 else []
+    for work in plan.own:
+        lines += ["", f"{_name(plan, work.player)}, own work"]
+        lines += [f"  {day}  {words}" for day, words in _own_lines(plan, work)]
+    if plan.left_out:
+        lines += ["", "What does not fit", *(f"  {line}" for line in plan.left_out)]
+    return "\n".join([*lines, "", HEURISTIC])
+
+
+def plan_markdown(plan: Plan) -> str:
+    """The plan as Markdown."""
+    lines = [f"# {plan.inputs.title}: rehearsals", "", f"Concert: {plan.inputs.concert}. {HEURISTIC}"]
+    for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True):
+        lines += ["", f"## {_heading(rehearsal)}", "", "| from | minutes | what | why |", "|---|---|---|---|"]
+        for item in items:
+            cells = _clock(rehearsal, item), str(item.minutes), item_name(plan.inputs, item), item.reason
+            lines.append(f"| {' | '.join(map(_cell, cells))} |")
+    for work in plan.own:
+        lines += ["", f"## {_name(plan, work.player)}: own work", "", "| day | what |", "|---|---|"]
+        lines += [f"| {day} | {_cell(words)} |" for day, words in _own_lines(plan, work)]
+    if plan.left_out:
+        lines += ["", "## What does not fit", "", *(f"- {line}" for line in plan.left_out)]
+    return "\n".join(lines) + "\n"
+
+
+def plan_csv(plan: Plan) -> str:
+    """Rehearsal lines and own work as one CSV table (RFC 4180): who, date, from, minutes, kind, what, why."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(["who", "date", "from", "minutes", "kind", "what", "why"])
+    for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True):
+        for item in items:
+            date = rehearsal.start.date().isoformat()
+            writer.writerow(
+                [
+                    "all",
+                    date,
+                    _clock(rehearsal, item),
+                    item.minutes,
+                    item.kind.value,
+                    item_name(plan.inputs, item),
+                    item.reason,
+                ]
+            )
+    for work in plan.own:
+        for day in work.days:
+            for slot in day.slots:
+                name = plan.inputs.chunks[slot.chunk].name
+                writer.writerow([_name(plan, work.player), day.day.isoformat(), "", slot.minutes, "own work", name, ""])
+    return out.getvalue()
+
+
+def plan_json(plan: Plan) -> dict[str, object]:
+    """The plan with stable keys; chunks are positions from 0."""
+    return {
+        "title": plan.inputs.title,
+        "concert": plan.inputs.concert.isoformat(),
+        "rehearsals": [
+            {
+                "start": rehearsal.start.isoformat(),
+                "minutes": rehearsal.minutes,
+                "missing": list(rehearsal.missing),
+                "items": [_item_json(plan, item) for item in items],
+            }
+            for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True)
+        ],
+        "own_work": [
+            {
+                "player": work.player,
+                "days": [
+                    {"day": day.day.isoformat(), "slots": [{"chunk": s.chunk, "minutes": s.minutes} for s in day.slots]}
+                    for day in work.days
+                ],
+            }
+            for work in plan.own
+        ],
+        "left_out": list(plan.left_out),
+    }
+
+
+def _item_json(plan: Plan, item: Item) -> dict[str, object]:
+    return {
+        "kind": item.kind.value,
+        "what": item_name(plan.inputs, item),
+        "first": item.first,
+        "last": item.last,
+        "begins": item.begins,
+        "minutes": item.minutes,
+        "reason": item.reason,
+    }
+
+
+def _heading(rehearsal: Rehearsal) -> str:
+    missing = f", without {', '.join(f'player {n}' for n in rehearsal.missing)}" if rehearsal.missing else ""
+    return f"{rehearsal.start:%Y-%m-%d %H:%M}, {rehearsal.minutes} minutes{missing}"
+
+
+def _clock(rehearsal: Rehearsal, item: Item) -> str:
+    return f"{rehearsal.start + timedelta(minutes=item.begins):%H:%M}"
+
+
+def _free_minutes(rehearsal: Rehearsal, items: Sequence[Item]) -> int:
+    return rehearsal.minutes - sum(item.minutes for item in items)
+
+
+def _name(plan: Plan, player: int) -> str:
+    return dict(plan.inputs.players).get(player, f"player {player}")
+
+
+def _own_lines(plan: Plan, work: OwnWork) -> Iterator[tuple[str, str]]:
+    for day in work.days:
+        yield day.day.isoformat(), ", ".join(f"{plan.inputs.chunks[s.chunk].name} {s.minutes} min" for s in day.slots)
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")

@@ -1,0 +1,97 @@
+"""What is to be heard, in seconds: the one type between the timeline and everything that sounds."""
+
+from dataclasses import dataclass
+
+from score.instruments.percussion import all_percussion
+
+CLICK, CLICK_STRONG, CLICK_WEAK, BREATH = "click", "click-strong", "click-weak", "breath"
+CLICK_VOICES = (CLICK, CLICK_STRONG, CLICK_WEAK, BREATH)
+CLICK_PLAYER = 0
+"""The number that stands for click and breath where players have theirs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """One sound of one player, or of the click.
+
+    Attributes:
+        seconds: onset, seconds from the start of the timeline.
+        length: seconds until it is damped or released; `math.inf` when it is left to ring.
+        player: number of the player; 0 is the bus of click and breath.
+        voice: instrument key of `score.instruments.percussion`, one of `CLICK_VOICES`, or "" when it is not known.
+        pitch: sounding MIDI number, fractions allowed; None when it has no definite pitch.
+        velocity: 1 to 127.
+        hardness: of the mallet, 0 soft to 1 hard.
+        damped: cut at `length` with a short fade; otherwise it rings by its own decay.
+        variant: size or written place of an instrument that comes in sets ("high", "E4"), "" for none.
+    """
+
+    seconds: float
+    length: float
+    player: int
+    voice: str
+    pitch: float | None
+    velocity: int
+    hardness: float = 0.5
+    damped: bool = False
+    variant: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BarTime:
+    """Where a bar begins.
+
+    Attributes:
+        seconds: from the start of the timeline.
+        bar: index of the bar in written order.
+        turn: which time this bar is played, from 1.
+    """
+
+    seconds: float
+    bar: int
+    turn: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class BeatTime:
+    """A beat as it passes.
+
+    Attributes:
+        seconds: from the start of the timeline.
+        bar: index of the bar; -1 in a count-in.
+        beat: number in the bar, from 1; in a count-in, from its beginning.
+        offset: quarters from the beginning of the route; negative in a count-in.
+        quarters_per_minute: the tempo there.
+    """
+
+    seconds: float
+    bar: int
+    beat: int
+    offset: float
+    quarters_per_minute: float
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """All that sounds between two places of the playing order.
+
+    Attributes:
+        strikes: sorted by `seconds`.
+        seconds: total length; what still rings there is cut with a fade.
+        markers: (seconds, text), sorted.
+        bars: sorted by `seconds`.
+        beats: sorted by `seconds`, the count-in's first.
+        starts: seconds at which the music begins, after the count-in.
+    """
+
+    strikes: tuple[Strike, ...]
+    seconds: float
+    markers: tuple[tuple[float, str], ...] = ()
+    bars: tuple[BarTime, ...] = ()
+    beats: tuple[BeatTime, ...] = ()
+    starts: float = 0.0
+
+
+def is_known_voice(voice: str) -> bool:
+    """Whether a voice is an instrument of the table or one of the click's own."""
+    return voice in CLICK_VOICES or voice in all_percussion()

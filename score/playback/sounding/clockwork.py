@@ -1,0 +1,156 @@
+"""The player's inner works: absolute deadlines on one clock, independent of pipes and devices."""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable
+
+from score.playback.sound_events import BeatTime, Timeline
+from score.playback.sounding.sound_messages import PassEnded, Position, Report, Stopped
+from score.playback.sounding.sound_outputs import Output
+
+REPORT_SECONDS = 1 / 30
+
+
+class Clockwork:
+    """Plays a timeline on an output.
+
+    All moments are seconds of one clock; a strike's moment is the origin plus its own seconds, so nothing drifts.
+
+    Args:
+        output: what sounds.
+        report: told positions and ends.
+    """
+
+    def __init__(self, output: Output, report: Callable[[Report], None]) -> None:
+        self.output, self.report = output, report
+        self.timeline = Timeline((), 0.0)
+        self.loop, self.gap = False, 0.0
+        self.playing = False
+        self.turn = 1
+        self._origin = 0.0
+        self._next = 0
+        self._swap: tuple[Timeline, float, float] | None = None
+        self._reported = 0.0
+
+    def load(self, timeline: Timeline, loop: bool, gap: float) -> None:
+        """Take a timeline; what played stops."""
+        self.stop()
+        self.timeline, self.loop, self.gap = timeline, loop, gap
+        self.output.load(timeline.strikes)
+
+    def play(self, seconds: float, now: float) -> None:
+        """Begin at so many seconds into the timeline."""
+        self.playing, self.turn, self._swap = True, 1, None
+        # A little time ahead, so that the first stroke is not late.
+        self._origin = now + max(0.02, self.output.ahead) - seconds
+        self._next = bisect_left([strike.seconds for strike in self.timeline.strikes], seconds)
+        self._reported = 0.0
+
+    def stop(self) -> None:
+        """Fall silent."""
+        was = self.playing
+        self.playing, self._swap = False, None
+        self.output.silence()
+        if was:
+            self.report(Stopped())
+
+    def swap(self, timeline: Timeline, now: float) -> None:
+        """Go on with another making of the same route, at the next bar line not yet told to the output."""
+        self.output.load(timeline.strikes)
+        seconds = now - self._origin + self.output.ahead
+        place = _next_bar(self.timeline, seconds) if self.playing else None
+        if place is None:
+            if not self.playing:
+                self.timeline = timeline
+            else:
+                self._swap = (timeline, self.timeline.seconds, 0.0)
+            return
+        old, number = place
+        new = _bar_start(timeline, number)
+        self._swap = (timeline, old, new)
+
+    def step(self, now: float) -> float | None:
+        """Do what is due; gives back the moment at which there is more to do, None when nothing is."""
+        ends = self.output.release(now)
+        if not self.playing:
+            return ends
+        self._strike(now)
+        self._cross(now)
+        self._report(now)
+        moments = [self._origin + self._coming() - self.output.ahead, self._reported + REPORT_SECONDS]
+        if ends is not None:
+            moments.append(ends)
+        return min(moments)
+
+    def _strike(self, now: float) -> None:
+        strikes, limit = self.timeline.strikes, self._swap[1] if self._swap else float("inf")
+        while self._next < len(strikes) and strikes[self._next].seconds < limit:
+            when = self._origin + strikes[self._next].seconds
+            if when - self.output.ahead > now:
+                return
+            self.output.strike(strikes[self._next], when)
+            self._next += 1
+
+    def _cross(self, now: float) -> None:
+        """Over a swap's bar line, or over the end."""
+        seconds = now - self._origin + self.output.ahead
+        if self._swap and seconds >= self._swap[1]:
+            timeline, old, new = self._swap
+            self.timeline, self._swap = timeline, None
+            self._origin += old - new
+            self._next = bisect_left([strike.seconds for strike in timeline.strikes], new - 1e-9)
+            self._strike(now)
+        elif now - self._origin >= self.timeline.seconds:
+            self._end(now)
+
+    def _end(self, now: float) -> None:
+        self.report(PassEnded(self.turn))
+        if not self.loop:
+            self.playing = False
+            self.report(Stopped())
+            return
+        self.turn += 1
+        self._origin += self.timeline.seconds + self.gap
+        self._next = 0
+        self._strike(now)
+
+    def _coming(self) -> float:
+        """Seconds into the timeline of the next thing to do."""
+        strikes = self.timeline.strikes
+        coming = strikes[self._next].seconds if self._next < len(strikes) else self.timeline.seconds
+        return min(coming, self._swap[1]) if self._swap else coming
+
+    def _report(self, now: float) -> None:
+        if now - self._reported >= REPORT_SECONDS:
+            self._reported = now
+            self.report(self.position(now))
+
+    def position(self, now: float) -> Position:
+        """Where the player is."""
+        seconds = min(now - self._origin - self.output.latency, self.timeline.seconds)
+        beats = self.timeline.beats
+        index = bisect_right([beat.seconds for beat in beats], seconds) - 1
+        if index < 0 or not beats:
+            return Position(seconds, -1, 1, 0.0, self.turn, beats[0].quarters_per_minute if beats else 0.0)
+        beat, following = beats[index], beats[index + 1] if index + 1 < len(beats) else None
+        offset = beat.offset + _passed(beat, following, seconds)
+        return Position(seconds, beat.bar, beat.beat, offset, self.turn, beat.quarters_per_minute)
+
+
+def _passed(beat: BeatTime, following: BeatTime | None, seconds: float) -> float:
+    """Quarters since a beat."""
+    if following is None:
+        return (seconds - beat.seconds) * beat.quarters_per_minute / 60
+    length = following.seconds - beat.seconds
+    return (following.offset - beat.offset) * (seconds - beat.seconds) / length if length > 0 else 0.0
+
+
+def _next_bar(timeline: Timeline, seconds: float) -> tuple[float, int] | None:
+    """(seconds, number) of the first bar that begins after a moment."""
+    for number, bar in enumerate(timeline.bars):
+        if bar.seconds > seconds:
+            return bar.seconds, number
+    return None
+
+
+def _bar_start(timeline: Timeline, number: int) -> float:
+    return timeline.bars[number].seconds if number < len(timeline.bars) else timeline.seconds

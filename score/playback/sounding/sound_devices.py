@@ -1,0 +1,74 @@
+"""What this machine can sound on. Opening is the only proof; looking is quiet."""
+
+import contextlib
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from score.playback.sounding.midi_ports import port_names
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What was found.
+
+    Attributes:
+        ports: names of MIDI outputs.
+        cards: names of sound cards.
+        notes: why something could not be looked for, one sentence each.
+    """
+
+    ports: tuple[str, ...]
+    cards: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def find_devices() -> Found:
+    """MIDI outputs and sound cards; never raises, never writes to the terminal."""
+    notes: list[str] = []
+    with _quiet_stderr():
+        ports = _ports(notes)
+        cards = _cards(notes)
+    return Found(ports, cards, tuple(notes))
+
+
+def _ports(notes: list[str]) -> tuple[str, ...]:
+    try:
+        return port_names()
+    except OSError as error:
+        notes.append(f"MIDI ports cannot be listed: {error}.")
+        return ()
+
+
+def _cards(notes: list[str]) -> tuple[str, ...]:
+    try:
+        import miniaudio
+    except ImportError:
+        notes.append("No audio library for this machine; practise with a MIDI port, or silently.")
+        return ()
+    backends = [backend for backend in miniaudio.Backend if backend.name not in ("NULL", "CUSTOM")]
+    try:
+        names = [str(device["name"]) for device in miniaudio.Devices(backends).get_playbacks()]
+    except miniaudio.MiniaudioError as error:
+        notes.append(f"No sound card: {error}.")
+        return ()
+    # ALSA's own null device is listed like a card.
+    return tuple(name for name in names if not name.startswith("Discard all samples"))
+
+
+@contextlib.contextmanager
+def _quiet_stderr() -> Iterator[None]:
+    # Probing makes the system's libraries write dozens of lines to file descriptor 2.
+    try:
+        kept = os.dup(2)
+    except OSError:
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 2)
+    try:
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)

@@ -1,0 +1,110 @@
+"""What the two sides of the pipe say to each other."""
+
+from dataclasses import dataclass, field
+
+from score.playback.sound_events import Timeline
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """Take this timeline; nothing sounds yet.
+
+    Attributes:
+        timeline: what to play.
+        loop: begin again at the end, after `gap` seconds.
+        gap: seconds of silence between passes.
+    """
+
+    timeline: Timeline
+    loop: bool = False
+    gap: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """Go on with this timeline from the next bar line: another tempo, other players, another click.
+
+    Attributes:
+        timeline: the same route, otherwise made.
+    """
+
+    timeline: Timeline
+
+
+@dataclass(frozen=True, slots=True)
+class Play:
+    """Begin, from so many seconds into the timeline."""
+
+    seconds: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Fall silent at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """Loop, or play to the end."""
+
+    on: bool
+    gap: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Gains:
+    """Loudness of players' buses, 0 to 1, from now on; 0 is silent. Players not named stay as they are."""
+
+    gains: dict[int, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Quit:
+    """Fall silent and end the process."""
+
+
+Command = Load | Swap | Play | Stop | Loop | Gains | Quit
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """Where the player is, by its own clock.
+
+    Attributes:
+        seconds: into the timeline; what is heard now, the device's latency taken off.
+        bar: index of the bar; -1 in a count-in.
+        beat: number of the beat in the bar, from 1.
+        offset: quarters from the beginning of the route; negative in a count-in.
+        turn: which pass over the timeline this is, from 1.
+        quarters_per_minute: the tempo.
+    """
+
+    seconds: float
+    bar: int
+    beat: int
+    offset: float
+    turn: int
+    quarters_per_minute: float
+
+
+@dataclass(frozen=True, slots=True)
+class PassEnded:
+    """A pass came to its end; with a loop the next one begins."""
+
+    turn: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped:
+    """The player has fallen silent: asked to, or at the end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One line for the user: a device that was opened, refused or lost."""
+
+    text: str
+    is_trouble: bool = False
+
+
+Report = Position | PassEnded | Stopped | Said

@@ -1,0 +1,239 @@
+"""The player process and the handle the application holds of it.
+
+The process is started ("spawn", the same everywhere) before the screen, because starting one from inside a running
+Textual application fails. It owns the device. It ends when the pipe closes, however the other side went, and always
+silences its output first.
+"""
+
+import contextlib
+import multiprocessing
+import os
+import signal
+import time
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from multiprocessing.context import SpawnProcess
+from typing import Any
+
+from score.playback.sound_events import Timeline
+from score.playback.sounding.clockwork import Clockwork
+from score.playback.sounding.midi_ports import open_port
+from score.playback.sounding.sound_messages import Command, Gains, Load, Loop, Play, Quit, Report, Said, Stop, Swap
+from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
+
+_FINE = 0.0015
+"""Seconds before a deadline from which the process only dozes in small steps."""
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """What to sound on.
+
+    Attributes:
+        port: name of a MIDI port; "" for none.
+        audio: try the sound card where no port is named.
+        backend: name of a miniaudio backend to use alone ("NULL" in tests), "" for the system's own.
+    """
+
+    port: str = ""
+    audio: bool = True
+    backend: str = ""
+
+
+class PlayerProcess:
+    """The application's handle: commands out, reports in. Never blocks and never raises for a lost device.
+
+    Args:
+        device: what to sound on.
+    """
+
+    def __init__(self, device: Device | None = None) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._pipe, far = context.Pipe()
+        self._process: SpawnProcess = context.Process(target=run, args=(far, device or Device()), daemon=True)
+        self._far = far
+        self._lost = False
+
+    def start(self) -> None:
+        """Start the process; it opens the device while the application goes on loading."""
+        self._process.start()
+        # Our own copy of the far end must not keep the pipe open when the process dies.
+        self._far.close()
+
+    def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0) -> None:
+        """Take a timeline."""
+        self._send(Load(timeline, loop, gap))
+
+    def swap(self, timeline: Timeline) -> None:
+        """Go on with another making of the same route from the next bar line."""
+        self._send(Swap(timeline))
+
+    def play(self, seconds: float = 0.0) -> None:
+        """Begin."""
+        self._send(Play(seconds))
+
+    def stop(self) -> None:
+        """Fall silent."""
+        self._send(Stop())
+
+    def loop(self, on: bool, gap: float = 0.0) -> None:
+        """Loop or not."""
+        self._send(Loop(on, gap))
+
+    def gains(self, gains: dict[int, float]) -> None:
+        """Loudness of players' buses, 0 to 1."""
+        self._send(Gains(gains))
+
+    def reports(self) -> list[Report]:
+        """Everything reported since the last call; empty when nothing was."""
+        found: list[Report] = []
+        try:
+            while self._pipe.poll():
+                found.append(self._pipe.recv())
+        except (EOFError, OSError):
+            if not self._lost:
+                self._lost = True
+                found.append(Said("The player process has ended; practise goes on without sound.", is_trouble=True))
+        return found
+
+    @property
+    def alive(self) -> bool:
+        """Whether the process runs."""
+        return self._process.is_alive()
+
+    @property
+    def pid(self) -> int | None:
+        """Its process id."""
+        return self._process.pid
+
+    def close(self) -> None:
+        """End the process; it silences its output first."""
+        self._send(Quit())
+        with contextlib.suppress(OSError):
+            self._pipe.close()
+        if self._process.pid is not None:
+            self._process.join(2.0)
+            if self._process.is_alive():
+                self._process.terminate()
+                self._process.join(1.0)
+
+    def _send(self, command: Command) -> None:
+        with contextlib.suppress(OSError, ValueError):
+            self._pipe.send(command)
+
+
+def run(pipe: Connection, device: Device) -> None:
+    """The process: open the device, then take commands and play until the pipe closes."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _quiet_stderr()
+    loop = _Loop(pipe, device)
+    # A polite kill goes the same way as everything else: silence first.
+    signal.signal(signal.SIGTERM, loop.end)
+    try:
+        loop.run()
+    finally:
+        loop.close()
+
+
+class _Loop:
+    """Waits for commands and deadlines in turn."""
+
+    def __init__(self, pipe: Connection, device: Device) -> None:
+        self.pipe = pipe
+        self.ended = False
+        self.clockwork = Clockwork(self._open(device), self.report)
+
+    def run(self) -> None:
+        """Until the other side asks to quit or is gone."""
+        while not self.ended:
+            wanted = self._step()
+            now = time.perf_counter()
+            wait = 0.5 if wanted is None else max(0.0, wanted - now - _FINE)
+            try:
+                while self.pipe.poll(wait):
+                    self._take(self.pipe.recv())
+                    wait = 0.0
+            except (EOFError, OSError):
+                return
+            if wanted is not None and self.clockwork.playing:
+                while (left := wanted - time.perf_counter()) > 0:
+                    time.sleep(min(0.0001, left))
+                    if left > _FINE:
+                        break
+
+    def end(self, *_: Any) -> None:
+        """Asked to end by a signal."""
+        self.ended = True
+
+    def close(self) -> None:
+        """Silence and give the device back."""
+        self.clockwork.output.close()
+        with contextlib.suppress(OSError):
+            self.pipe.close()
+
+    def report(self, report: Report) -> None:
+        """Tell the other side."""
+        try:
+            self.pipe.send(report)
+        except (OSError, ValueError):
+            self.ended = True
+
+    def _step(self) -> float | None:
+        try:
+            return self.clockwork.step(time.perf_counter())
+        except OutputLost as error:
+            self._go_on_silently(error)
+            return time.perf_counter()
+
+    def _take(self, command: Command) -> None:
+        try:
+            self._obey(command)
+        except OutputLost as error:
+            self._go_on_silently(error)
+
+    def _obey(self, command: Command) -> None:
+        now = time.perf_counter()
+        match command:
+            case Load(timeline, loop, gap):
+                self.clockwork.load(timeline, loop, gap)
+            case Swap(timeline):
+                self.clockwork.swap(timeline, now)
+            case Play(seconds):
+                self.clockwork.play(seconds, now)
+            case Stop():
+                self.clockwork.stop()
+            case Loop(on, gap):
+                self.clockwork.loop, self.clockwork.gap = on, gap
+            case Gains(gains):
+                self.clockwork.output.gains(gains)
+            case Quit():
+                self.ended = True
+
+    def _go_on_silently(self, error: OutputLost) -> None:
+        self.clockwork.output.close()
+        self.clockwork.output = Silent()
+        self.report(Said(f"The sound device is lost ({error}); the clock goes on silently.", is_trouble=True))
+
+    def _open(self, device: Device) -> Output:
+        if device.port:
+            try:
+                return MidiPort(open_port(device.port))
+            except OSError as error:
+                self.report(Said(f"MIDI port {device.port!r} cannot be opened ({error}); silent.", is_trouble=True))
+                return Silent()
+        if device.audio:
+            try:
+                from score.playback.sounding.audio_output import SoundCard
+
+                return SoundCard(device.backend)
+            except (ImportError, OSError, OutputLost) as error:
+                self.report(Said(f"No sound card ({error}); the clock runs silently.", is_trouble=True))
+        return Silent()
+
+
+def _quiet_stderr() -> None:
+    """Device libraries write to the terminal's stderr by themselves; on a screen that would be dirt."""
+    with contextlib.suppress(OSError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, 2)
+        os.close(nowhere)

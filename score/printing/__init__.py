@@ -1,0 +1,1 @@
+"""What every printed page needs: fonts and the page maker."""

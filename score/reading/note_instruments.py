@@ -1,0 +1,270 @@
+"""Which instrument each note of a part is played on.
+
+In order of trust: the instrument a note refers to where the part has several; words and percussion signs
+on the page ("to crotales", "susp. cym."); the part's name, the name and sound of its only instrument, and
+its MIDI numbers. A label over an unpitched note speaks for its place on the staff from there on, so that a
+five-line staff with its instruments named once each comes out as a kit; a change ("to ...") speaks for all.
+"""
+
+import re
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from score.instruments.percussion import Percussion, fold, named_in, of_midi_program, of_midi_unpitched, of_sound, sizes
+from score.piece import Instrument
+from score.reading.direction_words import instrument_in, pieces
+from score.reading.directions import Direction
+from score.reading.part_heads import ListedInstrument, PartHead
+from score.reading.part_scan import PartScan, WrittenNote
+from score.reading.pictograms import pictogram
+from score.reading.rosters import who
+from score.reading.xml_cursor import Element
+
+_PERCUSSIVE = re.compile(
+    r"perc|schlag|schlzg|batt|batteria|player|spieler|joueur|drum|mallet|schlagwerk", re.IGNORECASE
+)
+# "Cb." is a contrabass or a cowbell: of a pitched part two letters tell nothing.
+_LONGEST_INITIALS = 2
+_Key = tuple[str, str]
+
+
+class Naming(NamedTuple):
+    """Words or a sign that name an instrument at a place."""
+
+    bar: int
+    at: Fraction
+    staff: int
+    percussion: Percussion
+    text: str
+    change: bool
+
+
+class Kit(NamedTuple):
+    """The instruments of a part.
+
+    Attributes:
+        instruments: in order of first use.
+        of_note: index into them by note id.
+        namings: the words and signs that named one, by place.
+    """
+
+    instruments: tuple[Instrument, ...]
+    of_note: dict[int, int]
+    namings: tuple[Naming, ...]
+
+
+def part_kit(scan: PartScan, directions: Sequence[Direction]) -> Kit:
+    """Tell the instrument of every note of a part."""
+    base = base_instrument(scan)
+    namings = _namings(directions) if is_percussive(scan, base) else []
+    assigner = _Assigner(scan, base, namings, directions)
+    return Kit(*assigner.run(), tuple(namings))
+
+
+def is_percussive(scan: PartScan, base: Instrument) -> bool:
+    """Whether a part is a percussionist's, so that instrument names in its words are changes."""
+    return (
+        bool(base.key)
+        or bool(_PERCUSSIVE.search(scan.head.name))
+        or any(note.clef == "percussion" or note.element.find("unpitched") is not None for note in scan.notes)
+    )
+
+
+def base_instrument(scan: PartScan) -> Instrument:
+    """What the part is played on before any word says otherwise."""
+    head = scan.head
+    listed = _only_listed(scan)
+    unpitched = all(note.element.find("pitch") is None or note.clef == "percussion" for note in scan.notes)
+    short = head.short if not head.name or who(head.name) else ""
+    percussion = (
+        _told(head.name, unpitched) or (listed and _percussion_of(listed, unpitched)) or _told(short, unpitched)
+    )
+    if percussion is None:
+        name = head.name or (listed.name if listed else "") or head.called
+        sound = listed.sound if listed else ""
+        return Instrument("", name, sound, not unpitched, listed.midi_unpitched if listed else None)
+    return _instrument(percussion, listed, head)
+
+
+def _told(name: str, unpitched: bool) -> Percussion | None:
+    return first_named(name) if unpitched or len(fold(name)) > _LONGEST_INITIALS else None
+
+
+def first_named(text: str) -> Percussion | None:
+    """The first instrument in a name that may list several ("Vibraphone, Crotales")."""
+    for piece in re.split(r"[,;/&+\n]| and | und | et | e ", text):
+        found = named_in(piece)
+        if found is not None:
+            return found
+    return None
+
+
+def _only_listed(scan: PartScan) -> ListedInstrument | None:
+    """The part's main instrument: the one its first note refers to, else the first listed."""
+    listed = scan.head.instruments
+    for note in scan.notes:
+        found = listed.get(_reference(note.element))
+        if found is not None:
+            return found
+    return next(iter(listed.values()), None)
+
+
+def _percussion_of(listed: ListedInstrument, unpitched: bool) -> Percussion | None:
+    found = named_in(listed.name) or of_sound(listed.sound)
+    if found is not None:
+        return found
+    if unpitched and listed.midi_unpitched is not None:
+        return of_midi_unpitched(listed.midi_unpitched)
+    # Program 0 is what programs write when they know nothing.
+    return of_midi_program(listed.midi_program) if listed.midi_program and not listed.name else None
+
+
+def _instrument(percussion: Percussion, listed: ListedInstrument | None, head: PartHead | None) -> Instrument:
+    printed = [name for name in (listed.name if listed else "", head.name if head else "") if name]
+    name = next((name for name in printed if named_in(name) is percussion and _is_only_name(name)), percussion.name)
+    sound = listed.sound if listed and listed.sound else percussion.sound
+    midi = listed.midi_unpitched if listed and listed.midi_unpitched is not None else percussion.midi_unpitched
+    return Instrument(percussion.key, name, sound, percussion.pitched, None if percussion.pitched else midi)
+
+
+def _is_only_name(name: str) -> bool:
+    return len(name) < 40 and not re.search(r"[,;/&+()]|\d|player|spieler|perc", name, re.IGNORECASE)
+
+
+def _reference(note: Element) -> str:
+    instrument = note.find("instrument")
+    return "" if instrument is None else instrument.get("id", "")
+
+
+def _namings(directions: Sequence[Direction]) -> list[Naming]:
+    found: list[Naming] = []
+    for direction in directions:
+        if direction.tag == "words":
+            for piece in pieces(direction.text):
+                said = instrument_in(piece)
+                if said is not None:
+                    found.append(_naming(direction, said.percussion, said.text, said.change))
+        elif direction.tag == "percussion":
+            shown = pictogram(direction.element)
+            if shown is not None:
+                found.append(_naming(direction, shown, shown.name, False))
+    return found
+
+
+def _naming(direction: Direction, percussion: Percussion, text: str, change: bool) -> Naming:
+    return Naming(direction.bar, direction.at, direction.staff, percussion, text, change)
+
+
+class _Assigner:
+    """Goes through a part in order of time and keeps what has been said so far."""
+
+    def __init__(
+        self, scan: PartScan, base: Instrument, namings: Sequence[Naming], directions: Sequence[Direction]
+    ) -> None:
+        self.scan, self.current = scan, base
+        self.namings = list(namings)
+        self.changes = [item for item in directions if item.tag == "sound"]
+        self.listed = dict(scan.head.instruments)
+        self.by_reference = len({_reference(note.element) for note in scan.notes} - {""}) > 1
+        self.found: list[Instrument] = []
+        self.of_note: dict[int, int] = {}
+        self.labels: dict[_Key, Instrument] = {}
+        self.waiting: list[Naming] = []
+
+    def run(self) -> tuple[tuple[Instrument, ...], dict[int, int]]:
+        notes = sorted(self.scan.notes, key=lambda note: (note.bar, note.at, note.id))
+        for note in notes:
+            while self.changes and (self.changes[0].bar, self.changes[0].at) <= (note.bar, note.at):
+                self._sound_change(self.changes.pop(0))
+            while self.namings and (self.namings[0].bar, self.namings[0].at) <= (note.bar, note.at):
+                self._name(self.namings.pop(0))
+            self.of_note[note.id] = self._index(self._instrument_of(note))
+        return tuple(self.found), self.of_note
+
+    def _sound_change(self, direction: Direction) -> None:
+        """`<instrument-change>`: the part's instrument of that id is another one from here on."""
+        for change in direction.element.iterfind("instrument-change"):
+            id_, sound = change.get("id", ""), (change.findtext("instrument-sound") or "").strip()
+            before = self.listed.get(id_, ListedInstrument(id_, ""))
+            percussion = of_sound(sound)
+            if percussion is not None:
+                self.listed[id_] = ListedInstrument(id_, percussion.name, sound, percussion.midi_unpitched)
+            else:
+                self.listed[id_] = before._replace(sound=sound or before.sound)
+            if not self.by_reference:
+                self.current = self._listed_instrument(self.listed[id_])
+                self.labels.clear()
+
+    def _name(self, naming: Naming) -> None:
+        if naming.change:
+            self._change_to(naming)
+        else:
+            self.waiting.append(naming)
+
+    def _change_to(self, naming: Naming) -> None:
+        self.current = self._named(naming)
+        self.labels.clear()
+        self.waiting.clear()
+
+    def _named(self, naming: Naming) -> Instrument:
+        """The instrument of this kind that was named before, unless sizes tell them apart ("high", "low")."""
+        for known in (*self.found, self.current):
+            told = sizes(naming.text), sizes(known.name)
+            if known.key == naming.percussion.key and (told[0] == told[1] or not all(told)):
+                return known
+        kind = naming.percussion
+        return Instrument(kind.key, naming.text, kind.sound, kind.pitched, kind.midi_unpitched)
+
+    def _instrument_of(self, note: WrittenNote) -> Instrument:
+        if self.by_reference:
+            reference = self.listed.get(_reference(note.element))
+            if reference is not None:
+                return self._listed_instrument(reference)
+        if self.waiting:
+            self._settle_labels(note)
+        return self.labels.get(_place_key(note), self.current) if self.labels else self.current
+
+    def _settle_labels(self, note: WrittenNote) -> None:
+        """What waits for a note to speak for: its place on the staff, its notehead, or everything."""
+        for naming in [item for item in self.waiting if item.staff == note.staff or self.scan.staves == 1]:
+            key = _place_key(note)
+            if naming.percussion.pitched or key == ("", "") or note.lines == 1:
+                self._change_to(naming)
+                return
+            self.labels[key] = self._named(naming)
+            self.waiting.remove(naming)
+            return
+
+    def _listed_instrument(self, listed: ListedInstrument) -> Instrument:
+        unpitched = listed.midi_unpitched is not None
+        percussion = _percussion_of(listed, unpitched)
+        if percussion is not None:
+            made = _instrument(percussion, listed, None)
+            return made._replace(name=listed.name or made.name)
+        name = listed.name or self.scan.head.called
+        return Instrument("", name, listed.sound, not unpitched, listed.midi_unpitched)
+
+    def _index(self, instrument: Instrument) -> int:
+        if instrument not in self.found:
+            self.found.append(instrument)
+        return self.found.index(instrument)
+
+
+def _place_key(note: WrittenNote) -> _Key:
+    """What a label can speak for: the place of an unpitched note, the notehead of a pitched one, or all."""
+    if note.clef == "percussion" or note.element.find("pitch") is None:
+        return written_place(note.element), "unpitched"
+    head = (note.element.findtext("notehead") or "normal").strip()
+    return ("", "") if head == "normal" else ("", head)
+
+
+def written_place(note: Element) -> str:
+    """Where a note stands on the staff ("E4"), whatever it sounds."""
+    pitch, unpitched = note.find("pitch"), note.find("unpitched")
+    if pitch is not None:
+        return f"{(pitch.findtext('step') or '').strip().upper()}{(pitch.findtext('octave') or '').strip()}"
+    step = (unpitched.findtext("display-step") or "").strip().upper() if unpitched is not None else ""
+    octave = (unpitched.findtext("display-octave") or "").strip() if unpitched is not None else ""
+    # MusicXML 4.0, unpitched: without a display pitch the note stands on the middle line.
+    return f"{step}{octave}" if step in tuple("ABCDEFG") and octave.isdigit() and len(octave) == 1 else "B4"

@@ -1,0 +1,113 @@
+"""A score file to a `Reading`: the one call everything else begins with."""
+
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+
+from score.group.group_file import Group
+from score.piece import Piece
+from score.reading.bar_lengths import lengths_of, part_extents, uneven_bars
+from score.reading.hearing_process import hear_here
+from score.reading.note_kinds import Listen
+from score.reading.part_heads import bar_labels, part_heads
+from score.reading.playing_order import playing_order
+from score.reading.read_bars import read_bars
+from score.reading.read_part import PartReader, ReadPart
+from score.reading.read_players import make_player
+from score.reading.reading_log import WarningLog
+from score.reading.reading_result import Outline, Reading
+from score.reading.repair import repaired
+from score.reading.rosters import chairs
+from score.reading.safe_opening import Opened, open_document
+from score.reading.size_limits import check_lengths
+from score.reading.tempi import read_tempi
+from score.reading.titles import score_title
+from score.reading.xml_cursor import Element, walks_kept
+
+ReportProgress = Callable[[str, float], None]
+HandOutline = Callable[[Outline], None]
+
+
+def read_score(
+    path: Path,
+    group: Group | None = None,
+    progress: ReportProgress | None = None,
+    outlined: HandOutline | None = None,
+    listen: Listen | None = None,
+) -> Reading:
+    """Read a MusicXML score (1.0-4.0; .musicxml, .xml or .mxl; partwise or timewise).
+
+    Args:
+        path: the score; it is only read.
+        group: what the group's file says, or None.
+        progress: told "reading" and how much is done, from 0 to 1.
+        outlined: given the outline as soon as it is known, while the notes are still to be read; the score may
+            still be refused after that.
+        listen: who hears the notes; this process when it is left out.
+
+    Raises:
+        ScoreFileError: the file cannot be read as a score, or is refused.
+        GroupFileError: the group's file contradicts the score.
+    """
+    report = progress or (lambda _, __: None)
+    report("reading", 0.0)
+    log = WarningLog()
+    opened = open_document(path, log)
+    report("reading", 0.1)
+    piece = _piece(opened, group, log, report, outlined or (lambda _: None), listen or hear_here)
+    report("reading", 1.0)
+    return Reading(piece, opened.source)
+
+
+def _piece(
+    opened: Opened,
+    group: Group | None,
+    log: WarningLog,
+    report: ReportProgress,
+    outlined: HandOutline,
+    listen: Listen,
+) -> Piece:
+    root = repaired(opened.root, log)
+    seats = chairs(part_heads(root), group)
+    with walks_kept(root):
+        lengths = _lengths(opened, root, log)
+        bars = read_bars(root, lengths)
+        tempi, changes = read_tempi(root, bars)
+        outlined(Outline(opened.source, bars, tempi, changes, tuple((seat.number, seat.parts) for seat in seats)))
+        parts = _parts(root, lengths, log, report, listen)
+        order, said = playing_order(root, bars)
+    log.extend(said)
+    return Piece(
+        score_title(root, opened.source.path.stem),
+        tuple(make_player(chair, [parts[index] for index in chair.parts]) for chair in seats),
+        bars,
+        tuple(order),
+        tempi,
+        changes,
+        log.in_order([bar.label or f"({bar.index + 1})" for bar in bars]),
+        opened.source.digest,
+    )
+
+
+def _lengths(opened: Opened, root: Element, log: WarningLog) -> list[Fraction]:
+    extents = [part_extents(part) for part in root.iterchildren("part")]
+    lengths = lengths_of(extents)
+    check_lengths(opened.source.path.name, lengths)
+    uneven_bars(extents, part_heads(root), [bar_labels(part) for part in root.iterchildren("part")], log)
+    return lengths
+
+
+def _parts(
+    root: Element, lengths: list[Fraction], log: WarningLog, report: ReportProgress, listen: Listen
+) -> list[ReadPart]:
+    heads = part_heads(root)
+    readers: list[PartReader] = []
+    for part, head in zip(root.iterchildren("part"), heads, strict=True):
+        readers.append(PartReader(part, head, lengths, log))
+        report("reading", 0.1 + 0.4 * len(readers) / len(heads))
+    heard = listen({kind for reader in readers for kind in reader.kinds.values()})()
+    parts: list[ReadPart] = []
+    for reader in readers:
+        parts.append(reader.read(heard))
+        report("reading", 0.5 + 0.4 * len(parts) / len(heads))
+    return parts

@@ -1,0 +1,139 @@
+"""One part of a repaired score to strokes, rests, dynamics, spans and marks."""
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from score.instruments.percussion import all_percussion
+from score.piece import Dynamic, Instrument, Mark, Rest, Span, Stroke
+from score.reading.directions import part_directions
+from score.reading.dynamic_marks import DynamicsInForce, part_dynamics
+from score.reading.marks import part_marks
+from score.reading.note_instruments import Kit, is_percussive, part_kit
+from score.reading.note_kinds import Heard, Kind
+from score.reading.note_scan import kinds_of
+from score.reading.part_heads import PartHead
+from score.reading.part_scan import PartScan, scan_part
+from score.reading.read_strokes import PartNotes, StrokeMaker, is_pitched, sounds_of
+from score.reading.reading_log import WarningLog
+from score.reading.roll_marks import part_rolls
+from score.reading.spans import part_spans
+from score.reading.ties import tie_chains
+from score.reading.written_ranges import written_range
+from score.reading.xml_cursor import Element
+
+_TOLERANCE = Fraction(1, 500)
+
+
+class ReadPart(NamedTuple):
+    """What one part holds; instruments of strokes are indices into its own list.
+
+    Attributes:
+        head: its names.
+        percussive: it is a percussionist's part.
+        instruments, strokes, rests, dynamics, spans, marks: as in `score.piece.Player`.
+    """
+
+    head: PartHead
+    percussive: bool
+    instruments: tuple[Instrument, ...]
+    strokes: tuple[Stroke, ...]
+    rests: tuple[Rest, ...]
+    dynamics: tuple[Dynamic, ...]
+    spans: tuple[Span, ...]
+    marks: tuple[Mark, ...]
+
+
+class PartReader:
+    """Reads one `<part>` of a repaired score: all that needs no pitch at once, the rest when music21 has heard it.
+
+    Args:
+        part: the part.
+        head: its names.
+        lengths: notated length of every bar of the score, quarters.
+        log: notes what had to be supplied or left out.
+    """
+
+    def __init__(self, part: Element, head: PartHead, lengths: Sequence[Fraction], log: WarningLog) -> None:
+        self._log = log
+        self._scan = scan = scan_part(part, head, lengths, log)
+        self._directions = part_directions(scan)
+        self._kit = part_kit(scan, self._directions)
+        self._percussive = any(is_percussive(scan, instrument) for instrument in self._kit.instruments)
+        self._rolls = part_rolls(scan, log)
+        self._dynamics = tuple(part_dynamics(scan, self._directions))
+        self._spans = tuple(part_spans(scan, self._directions, self._dynamics, log))
+        self._marks = tuple(part_marks(scan, self._directions, self._kit, self._percussive))
+        self.kinds = kinds_of(scan.notes)
+        """The kind of each note, by note id."""
+
+    def read(self, of_kind: Mapping[Kind, Heard]) -> ReadPart:
+        """The part.
+
+        Args:
+            of_kind: what music21 says of each kind.
+        """
+        scan, kit, log = self._scan, self._kit, self._log
+        heard = {id_: of_kind[kind] for id_, kind in self.kinds.items()}
+        _check_heard(scan, heard, log)
+        sounds = sounds_of(scan, kit, heard, _missing_octaves(scan, kit, heard, log))
+        notes = PartNotes(scan, kit, self._rolls, heard, sounds)
+        maker = StrokeMaker(notes, self._directions, DynamicsInForce(self._dynamics))
+        return ReadPart(
+            scan.head,
+            self._percussive,
+            kit.instruments,
+            tuple(maker.strokes(tie_chains(scan, sounds, log))),
+            tuple(_rests(scan)),
+            self._dynamics,
+            self._spans,
+            self._marks,
+        )
+
+
+def _rests(scan: PartScan) -> list[Rest]:
+    return [
+        Rest(rest.bar, rest.at, rest.length, scan.head.index, rest.staff, rest.voice, rest.whole_bar)
+        for rest in scan.rests
+    ]
+
+
+def _check_heard(scan: PartScan, heard: dict[int, Heard], log: WarningLog) -> None:
+    """Our cursor wins over music21, but a difference that can be heard is said; so is a pitch MIDI has not."""
+    for note in scan.notes:
+        said = heard[note.id]
+        if abs(said.length - note.length) > _TOLERANCE:
+            what = f"music21 reads a note as {said.length} quarters; its duration says {note.length}"
+            log.add(what, scan.head.called, scan.labels[note.bar])
+        if said.pitch is not None and not 0 <= said.pitch <= 127:
+            log.add(
+                "a note sounds outside MIDI's range; it was read as unpitched", scan.head.called, scan.labels[note.bar]
+            )
+            heard[note.id] = said._replace(pitch=None)
+
+
+def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, Heard], log: WarningLog) -> dict[int, int]:
+    """Octaves to add, by instrument, where a score writes an octave instrument without its transposition.
+
+    A glockenspiel may be written without `<transpose>` at its printed pitch, or at sounding pitch. What fits
+    the instrument's written range is taken as written; what only fits above it, as sounding.
+    """
+    found: dict[int, int] = {}
+    for index, instrument in enumerate(kit.instruments):
+        percussion = all_percussion().get(instrument.key)
+        if percussion is None or not percussion.pitched or not percussion.octaves:
+            continue
+        notes = [note for note in scan.notes if kit.of_note[note.id] == index and is_pitched(note, instrument)]
+        pitches = [pitch for note in notes if (pitch := heard[note.id].pitch) is not None]
+        if not pitches or any(note.transpose is not None for note in notes):
+            continue
+        if max(pitches) <= written_range(instrument.key).stop - 1:
+            found[index] = percussion.octaves
+            up = {1: "an octave", 2: "two octaves"}[percussion.octaves]
+            log.add(
+                f"no transposition is given for {instrument.name}; it was read as sounding {up} higher",
+                scan.head.called,
+            )
+        else:
+            log.add(f"{instrument.name} is written above its range; it was read at sounding pitch", scan.head.called)
+    return found

@@ -1,0 +1,182 @@
+"""A score file to a partwise tree, trusting nothing: sizes, archive, encoding, markup, then the parser.
+
+Everything that is refused is refused before a tree is built where that can be told from the bytes, with
+one line. The file itself is only ever read.
+"""
+
+import stat
+from hashlib import sha256
+from pathlib import Path
+from typing import NamedTuple
+from xml.parsers import expat
+
+from lxml import etree
+
+from score.errors import ScoreFileError
+from score.reading.archive import ZIP_MAGIC, unpack_score
+from score.reading.encoding import to_utf8
+from score.reading.reading_log import WarningLog
+from score.reading.reading_result import Source
+from score.reading.size_limits import MOST_BYTES, check_score, check_size, check_text
+from score.reading.timewise import partwise
+from score.reading.xml_cursor import Element
+
+_ROOTS = ("score-partwise", "score-timewise")
+_SMALL = 2**20
+_USE_SCORE = "use a MusicXML score (.musicxml, .xml or .mxl)"
+_KNOWN = (
+    (b"MThd", "a MIDI file"),
+    (b"%PDF", "a PDF file"),
+    (b"\x1f\x8b", "a gzip file"),
+    (b"\x89PNG", "a picture"),
+    (b"RIFF", "a sound file"),
+)
+
+
+class Opened(NamedTuple):
+    """A score that has been opened.
+
+    Attributes:
+        root: `<score-partwise>` without namespaces, unrepaired.
+        source: the same as bytes.
+    """
+
+    root: Element
+    source: Source
+
+
+def open_document(path: Path, log: WarningLog) -> Opened:
+    """Open a MusicXML 1.0-4.0 score, plain or compressed, partwise or timewise.
+
+    Raises:
+        ScoreFileError: whatever cannot be read as a score, or should not be.
+    """
+    name = path.name or str(path)
+    text = to_utf8(name, _score_bytes(name, path, log), log)
+    _check_head(name, text)
+    # Of a small file the plainest word comes first, of a large one the cheapest check.
+    checks = (_check_markup, check_text) if len(text) < _SMALL else (check_text, _check_markup)
+    for check in checks:
+        check(name, text)
+    root = _parse(name, text)
+    if b"xmlns" in text:
+        _drop_namespaces(root, log)
+    root = _partwise_root(name, root)
+    check_score(name, root)
+    xml: bytes = etree.tostring(root.getroottree(), encoding="UTF-8", xml_declaration=True)
+    return Opened(root, Source(path, xml, sha256(xml).hexdigest()))
+
+
+def _score_bytes(name: str, path: Path, log: WarningLog) -> bytes:
+    data = _file_bytes(name, path)
+    if data.startswith(ZIP_MAGIC):
+        data = unpack_score(name, data, log)
+    if not data.strip(b"\0 \t\r\n"):
+        raise ScoreFileError("Empty file", f"{name} holds nothing", _USE_SCORE)
+    for magic, kind in _KNOWN:
+        if data.startswith(magic):
+            raise ScoreFileError("Not a score", f"{name} is {kind}", _USE_SCORE)
+    return data
+
+
+def _file_bytes(name: str, path: Path) -> bytes:
+    try:
+        status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
+            raise ScoreFileError("Not a score", f"{name} is a folder", "name a score file inside it")
+        if not stat.S_ISREG(status.st_mode):
+            raise ScoreFileError("Not a score", f"{name} is not an ordinary file", _USE_SCORE)
+        check_size(name, status.st_size)
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise ScoreFileError("No such file", str(path), "check the name and the folder") from None
+    except (OSError, ValueError) as error:
+        raise ScoreFileError("File unreadable", f"{name}: {error}", "check that you may read it") from error
+    check_size(name, len(data))
+    return data
+
+
+class _MarkupCheck:
+    """Looks at document type and root element as they come, so that nothing is expanded first."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.parser = expat.ParserCreate("utf-8")
+        self.parser.StartDoctypeDeclHandler = self._doctype
+        self.parser.StartElementHandler = self._root
+
+    def _doctype(self, root: str, system: str | None, public: str | None, has_internal_subset: int) -> None:
+        if root.lower() == "html":
+            raise _not_a_score(self.name, "html")
+        if has_internal_subset:
+            raise ScoreFileError(
+                "Document type refused",
+                f"{self.name} declares entities or elements of its own",
+                "export the score again; MusicXML needs no such declarations",
+            )
+
+    def _root(self, tag: str, attributes: dict[str, str]) -> None:
+        if tag.rpartition(":")[2] not in _ROOTS:
+            raise _not_a_score(self.name, tag)
+        self.parser.StartElementHandler = None
+
+
+def _check_head(name: str, text: bytes) -> None:
+    """What the beginning tells already."""
+    head = text[:1000].lstrip().lower()
+    if head.startswith((b"<!doctype html", b"<html")):
+        raise _not_a_score(name, "html")
+    if not head.startswith(b"<"):
+        raise ScoreFileError("Not XML", f"{name} is not XML", _USE_SCORE)
+
+
+def _check_markup(name: str, text: bytes) -> None:
+    check = _MarkupCheck(name)
+    try:
+        check.parser.Parse(text, True)
+    except expat.ExpatError as error:
+        raise _broken(name, text, str(error)) from error
+
+
+def _broken(name: str, text: bytes, why: str) -> ScoreFileError:
+    if not text.rstrip().endswith(b">") or "no element found" in why or "unclosed" in why:
+        return ScoreFileError("Score cut short", f"{name} ends too early ({why})", "copy or export it again")
+    return ScoreFileError("Broken XML", f"{name} is not well-formed ({why})", "export the score again")
+
+
+def _not_a_score(name: str, tag: str) -> ScoreFileError:
+    if tag == "html":
+        return ScoreFileError("Not a score", f"{name} is a web page", "download the score file itself")
+    if tag == "opus":
+        return ScoreFileError("Not a score", f"{name} is a list of scores", "open one of the scores it names")
+    return ScoreFileError("Not a score", f"{name} is XML, but begins with <{tag[:40]}>", _USE_SCORE)
+
+
+def _parse(name: str, text: bytes) -> Element:
+    parser = etree.XMLParser(
+        encoding="utf-8", resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False, strip_cdata=True
+    )
+    try:
+        root = etree.fromstring(text, parser)
+    except (etree.XMLSyntaxError, ValueError) as error:
+        raise ScoreFileError("Broken XML", f"{name} is not well-formed ({error})", "export the score again") from error
+    entity = next(root.iter(etree.Entity), None)
+    if entity is not None:
+        raise ScoreFileError("Document type refused", f"{name} uses the entity {entity.text}", "export the score again")
+    return root
+
+
+def _partwise_root(name: str, root: Element) -> Element:
+    if root.tag not in _ROOTS:
+        raise _not_a_score(name, str(root.tag))
+    return partwise(root) if root.tag == "score-timewise" else root
+
+
+def _drop_namespaces(root: Element, log: WarningLog) -> None:
+    found = [item for item in root.iter("{*}*") if str(item.tag).startswith("{")]
+    for item in found:
+        item.tag = etree.QName(item).localname
+    if found:
+        etree.cleanup_namespaces(root)
+        log.add("the elements stand in an XML namespace, which MusicXML has none of; it was dropped")

@@ -1,0 +1,206 @@
+"""What has to be carried: instruments, mallets, bows, stands, damps; shared ones once; what nobody owns marked.
+
+    owned = ["marimba", "vibraphone", "crotales"]      # keys or names; left out: nothing is marked
+
+at the top of the group's file.
+"""
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from score.errors import GroupFileError
+from score.group.group_file import Group
+from score.instruments.percussion import named
+from score.piece import MarkKind, Piece
+from score.places import bar_name
+from score.setup.fittings import TRAP_TABLE, Fittings, fitting
+from score.setup.kit_layout import kind_of, name_of, sets_of
+from score.setup.moments_between import needs_four
+from score.setup.played_extent import extent_note
+from score.setup.sharing import Share
+
+_BOW = re.compile(r"\b(bow(?:ed)?|arco|archetto|archet|bogen)\b", re.I)
+TUBES_HINT = "Notes that nobody has an instrument for can be played on tuned pipe; the cut list: "
+
+
+@dataclass(frozen=True, slots=True)
+class Gear:
+    """One thing to carry.
+
+    Attributes:
+        what: its name.
+        kind: "instrument", "mallets", "bow", "stand" or "damp".
+        players: who needs it.
+        note: range, size, how it is held or mounted, how it is shared.
+        owned: somebody in the group owns it; None when the group's file does not say.
+    """
+
+    what: str
+    kind: str
+    players: tuple[int, ...]
+    note: str = ""
+    owned: bool | None = None
+
+
+def gear_of(piece: Piece, group: Group, shares: Sequence[Share], fittings: Fittings) -> tuple[Gear, ...]:
+    """Everything the piece needs."""
+    instruments = list(_instruments(piece, group, shares, fittings))
+    return (
+        *instruments,
+        *_mallets(piece),
+        *_beaters(piece, fittings),
+        *_stands(piece, shares, fittings),
+        *_damps(piece),
+    )
+
+
+def gear_markdown(title: str, gear: Sequence[Gear]) -> str:
+    """The list as Markdown."""
+    lines = [f"# {title}: what to carry", "", "| what | for | note |", "|---|---|---|"]
+    for item in gear:
+        missing = "**nobody owns one**; " if item.owned is False else ""
+        lines.append(f"| {_cell(item.what)} | {players_text(item)} | {missing}{_cell(item.note)} |")
+    hint = tubes_hint(gear)
+    if hint:
+        lines += ["", hint]
+    return "\n".join(lines) + "\n"
+
+
+def gear_csv(gear: Sequence[Gear]) -> str:
+    """The list as CSV (RFC 4180): what, kind, players, owned, note."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(["what", "kind", "players", "owned", "note"])
+    for item in gear:
+        owned = "" if item.owned is None else "yes" if item.owned else "no"
+        writer.writerow([item.what, item.kind, " ".join(map(str, item.players)), owned, item.note])
+    return out.getvalue()
+
+
+def tubes_hint(gear: Sequence[Gear]) -> str:
+    """Where to go on for the first instrument with pitch that nobody owns, or ""."""
+    for item in gear:
+        if item.owned is False and "sounding" in item.note:
+            return f'{TUBES_HINT}`inbreath tubes --score SCORE --player {item.players[0]} --instrument "{item.what}"`'
+    return ""
+
+
+def players_text(item: Gear) -> str:
+    """Who needs it: "players 1, 2"."""
+    return f"player{'s' if len(item.players) > 1 else ''} {', '.join(map(str, item.players))}"
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")
+
+
+def _instruments(piece: Piece, group: Group, shares: Sequence[Share], fittings: Fittings) -> Iterator[Gear]:
+    owned = _owned(group)
+    done: set[tuple[str, int]] = set()
+    for player in piece.players:
+        for kind, here in sets_of(player, fittings).items():
+            if (kind, player.number) in done:
+                continue
+            share = next((s for s in shares if s.instrument == kind and player.number in s.players), None)
+            users = share.players if share else (player.number,)
+            done |= {(kind, number) for number in users}
+            words = [*extent_note(piece, kind, users), _how(fittings, kind, len(here.members))]
+            if share:
+                words.append(f"shared, {share.arrangement}")
+            yield Gear(
+                here.name, "instrument", tuple(users), "; ".join(filter(None, words)), _has(owned, kind, here.name)
+            )
+
+
+def _how(fittings: Fittings, kind: str, pieces: int) -> str:
+    row = fitting(fittings, kind)
+    count = f"{pieces} pieces" if pieces > 1 and row.several else ""
+    how = "held in the hand" if row.held else row.how if row.how in ("hung", "seated") else ""
+    return ", ".join(filter(None, (count, how)))
+
+
+def _mallets(piece: Piece) -> Iterator[Gear]:
+    """Mallets that words name: how many of them each player needs."""
+    words: dict[str, list[int]] = {}
+    for player in piece.players:
+        for mark in player.marks:
+            if mark.kind is MarkKind.STICKS and mark.text.strip():
+                users = words.setdefault(mark.text.strip(), [])
+                if player.number not in users:
+                    users.append(player.number)
+    for text, users in words.items():
+        four = [n for n in users if needs_four(piece.player(n).strokes)]
+        two = [n for n in users if n not in four]
+        counts = [
+            f"{word} for player{'s' * (len(some) > 1)} {' and '.join(map(str, some))}"
+            for word, some in (("two pairs", four), ("a pair", two))
+            if some
+        ]
+        bow = bool(_BOW.search(text))
+        yield Gear(text, "bow" if bow else "mallets", tuple(users), "" if bow else "; ".join(counts))
+
+
+def _beaters(piece: Piece, fittings: Fittings) -> Iterator[Gear]:
+    """What strikes an instrument where the score names nothing, and what only one thing strikes."""
+    found: dict[tuple[str, bool], list[tuple[int, str]]] = {}
+    for player in piece.players:
+        said = [(m.bar, m.at) for m in player.marks if m.kind is MarkKind.STICKS]
+        for kind in dict.fromkeys(kind_of(instrument) for instrument in player.instruments):
+            row = fitting(fittings, kind)
+            strokes = [s for s in player.strokes if kind_of(player.instruments[s.instrument]) == kind]
+            named_before = bool(strokes and said and min(said) <= (strokes[0].bar, strokes[0].at))
+            if row.beater and row.beater not in ("hands", "feet", "fingers", "keys") and (row.only or not named_before):
+                found.setdefault((row.beater, named_before), []).append((player.number, name_of(player, kind).lower()))
+    for (beater, named_before), users in found.items():
+        names = ", ".join(dict.fromkeys(name for _, name in users))
+        note = f"for the {names}" + ("" if named_before else "; the score names none")
+        yield Gear(beater, "mallets", tuple(dict.fromkeys(number for number, _ in users)), note)
+
+
+def _stands(piece: Piece, shares: Sequence[Share], fittings: Fittings) -> Iterator[Gear]:
+    """Stands, clamps and tables; one stand carries a set; a trap table for who has something to lay down."""
+    needed: dict[str, list[tuple[int, str]]] = {}
+    for player in piece.players:
+        for kind, here in sets_of(player, fittings).items():
+            row = fitting(fittings, kind)
+            first = next(
+                (s.players[0] for s in shares if s.instrument == kind and player.number in s.players), player.number
+            )
+            if row.carry and row.carry != TRAP_TABLE and first == player.number:
+                needed.setdefault(row.carry, []).append((player.number, here.name.lower()))
+            if row.held or row.carry == TRAP_TABLE:
+                needed.setdefault(TRAP_TABLE, []).append((player.number, here.name.lower()))
+        sticks = {m.text for m in player.marks if m.kind is MarkKind.STICKS}
+        if len(sticks) > 1:
+            needed.setdefault(TRAP_TABLE, []).append((player.number, "mallets"))
+    for what, users in needed.items():
+        note = "for " + ", ".join(dict.fromkeys(name for _, name in users))
+        yield Gear(what, "stand", tuple(dict.fromkeys(number for number, _ in users)), note)
+
+
+def _damps(piece: Piece) -> Iterator[Gear]:
+    """Damp marks: with the hand where it is free, else a cloth."""
+    for player in piece.players:
+        bars = list(dict.fromkeys(m.bar for m in player.marks if m.kind is MarkKind.DAMP))
+        bars += [s.bar for s in player.strokes if s.damp and s.bar not in bars]
+        if bars:
+            names = ", ".join(bar_name(piece, bar) for bar in sorted(set(bars))[:8])
+            yield Gear("damp (hand or cloth)", "damp", (player.number,), f"bar{'s' if len(bars) > 1 else ''} {names}")
+
+
+def _has(owned: set[str] | None, kind: str, name: str) -> bool | None:
+    return None if owned is None else kind in owned or name.casefold() in owned
+
+
+def _owned(group: Group) -> set[str] | None:
+    value = group.tables.get("owned")
+    if value is None:
+        return None
+    if not isinstance(value, list) or not all(isinstance(entry, str) for entry in value):
+        file = group.path.name if group.path is not None else "owned"
+        raise GroupFileError("Group's file", f"{file}: owned is no list of names", 'write owned = ["marimba"]')
+    names = {str(entry).casefold() for entry in value}
+    return names | {known.key for entry in value if (known := named(str(entry)))}

@@ -1,0 +1,118 @@
+"""One player's instruments as they lie: sets of several pieces, and where on a station each piece is.
+
+Instruments of one kind (three toms, two wood blocks) are one set, whether the score names them singly or writes them on
+lines of one staff; its pieces lie from low to high, left to right, as on a keyboard (common practice, no source).
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from score.instruments.percussion import all_percussion
+from score.piece import Instrument, Player
+from score.setup.bar_geometry import KEYBOARDS, length_mm
+from score.setup.fittings import Fittings, fitting, usual_fittings
+
+BETWEEN = 100.0
+"""Millimetres between two instruments of a station (common practice, no source)."""
+_FRAME = 100.0
+_HANDS_FREE = frozenset({"held", "pedal", "body", "seated"})
+_STEPS = "CDEFGAB"
+
+Member = tuple[int, str]
+"""Index of the instrument, and the written place on the staff ("" where it makes no difference)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Set:
+    """Instruments of one kind.
+
+    Attributes:
+        key: of the instrument.
+        name: as printed; several names joined.
+        members: pieces from low to high.
+        width: as it stands, mm.
+    """
+
+    key: str
+    name: str
+    members: tuple[Member, ...]
+    width: float
+
+
+def kind_of(instrument: Instrument) -> str:
+    """The key of an instrument; its printed name where the table has none."""
+    return instrument.key or instrument.name
+
+
+def english(kind: str) -> str:
+    """The name of an instrument by its key: "suspended cymbal"; a printed name as it is."""
+    known = all_percussion().get(kind)
+    return known.names[0].lower() if known is not None else kind
+
+
+def sets_of(player: Player, fittings: Fittings | None = None) -> dict[str, Set]:
+    """A player's sets by key, in the order of first use."""
+    table = fittings or usual_fittings()
+    used: dict[str, set[Member]] = {kind_of(instrument): set() for instrument in player.instruments}
+    pitches: dict[str, set[int]] = {key: set() for key in used}
+    for stroke in player.strokes:
+        key = kind_of(player.instruments[stroke.instrument])
+        used[key].update((stroke.instrument, place) for place in stroke.places or ("",))
+        pitches[key].update(stroke.pitches)
+    return {key: _set(player, key, members, len(pitches[key]), table) for key, members in used.items()}
+
+
+def name_of(player: Player, key: str) -> str:
+    """The printed names of a player's instruments of one kind: "High tom, middle tom, low tom"."""
+    names = list(dict.fromkeys(i.name for i in player.instruments if kind_of(i) == key))
+    return ", ".join([names[0], *(name[:1].lower() + name[1:] for name in names[1:])]) if names else key
+
+
+def width_of(key: str, pieces: int, fittings: Fittings) -> float:
+    """Width of so many pieces of an instrument as they stand, mm."""
+    if key in KEYBOARDS:
+        return length_mm(key) + _FRAME
+    row = fitting(fittings, key)
+    return row.width * (pieces if row.several else 1)
+
+
+def kit_places(player: Player, order: Sequence[str] = (), fittings: Fittings | None = None) -> dict[Member, float]:
+    """Where the pieces without pitch that are struck from one place lie, mm from the left end of the station.
+
+    Args:
+        player: whose.
+        order: keys from left to right; those it leaves out follow in the order of first use.
+        fittings: widths, and what is held.
+    """
+    table = fittings or usual_fittings()
+    sets = sets_of(player, table)
+    places: dict[Member, float] = {}
+    reached = 0.0
+    for key in dict.fromkeys((*order, *sets)):
+        here = sets[key]
+        if not _in_kit(player, here, table):
+            reached += here.width + BETWEEN
+            continue
+        step = here.width / max(1, len(here.members))
+        several = fitting(table, key).several
+        for index, member in enumerate(here.members):
+            places[member] = reached + (step * (index + 0.5) if several else here.width / 2)
+        reached += here.width + BETWEEN
+    return places
+
+
+def _in_kit(player: Player, here: Set, fittings: Fittings) -> bool:
+    return not player.instruments[here.members[0][0]].pitched and fitting(fittings, here.key).how not in _HANDS_FREE
+
+
+def _set(player: Player, key: str, members: set[Member], pitches: int, fittings: Fittings) -> Set:
+    if not members:
+        members = {(next(i for i, one in enumerate(player.instruments) if kind_of(one) == key), "")}
+    ordered = tuple(sorted(members, key=lambda member: (_height(member[1]), member)))
+    return Set(key, name_of(player, key), ordered, width_of(key, max(len(ordered), pitches), fittings))
+
+
+def _height(place: str) -> int:
+    found = re.fullmatch(r"([A-G])(\d+)", place)
+    return 7 * int(found.group(2)) + _STEPS.index(found.group(1)) if found else 0

@@ -1,0 +1,91 @@
+"""Shapes of tempo: a phrase leant forward, held back, stretched at its top or at its end.
+
+A shape multiplies the tempo over a run of written bars by a factor that is 1 where the shape begins and,
+unless it stretches the end, 1 where it ends. Between its corners the factor follows the same closed form
+as a gradual change (`score.time.tempo_map`), so seconds stay an exact integral.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from itertools import pairwise
+
+LARGEST_PERCENT = 60.0
+"""A shape beyond this is no shape but another tempo."""
+
+
+class ShapeKind(StrEnum):
+    """What is done to the phrase."""
+
+    FORWARD = "forward"
+    """Leaning forward: faster towards its middle, and back."""
+    BACK = "back"
+    """Held back: slower towards its middle, and back."""
+    TOP = "top"
+    """The top is stretched: slower only around one place."""
+    END = "end"
+    """The end is stretched: slower and slower to the last moment; the next bar is in tempo again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A shape over a run of quarters in written order.
+
+    Attributes:
+        kind: what is done.
+        start, end: quarters from the beginning of the piece.
+        percent: how far the tempo moves at the shape's corner, in percent of the tempo in force.
+        top: quarters from the beginning of the piece where the corner lies; None for the usual place
+            (the middle; three quarters through for TOP).
+        curve: exponent q of the form between the corners, at least 1.
+        by: number of the player who leads it, or None.
+    """
+
+    kind: ShapeKind
+    start: Fraction
+    end: Fraction
+    percent: float
+    top: Fraction | None = None
+    curve: float = 2.0
+    by: int | None = None
+
+    @property
+    def corners(self) -> tuple[tuple[Fraction, float], ...]:
+        """(quarters, factor) at the shape's corners, in order; between them the factor is monotone."""
+        length = self.end - self.start
+        share = self.percent / 100
+        if self.kind is ShapeKind.END:
+            return (self.start, 1.0), (self.end, 1 - share)
+        if self.kind is ShapeKind.TOP:
+            top = self._top(self.start + length * 3 / 4)
+            around = min(length / 4, top - self.start, self.end - top)
+            return (top - around, 1.0), (top, 1 - share), (top + around, 1.0)
+        corner = 1 + share if self.kind is ShapeKind.FORWARD else 1 - share
+        return (self.start, 1.0), (self._top(self.start + length / 2), corner), (self.end, 1.0)
+
+    def _top(self, usual: Fraction) -> Fraction:
+        top = usual if self.top is None else self.top
+        # A corner at the very edge would make the tempo jump instead of bend.
+        edge = (self.end - self.start) / 16
+        return min(max(top, self.start + edge), self.end - edge)
+
+
+def factor(shapes: Sequence[Shape], offset: Fraction, *, before: bool = False) -> float:
+    """The product of all shapes' factors at an offset; with `before`, the limit from the left."""
+    product = 1.0
+    for shape in shapes:
+        product *= _one(shape, offset, before)
+    return product
+
+
+def _one(shape: Shape, offset: Fraction, before: bool) -> float:
+    corners = shape.corners
+    inside = corners[0][0] < offset <= corners[-1][0] if before else corners[0][0] <= offset < corners[-1][0]
+    if not inside:
+        return 1.0
+    for (start, low), (end, high) in pairwise(corners):
+        if start <= offset <= end:
+            share = float((offset - start) / (end - start))
+            return float((low**shape.curve + (high**shape.curve - low**shape.curve) * share) ** (1 / shape.curve))
+    return 1.0

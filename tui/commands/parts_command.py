@@ -1,0 +1,106 @@
+"""`inbreath parts`: a cue-annotated part for every player."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from tui.commands.command_common import default_folder, json_option, open_score, print_json, score_argument
+from tui.commands.part_options import CHECKER, part_options
+from tui.progress import Progress
+
+if TYPE_CHECKING:
+    from score.group.group_file import Group
+    from score.parts.engraving_processes import Engravers
+    from score.reading.reading_result import Reading
+
+
+@click.command("parts")
+@score_argument
+@part_options
+@click.option("--explain", is_flag=True, help="Write nothing: list each cue and why it is there.")
+@json_option
+def command(score: Path, explain: bool, as_json: bool, **asked: Any) -> None:
+    """Write each player's part of SCORE as MusicXML and PDF, the others' rhythms above the staff."""
+    if explain:
+        _explain(score, as_json, asked)
+    else:
+        _write(score, as_json, asked)
+
+
+def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
+    from score.cues.explain import cues_json, explain_text
+    from score.parts.write_parts import cue_sheets
+
+    with Progress() as progress:
+        reading, group = open_score(score, progress)
+    sheets = cue_sheets(reading.piece, engine_options(asked), group.cues)
+    if as_json:
+        print_json([cues_json(reading.piece, sheet) for sheet in sheets])
+    else:
+        click.echo("\n\n".join(explain_text(reading.piece, sheet) for sheet in sheets))
+
+
+def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
+    with Progress() as progress, begun(score, asked, progress) as (reading, group, options, workers):
+        from score.parts.all_parts import write_all_parts
+
+        folder = asked["out"] or default_folder(score)
+        files = write_all_parts(reading, group, folder, options, workers, progress)
+    report(reading.piece, files, as_json)
+
+
+@contextmanager
+def begun(score: Path, asked: dict[str, Any], progress: Progress) -> "Iterator[tuple[Reading, Group, Any, Engravers]]":
+    """The score, its group's file, what was asked, and workers that have begun the parts."""
+    from score.parts.engraving_processes import engravers
+    from score.reading.hearing_process import hearing_apart
+
+    with hearing_apart() as listen:
+        # Loaded between: where workers begin as copies of this process, they have it too.
+        from score import written_parts  # noqa: F401
+
+        options = engine_options(asked)
+        with engravers([CHECKER]) as workers:
+            reading, group = open_score(
+                score, progress, lambda outline: workers.begin(outline, options.players, options.level), listen
+            )
+            yield reading, group, options, workers
+
+
+def engine_options(asked: dict[str, Any]) -> Any:
+    """The engine's `PartOptions` for what was asked on the command line."""
+    from score.cues.sheet import Level
+    from score.parts.paper import PageOptions
+    from score.parts.write_parts import PartOptions
+
+    pages = PageOptions(asked["paper"], asked["staff_height"], asked["turn_time"])
+    return PartOptions(asked["players"], Level(asked["cues"]), pages)
+
+
+def report(piece: Any, files: Any, as_json: bool) -> None:
+    """Say which files were written, and what a player should know of the pages."""
+    if as_json:
+        print_json([file_json(made) for made in files])
+        return
+    for made in files:
+        name = piece.player(made.player).name
+        pages = "1 page" if made.page_count == 1 else f"{made.page_count} pages"
+        click.echo(f"{name}: {len(made.sheet.cues)} cues, {pages}  {made.pdf}")
+    for made in files:
+        for warning in made.warnings:
+            click.echo(f"  {piece.player(made.player).name}: {warning}", err=True)
+
+
+def file_json(made: Any) -> dict[str, object]:
+    """One player's files with stable keys."""
+    return {
+        "player": made.player,
+        "musicxml": str(made.musicxml),
+        "pdf": str(made.pdf),
+        "cues": len(made.sheet.cues),
+        "pages": made.page_count,
+        "warnings": list(made.warnings),
+    }

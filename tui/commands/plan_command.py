@@ -1,0 +1,117 @@
+"""`inbreath plan`: what to rehearse when."""
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from score.errors import RequestError
+from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.progress import Progress
+
+if TYPE_CHECKING:
+    from score.group.group_file import Group
+    from score.piece import Piece
+    from score.plan.plan_inputs import Rehearsal
+
+
+@click.command("plan")
+@score_argument
+@click.option(
+    "--rehearsal",
+    "rehearsals",
+    multiple=True,
+    metavar="DATE/MINUTES",
+    help="A rehearsal, 2027-03-02T19:00/90; repeat for each. Without any, the group's file gives them.",
+)
+@click.option("--concert", metavar="DATE", help="The concert's day, 2027-03-14.")
+@click.option(
+    "--missing", multiple=True, metavar="DATE:N", help="Player N cannot come on DATE (2027-03-02:2); may be repeated."
+)
+@click.option("--minutes", multiple=True, metavar="N:MINUTES", help="Player N's own practice a day, 1:40.")
+@click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write the plan's files into this folder.")
+@json_option
+def command(score: Path, as_json: bool, out: Path | None, **asked: Any) -> None:
+    """Plan the rehearsals of SCORE: chunks, joins, runs and the whole, and each player's own days before them."""
+    with Progress() as progress:
+        reading, group = open_score(score, progress)
+    from score.plan.plan_of_piece import plan_of, write_plan
+    from score.plan.plan_texts import plan_json, plan_text
+
+    rehearsals, concert, minutes = _wishes(group, asked)
+    ready = _ready(reading.piece, group)
+    made = plan_of(reading.piece, group, rehearsals, concert, date.today(), minutes, ready)
+    if out is not None:
+        files = write_plan(made, reading.piece, out, score.stem, datetime.now().astimezone())
+        for path in files:
+            click.echo(str(path), err=True)
+    if as_json:
+        print_json(plan_json(made.plan))
+    else:
+        click.echo(plan_text(made.plan))
+
+
+def _ready(piece: "Piece", group: "Group") -> dict[int, float]:
+    """How far this computer's player is with each chunk, 0 to 1, where the history knows it."""
+    from score.chunks.division import divide
+    from score.chunks.from_group import chunk_edits
+    from score.takes.history import History, Readiness
+    from tui.settings import history_path
+
+    if not history_path().exists():
+        return {}
+    history = History(history_path())
+    known = next((known for known in history.pieces() if known.digest == piece.digest), None)
+    if known is None or known.player is None:
+        return {}
+    most = len(Readiness) - 1
+    chunks = divide(piece, edits=chunk_edits(group, piece))
+    standings = {chunk.index: history.standing(piece.digest, known.player, chunk.bars) for chunk in chunks}
+    return {index: standing.readiness.step / most for index, standing in standings.items() if standing}
+
+
+def _wishes(group: "Group", asked: dict[str, Any]) -> Any:
+    from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
+
+    rehearsals = tuple(_rehearsal(text, asked["missing"]) for text in asked["rehearsals"]) or group_rehearsals(group)
+    concert = _date(asked["concert"], "--concert") if asked["concert"] else group_concert(group)
+    if concert is None:
+        raise RequestError("No concert", "a plan needs the concert's day", "give --concert 2027-03-14")
+    minutes = tuple(_pair(text) for text in asked["minutes"]) or group_minutes(group)
+    return rehearsals, concert, minutes
+
+
+def _rehearsal(text: str, missing: tuple[str, ...]) -> "Rehearsal":
+    from score.plan.plan_inputs import Rehearsal
+
+    when, _, minutes = text.partition("/")
+    try:
+        start, length = datetime.fromisoformat(when.strip()), int(minutes)
+    except ValueError:
+        raise RequestError("No rehearsal", f"{text!r} is no date and minutes", "write 2027-03-02T19:00/90") from None
+    away = []
+    for entry in missing:
+        day, _, player = entry.rpartition(":")
+        if _date(day, "--missing") == start.date():
+            away.append(_whole(player, entry))
+    return Rehearsal(start.replace(tzinfo=None), length, tuple(away))
+
+
+def _date(text: str, option: str) -> date:
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise RequestError("No date", f"{option} {text!r} is no date", "write 2027-03-14") from None
+
+
+def _pair(text: str) -> tuple[int, int]:
+    player, _, minutes = text.partition(":")
+    return _whole(player, text), _whole(minutes, text)
+
+
+def _whole(text: str, given: str) -> int:
+    try:
+        return int(text)
+    except ValueError:
+        raise RequestError("No number", f"{given!r} cannot be used", "write 1:40 or 2027-03-02:2") from None

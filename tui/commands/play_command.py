@@ -1,0 +1,138 @@
+"""`inbreath play`: practise in a plain terminal, on one line."""
+
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.commands.play_options import play_options, track_options
+from tui.keyboard import Keyboard
+from tui.progress import Progress
+
+
+@click.command("play")
+@score_argument
+@click.option("--player", type=int, default=0, metavar="N", help="Who you are; your own part is left out or soft.")
+@play_options
+@click.option("--port", default="", metavar="NAME", help="Sound on this MIDI port.")
+@click.option("--silent", is_flag=True, help="No sound: only the line, in time.")
+@click.option("--loop", is_flag=True, help="Begin again at the end.")
+@click.option("--gap", type=click.FloatRange(0, 60), default=0.0, metavar="SECONDS", help="Silence between passes.")
+@json_option
+def command(
+    score: Path, player: int, port: str, silent: bool, loop: bool, gap: float, as_json: bool, **asked: Any
+) -> None:
+    """Play SCORE: one line with bar, beat and tempo.
+
+    Keys: space stops and plays, r begins again, - and + change the tempo by five percent at the next bar, q ends.
+    """
+    from score.playback.sounding.sound_process import Device, PlayerProcess
+
+    # Started first: it opens the device while the score is read.
+    process = PlayerProcess(Device(port, audio=not silent))
+    process.start()
+    try:
+        with Progress() as progress:
+            reading, group = open_score(score, progress)
+        from score.playback.passage_finding import find_passage
+
+        passage = find_passage(reading.piece, group, asked["chunk"], asked["bars"])
+        options = track_options(reading.piece, group, player, asked)
+        played = _Line(process, reading.piece, passage, options, loop, gap).run()
+    finally:
+        process.close()
+    if as_json:
+        print_json(played)
+
+
+class _Line:
+    """The line and its keys."""
+
+    def __init__(self, process: Any, piece: Any, passage: Any, options: Any, loop: bool, gap: float) -> None:
+        self.process, self.piece, self.passage, self.options = process, piece, passage, options
+        self.loop, self.gap = loop, gap
+        self.playing = True
+        self.passes = 0
+        self.said: list[str] = []
+        self.bar = -1
+
+    def run(self) -> dict[str, object]:
+        """Play until the end or q; gives back what was played."""
+        self.process.load(self._timeline(), self.loop, self.gap)
+        self.process.play()
+        with Keyboard() as keyboard:
+            while self._step(keyboard.key()):
+                time.sleep(0.02)
+        self._clear()
+        return {"passage": self.passage.name, "passes": self.passes, "said": self.said}
+
+    def _step(self, key: str) -> bool:
+        from score.playback.sounding.sound_messages import PassEnded, Position, Said, Stopped
+
+        for report in self.process.reports():
+            if isinstance(report, Position):
+                self._show(report)
+            elif isinstance(report, PassEnded):
+                self.passes += 1
+            elif isinstance(report, Said):
+                self.said.append(report.text)
+                self._clear()
+                click.echo(report.text, err=True)
+            elif isinstance(report, Stopped):
+                self.playing = False
+                if self.passes and not self.loop:
+                    return False
+        return self._obey(key)
+
+    def _obey(self, key: str) -> bool:
+        if key == "q":
+            return False
+        if key == " ":
+            if self.playing:
+                self.process.stop()
+            else:
+                self.process.play()
+            self.playing = not self.playing
+        elif key == "r":
+            self.process.stop()
+            self.process.play()
+            self.playing = True
+        elif key in ("+", "=", "-"):
+            self._faster(-0.05 if key == "-" else 0.05)
+        return True
+
+    def _faster(self, by: float) -> None:
+        from dataclasses import replace
+
+        pulse = self.options.pulse
+        if pulse.steady is not None:
+            pulse = replace(pulse, steady=max(10.0, pulse.steady * (1 + by)))
+        else:
+            pulse = replace(pulse, scale=min(3.0, max(0.1, round(pulse.scale + by, 3))))
+        self.options = replace(self.options, pulse=pulse)
+        self.process.swap(self._timeline())
+
+    def _timeline(self) -> Any:
+        from score.playback.tracks import track_timeline
+
+        return track_timeline(self.piece, self.passage, self.options)
+
+    def _show(self, position: Any) -> None:
+        if position.bar < 0:
+            where = f"count-in {position.beat}"
+        else:
+            label = self.piece.bars[position.bar].label or f"({position.bar + 1})"
+            where = f"bar {label}  beat {position.beat}"
+        line = f"{self.passage.name}  {where}  quarter = {position.quarters_per_minute:.0f}  pass {position.turn}"
+        if sys.stdout.isatty():
+            click.echo(f"\r{line:<70}", nl=False)
+        elif position.bar != self.bar:
+            click.echo(line)
+        self.bar = position.bar
+
+    def _clear(self) -> None:
+        if sys.stdout.isatty():
+            click.echo("\r" + " " * 70 + "\r", nl=False)

@@ -1,0 +1,33 @@
+"""`inbreath prepare`: the main job in one word."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tui.commands.command_common import default_folder, json_option, score_argument
+from tui.commands.part_options import part_options
+from tui.commands.parts_command import begun, report
+from tui.progress import Progress
+
+
+@click.command("prepare")
+@score_argument
+@part_options
+@click.option("--tracks", is_flag=True, help="Also a practice track of every chunk for every player (mp3).")
+@json_option
+def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
+    """Read SCORE and write everything its players need before the first rehearsal into one folder."""
+    with Progress() as progress, begun(score, asked, progress) as (reading, group, options, workers):
+        folder = asked["out"] or default_folder(score)
+        from score.prepare import prepare, prepare_tracks
+
+        prepared = prepare(reading, group, folder, options, workers, progress, datetime.now().astimezone())
+        if tracks:
+            prepare_tracks(reading, group, folder, options.players, progress)
+    for warning in reading.piece.warnings:
+        click.echo(warning.line, err=True)
+    report(reading.piece, prepared.parts, as_json)
+    if not as_json:
+        click.echo(f"Everything is in {prepared.folder}")

@@ -1,0 +1,104 @@
+"""`inbreath setup`: does the part fit the instruments, the hands and the time between?"""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.progress import Progress
+
+if TYPE_CHECKING:
+    from score.group.group_file import Group
+    from score.piece import Piece
+
+
+@click.command("setup")
+@score_argument
+@click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write findings, gear list and plan there.")
+@click.option("--stickings", type=int, metavar="N", help="Print suggested stickings for player N instead.")
+@click.option("--limits", "show_limits", is_flag=True, help="Print every limit with its source instead.")
+@click.option("--instruments", is_flag=True, help="Print what is known of the score's instruments instead.")
+@json_option
+def command(
+    score: Path, out: Path | None, stickings: int | None, show_limits: bool, instruments: bool, as_json: bool
+) -> None:
+    """Check SCORE against ranges, hands, shared instruments and the time between; list what to carry."""
+    _one_at_a_time(
+        {"--stickings": stickings is not None, "--limits": show_limits, "--instruments": instruments}, out is not None
+    )
+    with Progress() as progress:
+        reading, group = open_score(score, progress)
+    from score.setup.setup_check import check
+    from score.setup.setup_texts import setup_json, setup_text, write_setup
+
+    piece = reading.piece
+    if show_limits:
+        _limits(group, as_json)
+        return
+    if instruments:
+        _instruments(piece, group, as_json)
+        return
+    if stickings is not None:
+        _stickings(piece, group, stickings, as_json)
+        return
+    report = check(piece, group)
+    if out is not None:
+        for path in write_setup(piece, report, out, score.stem):
+            click.echo(str(path), err=True)
+    if as_json:
+        print_json(setup_json(piece, report))
+    else:
+        click.echo(setup_text(piece, report))
+
+
+def _one_at_a_time(instead: dict[str, bool], out: bool) -> None:
+    """What is printed instead of the check is one thing, and is not written."""
+    from score.errors import RequestError
+
+    given = [name for name, there in instead.items() if there]
+    together = [*given, *(["--out"] if out and given else [])]
+    if len(together) > 1:
+        what = f"{' and '.join(together)} do not go together"
+        raise RequestError("Too many options", what, "ask for one at a time, and send what is printed to a file with >")
+
+
+def _limits(group: "Group", as_json: bool) -> None:
+    from score.setup.limits import limits_of, table_of
+
+    rows = list(table_of(limits_of(group)))
+    if as_json:
+        print_json({"limits": [{"name": name, "figure": figure, "source": source} for name, figure, source in rows]})
+        return
+    for name, figure, source in rows:
+        click.echo(f"{name} = {figure:g}   {source}")
+
+
+def _instruments(piece: "Piece", group: "Group", as_json: bool) -> None:
+    from score.setup.fittings import fittings_of
+    from score.setup.setup_tables import instrument_lines, instrument_rows
+
+    fittings = fittings_of(group)
+    if as_json:
+        print_json({"instruments": instrument_rows(piece, fittings)})
+        return
+    for line in instrument_lines(piece, fittings):
+        click.echo(line)
+
+
+def _stickings(piece: "Piece", group: "Group", number: int, as_json: bool) -> None:
+    from score.beats import quarters_text
+    from score.places import find_player
+    from score.setup.setup_check import suggested_stickings
+    from score.setup.suggested_stickings import stickings_text
+
+    player = find_player(piece, number)
+    found = suggested_stickings(piece, group, player)
+    if as_json:
+        rows = [
+            {"bar": bar, "at": quarters_text(at), "mallets": each.mallets, "notes": list(each.notes)}
+            for (bar, at), each in found.items()
+        ]
+        print_json({"player": number, "stickings": rows})
+        return
+    click.echo(stickings_text(piece, player, found))

@@ -1,0 +1,53 @@
+"""`inbreath sound`: what there is to sound on, and a test."""
+
+import time
+
+import click
+
+from tui.commands.command_common import json_option, print_json
+
+
+@click.command("sound")
+@click.option("--port", default="", metavar="NAME", help="Test this MIDI port instead of the sound card.")
+@click.option("--quiet", is_flag=True, help="Only list; play nothing.")
+@json_option
+def command(port: str, quiet: bool, as_json: bool) -> None:
+    """List sound cards and MIDI ports, and play a short test: four clicks and four notes."""
+    from score.playback.sounding.sound_devices import find_devices
+
+    found = find_devices()
+    if as_json:
+        print_json({"ports": found.ports, "cards": found.cards, "notes": found.notes})
+        return
+    for kind, names in (("MIDI port", found.ports), ("sound card", found.cards)):
+        for name in names:
+            click.echo(f"{kind}: {name}")
+    for note in found.notes:
+        click.echo(note)
+    if not quiet:
+        _test(port)
+
+
+def _test(port: str) -> None:
+    from score.playback.sound_events import CLICK, CLICK_PLAYER, Strike, Timeline
+    from score.playback.sounding.sound_messages import Said, Stopped
+    from score.playback.sounding.sound_process import Device, PlayerProcess
+
+    clicks = [Strike(i * 0.4, 0.05, CLICK_PLAYER, CLICK, None, 90) for i in range(4)]
+    notes = [Strike(1.6 + i * 0.4, 0.4, 1, "marimba", pitch, 90) for i, pitch in enumerate((60, 64, 67, 72))]
+    player = PlayerProcess(Device(port))
+    player.start()
+    try:
+        player.load(Timeline((*clicks, *notes), 4.0))
+        player.play()
+        deadline = time.monotonic() + 15
+        trouble = ""
+        while time.monotonic() < deadline:
+            reports = player.reports()
+            trouble = next((report.text for report in reports if isinstance(report, Said)), trouble)
+            if trouble or any(isinstance(report, Stopped) for report in reports):
+                break
+            time.sleep(0.02)
+    finally:
+        player.close()
+    click.echo(trouble or "Four clicks and four notes of a marimba have been played.")

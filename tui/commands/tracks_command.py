@@ -1,0 +1,50 @@
+"""`inbreath tracks`: practice tracks to take along."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from score.errors import RequestError
+from tui.commands.command_common import default_folder, json_option, open_score, print_json, score_argument
+from tui.commands.play_options import play_options, track_options
+from tui.progress import Progress
+
+KINDS = ("mid", "wav", "flac", "ogg", "mp3")
+
+
+@click.command("tracks")
+@score_argument
+@click.option("--player", type=int, required=True, metavar="N", help="Whose tracks.")
+@play_options
+@click.option("--all", "everything", is_flag=True, help="A track for each chunk, and one of the whole.")
+@click.option(
+    "--as", "kinds", type=click.Choice(KINDS), multiple=True, help="Kinds of file; mid and mp3 where none is given."
+)
+@click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the files.")
+@json_option
+def command(score: Path, player: int, everything: bool, kinds: tuple[str, ...], out: Path | None, **asked: Any) -> None:
+    """Write tracks of SCORE for one player: the others with a click, one's own part left out or soft."""
+    if everything and (asked["chunk"] or asked["bars"]):
+        raise RequestError("All or some", "--all was given with --chunk or --bars", "give one of them")
+    with Progress() as progress:
+        reading, group = open_score(score, progress)
+        from score.chunks.division import divide
+        from score.chunks.from_group import chunk_edits
+        from score.playback.passage_finding import find_passage
+        from score.playback.tracks import chunk_passages, missing_voices, whole_passage, write_tracks
+
+        piece = reading.piece
+        options = track_options(piece, group, player, asked, kinds or ("mid", "mp3"))
+        if everything:
+            chunks = divide(piece, edits=chunk_edits(group, piece))
+            passages = (*chunk_passages(piece, chunks), whole_passage(piece))
+        else:
+            passages = (find_passage(piece, group, asked["chunk"], asked["bars"]),)
+        files = write_tracks(piece, passages, out or default_folder(score), score.stem, options, progress)
+    for line in missing_voices(piece):
+        click.echo(line, err=True)
+    if asked["as_json"]:
+        print_json([str(path) for path in files])
+    else:
+        click.echo("\n".join(str(path) for path in files))

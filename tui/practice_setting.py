@@ -1,0 +1,152 @@
+"""What a player has set for practising, and the timeline that follows from it. All music is the engine's."""
+
+import json
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from score.beats import Place
+from score.playback.click import Thinning
+from score.playback.passage_finding import join_route
+from score.playback.sound_events import Timeline
+from score.playback.tempo_steps import FASTEST, SLOWEST, Steps
+from score.playback.timeline import PlayOptions, timeline
+from score.playback.tracks import SOFT, chunk_route
+from score.time.from_group import pulse_options
+from score.time.route import Route
+from tui.session import Session
+
+OWN = ("on", "soft", "off")
+CLICKS = (*(str(thinning.value) for thinning in Thinning), "breath")
+THINNING = "thinning"
+"""A click that thins itself out, pass by pass."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What is heard.
+
+    Attributes:
+        chunk: position of the chunk.
+        join: over the join with the next chunk.
+        tempo: share of the written tempo.
+        own: "on", "soft" or "off".
+        muted: players who are silent.
+        click: one of `CLICKS`, or `THINNING`.
+        count_in: bars.
+        loop: begin again at the end.
+        steps: steps of tempo, None when off.
+    """
+
+    chunk: int
+    join: bool = False
+    tempo: float = 1.0
+    own: str = "soft"
+    muted: frozenset[int] = field(default_factory=frozenset)
+    click: str = CLICKS[0]
+    count_in: int = 1
+    loop: bool = True
+    steps: Steps | None = None
+
+    def faster(self, by: float) -> "Setting":
+        """Another tempo, by a share of the written one."""
+        return replace(self, tempo=min(FASTEST, max(SLOWEST, round(self.tempo + by, 3))))
+
+    def next_own(self) -> "Setting":
+        """On, soft, off in turn."""
+        return replace(self, own=OWN[(OWN.index(self.own) + 1) % len(OWN)])
+
+    def next_click(self) -> "Setting":
+        """The next kind of click in turn."""
+        kinds = (*CLICKS, THINNING)
+        return replace(self, click=kinds[(kinds.index(self.click) + 1) % len(kinds)])
+
+    def rated(self, was_good: bool) -> "Setting":
+        """After a pass was rated: the next step of tempo, when steps are on."""
+        if self.steps is None:
+            return self
+        steps = self.steps.rated(was_good)
+        return replace(self, steps=steps, tempo=steps.tempo)
+
+    def words(self) -> str:
+        """The setting on one line."""
+        steps = f"  steps to {100 * self.steps.goal:.0f} %" if self.steps else ""
+        loop = "loop" if self.loop else "once"
+        return f"{100 * self.tempo:.0f} %  own {self.own}  click: {self.click}  count-in {self.count_in}  {loop}{steps}"
+
+
+def recalled(session: Session, chunk: int) -> Setting:
+    """The setting this player left a piece with, on a chunk; the usual one the first time."""
+    usual = Setting(chunk)
+    try:
+        kept = json.loads(session.history.recall(_name(session)) or "{}")
+        muted = frozenset(int(number) for number in kept.get("muted", ()))
+        tempo, own, clicks = float(kept.get("tempo", 1.0)), kept.get("own", usual.own), kept.get("click", usual.click)
+        count_in, loop = int(kept.get("count_in", 1)), bool(kept.get("loop", True))
+        setting = Setting(chunk, False, tempo, own, muted, clicks, count_in, loop)
+    except (ValueError, TypeError, AttributeError):
+        return usual  # kept by another version: begin anew
+    known = setting.own in OWN and setting.click in (*CLICKS, THINNING) and 0 <= setting.count_in <= 4
+    return setting if known and SLOWEST <= setting.tempo <= FASTEST else usual
+
+
+def remember(session: Session, setting: Setting) -> None:
+    """Keep the setting for the next time."""
+    kept = {
+        "tempo": setting.tempo,
+        "own": setting.own,
+        "muted": sorted(setting.muted),
+        "click": setting.click,
+        "count_in": setting.count_in,
+        "loop": setting.loop,
+    }
+    session.history.remember(_name(session), json.dumps(kept))
+
+
+def _name(session: Session) -> str:
+    return f"setting {session.piece.digest} {session.me.number}"
+
+
+def route_of(session: Session, setting: Setting) -> Route:
+    """What is played."""
+    chunk = session.chunks[setting.chunk].chunk
+    if setting.join and setting.chunk + 1 < len(session.chunks):
+        return join_route(session.piece, chunk, session.chunks[setting.chunk + 1].chunk)
+    return chunk_route(session.piece, chunk)
+
+
+def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
+    """The timeline of a setting; a click that thins itself depends on which pass it is."""
+    me = session.me.number
+    players = frozenset(p.number for p in session.piece.players) - setting.muted
+    if setting.own == "off":
+        players -= {me}
+    options = PlayOptions(
+        pulse_options(session.group, session.piece, setting.tempo),
+        players,
+        click_on(setting.click, turn),
+        count_in=setting.count_in,
+        breath=setting.click == "breath",
+        levels={me: SOFT} if setting.own == "soft" else {},
+    )
+    return timeline(session.piece, route_of(session, setting), options)
+
+
+def click_on(click: str, turn: int) -> Thinning:
+    """Which clicks are left on a pass: one step fewer every second pass when it thins itself."""
+    if click == "breath":
+        return Thinning.NONE
+    if click == THINNING:
+        steps = list(Thinning)
+        return steps[min(len(steps) - 1, (turn - 1) // 2)]
+    return Thinning(click)
+
+
+def place_at(route: Route, offset: float) -> Place:
+    """Where in the piece an offset on the route lies."""
+    return route.at(Fraction(max(0.0, offset)).limit_denominator(960))[1]
+
+
+def written_bars(route: Route) -> range:
+    """The bars a route passes, first to last as written."""
+    bars = [visit.bar for visit in route.visits]
+    return range(min(bars), max(bars) + 1)

@@ -1,0 +1,129 @@
+"""Writing files: parts, tracks, plan; with progress, and where they went."""
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList, ProgressBar, Static
+from textual.widgets.option_list import Option
+from textual.worker import get_current_worker
+
+from score.errors import InbreathError
+from tui.commands.command_common import default_folder
+from tui.keys import READING, bindings
+from tui.opening import Stopped
+from tui.screen_messages import Failed, Step, Written
+from tui.session import Session
+
+KINDS = (
+    ("parts", "parts for all players, MusicXML and PDF"),
+    ("mine", "my part alone"),
+    ("tracks", "my practice tracks, a chunk each (mp3)"),
+    ("plan", "the plan: sheet, Markdown, CSV, calendar"),
+)
+
+
+class FilesScreen(Screen[None]):
+    """Choose what to write; Escape stops."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("reading", READING)]
+    EXPLAIN = "Enter writes the chosen files into a folder beside the score."
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.session = session
+        self.folder = default_folder(session.path)
+
+    def compose(self) -> ComposeResult:
+        """What can be written, progress, where it went."""
+        yield Static("Write files", id="heading")
+        yield OptionList(*(Option(words, id=kind) for kind, words in KINDS))
+        yield Static(f"into {self.folder}", id="where", markup=False)
+        yield Static("", id="step", markup=False)
+        yield ProgressBar(total=1.0, show_eta=False)
+        yield Footer()
+
+    @on(OptionList.OptionSelected)
+    def _selected(self, message: OptionList.OptionSelected) -> None:
+        self.write(str(message.option.id))
+
+    @work(thread=True, exclusive=True)
+    def write(self, kind: str) -> None:
+        """Write in a thread of its own."""
+        worker = get_current_worker()
+
+        def report(step: str, done: float) -> None:
+            if worker.is_cancelled:
+                raise Stopped
+            self.post_message(Step(step, done))
+
+        try:
+            files = _write(self.session, kind, self.folder, report)
+        except Stopped:
+            return
+        except InbreathError as error:
+            self.post_message(Failed(error))
+            return
+        self.post_message(Written(f"{len(files)} files are in {self.folder}"))
+
+    @on(Step)
+    def _step(self, message: Step) -> None:
+        self.query_one("#step", Static).update(message.what)
+        self.query_one(ProgressBar).update(progress=message.done)
+
+    @on(Written)
+    def _written(self, message: Written) -> None:
+        self.query_one("#step", Static).update(message.where)
+        self.query_one(ProgressBar).update(progress=1.0)
+
+    def action_back(self) -> None:
+        """Stop and go back."""
+        self.workers.cancel_node(self)
+        self.app.pop_screen()
+
+
+def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]:
+    if kind in ("parts", "mine"):
+        return _parts(session, kind, folder, report)
+    if kind == "tracks":
+        from score.prepare import prepare_tracks
+
+        return list(prepare_tracks(session.reading, session.group, folder, (session.me.number,), report))
+    return _plan(session, folder)
+
+
+def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]:
+    from score.parts.make_part import made_part
+    from score.parts.uncued_part import blank_part
+    from score.parts.write_parts import PartOptions, cue_sheets, save_part
+    from score.setup.check_inputs import change_words
+
+    # One after another in this thread: starting processes from inside a running screen fails.
+    options = PartOptions((session.me.number,) if kind == "mine" else ())
+    sheets = cue_sheets(session.piece, options, session.group.cues)
+    words = change_words(session.piece, session.group)
+    files = []
+    for done, sheet in enumerate(sheets):
+        report(f"engraving player {sheet.player}", done / len(sheets))
+        blank, here = blank_part(session.reading, sheet), words.get(sheet.player, ())
+        made = made_part(blank, session.piece, sheet, options.pages, here)
+        saved = save_part(session.reading, made, folder)
+        files += [saved.musicxml, saved.pdf]
+    return files
+
+
+def _plan(session: Session, folder: Path) -> list[Path]:
+    from score.errors import RequestError
+    from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
+    from score.plan.plan_of_piece import plan_of, write_plan
+
+    concert = group_concert(session.group)
+    if concert is None:
+        raise RequestError("No concert", "the group's file gives no date", "press p on the overview to plan")
+    rehearsals, minutes = group_rehearsals(session.group), group_minutes(session.group)
+    made = plan_of(session.piece, session.group, rehearsals, concert, date.today(), minutes)
+    return list(write_plan(made, session.piece, folder, session.path.stem, datetime.now().astimezone()))

@@ -1,0 +1,258 @@
+"""Tubes cut to pitch: what is wanted and measured above, cautions, lengths, cut list and frame below."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, VerticalScroll
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Footer, Input, Static
+from textual.worker import get_current_worker
+
+from score.errors import InbreathError, RequestError
+from tui.commands.command_common import default_folder
+from tui.keys import TUBES, bindings
+from tui.session import Session
+
+if TYPE_CHECKING:
+    from score.tubes.tube_files import Made
+    from score.tubes.tuning_log import Heard, Log
+
+FIELDS = (
+    ("notes", "notes, or player 2", "e.g. C3-C4 diatonic A4=442"),
+    ("pipe", "pipe", "2 in if left empty; e.g. 3 in"),
+    ("measured", "measured tubes, with ; between", "e.g. 640 mm C3+5c cap 20C"),
+    ("stock", "sticks to buy, with ; between", "e.g. 3 m"),
+    ("leftover", "leftovers, with ; between", "e.g. 830 mm; 2 x 1 m"),
+    ("more", "anything else, as options", "e.g. --open --hall 25C --trim 10mm"),
+    ("heard", "heard after a trim", "e.g. C3: C3-18c 21C"),
+)
+_BESIDE = 6
+"""Columns beside the answer: padding and the scroll bar."""
+
+
+@dataclass
+class Answer(Message):
+    """What was worked out: the set, None with the one line that says what to check, and the text to show."""
+
+    made: "Made | None"
+    asked: dict[str, Any]
+    text: str
+
+
+class TubesScreen(Screen[None]):
+    """A line for each thing asked; the answer follows what is typed."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("tubes", TUBES)]
+    EXPLAIN = (
+        "Enter in any line works it out again and goes on reading: through the cautions the first time, then at the "
+        "first warning or length. Ctrl+S writes sheet, template and log. "
+        '"player 2 marimba" takes the notes from this piece. What `inbreath tubes --help` lists goes into the line '
+        "for anything else. After a trim write what the tube sounds into the last line: "
+        "the log says how much more may come off."
+    )
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.session = session
+        self.made: Made | None = None
+        self.asked: dict[str, Any] = {}
+        self.entered: list[tuple[str, Path, Heard]] = []
+        self.going_on = False
+        self.cautioned = False
+
+    def compose(self) -> ComposeResult:
+        """Lines to type, the answer."""
+        yield Static("Tubes cut to pitch", id="heading")
+        for name, words, example in FIELDS:
+            with Horizontal(classes="field"):
+                yield Static(words, classes="label", markup=False)
+                yield Input(placeholder=example, id=name, compact=True)
+        with VerticalScroll(id="plan"):
+            yield Static("", id="answer", markup=False)
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Begin with an example, so that there is something to see; what is typed takes its place."""
+        notes = self.query_one("#notes", Input)
+        notes.value = "C3-C4 diatonic"
+        notes.select_all()
+        self.watch(self.query_one("#plan", VerticalScroll), "scroll_y", self._count_cautions, init=False)
+        self.work_out()
+
+    @on(Input.Submitted)
+    def _typed(self, event: Input.Submitted) -> None:
+        if event.input.id == "heard" and event.value.strip():
+            self._enter(event.value.strip())
+        else:
+            self.going_on = True
+            self.work_out()
+
+    def work_out(self) -> None:
+        """Lengths for what is typed, or the one line that says what to check."""
+        self.made = None
+        said = {name: self.query_one(f"#{name}", Input).value.strip() for name, _, _ in FIELDS}
+        self._work(said, self._width)
+
+    @work(thread=True, exclusive=True)
+    def _work(self, said: Mapping[str, str], width: int) -> None:
+        from score.tubes.tube_texts import tubes_text
+
+        asked: dict[str, Any] = {}
+        made: Made | None = None
+        try:
+            asked = _asked(said)
+            made = _made(self.session, said["notes"], asked)
+            text = tubes_text(made, asked["units"], width)
+        except InbreathError as error:
+            text = error.line
+        if not get_current_worker().is_cancelled:
+            self.post_message(Answer(made, asked, text))
+
+    @on(Answer)
+    def _answered(self, message: Answer) -> None:
+        self.made, self.asked = message.made, message.asked
+        seen, going_on, self.going_on = self.session.cautions, self.going_on, False
+        self._show(message.text)
+        self.cautioned = message.made is not None
+        if self.cautioned:
+            self.call_after_refresh(self._go_on, message.text, seen if going_on else 0)
+
+    def _go_on(self, text: str, seen: int) -> None:
+        """Show what has not been seen: the cautions first, page by page, then what they stand before.
+
+        Args:
+            text: the answer.
+            seen: lines of the cautions that were on the screen already; 0 to begin with them.
+        """
+        plan, (cautions, first, last) = self.query_one("#plan", VerticalScroll), _places(text)
+        high = plan.scrollable_content_region.height
+        if seen < cautions:
+            plan.scroll_to(y=max(0, min(seen, cautions - high)), animate=False)
+        elif last > high:
+            plan.scroll_to(y=first, animate=False)
+        self._count_cautions()
+
+    def _count_cautions(self) -> None:
+        """Remember how far down the cautions the screen has been."""
+        plan = self.query_one("#plan", VerticalScroll)
+        if self.cautioned:
+            below = plan.scroll_offset.y + plan.scrollable_content_region.height
+            self.session.cautions = max(self.session.cautions, below)
+
+    def _show(self, text: str) -> None:
+        # Only an answer begins with the cautions; the log and a refusal hold none.
+        self.cautioned = False
+        self.query_one("#answer", Static).update(text)
+        self.query_one("#plan", VerticalScroll).scroll_home(animate=False)
+
+    @property
+    def _width(self) -> int:
+        from score.tubes.tube_texts import WIDTH
+
+        return min(WIDTH, self.app.size.width - _BESIDE)
+
+    @property
+    def _log(self) -> Path:
+        from score.tubes.tuning_log_file import NAME
+
+        return self._folder / NAME
+
+    @property
+    def _folder(self) -> Path:
+        out: Path | None = self.asked.get("out")
+        return out or default_folder(self.session.path)
+
+    def _enter(self, line: str) -> None:
+        """Put a pitch into the log and show what may still come off."""
+        from tui.commands.tubes_log import entered
+
+        try:
+            if not self._log.exists():
+                raise RequestError("No tuning log", f"{self._log} is not there", "write the files first, with Ctrl+S")
+            log = entered(self._log, (line,))
+            self._advise(log)
+        except InbreathError as error:
+            self._show(error.line)
+            return
+        self.entered.append((line, self._log, log.heard[-1]))
+        self.query_one("#heard", Input).value = ""
+
+    def _advise(self, log: "Log") -> None:
+        from score.tubes.tube_texts import log_text
+        from score.tubes.tuning_log import latest
+
+        self._show(log_text(log, latest(log), self.asked.get("units", "mm"), self._width))
+
+    def undo_last(self) -> str:
+        """Take the last pitch out of the log again."""
+        from tui.commands.tubes_log import taken_back
+
+        if not self.entered:
+            return ""
+        try:
+            line, path, heard = self.entered.pop()
+            self._advise(taken_back(path, heard))
+        except InbreathError as error:
+            return error.line
+        return f"Taken out of the log: {line}"
+
+    def action_write_tubes(self) -> None:
+        """Write the workshop's files."""
+        from score.tubes.tube_files import write_tubes
+
+        if self.made is None:
+            self.app.notify("There is nothing to write yet: mend the line that is asked for.")
+            return
+        folder = self._folder
+        try:
+            files = write_tubes(self.made, folder, self.asked["paper"], self.asked["units"])
+        except InbreathError as error:
+            self.app.show_error(error)  # type: ignore[attr-defined]
+            return
+        self.app.notify(f"{len(files)} files are in {folder}", markup=False)
+
+    def action_back(self) -> None:
+        """Back."""
+        self.workers.cancel_node(self)
+        self.app.pop_screen()
+
+
+def _places(text: str) -> tuple[int, int, int]:
+    """Lines of an answer: how many the cautions take, the first warning or length, the end of the first lengths."""
+    lines = text.split("\n")
+    cautions = lines.index("")
+    head = next(n for n, line in enumerate(lines) if line.startswith("Tube "))
+    warning = next((n for n, line in enumerate(lines) if line.startswith("! ")), head)
+    return cautions, min(head, warning), lines.index("", head)
+
+
+def _asked(said: Mapping[str, str]) -> dict[str, Any]:
+    """The command's options for what is typed; a line of its own adds to the same option in the line of options."""
+    from tui.commands.tubes_command import usual
+
+    asked = usual(said["more"])
+    asked["pipe"] = said["pipe"] or asked["pipe"]
+    for name in ("measured", "stock", "leftover"):
+        asked[name] += tuple(entry.strip() for entry in said[name].split(";") if entry.strip())
+    return asked
+
+
+def _made(session: Session, notes: str, asked: dict[str, Any]) -> "Made":
+    """The set, its notes typed or those of a player of the piece that is open."""
+    from score.tubes.wanted_notes import player_notes, tuning
+    from tui.commands.tubes_command import made_from, made_of
+
+    player = re.match(r"player\s+(\d+)\b", notes, re.I)
+    if player is None:
+        return made_from(notes or None, asked)
+    asked["a4"] = tuning(notes, asked["a4"])
+    words = re.sub(r"\bA4?\s*=.*", "", notes[player.end() :], flags=re.I).strip()
+    instrument = words or asked["instrument"]
+    return made_of(player_notes(session.piece, int(player[1]), asked["a4"], instrument), asked)
