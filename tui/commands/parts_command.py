@@ -60,7 +60,7 @@ def begun(score: Path, asked: dict[str, Any], progress: Progress) -> "Iterator[t
 
     with hearing_apart() as listen:
         # Loaded between: where workers begin as copies of this process, they have it too.
-        from score import written_parts  # noqa: F401
+        from score.parts import all_parts  # noqa: F401
 
         options = engine_options(asked)
         with engravers([CHECKER]) as workers:
