@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from score.activity.who_moves import activity
-from score.cues.cue_evidence import EMPTY_BARS, Evidence, evidence, needed
+from score.cues.cue_evidence import EMPTY_BARS, Evidence, needed, player_evidence
 from score.cues.cue_reasons import cue_reasons
 from score.cues.cue_sequence import Source, Task, best_sequence
 from score.cues.from_group import Orders, orders
@@ -34,98 +34,103 @@ def choose_cues(piece: Piece, player: int, level: Level = Level.USUAL, wishes: S
         GroupFileError: a wish that cannot hold.
     """
     find_player(piece, player)
-    asked = orders(piece, player, wishes)
-    known = evidence(activity(piece), tuple(bar.length for bar in piece.bars), activity(piece).row(player))
-    runs = _every_run(known, asked) if level is Level.FULL else _best_runs(known, level, asked)
+    player_orders = orders(piece, player, wishes)
+    evidence = player_evidence(activity(piece), tuple(bar.length for bar in piece.bars), activity(piece).row(player))
+    runs = _every_run(evidence, player_orders) if level is Level.FULL else _best_runs(evidence, level, player_orders)
     starts = {} if level is Level.FULL else {bars.start: source for source, bars in runs}
-    cues = (_cue(piece, known, level, asked, source, bars, starts.get(bars.stop)) for source, bars in runs)
+    cues = (_cue(piece, evidence, level, player_orders, source, bars, starts.get(bars.stop)) for source, bars in runs)
     return CueSheet(player, level, tuple(cues))
 
 
-def choice_task(known: Evidence, level: Level, asked: Orders) -> Task:
+def choice_task(evidence: Evidence, level: Level, player_orders: Orders) -> Task:
     """What the sequence is chosen from, at any level but `Level.FULL`."""
-    rows, bars, rules = range(len(known.facts.players)), range(known.facts.bars), rules_of(level)
+    rows, bars, rules = range(len(evidence.facts.players)), range(evidence.facts.bars), rules_of(level)
 
     def worth(row: int, bar: int) -> int:
-        return sum(rule.points(known, row, bar) for rule in rules) if row != known.you else 0
+        return sum(rule.points(evidence, row, bar) for rule in rules) if row != evidence.you else 0
 
     return Task(
         [[worth(row, bar) for row in rows] for bar in bars],
-        _allowed(known, level, asked),
-        [[known.goes_on(row, bar) for row in rows] for bar in bars],
-        [[known.inside_phrase(row, bar) for row in rows] for bar in bars],
-        COSTS,
+        _allowed(evidence, level, player_orders),
+        [[evidence.goes_on(row, bar) for row in rows] for bar in bars],
+        inside=[[evidence.inside_phrase(row, bar) for row in rows] for bar in bars],
+        costs=COSTS,
     )
 
 
-def _best_runs(known: Evidence, level: Level, asked: Orders) -> list[tuple[int, range]]:
+def _best_runs(evidence: Evidence, level: Level, player_orders: Orders) -> list[tuple[int, range]]:
     """The best sequence as runs: row and bars of each cue."""
-    made: list[tuple[int, range]] = []
-    chosen = best_sequence(choice_task(known, level, asked))
+    runs: list[tuple[int, range]] = []
+    chosen = best_sequence(choice_task(evidence, level, player_orders))
     for source, group in groupby(range(len(chosen)), key=lambda bar: chosen[bar]):
         bars = list(group)
         if source is not None:
-            made.append((source, range(bars[0], bars[-1] + 1)))
-    return made
+            runs.append((source, range(bars[0], bars[-1] + 1)))
+    return runs
 
 
-def _allowed(known: Evidence, level: Level, asked: Orders) -> list[frozenset[Source]]:
-    rows = {known.facts.row(number): number for number in known.facts.players}
-    hidden = {bar: {row for row, number in rows.items() if number in asked.hidden[bar]} for bar in asked.hidden}
-    everyone: frozenset[Source] = frozenset((None, *known.sources))
+def _allowed(evidence: Evidence, level: Level, player_orders: Orders) -> list[frozenset[Source]]:
+    rows = {evidence.facts.row(number): number for number in evidence.facts.players}
+    hidden = {
+        bar: {row for row, number in rows.items() if number in player_orders.hidden[bar]}
+        for bar in player_orders.hidden
+    }
+    everyone: frozenset[Source] = frozenset((None, *evidence.sources))
     nobody: frozenset[Source] = frozenset((None,))
-    cueable = _lead_bars(known) if level is Level.SPARSE else range(known.facts.bars)
-    allowed = [everyone - hidden.get(bar, set()) if bar in cueable else nobody for bar in range(known.facts.bars)]
-    for entry in known.entries:
+    cueable = _lead_bars(evidence) if level is Level.SPARSE else range(evidence.facts.bars)
+    allowed = [everyone - hidden.get(bar, set()) if bar in cueable else nobody for bar in range(evidence.facts.bars)]
+    for entry in evidence.entries:
         if entry.silent >= EMPTY_BARS:
-            for bar, sources in needed(known, entry, hidden).items():
+            for bar, sources in needed(evidence, entry, hidden).items():
                 allowed[bar] = frozenset(sources)
-    for bar, number in asked.shown.items():
-        allowed[bar] = frozenset((known.facts.row(number),))
+    for bar, number in player_orders.shown.items():
+        allowed[bar] = frozenset((evidence.facts.row(number),))
     return allowed
 
 
-def _lead_bars(known: Evidence) -> set[int]:
+def _lead_bars(evidence: Evidence) -> set[int]:
     """The bars that lead into an entry, and its own bar where somebody strikes before it."""
-    made: set[int] = set()
-    for entry in known.entries:
+    leading: set[int] = set()
+    for entry in evidence.entries:
         if entry.silent >= EMPTY_BARS:
-            made.update(entry.lead)
+            leading.update(entry.lead)
             if entry.at:
-                made.add(entry.bar)
-    return made
+                leading.add(entry.bar)
+    return leading
 
 
-def _every_run(known: Evidence, asked: Orders) -> list[tuple[int, range]]:
+def _every_run(evidence: Evidence, player_orders: Orders) -> list[tuple[int, range]]:
     """Row and bars of every run in which another player sounds or has to be shown, less what is hidden."""
-    made: list[tuple[int, range]] = []
-    for row in known.sources:
-        number = known.facts.players[row]
+    runs: list[tuple[int, range]] = []
+    for row in evidence.sources:
+        number = evidence.facts.players[row]
 
         def shown(bar: int, row: int = row, number: int = number) -> bool:
-            sounds = known.does(row, bar).sounds and number not in asked.hidden.get(bar, ())
-            return sounds or asked.shown.get(bar) == number
+            sounds = evidence.does(row, bar).sounds and number not in player_orders.hidden.get(bar, ())
+            return sounds or player_orders.shown.get(bar) == number
 
-        for wanted, group in groupby(range(known.facts.bars), key=shown):
+        for is_shown, group in groupby(range(evidence.facts.bars), key=shown):
             bars = list(group)
-            if wanted:
-                made.append((row, range(bars[0], bars[-1] + 1)))
-    return sorted(made, key=lambda run: (run[1].start, run[0]))
+            if is_shown:
+                runs.append((row, range(bars[0], bars[-1] + 1)))
+    return sorted(runs, key=lambda run: (run[1].start, run[0]))
 
 
-def _cue(piece: Piece, known: Evidence, level: Level, asked: Orders, source: int, bars: range, then: int | None) -> Cue:
-    forced = any(asked.shown.get(bar) == known.facts.players[source] for bar in bars)
+def _cue(
+    piece: Piece, evidence: Evidence, level: Level, player_orders: Orders, source: int, bars: range, then: int | None
+) -> Cue:
+    forced = any(player_orders.shown.get(bar) == evidence.facts.players[source] for bar in bars)
     return Cue(
-        known.facts.players[source],
+        evidence.facts.players[source],
         bars[0],
         bars[-1],
-        cue_reasons(piece, known, level, asked, source, bars),
-        next_mover(known, source, bars[-1] + 1, then),
-        forced,
+        reasons=cue_reasons(piece, evidence, level, player_orders, source, bars),
+        next_mover=next_mover(evidence, source, bars[-1] + 1, then),
+        forced=forced,
     )
 
 
-def next_mover(known: Evidence, source: int, bar: int, then: int | None) -> int | None:
+def next_mover(evidence: Evidence, source: int, bar: int, then: int | None) -> int | None:
     """Number of the player who moves next from the start of a bar on, or None where nobody does.
 
     That is whoever strikes first from there on, leaving aside the source itself, and you if you were
@@ -134,16 +139,16 @@ def next_mover(known: Evidence, source: int, bar: int, then: int | None) -> int 
     in the bar before; otherwise the lowest number.
 
     Args:
-        known: the player's evidence.
+        evidence: the player's evidence.
         source: row of the cue's source.
         bar: index of the bar after the cue's last.
         then: row of the source of a cue that begins in that bar, or None.
     """
-    left_out = {source, known.you} if known.own(bar - 1).onsets else {source}
+    left_out = {source, evidence.you} if evidence.own(bar - 1).onsets else {source}
     coming = []
-    for row, places in enumerate(known.facts.next_strike):
+    for row, places in enumerate(evidence.facts.next_strike):
         place = places[bar]
         if place and row not in left_out:
-            came_before = bool(known.does(row, place.bar - 1).onsets)
-            coming.append((place, row != known.you, row != then, came_before, row))
-    return known.facts.players[min(coming)[-1]] if coming else None
+            came_before = bool(evidence.does(row, place.bar - 1).onsets)
+            coming.append((place, row != evidence.you, row != then, came_before, row))
+    return evidence.facts.players[min(coming)[-1]] if coming else None

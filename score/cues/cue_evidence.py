@@ -118,7 +118,7 @@ class Evidence:
         return silent * 2 < self.lengths[bar]
 
 
-def evidence(facts: Activity, lengths: tuple[Fraction, ...], you: int) -> Evidence:
+def player_evidence(facts: Activity, lengths: tuple[Fraction, ...], you: int) -> Evidence:
     """Gather what bears on the cues of the player in row `you`.
 
     Args:
@@ -132,54 +132,54 @@ def evidence(facts: Activity, lengths: tuple[Fraction, ...], you: int) -> Eviden
         facts,
         you,
         tuple(_idle(doing, length) for doing, length in zip(own, lengths, strict=True)),
-        entries,
-        {bar: entry for entry in entries for bar in (*entry.lead, entry.bar)},
-        tune_carriers(facts),
-        tuple(not any(row[bar].sounds for row in facts.rows) for bar in range(facts.bars)),
-        lengths,
+        entries=entries,
+        entry_of={bar: entry for entry in entries for bar in (*entry.lead, entry.bar)},
+        carriers=tune_carriers(facts),
+        silences=tuple(not any(row[bar].sounds for row in facts.rows) for bar in range(facts.bars)),
+        lengths=lengths,
     )
 
 
-def needed(known: Evidence, entry: Entry, hidden: dict[int, set[int]]) -> dict[int, tuple[int, ...]]:
+def needed(evidence: Evidence, entry: Entry, hidden: dict[int, set[int]]) -> dict[int, tuple[int, ...]]:
     """Which bars before an entry need a cue, and of whom: from the last stroke on that anyone makes.
 
     If that is longer ago than `LEAD_BARS`, the bars near the entry in which somebody holds a note count
     instead, and if everybody is silent there, the last bar in which anyone strikes.
 
     Args:
-        known: the player's evidence.
+        evidence: the player's evidence.
         entry: the entry.
         hidden: rows that must not be shown, by bar.
     """
     run = range(entry.bar - 1, entry.bar - entry.silent - 1, -1)
-    made: dict[int, tuple[int, ...]] = {}
+    cued: dict[int, tuple[int, ...]] = {}
     for bar in run:
-        shown = [row for row in known.sources if row not in hidden.get(bar, ())]
-        strikers = tuple(row for row in shown if known.does(row, bar).onsets)
-        if strikers and (bar in entry.lead or not made):
-            made[bar] = strikers
+        shown = [row for row in evidence.sources if row not in hidden.get(bar, ())]
+        strikers = tuple(row for row in shown if evidence.does(row, bar).onsets)
+        if strikers and (bar in entry.lead or not cued):
+            cued[bar] = strikers
             break
-        holders = tuple(row for row in shown if known.does(row, bar).sounds)
+        holders = tuple(row for row in shown if evidence.does(row, bar).sounds)
         if holders and bar in entry.lead:
-            made[bar] = holders
-    return made or _pickup(known, entry, hidden)
+            cued[bar] = holders
+    return cued or _pickup(evidence, entry, hidden)
 
 
-def _pickup(known: Evidence, entry: Entry, hidden: dict[int, set[int]]) -> dict[int, tuple[int, ...]]:
+def _pickup(evidence: Evidence, entry: Entry, hidden: dict[int, set[int]]) -> dict[int, tuple[int, ...]]:
     """Nobody sounds before the entry's bar: whoever strikes in it before the entry does."""
-    shown = (row for row in known.sources if row not in hidden.get(entry.bar, ()))
-    rows = tuple(row for row in shown if any(at < entry.at for at in known.does(row, entry.bar).onsets))
+    shown = (row for row in evidence.sources if row not in hidden.get(entry.bar, ()))
+    rows = tuple(row for row in shown if any(at < entry.at for at in evidence.does(row, entry.bar).onsets))
     return {entry.bar: rows} if rows else {}
 
 
 def _entries(own: tuple[BarActivity, ...]) -> tuple[Entry, ...]:
-    made: list[Entry] = []
+    entries: list[Entry] = []
     silent = 0
     for bar, doing in enumerate(own):
         if doing.onsets and silent:
-            made.append(Entry(bar, doing.onsets[0], silent))
+            entries.append(Entry(bar, doing.onsets[0], silent))
         silent = 0 if doing.onsets else silent + 1
-    return tuple(made)
+    return tuple(entries)
 
 
 def _idle(own: BarActivity, length: Fraction) -> Idle:
@@ -189,4 +189,4 @@ def _idle(own: BarActivity, length: Fraction) -> Idle:
     start, end = edges[index], edges[index + 1]
     sounds_until = max(own.held_until, own.ends[index - 1] if index else Fraction(0))
     doing = "rest" if sounds_until * 2 <= start + end else "roll" if own.rolled else "hold"
-    return Idle(start, end, index > 0, not own.onsets, doing)
+    return Idle(start, end, index > 0, whole=not own.onsets, doing=doing)

@@ -14,28 +14,28 @@ WISH, EVERY_LINE, GOES_ON = "wish", "every line", "goes on"
 
 
 def cue_reasons(
-    piece: Piece, known: Evidence, level: Level, asked: Orders, source: int, bars: range
+    piece: Piece, evidence: Evidence, level: Level, wishes: Orders, source: int, bars: range
 ) -> tuple[Reason, ...]:
     """The reasons of one cue in bar order; one reason for a run of bars in which a rule says the same.
 
     Args:
         piece: for the bars' printed names.
-        known: the player's evidence.
+        evidence: the player's evidence.
         level: the level of the sheet.
-        asked: the group's wishes for the player.
+        wishes: the group's wishes for the player.
         source: row of the player who is shown.
         bars: the cue's bars.
     """
-    number = known.facts.players[source]
+    number = evidence.facts.players[source]
     said: list[_Said] = []
     for bar in bars:
-        found = _of_rules(known, level, source, bar, bars.stop)
-        if asked.shown.get(bar) == number:
-            silent = "" if known.does(source, bar).sounds else ", though nothing sounds there"
-            found.insert(0, _Said(WISH, bar, f"your group asks for it{silent}"))
+        here = _of_rules(evidence, level, source, bar, bars.stop)
+        if wishes.shown.get(bar) == number:
+            silent = "" if evidence.does(source, bar).sounds else ", though nothing sounds there"
+            here.insert(0, _Said(WISH, bar, f"your group asks for it{silent}"))
         if level is Level.FULL:
-            found = [one for one in found if one.rule == WISH] or [_Said(EVERY_LINE, bar, "every line is shown")]
-        said += found or [_of_sequence(known, source, bar)]
+            here = [reason for reason in here if reason.rule == WISH] or [_Said(EVERY_LINE, bar, "every line is shown")]
+        said += here or [_of_sequence(evidence, source, bar)]
     return _joined(piece, said, bars)
 
 
@@ -52,42 +52,44 @@ class _Said(NamedTuple):
     target: int | None = None
 
 
-def _of_rules(known: Evidence, level: Level, source: int, bar: int, stop: int) -> list[_Said]:
-    made = []
+def _of_rules(evidence: Evidence, level: Level, source: int, bar: int, stop: int) -> list[_Said]:
+    reasons = []
     for rule in rules_of(level):
-        if (given := rule.points(known, source, bar)) > 0:
-            target = rule.target(known, source, bar) if rule.target else None
-            if target is None or all(known.silences[stop:target]):
-                made.append(_Said(rule.name, bar, rule.words(known, source, bar), float(given), target))
-    return made
+        if (points := rule.points(evidence, source, bar)) > 0:
+            target = rule.target(evidence, source, bar) if rule.target else None
+            if target is None or all(evidence.silences[stop:target]):
+                reasons.append(
+                    _Said(rule.name, bar, rule.words(evidence, source, bar), weight=float(points), target=target)
+                )
+    return reasons
 
 
-def _of_sequence(known: Evidence, source: int, bar: int) -> _Said:
+def _of_sequence(evidence: Evidence, source: int, bar: int) -> _Said:
     """No rule speaks for the bar: it is there because a cue in one piece reads more easily."""
-    if known.does(source, bar).onsets:
+    if evidence.does(source, bar).onsets:
         return _Said(GOES_ON, bar, "goes on")
-    if known.does(source, bar).sounds:
+    if evidence.does(source, bar).sounds:
         return _Said(GOES_ON, bar, "holds on")
-    return _Said(GOES_ON, bar, "is silent" if known.own(bar).onsets else "waits with you")
+    return _Said(GOES_ON, bar, "is silent" if evidence.own(bar).onsets else "waits with you")
 
 
 def _joined(piece: Piece, said: list[_Said], bars: range) -> tuple[Reason, ...]:
     """Bars of which a rule says the same become one reason, which says where if not everywhere."""
     together: dict[tuple[str, str], list[_Said]] = {}
-    for one in said:
-        together.setdefault((one.rule, one.words), []).append(one)
-    made = [
-        Reason(rule, ones[0].bar, _text(piece, words, ones, bars), sum(one.weight for one in ones))
-        for (rule, words), ones in together.items()
+    for reason in said:
+        together.setdefault((reason.rule, reason.words), []).append(reason)
+    reasons = [
+        Reason(rule, alike[0].bar, _text(piece, words, alike, bars), weight=sum(each.weight for each in alike))
+        for (rule, words), alike in together.items()
     ]
-    return tuple(sorted(made, key=lambda reason: reason.bar))
+    return tuple(sorted(reasons, key=lambda reason: reason.bar))
 
 
-def _text(piece: Piece, words: str, ones: list[_Said], bars: range) -> str:
-    targets = sorted({one.target for one in ones if one.target is not None})
+def _text(piece: Piece, words: str, alike: list[_Said], bars: range) -> str:
+    targets = sorted({each.target for each in alike if each.target is not None})
     if targets:
         return f"{words}{'s' if len(targets) > 1 else ''} {_listed(piece, targets)}"
-    return words if len(ones) == len(bars) else f"{words} ({_listed(piece, [one.bar for one in ones])})"
+    return words if len(alike) == len(bars) else f"{words} ({_listed(piece, [each.bar for each in alike])})"
 
 
 def _listed(piece: Piece, where: list[int]) -> str:

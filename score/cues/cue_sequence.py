@@ -152,10 +152,10 @@ class _Search:
 
     def trace(self) -> list[Source]:
         """The best sequence, read back from the last bar."""
-        found: list[Source] = []
+        sources: list[Source] = []
         state = self._leaving(len(self.columns)).best().before if self.columns else None
         for column in reversed(self.columns):
             if state is not None:
-                found.append(state[0])
+                sources.append(state[0])
                 state = column[state].before
-        return found[::-1]
+        return sources[::-1]

@@ -29,10 +29,10 @@ def orders(piece: Piece, player: int, wishes: Sequence[CueWish]) -> Orders:
         GroupFileError: a player or bar the score does not have, a player shown to themself, or two wishes
             that cannot both hold.
     """
-    made: dict[int, Orders] = {}
+    by_player: dict[int, Orders] = {}
     for wish in wishes:
-        _take(piece, made.setdefault(wish.player, Orders()), wish)
-    return made.get(player, Orders())
+        _take(piece, by_player.setdefault(wish.player, Orders()), wish)
+    return by_player.get(player, Orders())
 
 
 def _take(piece: Piece, into: Orders, wish: CueWish) -> None:

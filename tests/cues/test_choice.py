@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from score.activity.who_moves import activity
 from score.cues.cue_choice import choice_task, choose_cues
-from score.cues.cue_evidence import evidence
+from score.cues.cue_evidence import player_evidence
 from score.cues.from_group import Orders, orders
 from score.cues.rules import RULES
 from score.cues.sheet import CueSheet, Level
@@ -81,8 +81,8 @@ def test_no_choice_is_better_with_wishes_too(make_piece: MakePiece, lines: list[
     piece = make_piece(*lines)
     wishes = wishes_for(piece, made)
     sheet = choose_cues(piece, 1, level, wishes)
-    known = evidence(activity(piece), tuple(bar.length for bar in piece.bars), 0)
-    task = choice_task(known, level, orders(piece, 1, wishes))
+    evidence = player_evidence(activity(piece), tuple(bar.length for bar in piece.bars), 0)
+    task = choice_task(evidence, level, orders(piece, 1, wishes))
     chosen = shown(sheet)
     found = tuple(chosen[bar] - 1 if bar in chosen else None for bar in range(len(piece.bars)))
     best = max(_value(task, sequence) for sequence in product(*task.allowed))

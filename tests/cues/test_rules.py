@@ -10,7 +10,7 @@ import pytest
 
 from score.activity.who_moves import activity
 from score.beats import Place
-from score.cues.cue_evidence import Evidence, evidence
+from score.cues.cue_evidence import Evidence, player_evidence
 from score.cues.rules import BUSY_MOST, IDLE_BAR, IDLE_EACH, RULES
 from score.piece import Mark, MarkKind, Piece, Tempo
 
@@ -18,7 +18,7 @@ RULE = {rule.name: rule for rule in RULES}
 
 
 def known(piece: Piece, player: int) -> Evidence:
-    return evidence(activity(piece), tuple(bar.length for bar in piece.bars), player - 1)
+    return player_evidence(activity(piece), tuple(bar.length for bar in piece.bars), player - 1)
 
 
 def said(piece: Piece, player: int, source: int, name: str) -> dict[int, int]:

@@ -20,7 +20,9 @@ def tasks(draw: st.DrawFn) -> Task:
 
     choices = st.sets(st.sampled_from([None, *range(sources)]), min_size=1).map(frozenset)
     allowed = [draw(choices) for _ in range(bars)]
-    return Task(table(st.integers(-60, 130)), allowed, table(st.booleans()), table(st.booleans()), draw(COSTS))
+    return Task(
+        table(st.integers(-60, 130)), allowed, table(st.booleans()), inside=table(st.booleans()), costs=draw(COSTS)
+    )
 
 
 def value_by_cues(task: Task, sequence: tuple[int | None, ...]) -> int:
@@ -59,11 +61,13 @@ def test_value_is_what_the_cues_add_up_to(task: Task, random) -> None:  # type: 
 
 
 def test_what_is_not_allowed_is_worth_nothing() -> None:
-    task = Task([[5]], [frozenset({None})], [[False]], [[False]], Costs())
+    task = Task([[5]], [frozenset({None})], [[False]], inside=[[False]], costs=Costs())
     assert sequence_value(task, (0,)) == NEVER
     assert best_sequence(task) == [None]
 
 
 def test_of_equal_sources_the_first_is_kept() -> None:
-    tie = Task([[9, 9]] * 4, [frozenset({None, 0, 1})] * 4, [[True, True]] * 4, [[True, True]] * 4, Costs())
+    tie = Task(
+        [[9, 9]] * 4, [frozenset({None, 0, 1})] * 4, [[True, True]] * 4, inside=[[True, True]] * 4, costs=Costs()
+    )
     assert best_sequence(tie) == [0, 0, 0, 0]
