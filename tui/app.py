@@ -3,21 +3,25 @@
 import asyncio
 import contextlib
 import signal
-from collections.abc import Awaitable, Callable, Iterable
+from collections.abc import Awaitable, Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
+from textual.filter import LineFilter
 from textual.screen import Screen
 
 from score.errors import InbreathError
 from score.playback.sounding.sound_process import PlayerProcess
 from score.takes.history import History
+from tui.drawing.palette import Palette, palette
 from tui.keys import EVERYWHERE, bindings, known_names
 from tui.screen_messages import Failed, Opened
 from tui.settings import Settings
+from tui.theme import DARK_NAME, LIGHT_NAME, terminal_is_plain, themes, wants_colour
+from tui.widgets.plain_letters import PlainLetters
 
 if TYPE_CHECKING:
     from tui.session import Session
@@ -48,6 +52,11 @@ class InbreathApp(App[int]):
         super().__init__()
         self.score, self.history, self.settings, self.player = score, history, settings, player
         self.session: Session | None = None
+        self.plain = terminal_is_plain(settings.letters)
+        self._plain_letters = PlainLetters(enabled=self.plain)
+        self.coloured = wants_colour()
+        for theme in themes(self.coloured):
+            self.register_theme(theme)
         ids = known_names()
         self.set_keymap({id_: key for name, key in settings.keys.items() for id_ in ids[name]})
 
@@ -56,7 +65,7 @@ class InbreathApp(App[int]):
         from tui.screens.pieces_screen import PiecesScreen
 
         self._leave_on_signals()
-        self.theme = "textual-light" if self.settings.light else "textual-dark"
+        self.theme = LIGHT_NAME if self.settings.light else DARK_NAME
         self.push_screen(PiecesScreen())
         if self.score is not None:
             self.open_score(self.score)
@@ -70,6 +79,15 @@ class InbreathApp(App[int]):
             if hasattr(signal, name):
                 with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
                     loop.add_signal_handler(getattr(signal, name), self.exit)
+
+    @property
+    def palette(self) -> Palette:
+        """The colours of what is drawn now; they change with the theme."""
+        return palette(self.current_theme.dark, self.coloured)
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """What every line goes through on its way to the terminal: plain letters where it has no others."""
+        return [*super().get_line_filters(), *([self._plain_letters] if self.plain else [])]
 
     def open_score(self, path: Path) -> None:
         """Read a score; its screen follows when it is read."""
@@ -95,7 +113,7 @@ class InbreathApp(App[int]):
 
     def action_light(self) -> None:
         """Change between light and dark."""
-        self.theme = "textual-dark" if self.theme == "textual-light" else "textual-light"
+        self.theme = DARK_NAME if self.theme == LIGHT_NAME else LIGHT_NAME
 
     def action_keys_help(self) -> None:
         """Every key of the screen in front."""

@@ -9,6 +9,9 @@ from pathlib import Path
 
 from platformdirs import user_config_path, user_data_path
 
+_LETTERS, _NOTATION = ("auto", "plain"), ("auto", "text")
+_NAMES = ("keys", "light", "letters", "notation")
+
 
 @dataclass(frozen=True, slots=True)
 class Settings:
@@ -16,12 +19,16 @@ class Settings:
 
     Attributes:
         keys: action's name to key.
-        light: light colours on a dark-lettered page.
+        light: dark letters on a light ground.
+        letters: "auto" leaves it to the terminal, "plain" draws with plain letters only.
+        notation: "auto" shows engraved notation where the terminal can show pictures, "text" never asks.
         troubles: what could not be used, one sentence each.
     """
 
     keys: dict[str, str] = field(default_factory=dict)
     light: bool = False
+    letters: str = "auto"
+    notation: str = "auto"
     troubles: tuple[str, ...] = ()
 
 
@@ -54,8 +61,19 @@ def read_settings(path: Path, known: dict[str, list[str]]) -> Settings:
     if not isinstance(light, bool):
         troubles.append("light is neither true nor false; dark is used")
         light = False
-    troubles += [f"{name!r} is not a setting" for name in tables if name not in ("keys", "light")]
-    return Settings(keys, light, tuple(troubles))
+    letters = _word(tables, "letters", _LETTERS, troubles)
+    notation = _word(tables, "notation", _NOTATION, troubles)
+    troubles += [f"{name!r} is not a setting" for name in tables if name not in _NAMES]
+    return Settings(keys, light, letters, notation=notation, troubles=tuple(troubles))
+
+
+def _word(tables: dict[str, object], name: str, words: tuple[str, ...], troubles: list[str]) -> str:
+    """One of some words, the first of them where the file says nothing."""
+    word = tables.get(name, words[0])
+    if isinstance(word, str) and word in words:
+        return word
+    troubles.append(f"{name} is neither {' nor '.join(f'{each!r}' for each in words)}; {words[0]!r} is used")
+    return words[0]
 
 
 def _keys(table: object, known: dict[str, list[str]], troubles: list[str]) -> dict[str, str]:

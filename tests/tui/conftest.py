@@ -48,6 +48,13 @@ class FakePlayer:
         return [name for name, _ in self.told]
 
 
+@pytest.fixture(autouse=True)
+def usual_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One with all letters and colours, wherever the tests run."""
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.delenv("NO_COLOR", raising=False)
+
+
 @pytest.fixture
 def score(tmp_path: Path) -> Path:
     return Path(shutil.copy(SAMPLES / "quartet.musicxml", tmp_path / "quartet.musicxml"))

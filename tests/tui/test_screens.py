@@ -409,6 +409,8 @@ def test_keys_can_be_changed(stand, score: Path, fake_player, tmp_path: Path) ->
         ('[keys]\nnonsense = "x"', "nonsense"),
         ('[keys]\nplay = ""', "not text"),
         ("light = 3", "neither true nor false"),
+        ('letters = "few"', "'auto' nor 'plain'"),
+        ("notation = 1", "'auto' nor 'text'"),
         ("colour = 1", "colour"),
     ],
 )
