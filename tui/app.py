@@ -125,7 +125,7 @@ class InbreathApp(App[int]):
         """Take back what was done last on this screen."""
         undo = getattr(self.screen, "undo_last", None)
         said = undo() if undo else ""
-        self.notify(said or "Nothing to take back here.", markup=False)
+        self.notify(said or "Nothing to undo here.", markup=False)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Every action of the screen in front, for the command palette."""

@@ -32,11 +32,11 @@ COMMANDS = {
     "prepare": Entry("tui.commands.prepare_command", "Everything for the first rehearsal, into one folder."),
     "parts": Entry("tui.commands.parts_command", "A part for each player with the others' rhythms as cues."),
     "chunks": Entry("tui.commands.chunks_command", "Where the score divides, what each chunk asks of whom, who leads."),
-    "setup": Entry("tui.commands.setup_command", "Does it fit instruments, hands and the time between; what to carry."),
+    "setup": Entry("tui.commands.setup_command", "Check instruments, hands and changes; list what to carry."),
     "plan": Entry("tui.commands.plan_command", "What to rehearse when, and what to practise alone before it."),
     "tracks": Entry("tui.commands.tracks_command", "Practice tracks without one's own part, as MIDI and sound files."),
     "play": Entry("tui.commands.play_command", "Play in a plain terminal, with the others and a click."),
-    "sound": Entry("tui.commands.sound_command", "What there is to sound on, and a test."),
+    "sound": Entry("tui.commands.sound_command", "List sound cards and MIDI ports, and test one."),
     "tubes": Entry("tui.commands.tubes_command", "Tubes cut to pitch: lengths, cut list, frame, tuning log."),
     "read": Entry("tui.commands.read_command", "What the score holds, to check before trusting it."),
     "completion": Entry("tui.commands.completion_command", "Print the lines that let your shell complete commands."),
@@ -144,7 +144,7 @@ def run(arguments: list[str]) -> int:
     except OSError as error:
         if error.errno not in _FULL:
             return _say(_own_fault(error), 1)
-        return _say(f"Output cannot be written: {error.strerror}; free some space and try again", 2)
+        return _say(f"Output cannot be written: {error.strerror}; free some disk space and try again", 2)
     except Exception as error:
         return _say(_own_fault(error), 1)
     return result if isinstance(result, int) else 0
@@ -168,7 +168,7 @@ def _own_fault(error: Exception) -> str:
 
     with tempfile.NamedTemporaryFile("w", prefix="inbreath-", suffix=".txt", delete=False, encoding="utf-8") as file:
         traceback.print_exception(error, file=file)
-    return f"A fault in Inbreath: {type(error).__name__}; nothing was changed; please report {Path(file.name)}"
+    return f"Internal error {type(error).__name__}. Please send us {Path(file.name)}"
 
 
 def _use_utf8() -> None:

@@ -38,7 +38,7 @@ EVERYWHERE = (
 PIECES = (
     Action("open", "enter", "open", "open"),
     Action("path", "o", "path", "another file"),
-    Action("forget", "delete", "forget", "off the list"),
+    Action("forget", "delete", "forget", "remove from list"),
 )
 STAND = (
     Action("practise", "enter", "practise", "practise"),
@@ -67,21 +67,21 @@ PRACTICE = (
     Action("count_in", "i", "count_in", "count-in", False),
     Action("steps", "t", "steps", "tempo steps", False),
     Action("next_chunk", "n", "next_chunk", "next chunk"),
-    Action("previous_chunk", "b", "previous_chunk", "chunk before", False),
+    Action("previous_chunk", "b", "previous_chunk", "previous chunk", False),
     Action("next_page", "right,pagedown", "turn(1)", "next page", False),
-    Action("previous_page", "left,pageup", "turn(-1)", "page before", False),
+    Action("previous_page", "left,pageup", "turn(-1)", "previous page", False),
     *(Action(f"player_{n}", str(n), f"player({n})", f"player {n} on/off", False) for n in range(1, 10)),
     Action("back", "escape", "back", "back"),
 )
 CUES = (
-    Action("force", "f", "force", "ask for"),
-    Action("forbid", "x", "forbid", "leave out"),
+    Action("force", "f", "force", "add cue"),
+    Action("forbid", "x", "forbid", "remove cue"),
     Action("next_player", "tab", "next_player", "next player"),
     Action("back", "escape", "back", "back"),
 )
 PLAN = (
     Action("add", "a", "add", "add a rehearsal"),
-    Action("remove", "delete", "remove", "take out"),
+    Action("remove", "delete", "remove", "remove"),
     Action("missing", "m", "missing", "who is missing"),
     Action("concert", "d", "concert", "concert date"),
     Action("minutes", "n", "minutes", "your minutes a day", False),
@@ -89,7 +89,7 @@ PLAN = (
 )
 REHEARSAL = (
     Action("next_item", "n,right", "step(1)", "next"),
-    Action("previous_item", "b,left", "step(-1)", "before"),
+    Action("previous_item", "b,left", "step(-1)", "previous"),
     Action("hold_clock", "space", "hold_clock", "stop/start the clock"),
     Action("note", "e", "note", "write a note"),
     Action("back", "escape", "back", "back"),

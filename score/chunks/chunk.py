@@ -125,7 +125,7 @@ class ChunkDemands:
         group: what it asks of the group together, the weightiest first.
         together: one figure for what the group has to do together, 0 (nothing) to 1.
         leader: number of the player who leads, None when nobody stands out.
-        lead: why, in words.
+        lead: why, in words; "" when nobody does.
     """
 
     chunk: int

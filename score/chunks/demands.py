@@ -27,29 +27,52 @@ class Measure:
         kind: its name in the outputs.
         unit: what its value counts.
         scale: value that alone would make a figure of 0.63.
-        digits: digits after the point when it is said.
+        words: how a player would say it; ``{0}`` is the value, ``{1}`` the value in per cent, ``{s}`` a plural s.
     """
 
     kind: str
     unit: str
     scale: float
-    digits: int = 1
+    words: str
+
+    def said(self, value: float) -> str:
+        """A value in words."""
+        return self.words.format(value, 100 * value, s="" if round(value) == 1 else "s")
 
 
+_CHANGES = "changes of tempo, meter, lead or dynamic"
 OWN: Mapping[Measure, Callable[[Scene, int], Measured]] = {
-    Measure("peak speed", "strokes a second", 14.0): demand_measures.peak_speed,
-    Measure("mean speed", "strokes a second", 12.0): demand_measures.mean_speed,
-    Measure("largest leap", "semitones", 36.0, 0): demand_measures.largest_leap,
-    Measure("travel", "semitones a second", 60.0): demand_measures.travel,
-    Measure("off the beat", "share of strokes", 3.0, 2): demand_measures.off_beat,
-    Measure("distance from the beat", "weighted note-to-beat distance", 14.0): demand_measures.beat_distance,
+    Measure("peak speed", "strokes a second", 14.0, words="up to {0:.1f} strokes a second"): demand_measures.peak_speed,
+    Measure("mean speed", "strokes a second", 12.0, words="{0:.1f} strokes a second on average"): (
+        demand_measures.mean_speed
+    ),
+    Measure(
+        "largest leap", "semitones", 36.0, words="leaps of up to {0:.0f} semitone{s}"
+    ): demand_measures.largest_leap,
+    Measure("travel", "semitones a second", 60.0, words="{0:.1f} semitones a second along the bars"): (
+        demand_measures.travel
+    ),
+    Measure("off the beat", "share of strokes", 3.0, words="{1:.0f} % of strokes off the beat"): (
+        demand_measures.off_beat
+    ),
+    Measure("distance from the beat", "weighted note-to-beat distance", 14.0, words="syncopation {0:.1f}"): (
+        demand_measures.beat_distance
+    ),
 }
 TOGETHER: Mapping[Measure, Callable[[Scene], Measured]] = {
-    Measure("cross rhythm", "share of bars", 0.6, 2): demand_measures.crossing,
-    Measure("interlocking", "share of bars", 1.0, 2): demand_measures.interlocking,
-    Measure("together after silence", "strokes", 4.0, 0): demand_measures.strike_together,
-    Measure("changes", "changes of tempo, meter, lead or dynamic", 14.0, 0): demand_measures.changes,
-    Measure("sustained", "share of time without a stroke", 1.2, 2): demand_measures.sustained,
+    Measure("cross rhythm", "share of bars", 0.6, words="cross rhythm in {1:.0f} % of bars"): demand_measures.crossing,
+    Measure("interlocking", "share of bars", 1.0, words="interlocking in {1:.0f} % of bars"): (
+        demand_measures.interlocking
+    ),
+    Measure("together after silence", "strokes", 4.0, words="{0:.0f} stroke{s} together after silence"): (
+        demand_measures.strike_together
+    ),
+    Measure("changes", _CHANGES, 14.0, words="{0:.0f} change{s} of tempo, meter, lead or dynamic"): (
+        demand_measures.changes
+    ),
+    Measure("sustained", "share of time without a stroke", 1.2, words="no strokes for {1:.0f} % of the time"): (
+        demand_measures.sustained
+    ),
 }
 
 
@@ -114,8 +137,7 @@ def _telling(piece: Piece, side: Side, found: Mapping[Measure, Measured]) -> tup
 
 def _words(piece: Piece, measure: Measure, value: Measured) -> str:
     note = f" ({value.note})" if value.note else ""
-    amount = f"{value.value:.{measure.digits}f} {measure.unit}"
-    return f"{measure.kind} {amount}{note}, most in bar {bar_name(piece, value.bar)}"
+    return f"{measure.said(value.value)}{note}, most in bar {bar_name(piece, value.bar)}"
 
 
 def _leader(scene: Scene, leads: Sequence[tuple[range, int]]) -> tuple[int | None, str]:
@@ -136,4 +158,4 @@ def _leader(scene: Scene, leads: Sequence[tuple[range, int]]) -> tuple[int | Non
     first = [row for at, row in firsts if at == min(firsts)[0]]
     if len(first) == 1:
         return scene.facts.players[first[0]], "moves first"
-    return None, "nobody stands out"
+    return None, ""

@@ -26,7 +26,8 @@ def _chunk_text(piece: Piece, chunk: Chunk, asked: ChunkDemands) -> str:
     if chunk.because:
         lines.append(f"  begins here: {', '.join(reason.text for reason in chunk.because)}")
     leader = piece.player(asked.leader).name if asked.leader is not None else "nobody in particular"
-    lines.append(f"  leads: {leader} ({asked.lead})")
+    lead = f" ({asked.lead})" if asked.lead else ""
+    lines.append(f"  leads: {leader}{lead}")
     lines.append(
         f"  together {asked.together:.2f}  {'; '.join(demand.text for demand in asked.group) or 'nothing special'}"
     )

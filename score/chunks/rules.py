@@ -194,7 +194,7 @@ RULES = (
     Rule("who plays", 2.5, "other players", who_plays),
     Rule("texture", 3.0, "another texture", texture),
     Rule("phrase", 1.2, "a new phrase", phrase_end),
-    Rule("arrival", 1.5, "after a long note of all", arrive_together),
+    Rule("arrival", 1.5, "after a long note held by all", arrive_together),
     Rule("lead", 0.8, "another player leads", lead_changes),
 )
 

@@ -88,4 +88,4 @@ def _read(path: Path) -> tuple[bytes, tomlkit.TOMLDocument]:
     try:
         return data, tomlkit.parse(data.decode())
     except (TOMLKitError, UnicodeDecodeError) as error:
-        raise GroupFileError("Group's file is not TOML", f"{path.name}: {error}", "mend that line") from error
+        raise GroupFileError("Group's file is not TOML", f"{path.name}: {error}", "correct that line") from error

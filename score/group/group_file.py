@@ -96,7 +96,7 @@ def read_group(path: Path) -> Group:
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise GroupFileError("Group's file is not TOML", f"{path.name}: {error}", "mend that line") from error
+        raise GroupFileError("Group's file is not TOML", f"{path.name}: {error}", "correct that line") from error
     return Group(
         path,
         tuple(_player(Table(path, "player", entry)) for entry in _list(path, tables, "player")),

@@ -40,7 +40,7 @@ def make_plan(inputs: PlanInputs) -> Plan:
     names = dict(inputs.players)
     for player in own:
         for chunk, minutes in player.left:
-            left.append(f"{names[player.player]}: {minutes} minutes of {inputs.chunks[chunk].name} find no day")
+            left.append(f"{names[player.player]}: no day left for {minutes} minutes of {inputs.chunks[chunk].name}")
     return Plan(inputs, items_of(tasks, inputs, choice), own, tuple(left))
 
 
@@ -61,4 +61,4 @@ def _left(task: Task, inputs: PlanInputs) -> str:
     most = max(playing_minutes(rehearsal) for rehearsal in inputs.rehearsals)
     if task.minutes > most:
         return f"{name}: {task.minutes} minutes, longer than any rehearsal"
-    return f"{name}: {task.minutes} minutes find no time"
+    return f"{name}: no time for its {task.minutes} minutes"

@@ -119,9 +119,11 @@ def _check_each(inputs: PlanInputs, rehearsals: Sequence[Rehearsal]) -> None:
     numbers = {number for number, _ in inputs.players}
     for rehearsal in rehearsals:
         if rehearsal.minutes <= 0:
-            raise RequestError("No minutes", f"{said(rehearsal)} has {rehearsal.minutes} minutes", "give it some")
+            raise RequestError(
+                "No time", f"{said(rehearsal)} has {rehearsal.minutes} minutes", "give it a length in minutes"
+            )
         if rehearsal.start.date() < inputs.today:
-            raise RequestError("Date past", f"{said(rehearsal)} lies before {inputs.today}", "give a later date")
+            raise RequestError("Date has passed", f"{said(rehearsal)} is before {inputs.today}", "give a later date")
         for player in rehearsal.missing:
             if numbers and player not in numbers:
                 known = ", ".join(str(number) for number in sorted(numbers))

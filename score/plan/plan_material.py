@@ -73,7 +73,7 @@ def group_concert(group: Group) -> date | None:
     if isinstance(value, date):
         return value
     name = group.path.name if group.path else ""
-    raise GroupFileError("Group's file", f"{name}: concert is no date", "write concert = 2027-03-14")
+    raise GroupFileError("Group's file", f"{name}: concert is not a date", "write concert = 2027-03-14")
 
 
 def group_minutes(group: Group) -> tuple[tuple[int, int], ...]:

@@ -25,12 +25,12 @@ def plan_text(plan: Plan) -> str:
             for item in items
         ]
         free = _free_minutes(rehearsal, items)
-        lines += [f"  {free} minutes are free"] if free >= 5 else []
+        lines += [f"  {free} minutes free"] if free >= 5 else []
     for work in plan.own:
         lines += ["", f"{_name(plan, work.player)}, own work"]
         lines += [f"  {day}  {words}" for day, words in _own_lines(plan, work)]
     if plan.left_out:
-        lines += ["", "What does not fit", *(f"  {line}" for line in plan.left_out)]
+        lines += ["", "No time for", *(f"  {line}" for line in plan.left_out)]
     return "\n".join([*lines, "", HEURISTIC])
 
 
@@ -46,7 +46,7 @@ def plan_markdown(plan: Plan) -> str:
         lines += ["", f"## {_name(plan, work.player)}: own work", "", "| day | what |", "|---|---|"]
         lines += [f"| {day} | {_cell(words)} |" for day, words in _own_lines(plan, work)]
     if plan.left_out:
-        lines += ["", "## What does not fit", "", *(f"- {line}" for line in plan.left_out)]
+        lines += ["", "## No time for", "", *(f"- {line}" for line in plan.left_out)]
     return "\n".join(lines) + "\n"
 
 

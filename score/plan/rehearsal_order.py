@@ -107,13 +107,13 @@ def _timed(
 
 def _reason(task: Task, inputs: PlanInputs, rehearsal: Rehearsal, before: int, last: bool) -> str:
     if task.kind is TaskKind.WHOLE:
-        return "the last rehearsal: play through" if last else "a first idea of the whole"
+        return "the last rehearsal: play through" if last else "a first run of the whole"
     if task.kind is TaskKind.RUN:
         return "keep going over the joins"
     if task.kind is TaskKind.JOIN:
-        return "the end of one into the start of the next" if before == 0 else "the seam again"
+        return "the end of one into the start of the next" if before == 0 else "the join again"
     missing = sorted(task.needed & set(rehearsal.missing))
     without = f", without {', '.join(map(str, missing))}" if missing else ""
     hard = difficulty(inputs.chunks[task.first])
     words = ("first look", "again, after some days", "once more")[min(before, 2)]
-    return f"{words}{', much to do together' if hard > 0.6 else ''}{without}"
+    return f"{words}{', hard together' if hard > 0.6 else ''}{without}"

@@ -93,7 +93,7 @@ def _lists(plan: Plan) -> str:
             f"#block(breakable: false)[#strong({_quoted(_heading(rehearsal))})\n"
             f"#table(columns: (auto, auto, 1fr, 1.4fr), stroke: 0.2pt, inset: 1.2mm, {', '.join(rows)})]"
         )
-    left = [f"#strong[What does not fit] #{_quoted('; '.join(plan.left_out))}"] if plan.left_out else []
+    left = [f"#strong[No time for] #{_quoted('; '.join(plan.left_out))}"] if plan.left_out else []
     body = "\n".join([*blocks, *left, f"#emph({_quoted(HEURISTIC)})"])
     return f"#columns(2, gutter: 5mm)[\n{body}\n]"
 

@@ -25,7 +25,7 @@ def beat_of(piece: Piece, found: Finding) -> float:
 def had_and_needed(had: float, needed: float) -> str:
     """Seconds there are and seconds needed, with as many decimals as tell them apart and show the limit as it is."""
     digits = next((n for n in (1, 2, 3) if round(had, n) != round(needed, n) and round(needed, n) == needed), 2)
-    return f"{had:.{digits}f} s; {needed:.{digits}f} s are needed"
+    return f"{had:.{digits}f} s available, {needed:.{digits}f} s needed"
 
 
 def _limit(found: Finding) -> str:

@@ -92,7 +92,7 @@ def _key(table: Table) -> str:
 def _changed(table: Table, row: Fitting) -> Fitting:
     how = table.text("how") or row.how
     if how not in WAYS:
-        raise table.wrong(f'how = "{how}" is no way', f"write one of {', '.join(WAYS)}")
+        raise table.wrong(f'how = "{how}" is not a known way to hold or mount it', f"write one of {', '.join(WAYS)}")
     carry = table.text("carry") if "carry" in table.entry else row.carry if how == row.how else ""
     return replace(row, how=how, carry=carry, width=table.figure("width", row.width, 0.0, 5000.0))
 

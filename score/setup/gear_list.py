@@ -201,6 +201,6 @@ def _owned(group: Group) -> set[str] | None:
         return None
     if not isinstance(value, list) or not all(isinstance(entry, str) for entry in value):
         file = group.path.name if group.path is not None else "owned"
-        raise GroupFileError("Group's file", f"{file}: owned is no list of names", 'write owned = ["marimba"]')
+        raise GroupFileError("Group's file", f"{file}: owned is not a list of names", 'write owned = ["marimba"]')
     names = {str(entry).casefold() for entry in value}
     return names | {known.key for entry in value if (known := named(str(entry)))}

@@ -173,7 +173,7 @@ def numbered_from_right(group: Group) -> bool:
     table.only("numbered_from")
     side = table.text("numbered_from")
     if side not in ("", "left", "right"):
-        raise table.wrong(f'numbered_from = "{side}" is no side', 'write "left" or "right"')
+        raise table.wrong(f'numbered_from = "{side}" is not a known side', 'write "left" or "right"')
     return side == "right"
 
 

@@ -182,16 +182,16 @@ def _spans(player: Player, dealt: Dealt) -> Iterator[Finding]:
 def _too_quick(player: Player, motion: Motion, limits: Limits) -> Iterator[Finding]:
     name, blow = _NAMES[motion.hand], motion.blow
     if 1 / motion.seconds > motion.limit * TOLERANCE and not motion.rolled:
-        how = "one mallet twice running" if motion.repeated else "its mallets in turn"
+        how = "with the same mallet" if motion.repeated else "with alternating mallets"
         yield Finding(
             Kind.SPEED, Weight.TIGHT, player.number, blow.bar, blow.at, round(1 / motion.seconds, 2), motion.limit,
-            "strokes a second", f"the {name} hand strikes at {1 / motion.seconds:.1f} a second, {how}",
-            "share it between the hands, or a double stroke",
+            "strokes a second", f"{1 / motion.seconds:.1f} strokes a second {how}, {name} hand",
+            "share it between the hands, or use a double stroke",
         )  # fmt: skip
     speed = motion.mm / motion.seconds
     if speed > limits.hand_mm_a_second:
         yield Finding(
             Kind.LEAP, Weight.TIGHT, player.number, blow.bar, blow.at, round(speed), limits.hand_mm_a_second,
-            "mm a second", f"the {name} hand goes {motion.mm:.0f} mm in {motion.seconds:.2f} s",
-            "another sticking, or stand where both ends are in reach",
+            "mm a second", f"{motion.mm:.0f} mm in {motion.seconds:.2f} s, {name} hand",
+            "change the sticking, or stand where you reach both ends",
         )  # fmt: skip

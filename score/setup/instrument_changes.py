@@ -102,10 +102,10 @@ def change_findings(
         if weight is None:
             continue
         before, after = (player.instruments[i] for i in (change.before, change.after))
-        text = f"{before.name.lower()} to {after.name.lower()} in {had_and_needed(had, needed)}"
+        text = f"{before.name.lower()} to {after.name.lower()}: {had_and_needed(had, needed)}"
         held = [i.name.lower() for i in (before, after) if fitting(fittings, kind_of(i)).held]
         if held:
-            text += f", for the {held[0]} is held in the hand and the mallets lie down meanwhile"
+            text += f"; the {held[0]} is held in the hand, so the mallets are put down"
         helps = help_for_change(piece, player, change.leave, change.arrive, near)
         yield Finding(
             Kind.CHANGE, weight, player.number, change.arrive.bar, change.arrive.at, round(had, 2), round(needed, 2),
@@ -126,7 +126,7 @@ def mallet_findings(piece: Piece, player: Player, times: TempoMap, limits: Limit
         needed = _mallet_seconds(mark.text, after[:24], limits)
         weight = _weight(seconds, needed, limits)
         if weight is not None:
-            text = f"{mark.text} in {had_and_needed(seconds, needed)}"
+            text = f"to {mark.text}: {had_and_needed(seconds, needed)}"
             helps = help_for_mallets(piece, player, before, after[0], near)
             yield Finding(
                 Kind.MALLETS, weight, player.number, mark.bar, mark.at, round(seconds, 2), round(needed, 2),

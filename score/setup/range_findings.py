@@ -26,7 +26,7 @@ def owned_marimbas(group: Group, piece: Piece) -> dict[int, str]:
         table.only("player", "octaves")
         size = table.text("octaves").replace(",", ".")
         if size not in MARIMBAS:
-            raise table.wrong(f'octaves = "{size}" is no size', f"there are {', '.join(MARIMBAS)}")
+            raise table.wrong(f'octaves = "{size}" is not a known size', f"there are {', '.join(MARIMBAS)}")
         owned[player_in(table, piece)] = size
     return owned
 

@@ -40,7 +40,7 @@ def _found(player: Player, roll: Stroke, within: Sequence[Stroke], four: bool, l
     helps = _TWO_MALLETS if not four else _TOO_WIDE if too_wide else _FOUR_MALLETS
     what = f"a roll on {pitch_name(low)}" if roll.pitches else "a roll"
     wide = f" to {pitch_name(high)}" if high > low else ""
-    text = f"{what}{wide} goes on with one hand while {_counted(within)}"
+    text = f"{what}{wide} is left to one hand while {_counted(within)}"
     return Finding(
         Kind.ROLL, weight, player.number, within[0].bar, within[0].at, len({s.place for s in within}), 0, "strokes",
         text, helps,

@@ -25,13 +25,13 @@ def setup_text(piece: Piece, report: SetupReport) -> str:
     lines = [*report.cautions, *([""] if report.cautions else [])]
     lines += report.unchecked
     if not report.findings and report.plan.standing:
-        lines.append("Nothing stands in the way.")
+        lines.append("No problems.")
     for found in report.findings:
         lines.append(finding_line(piece, found))
         if found.helps:
             lines.append(f"    would help: {found.helps}")
     for title, more in (
-        ("Hands at their quickest, against what is comfortable", list(hand_lines(report))),
+        ("Hands at their fastest, and what is comfortable", list(hand_lines(report))),
         ("To carry", list(gear_lines(report))),
         ("Where to strike", [strike_line(piece, each) for each in report.strikings]),
         ("Set-up", list(_set_up_lines(piece, report))),

@@ -108,7 +108,7 @@ def _close(share: Share, one: Player, two: Player, blow: _Blow, other: _Blow, li
     distance = abs(bar_mm(share.instrument, blow.pitch) - bar_mm(share.instrument, other.pitch))
     if distance < limits.close_mm:
         names = f"{pitch_name(blow.pitch)} and {pitch_name(other.pitch)}"
-        text = f"players {one.short} and {two.short} strike {names}, {distance:.0f} mm apart, at one moment"
+        text = f"players {one.short} and {two.short} strike {names}, {distance:.0f} mm apart, at once"
         yield Finding(
             Kind.CLOSE, Weight.TIGHT, 0, blow.bar, blow.at, round(distance), limits.close_mm, "mm", text,
             f"one strikes at the edge, one in the middle of the bar; {_freer(one, two, blow.bar)} makes way",
@@ -152,12 +152,12 @@ def _spans(player: Player, key: str) -> dict[int, tuple[int, int]]:
 
 
 def _when(apart: float) -> str:
-    return "at one moment" if apart < 0.005 else f"within {1000 * apart:.0f} ms"
+    return "at once" if apart < 0.005 else f"within {1000 * apart:.0f} ms"
 
 
 def _who_yields(one: Player, two: Player, bar: int) -> str:
     busier, _ = _by_strokes(one, two, bar)
-    return f"{_freer(one, two, bar)} could make way, or {busier.short} plays an octave away"
+    return f"{_freer(one, two, bar)} could make way, or player {busier.short} plays it an octave away"
 
 
 def _freer(one: Player, two: Player, bar: int) -> str:

@@ -111,7 +111,7 @@ def _findings(piece: Piece, report: SetupReport) -> Iterator[str]:
     yield "#heading(level: 2, [Findings])"
     yield from (f"#par({_quoted(text)})" for text in (*report.cautions, *report.unchecked))
     if not report.findings and report.plan.standing:
-        yield f"#par({_quoted('Nothing stands in the way.')})"
+        yield f"#par({_quoted('No problems.')})"
     for found in report.findings:
         yield f"#par({_quoted(finding_line(piece, found))})"
         if found.helps:

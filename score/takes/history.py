@@ -218,4 +218,6 @@ def _now() -> str:
 
 
 def _refused(path: Path, error: Exception) -> WritingError:
-    return WritingError("History cannot be kept", f"{path}: {error}", "free the disk, or move that file away")
+    return WritingError(
+        "Practice history cannot be saved", f"{path}: {error}", "free some disk space, or move that file elsewhere"
+    )

@@ -44,7 +44,7 @@ def pulse_options(group: Group, piece: Piece, scale: float = 1.0, steady: float 
 def _shape(table: Table, piece: Piece) -> Shape:
     kind = table.text("kind")
     if kind not in list(ShapeKind):
-        raise table.wrong(f"kind {kind!r} is no shape", f"write one of {', '.join(ShapeKind)}")
+        raise table.wrong(f"kind {kind!r} is not a known shape", f"write one of {', '.join(ShapeKind)}")
     try:
         bars = find_bars(piece, table.text("bars"))
     except InbreathError as error:

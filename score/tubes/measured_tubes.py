@@ -108,7 +108,7 @@ def read_air(text: str, air: Air) -> Air:
     """
     rest, found = _air(text, air)
     if rest.strip() or (found == air and not re.search(r"\d", text)):
-        raise RequestError("Air", f"{text!r} is no temperature and humidity", 'write "20C 45%"')
+        raise RequestError("Air", f"{text!r} is not a temperature and humidity", 'write "20C 45%"')
     return found
 
 

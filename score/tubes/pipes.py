@@ -32,7 +32,7 @@ def read_pipe(text: str) -> Pipe:
     if size:
         key = _SIZES.get(size[1].strip())
         if key is None:
-            raise RequestError("No such pipe", f"{text!r} is no size of the schedule 40 table", _REMEDY)
+            raise RequestError("No such pipe", f"{text!r} is not a size in the schedule 40 table", _REMEDY)
         outside, inside = SCHEDULE_40[key]
         return Pipe(inside * INCH, outside * INCH, f"{size[1].strip()} in schedule 40")
     said = {

@@ -67,7 +67,7 @@ def note_number(text: str) -> int:
         RequestError: it is no note.
     """
     if not re.fullmatch(NOTE, text):
-        raise RequestError("No such note", f"{text!r} is no note with its octave", "write C3, F#3 or Bb3")
+        raise RequestError("No such note", f"{text!r} is not a note with its octave", "write C3, F#3 or Bb3")
     sign = text[1:-1]
     return _STEPS[text[0].upper()] + 12 * (int(text[-1]) + 1) + (sign in ("#", "♯")) - (sign in ("b", "♭"))
 
@@ -83,7 +83,7 @@ def pitch_hertz(text: str, a4: float = A4) -> float:
         return checked_hertz(float(plain[:-2]))
     found = re.fullmatch(rf"({NOTE})({_CENTS})?", plain)
     if found is None:
-        raise RequestError("No such pitch", f"{text!r} is no pitch", "write C3, C3+5c or 130.8 Hz")
+        raise RequestError("No such pitch", f"{text!r} is not a pitch", "write C3, C3+5c or 130.8 Hz")
     off = re.sub(r"[^\d.+-]", "", found[2] or "0")
     return hertz(note_number(found[1]) + float(off) / 100, a4)
 
@@ -107,5 +107,5 @@ def checked_a4(frequency: float) -> float:
         RequestError: outside 380 to 500 Hz.
     """
     if not 380 <= frequency <= 500:
-        raise RequestError("A4", f"{frequency:g} Hz is no usual A4", "give a frequency from 380 to 500, such as 442")
+        raise RequestError("A4", f"{frequency:g} Hz is not a usual A4", "give a frequency from 380 to 500, such as 442")
     return frequency

@@ -174,7 +174,9 @@ def _tables(path: Path) -> dict[str, Any]:
         raise RequestError(f"Tuning log {path.name}", "is not text in UTF-8", "save it as UTF-8 text") from error
     except tomllib.TOMLDecodeError as error:
         what = f"cannot be read as TOML: {error}"
-        raise RequestError(f"Tuning log {path.name}", what, "mend that line, or take the file from a copy") from error
+        raise RequestError(
+            f"Tuning log {path.name}", what, "correct that line, or take the file from a copy"
+        ) from error
     if "set" not in tables or not tables.get("tube"):
         lack = "[set]" if "set" not in tables else "[[tube]]"
         raise RequestError(f"Tuning log {path.name}", f"holds no {lack}", "name the log that --out made, or a copy")
@@ -203,7 +205,7 @@ def _tube(table: LogTable) -> LogTube:
 def _heard(table: LogTable, log: Log) -> Heard:
     tube, frequency = table.named("tube"), table.needed("frequency", 10, 20000)
     if not any(same_name(one.name, tube) for one in log.tubes):
-        raise table.wrong(f"is of {tube}, which is no [[tube]]", f"it has {', '.join(t.name for t in log.tubes)}")
+        raise table.wrong(f"is of {tube}, which is not a [[tube]]", f"it has {', '.join(t.name for t in log.tubes)}")
     length = table.needed("length", 1, 20000) if "length" in table.entry else 0.0
     return Heard(tube, frequency, table.air("air"), length, table.text("when"))
 

@@ -30,7 +30,9 @@ def read_length(text: str) -> float:
     """
     length, rest = take_length(text)
     if rest.strip():
-        raise RequestError("Length", f"{text!r}: {rest.strip()!r} is no part of a length", "write 640 mm or 25 3/16 in")
+        raise RequestError(
+            "Length", f"{text!r}: {rest.strip()!r} is not part of a length", "write 640 mm or 25 3/16 in"
+        )
     return length
 
 
@@ -88,7 +90,7 @@ def _number(text: str, whole: str) -> Fraction:
     try:
         return sum((Fraction(part) for part in re.split(r"[\s-]+", text)), Fraction(0))
     except ZeroDivisionError:
-        raise RequestError("Length", f"{whole!r} divides by nothing", "write 25 3/16 in") from None
+        raise RequestError("Length", f"{whole!r} divides by zero", "write 25 3/16 in") from None
 
 
 def _inches(length: float) -> str:

@@ -158,7 +158,7 @@ def _between(low: str, high: str, allowed: frozenset[int]) -> list[int]:
 def _counted(low: int, high: int, allowed: frozenset[int]) -> list[int]:
     """MIDI numbers of a range such as 48-60."""
     if not 0 < low <= high < _MOST:
-        raise RequestError("No such notes", f"{low}-{high} is no range of MIDI numbers", f"write 48-60: {_NUMBERED}")
+        raise RequestError("No such notes", f"{low}-{high} is not a range of MIDI numbers", f"write 48-60: {_NUMBERED}")
     return [midi for midi in range(low, high + 1) if midi % 12 in allowed]
 
 
@@ -166,8 +166,10 @@ def _midi_number(word: str, a4: float) -> float:
     if re.fullmatch(r"\d{1,3}", word) and 0 < int(word) < _MOST:
         return hertz(int(word), a4)
     if re.fullmatch(r"\d+", word):
-        raise RequestError("No such note", f"{word} is no MIDI number of a tube", f"{_NUMBERED}; a frequency needs Hz")
-    raise RequestError("No such note", f"{word!r} is no note, MIDI number or frequency", _REMEDY)
+        raise RequestError(
+            "No such note", f"{word} is not the MIDI number of a tube", f"{_NUMBERED}; a frequency needs Hz"
+        )
+    raise RequestError("No such note", f"{word!r} is not a note, MIDI number or frequency", _REMEDY)
 
 
 def _once(frequencies: Iterable[float], a4: float) -> tuple[Wanted, ...]:

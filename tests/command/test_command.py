@@ -96,7 +96,7 @@ def test_read_json_has_the_documented_keys(score: Path, capsys: pytest.CaptureFi
         (["plan", "quartet.mxl", "--concert", "2099-03-14", "--rehearsal", "tomorrow"], "tomorrow"),
         (["plan", "quartet.mxl", "--concert", "2099-03-14", "--rehearsal", "2099-03-02T19:00/0"], "0 minutes"),
         (["plan", "quartet.mxl", "--concert", "2099-03-01", "--rehearsal", "2099-03-02T19:00/90"], "Concert before"),
-        (["plan", "quartet.mxl", "--concert", "2099-03-14", "--rehearsal", "2001-03-02T19:00/90"], "lies before"),
+        (["plan", "quartet.mxl", "--concert", "2099-03-14", "--rehearsal", "2001-03-02T19:00/90"], "is before"),
         (["chunks", "quartet.mxl", "--shortest", "50", "--longest", "20"], "50 to 20"),
         (["tracks", "quartet.mxl", "--player", "2", "--tempo", "fast"], "fast"),
         (["tracks", "quartet.mxl", "--player", "7"], "no player 7"),

@@ -191,7 +191,7 @@ def test_own_work_that_finds_no_day_is_said() -> None:
         ({"rehearsals": ()}, "No rehearsals"),
         ({"rehearsals": (Rehearsal(FIRST, 90), Rehearsal(FIRST + timedelta(hours=1), 60))}, "overlap"),
         ({"rehearsals": (Rehearsal(FIRST, 0),)}, "0 minutes"),
-        ({"rehearsals": (Rehearsal(datetime(2026, 1, 1, 19), 60),)}, "lies before"),
+        ({"rehearsals": (Rehearsal(datetime(2026, 1, 1, 19), 60),)}, "is before"),
         ({"concert": date(2027, 3, 1)}, "Concert before"),
         ({"rehearsals": (Rehearsal(FIRST, 60, (9,)),)}, "player 9"),
         ({"minutes_a_day": ((1, -5),)}, "-5"),

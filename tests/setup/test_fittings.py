@@ -58,7 +58,7 @@ def test_every_instrument_is_held_or_mounted_and_struck_somewhere() -> None:
 
 
 def test_the_tables_say_where_they_come_from() -> None:
-    for name in ("fitting_rows", "kit", "mallets", "sights", "stations", "floor", "striking"):
+    for name in ("fitting_rows", "kit_layout", "mallets", "sight_lines", "stations", "floor_plan", "striking_places"):
         text = (Path(__file__).parents[2] / "score" / "setup" / f"{name}.py").read_text()
         assert "ommon practice, no source" in text
 

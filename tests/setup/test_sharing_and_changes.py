@@ -100,7 +100,7 @@ def test_walking_takes_time(piece: Piece, tmp_path: Path) -> None:
     path = tmp_path / "g.group.toml"
     path.write_text('[[station]]\nplayer = 2\norder = ["marimba", "vibraphone", "xylophone"]\n')
     report = check(with_players(piece, player), read_group(path))
-    limits = {f.text.split(" in ")[0]: f.limit for f in of_kind(report, Kind.CHANGE) if f.player == 2}
+    limits = {f.text.split(": ")[0]: f.limit for f in of_kind(report, Kind.CHANGE) if f.player == 2}
     metres = (length_mm("vibraphone") + 100 + 2 * 100) / 1000
     assert limits["marimba to xylophone"] == pytest.approx(1.0 + 2.0 + metres, abs=0.01)
     assert limits.get("vibraphone to marimba", 1.0) == 1.0

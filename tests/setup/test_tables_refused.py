@@ -94,12 +94,15 @@ SHARE = "[[share]]\nplayers = [1, 2]\n"
         ('[[station]]\nplayer = 1\norder = ["zorb"]\n', 'order = "zorb" is not what player 1 has; write each of "'),
         ('[[fitting]]\ninstrument = "triangle"\nhows = "hung"\n', "[[fitting]] hows is not known; write how"),
         ('[hands]\nnumber_from = "right"\n', "[hands] number_from is not known; write numbered_from"),
-        ('[hands]\nnumbered_from = "below"\n', '[hands] numbered_from = "below" is no side; write "left" or "right"'),
+        (
+            '[hands]\nnumbered_from = "below"\n',
+            '[hands] numbered_from = "below" is not a known side; write "left" or "right"',
+        ),
         ("[limits]\nnear_second = 1\n", "[limits] near_second is not known; write near_seconds"),
         ("[[limits]]\nnear_seconds = 1\n", "[limits] is not a table; write it as [limits]"),
         ("[[shar]]\nplayers = [1, 2]\n", "a table shar is not known; write [[share]]"),
         ("[limit]\nnear_seconds = 1\n", "a table limit is not known; write [limits]"),
-        ('owned = "marimba"\n', 'owned is no list of names; write owned = ["marimba"]'),
+        ('owned = "marimba"\n', 'owned is not a list of names; write owned = ["marimba"]'),
     ],
 )
 def test_a_table_that_cannot_hold_is_refused(piece: Piece, tmp_path: Path, text: str, said: str) -> None:

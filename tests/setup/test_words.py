@@ -27,11 +27,11 @@ def piece() -> Piece:
 @pytest.mark.parametrize(
     ("had", "needed", "said"),
     [
-        (0.8, 1.0, "0.8 s; 1.0 s are needed"),
-        (2.0, 1.75, "2.00 s; 1.75 s are needed"),
-        (1.76, 1.75, "1.76 s; 1.75 s are needed"),
-        (0.96, 1.0, "0.96 s; 1.00 s are needed"),
-        (0.998, 1.0, "0.998 s; 1.000 s are needed"),
+        (0.8, 1.0, "0.8 s available, 1.0 s needed"),
+        (2.0, 1.75, "2.00 s available, 1.75 s needed"),
+        (1.76, 1.75, "1.76 s available, 1.75 s needed"),
+        (0.96, 1.0, "0.96 s available, 1.00 s needed"),
+        (0.998, 1.0, "0.998 s available, 1.000 s needed"),
     ],
 )
 def test_seconds_do_not_contradict_each_other(had: float, needed: float, said: str) -> None:

@@ -165,7 +165,7 @@ def test_the_shorter_stick_when_it_will_do():
         ([799], [Stock(800)], 3.2, "longest stick"),
         ([500, 500], [Stock(600, 1, True)], 3.2, "cannot hold every tube"),
         ([500], [], 3.2, "nothing to cut from"),
-        ([500], [Stock(600)], -1, "no width"),
+        ([500], [Stock(600)], -1, "not the width"),
     ],
 )
 def test_not_enough(lengths, stock, kerf, says):

@@ -142,7 +142,7 @@ def test_one_line_for_a_mistake(say, arguments):
         (("C3", "--log", "x.toml"), "notes beside --log"),
         (("--log", "x.toml", "--open", "--stock", "3 m"), "--open, --stock beside --log"),
         (("C3", "--measured", "640 mm 48"), "C3 for 48"),
-        (("C3-C4", "--leftover", "1 m"), "5078 mm are lacking at least"),
+        (("C3-C4", "--leftover", "1 m"), "at least 5078 mm short"),
         (("C3 C3", "--leftover", "700 mm", "--leftover", "2 x 640 mm"), "not in lengths that fit"),
     ],
 )

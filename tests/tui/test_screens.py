@@ -308,7 +308,7 @@ def test_in_rehearsal_items_pass_and_notes_reach_the_groups_file(stand, score: P
         await pilot.press("n", "space")
         await pilot.pause(0.2)
         assert "2 of" in text_of(pilot.app)
-        assert "the clock stands" in text_of(pilot.app)
+        assert "clock stopped" in text_of(pilot.app)
         await pilot.press("e")
         await until(pilot, "AskLine")
         await pilot.press(*"31", "space", "2", "space", *"breathe", "enter")

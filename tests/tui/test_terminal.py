@@ -106,7 +106,7 @@ def test_from_opening_to_a_played_pass_and_out(terminal) -> None:
     here.press(b" ")
     here.until(b"is over", 60)
     here.press(b"s")
-    here.until(b"is kept")
+    here.until(b"saved. Ctrl+Z")
     here.press(b"\x11")
     assert here.left() == 0
     assert ALTERNATE_OFF in here.seen[-4000:]

@@ -16,7 +16,7 @@ from tui.progress import Progress
     default=20.0,
     show_default=True,
     metavar="SECONDS",
-    help="Wished least length at tempo.",
+    help="Shortest chunk wanted, at tempo.",
 )
 @click.option(
     "--longest",
@@ -24,7 +24,7 @@ from tui.progress import Progress
     default=45.0,
     show_default=True,
     metavar="SECONDS",
-    help="Wished greatest length at tempo.",
+    help="Longest chunk wanted, at tempo.",
 )
 @json_option
 def command(score: Path, shortest: float, longest: float, as_json: bool) -> None:

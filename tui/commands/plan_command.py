@@ -89,7 +89,9 @@ def _rehearsal(text: str, missing: tuple[str, ...]) -> "Rehearsal":
     try:
         start, length = datetime.fromisoformat(when.strip()), int(minutes)
     except ValueError:
-        raise RequestError("No rehearsal", f"{text!r} is no date and minutes", "write 2027-03-02T19:00/90") from None
+        raise RequestError(
+            "Not a rehearsal", f"{text!r} is not a date and minutes", "write 2027-03-02T19:00/90"
+        ) from None
     away = []
     for entry in missing:
         day, _, player = entry.rpartition(":")
@@ -102,7 +104,7 @@ def _date(text: str, option: str) -> date:
     try:
         return date.fromisoformat(text.strip())
     except ValueError:
-        raise RequestError("No date", f"{option} {text!r} is no date", "write 2027-03-14") from None
+        raise RequestError("Not a date", f"{option} {text!r} is not a date", "write 2027-03-14") from None
 
 
 def _pair(text: str) -> tuple[int, int]:
@@ -114,4 +116,4 @@ def _whole(text: str, given: str) -> int:
     try:
         return int(text)
     except ValueError:
-        raise RequestError("No number", f"{given!r} cannot be used", "write 1:40 or 2027-03-02:2") from None
+        raise RequestError("Not a number", f"{given!r} cannot be used", "write 1:40 or 2027-03-02:2") from None

@@ -18,7 +18,7 @@ from tui.progress import Progress
 @click.option("--player", type=int, default=0, metavar="N", help="Who you are; your own part is left out or soft.")
 @play_options
 @click.option("--port", default="", metavar="NAME", help="Sound on this MIDI port.")
-@click.option("--silent", is_flag=True, help="No sound: only the line, in time.")
+@click.option("--silent", is_flag=True, help="No sound; only the line, in time.")
 @click.option("--loop", is_flag=True, help="Begin again at the end.")
 @click.option("--gap", type=click.FloatRange(0, 60), default=0.0, metavar="SECONDS", help="Silence between passes.")
 @json_option

@@ -24,7 +24,7 @@ _OPTIONS = (
         help="Which clicks are left, or an in-breath before entries made together.",
     ),
     click.option(
-        "--count-in", type=click.IntRange(0, 4), default=1, show_default=True, metavar="BARS", help="Bars before."
+        "--count-in", type=click.IntRange(0, 4), default=1, show_default=True, metavar="BARS", help="Bars counted in."
     ),
     click.option(
         "--parts",

@@ -1,4 +1,4 @@
-"""`inbreath setup`: does the part fit the instruments, the hands and the time between?"""
+"""`inbreath setup`: does the part fit the instruments, the hands and the time for changes?"""
 
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def command(
     score: Path, out: Path | None, stickings: int | None, show_limits: bool, instruments: bool, as_json: bool
 ) -> None:
-    """Check SCORE against ranges, hands, shared instruments and the time between; list what to carry."""
+    """Check SCORE against ranges, hands, shared instruments and time for changes; list what to carry."""
     _one_at_a_time(
         {"--stickings": stickings is not None, "--limits": show_limits, "--instruments": instruments}, out is not None
     )

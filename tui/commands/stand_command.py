@@ -10,7 +10,7 @@ import click
 @click.option(
     "--port", default="", metavar="NAME", help="Sound on this MIDI port from now on; - for the sound card again."
 )
-@click.option("--silent", is_flag=True, help="No sound: the screens lead in time all the same.")
+@click.option("--silent", is_flag=True, help="No sound; the screens still follow the beat.")
 def command(score: Path | None, port: str, silent: bool) -> int:
     """Open SCORE on the screen, or the list of pieces opened before."""
     from tui.start import start

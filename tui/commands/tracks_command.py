@@ -26,7 +26,7 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
 def command(score: Path, player: int, everything: bool, kinds: tuple[str, ...], out: Path | None, **asked: Any) -> None:
     """Write tracks of SCORE for one player: the others with a click, one's own part left out or soft."""
     if everything and (asked["chunk"] or asked["bars"]):
-        raise RequestError("All or some", "--all was given with --chunk or --bars", "give one of them")
+        raise RequestError("--all with --chunk", "--all was given with --chunk or --bars", "give one of them")
     with Progress() as progress:
         reading, group = open_score(score, progress)
         from score.chunks.division import divide

@@ -56,7 +56,11 @@ if TYPE_CHECKING:
 @click.option("--kerf", default="3.2 mm", show_default=True, metavar="LENGTH", help="Width of a saw cut.")
 @click.option("--row", is_flag=True, help="All holes of the frame in one row; otherwise as on a keyboard.")
 @click.option(
-    "--suspension", default="12 mm", show_default=True, metavar="LENGTH", help="What a hole is wider than the tube."
+    "--suspension",
+    default="12 mm",
+    show_default=True,
+    metavar="LENGTH",
+    help="How much wider each hole is than its tube.",
 )
 @click.option("--gap", default="25 mm", show_default=True, metavar="LENGTH", help="Wood between two holes.")
 @click.option("--edge", default="40 mm", show_default=True, metavar="LENGTH", help="Wood round the holes.")
@@ -172,7 +176,7 @@ def _wanted(notes: str | None, asked: dict[str, Any]) -> "tuple[Wanted, ...]":
         raise RequestError("No notes", "give either notes or a score", 'try inbreath tubes "C3-C4 diatonic"')
     if notes is not None and asked["score"] is not None:
         what = f"both notes ({notes!r}) and --score are given"
-        raise RequestError("Notes twice", what, "leave one of them out; two sets are two commands")
+        raise RequestError("Notes given twice", what, "leave one of them out; two sets are two commands")
     if notes is not None:
         if asked["player"] is not None or asked["instrument"]:
             raise RequestError("No score", "a player or instrument is of a score", "add --score FILE, or leave it out")

@@ -52,7 +52,7 @@ def taken_back(path: Path, heard: "Heard") -> "Log":
     def without(log: "Log") -> "Log":
         if heard not in log.heard:
             what = f"{path.name} holds no such entry of {heard.tube} any more"
-            raise RequestError("Nothing taken back", what, "look at the log")
+            raise RequestError("Nothing to undo", what, "look at the log")
         last = len(log.heard) - 1 - log.heard[::-1].index(heard)
         return replace(log, heard=log.heard[:last] + log.heard[last + 1 :])
 

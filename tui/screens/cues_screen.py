@@ -123,7 +123,7 @@ class CuesScreen(Screen[None]):
             if self.undos:
                 self.undos.pop()()
             self.app.show_error(error)  # type: ignore[attr-defined]
-        self.app.notify(f"Written to {path.name}; Ctrl+Z takes it back.", markup=False)
+        self.app.notify(f"Written to {path.name}; Ctrl+Z undoes it.", markup=False)
         self.renew()
 
     def undo_last(self) -> str:
@@ -132,7 +132,7 @@ class CuesScreen(Screen[None]):
             return ""
         self.undos.pop()()
         self.renew()
-        return "The last wish is taken back."
+        return "Last wish undone."
 
     def action_next_player(self) -> None:
         """The next player's cues."""

@@ -78,7 +78,7 @@ class PiecesScreen(Screen[None]):
         self.forgotten.append(piece)
         self.history.forget(piece.digest)
         self._fill()
-        self.app.notify(f"{piece.title} is off the list; its file stays, Ctrl+Z brings it back.", markup=False)
+        self.app.notify(f"{piece.title} is removed from the list; its file stays. Ctrl+Z undoes it.", markup=False)
 
     def undo_last(self) -> str:
         """Bring back the piece taken off last."""

@@ -62,7 +62,9 @@ class PlanScreen(Screen[None]):
             text = self._order(concert)
         except InbreathError as error:
             text = error.line
-        self.query_one("#heading", Static).update(f"Plan   concert {concert or 'not given: d'}")
+        self.query_one("#heading", Static).update(
+            f"Plan: {f'concert {concert}' if concert else 'no concert date yet (press d)'}"
+        )
         self.query_one("#order", Static).update(text)
 
     def _order(self, concert: date | None) -> str:
@@ -170,7 +172,7 @@ class PlanScreen(Screen[None]):
             return ""
         self.undos.pop()()
         self.renew()
-        return "The last change is taken back."
+        return "Last change undone."
 
     def action_back(self) -> None:
         """Back."""

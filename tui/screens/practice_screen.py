@@ -91,14 +91,14 @@ class PracticeScreen(Screen[None]):
             return ""
         self.session.history.take_back(self.rated.pop())
         self._describe()
-        return "The last rating is taken back."
+        return "Last rating undone."
 
     # What the keys do.
 
     def action_play(self) -> None:
         """Play or stop."""
         if self.player is None:
-            self._say("There is no player process; the lanes still turn by hand.")
+            self._say("Sound is not running; turn pages with the arrows.")
         elif self.playing:
             self.player.stop()
         else:
@@ -174,7 +174,7 @@ class PracticeScreen(Screen[None]):
         readiness = Readiness(words)
         chunk = self.session.chunks[self.setting.chunk].chunk
         if self.setting.join:
-            self._say("Readiness is kept for chunks; leave the join first (j).")
+            self._say("Only chunks can be rated: leave the join first (j).")
             return
         tempo = self.setting.tempo
         number = self.session.history.rate(
@@ -182,7 +182,7 @@ class PracticeScreen(Screen[None]):
         )
         self.rated.append(number)
         changed = self.setting.rated(readiness is not Readiness.LEARNING)
-        self._say(f"{chunk.name}: {readiness.value} at {100 * tempo:.0f} % is kept. Ctrl+Z takes it back.")
+        self._say(f"{chunk.name}: {readiness.value} at {100 * tempo:.0f} % saved. Ctrl+Z undoes it.")
         if changed != self.setting:
             self._set(changed)
 

@@ -94,9 +94,9 @@ class RehearsalScreen(Screen[None]):
 
     def _tick(self) -> None:
         left = round(self.left)
-        sign = "over by " if left < 0 else ""
-        stopped = "   the clock stands" if self.since is None else ""
-        self.query_one("#clock", Static).update(f"{sign}{abs(left) // 60}:{abs(left) % 60:02} left{stopped}")
+        side = "over" if left < 0 else "left"
+        stopped = "  (clock stopped)" if self.since is None else ""
+        self.query_one("#clock", Static).update(f"{abs(left) // 60}:{abs(left) % 60:02} {side}{stopped}")
 
     def action_step(self, by: int) -> None:
         """The next item, or the one before."""
@@ -144,7 +144,7 @@ class RehearsalScreen(Screen[None]):
             return ""
         self.undos.pop()()
         self._draw()
-        return "The last note is taken back."
+        return "Last note undone."
 
     def action_back(self) -> None:
         """Back."""

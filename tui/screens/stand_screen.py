@@ -106,7 +106,7 @@ class StandScreen(Screen[None]):
             rehearsals, concert = group_rehearsals(self.session.group), group_concert(self.session.group)
             coming = [r for r in rehearsals if r.start.date() >= date.today()]
             if not coming or concert is None:
-                return "No rehearsals in the group's file: p plans them. Letters: learning, under, tempo, heart."
+                return "No rehearsals yet: press p. l learning, u under tempo, t at tempo, h by heart"
             minutes = group_minutes(self.session.group)
             plan = plan_of(self.session.piece, self.session.group, coming, concert, date.today(), minutes).plan
         except InbreathError as error:

@@ -208,7 +208,7 @@ class TubesScreen(Screen[None]):
         from score.tubes.tube_files import write_tubes
 
         if self.made is None:
-            self.app.notify("There is nothing to write yet: mend the line that is asked for.")
+            self.app.notify("There is nothing to write yet: correct the line it asks about.")
             return
         folder = self._folder
         try:

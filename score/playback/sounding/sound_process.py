@@ -93,7 +93,7 @@ class PlayerProcess:
         except (EOFError, OSError):
             if not self._lost:
                 self._lost = True
-                found.append(Said("The player process has ended; practise goes on without sound.", is_trouble=True))
+                found.append(Said("The player process has ended; practice goes on without sound.", is_trouble=True))
         return found
 
     @property

@@ -89,7 +89,7 @@ def check_kerf(kerf: float) -> None:
         RequestError: below 0 or above 20 mm.
     """
     if not 0 <= kerf <= _WIDEST:
-        what = f"{kerf:g} mm is no width of a saw cut"
+        what = f"{kerf:g} mm is not the width of a saw cut"
         raise RequestError("Kerf", what, f"give 1 to 5 mm for a saw, 0 for a pipe cutter, {_WIDEST:g} at the most")
 
 
@@ -135,10 +135,10 @@ def _best(sizes: list[float], stock: Sequence[Stock], patience: float) -> tuple[
 def _lacking(sizes: Sequence[float], stock: Sequence[Stock], proven: bool) -> RequestError:
     """Says how much pipe is missing, or that what there is comes in the wrong lengths."""
     needed, there = sum(sizes), sum(one.length * (one.count or 0) for one in stock)
-    said = "cannot hold every tube" if proven else "hold no way to cut every tube that was found in time"
+    said = "cannot hold every tube" if proven else "were not enough for any way of cutting found in time"
     sums = f"with their cuts these take {needed:.0f} mm, the sticks have {there:.0f} mm"
     if needed > there:
-        lack = f"{ceil(needed - there)} mm are lacking at least"
+        lack = f"at least {ceil(needed - there)} mm short"
         return RequestError("Not enough pipe", f"the sticks given {said}: {sums}, {lack}", "add a stick with --stock")
     why = "enough in all, but not in lengths that fit"
     return RequestError("Not enough pipe", f"the sticks given {said}: {sums}, {why}", "add a stick with --stock")
