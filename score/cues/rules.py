@@ -8,9 +8,10 @@ that:
   and who is shown there is settled by the small rules: leading in, the tune, moving alone;
 - a bar in which you are busy costs more than the tune or moving alone brings, so that it takes something
   special (a hand-over, the first stroke after a silence, a new tempo) to be cued there;
-- a change of source pays off when the other is the better one for two bars or so, inside a phrase for four;
+- a change of source pays off when the other is the better one for three bars or so, inside a phrase for four, so
+  that one-bar cues of changing sources stand in a row only where none of them could serve for two bars;
 - a bar of your own strokes is taken along beside a single silent bar where the source goes on, because two
-  bars are occasions again at a glance and one is not.
+  bars are found again at a glance and one is not.
 
 Then the cues of string quartets and of mallet quartets were read against their scores, and points moved
 until a player would leave most of them in. Common practice, no source.
@@ -55,9 +56,9 @@ class Costs(NamedTuple):
     """
 
     start: int = 20
-    change: int = 24
+    change: int = 56
     inside: int = 24
-    single: int = 30
+    single: int = 40
 
 
 COSTS = Costs()

@@ -2,7 +2,9 @@
 
 from collections.abc import Callable
 from itertools import groupby, product
+from pathlib import Path
 
+import music21
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -16,6 +18,7 @@ from score.cues.sheet import CueSheet, Level
 from score.errors import GroupFileError, RequestError
 from score.group.group_file import CueWish
 from score.piece import Piece, Stroke
+from score.reading import read_score
 
 MakePiece = Callable[..., Piece]
 CHOSEN = (Level.SPARSE, Level.USUAL)
@@ -184,6 +187,16 @@ def test_one_source_is_kept_through_a_rest_though_others_are_a_little_better_now
         "xxxx|....|....|....|....|xxxx", "x.xx|x.xx|x.xx|x.xx|x.xx|x.xx", "x..x|xxxx|x..x|xxxx|x..x|xxxx"
     )
     assert [cue.source for cue in choose_cues(piece, 1).cues] == [2]
+
+
+def test_no_row_of_one_bar_cues_with_changing_sources_where_one_would_serve() -> None:
+    # Outside: music21's corpus; bars 110 to 112, where two players alternate but each plays in two bars of the three.
+    piece = read_score(Path(music21.__file__).parent / "corpus" / "beethoven" / "opus18no1" / "movement3.mxl").piece
+    for player in (1, 2):
+        cues = choose_cues(piece, player).cues
+        assert len(cues) > 5
+        single = {cue.first: cue.source for cue in cues if cue.first == cue.last}
+        assert not [bar for bar in single if single.get(bar + 1, single[bar]) != single[bar]]
 
 
 def test_the_source_changes_where_the_other_player_stops(make_piece: MakePiece) -> None:
