@@ -13,9 +13,10 @@ from score.cues.explain import explain_text
 from score.group.group_file import Group
 from score.parts.all_parts import write_all_parts
 from score.parts.engraving_processes import Engravers
-from score.parts.write_parts import PartFiles, PartOptions, ReportProgress
+from score.parts.write_parts import PartFiles, PartOptions
 from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_of_piece import plan_of, write_plan
+from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 from score.reading.score_summary import piece_summary
 from score.setup.setup_check import check

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from score.group.group_file import group_path, read_group
-from score.parts.write_parts import ReportProgress
+from score.progress import ReportProgress
 from score.takes.history import History
 from tui.session import Session
 

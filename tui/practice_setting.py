@@ -8,9 +8,8 @@ from score.beats import Place
 from score.playback.click import Thinning
 from score.playback.passage_finding import join_route
 from score.playback.sound_events import Timeline
-from score.playback.tempo_steps import FASTEST, SLOWEST, Steps
-from score.playback.timeline import PlayOptions, timeline
-from score.playback.tracks import SOFT, chunk_route
+from score.playback.tempo_steps import FASTEST, SLOWEST, Steps, in_limits
+from score.playback.tracks import Passage, TrackOptions, chunk_route, track_timeline
 from score.time.from_group import pulse_options
 from score.time.route import Route
 from tui.session import Session
@@ -49,7 +48,7 @@ class Setting:
 
     def faster(self, by: float) -> "Setting":
         """Another tempo, by a share of the written one."""
-        return replace(self, tempo=min(FASTEST, max(SLOWEST, round(self.tempo + by, 3))))
+        return replace(self, tempo=in_limits(self.tempo + by))
 
     def next_own(self) -> "Setting":
         """On, soft, off in turn."""
@@ -116,19 +115,16 @@ def route_of(session: Session, setting: Setting) -> Route:
 
 def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
     """The timeline of a setting; a click that thins itself depends on which pass it is."""
-    me = session.me.number
-    players = frozenset(p.number for p in session.piece.players) - setting.muted
-    if setting.own == "off":
-        players -= {me}
-    options = PlayOptions(
-        pulse_options(session.group, session.piece, setting.tempo),
-        players,
-        click_on(setting.click, turn),
+    options = TrackOptions(
+        session.me.number,
+        setting.own,
+        pulse=pulse_options(session.group, session.piece, setting.tempo),
+        click=click_on(setting.click, turn),
         count_in=setting.count_in,
         breath=setting.click == "breath",
-        levels={me: SOFT} if setting.own == "soft" else {},
+        silent=setting.muted,
     )
-    return timeline(session.piece, route_of(session, setting), options)
+    return track_timeline(session.piece, Passage("", route_of(session, setting)), options)
 
 
 def click_on(click: str, turn: int) -> Thinning:

@@ -7,8 +7,9 @@ from pathlib import Path
 from score.group.group_file import Group
 from score.parts.engraving_processes import Engravers
 from score.parts.paper import Word
-from score.parts.write_parts import PartFiles, PartOptions, ReportProgress, write_parts
+from score.parts.write_parts import PartFiles, PartOptions, write_parts
 from score.piece import Piece
+from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 
 

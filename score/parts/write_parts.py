@@ -1,7 +1,7 @@
 """All players' cue-annotated parts, chosen, written and engraved on every core."""
 
 import pickle
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
@@ -13,10 +13,9 @@ from score.parts.paper import PageOptions
 from score.parts.part_jobs import FindWords, Job, Made
 from score.piece import Piece
 from score.places import find_player
+from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 from score.writing import write_atomically
-
-ReportProgress = Callable[[str, float], None]
 
 
 @dataclass(frozen=True, slots=True)

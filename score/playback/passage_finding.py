@@ -9,6 +9,7 @@ from score.errors import RequestError
 from score.group.group_file import Group
 from score.piece import Piece
 from score.places import bars_name, find_bars
+from score.playback.tempo_steps import FASTEST, SLOWEST
 from score.playback.tracks import Passage, chunk_route, whole_passage
 from score.time.route import Route, join
 from score.time.route import bars as bars_route
@@ -56,7 +57,7 @@ def parse_tempo(text: str) -> tuple[float, float | None]:
     try:
         if plain.endswith("%"):
             share = float(plain[:-1]) / 100
-            if 0.1 <= share <= 3:
+            if SLOWEST <= share <= FASTEST:
                 return share, None
         else:
             figure = float(plain)

@@ -2,7 +2,13 @@
 
 from dataclasses import dataclass, replace
 
-SLOWEST, FASTEST = 0.25, 1.5
+SLOWEST, FASTEST = 0.1, 3.0
+"""The practice tempi there are, on the screen and in a command, as a share of the written tempo."""
+
+
+def in_limits(tempo: float) -> float:
+    """The nearest practice tempo there is, in whole thousandths of the written one."""
+    return min(FASTEST, max(SLOWEST, round(tempo, 3)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +32,7 @@ class Steps:
     def rated(self, was_good: bool) -> "Steps":
         """After a pass: up by a step when enough were good, back by one when it was not."""
         if not was_good:
-            return replace(self, tempo=max(SLOWEST, round(self.tempo - self.up, 4)), good=0)
+            return replace(self, tempo=in_limits(self.tempo - self.up), good=0)
         if self.good + 1 < self.passes:
             return replace(self, good=self.good + 1)
         return replace(self, tempo=min(self.goal, round(self.tempo + self.up, 4)), good=0)

@@ -1,6 +1,6 @@
 """Practice tracks: what a player takes along, as MIDI and as sound."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
@@ -11,16 +11,14 @@ from score.playback.click import Thinning
 from score.playback.midi_file import midi_file
 from score.playback.sound_events import Timeline
 from score.playback.timeline import PlayOptions, timeline
+from score.progress import ReportProgress
 from score.time.pulse import PulseOptions
 from score.time.route import Route, whole
 from score.time.route import bars as bars_route
 from score.writing import write_atomically
 
-SOUNDS = ("wav", "flac", "ogg", "mp3")
 SOFT = 0.35
 """Loudness of one's own part when it is soft, as a share."""
-
-ReportProgress = Callable[[str, float], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +34,7 @@ class TrackOptions:
         count_in: bars.
         breath: breaths instead of clicks.
         subdivisions: parts each beat of the click is cut into.
+        silent: numbers of other players who do not sound.
     """
 
     player: int
@@ -46,6 +45,7 @@ class TrackOptions:
     count_in: int = 1
     breath: bool = False
     subdivisions: int = 1
+    silent: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ def write_tracks(
 
 def track_timeline(piece: Piece, passage: Passage, options: TrackOptions) -> Timeline:
     """The timeline of a track: everybody, one's own part off, soft or on."""
-    others = frozenset(player.number for player in piece.players) - {options.player}
+    others = frozenset(player.number for player in piece.players) - {options.player} - options.silent
     players = others if options.own == "off" else others | {options.player}
     levels = {options.player: SOFT} if options.own == "soft" else {}
     wished = PlayOptions(

@@ -7,6 +7,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from score.group.group_file import Group
+    from score.progress import ReportProgress
     from score.reading.note_kinds import Listen
     from score.reading.reading_result import Outline, Reading
 
@@ -16,7 +17,7 @@ __all__ = ["read_score"]
 def read_score(
     path: "Path",
     group: "Group | None" = None,
-    progress: "Callable[[str, float], None] | None" = None,
+    progress: "ReportProgress | None" = None,
     outlined: "Callable[[Outline], None] | None" = None,
     listen: "Listen | None" = None,
 ) -> "Reading":

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from score.group.group_file import Group
 from score.piece import Piece
+from score.progress import ReportProgress
 from score.reading.bar_lengths import lengths_of, part_extents, uneven_bars
 from score.reading.hearing_process import hear_here
 from score.reading.note_kinds import Listen
@@ -24,7 +25,6 @@ from score.reading.tempi import read_tempi
 from score.reading.titles import score_title
 from score.reading.xml_cursor import Element, walks_kept
 
-ReportProgress = Callable[[str, float], None]
 HandOutline = Callable[[Outline], None]
 
 

@@ -24,7 +24,7 @@ def test_steps_go_up_after_good_passes_and_back_after_one_that_was_not() -> None
     for _ in range(20):
         steps = steps.rated(True)
     assert steps.tempo == 1.0
-    assert Steps(tempo=0.25).rated(False).tempo == 0.25
+    assert Steps(tempo=0.1).rated(False).tempo == 0.1
 
 
 @pytest.mark.parametrize(("text", "wanted"), [("80%", (0.8, None)), ("72", (1.0, 72.0)), (" 50 % ", (0.5, None))])

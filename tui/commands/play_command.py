@@ -107,11 +107,13 @@ class _Line:
     def _faster(self, by: float) -> None:
         from dataclasses import replace
 
+        from score.playback.tempo_steps import in_limits
+
         pulse = self.options.pulse
         if pulse.steady is not None:
             pulse = replace(pulse, steady=max(10.0, pulse.steady * (1 + by)))
         else:
-            pulse = replace(pulse, scale=min(3.0, max(0.1, round(pulse.scale + by, 3))))
+            pulse = replace(pulse, scale=in_limits(pulse.scale + by))
         self.options = replace(self.options, pulse=pulse)
         self.process.swap(self._timeline())
 
