@@ -11,10 +11,11 @@ from score.tubes.measured_tubes import read_measured
 from score.tubes.sheet import shopping
 from score.tubes.tube_lengths import Request, tube_set
 from score.tubes.tube_texts import tubes_json
+from score.tubes.tubes_asked import TubesAsked, typed_tubes
 from score.tubes.tuning_log import Heard, enter, measured_tubes, new_log
 from score.tubes.units import INCH, read_length, show_rounded_up
 from score.tubes.wanted_notes import wanted_notes
-from tui.commands.tubes_command import made_from, usual
+from tui.tubes_options import typed_options
 
 
 def a_set(stopped, notes, *measured, hall=Air()):  # noqa: B008 - air is frozen
@@ -57,13 +58,13 @@ def test_tubes_of_another_set_are_not_in_hand(stopped, octave):
 
 
 def test_neither_bought_nor_cut():
-    asked = usual('--stock "3 m" --measured "640 mm C3 cap 20C"')
-    made = made_from("C3 D3", asked)
+    asked = TubesAsked(stock=("3 m",), measured=("640 mm C3 cap 20C",))
+    made = typed_tubes("C3 D3", asked)
     told = tubes_json(made)
     assert told["cutting"]["sticks"][0]["tubes"] == ["D3"]
     assert [tube["in_hand"] for tube in told["tubes"]] == [True, False]
     assert "a cap for it" in " ".join(shopping(made.tubes, made.cutting, made.frame))
-    every = made_from("C3", asked)
+    every = typed_tubes("C3", asked)
     assert every.cutting is None
     bought = shopping(every.tubes, every.cutting, every.frame)
     assert "every tube of 2 in schedule 40" in bought[0]
@@ -87,3 +88,11 @@ def test_wood_and_cord_are_whole_and_enough(octave):
 def test_rounded_up(length, unit):
     shown = read_length(show_rounded_up(length, unit))
     assert length - 1e-5 <= shown < length + (INCH / 16 if unit == "in" else 1)
+
+
+def test_a_line_of_options_asks_what_the_value_asks():
+    # Options and value have their usual figures apart, so that help needs no engine: they must be the same.
+    assert typed_options("").asked == TubesAsked()
+    line = '--stock "3 m" --measured "640 mm C3 cap 20C" --a4 442 --units in'
+    asked = TubesAsked(442, stock=("3 m",), measured=("640 mm C3 cap 20C",), units="in")
+    assert typed_options(line).asked == asked

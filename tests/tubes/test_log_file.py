@@ -7,10 +7,10 @@ import pytest
 
 from score.errors import InbreathError
 from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tuning_entries import entered, removed
 from score.tubes.tuning_log import new_log
 from score.tubes.tuning_log_file import NAME, changed, read_log, write_log
 from score.tubes.wanted_notes import wanted_notes
-from tui.commands.tubes_log import entered, taken_back
 
 
 @pytest.fixture
@@ -24,7 +24,7 @@ def spoilt(path: Path, text: str) -> str:
     with pytest.raises(InbreathError) as read:
         read_log(path)
     with pytest.raises(InbreathError):
-        entered(path, ("C3 -18c",))
+        entered(path, ("C3 -18c",), "")
     assert path.read_text(encoding="utf-8") == text
     assert [one.name for one in path.parent.iterdir()] == [path.name]
     line = read.value.line
@@ -75,12 +75,12 @@ def test_what_cannot_be_read(path, tmp_path):
     with pytest.raises(InbreathError, match="is not text in UTF-8"):
         read_log(path)
     with pytest.raises(InbreathError, match=r"none.toml: no such file or directory; make one") as caught:
-        entered(tmp_path / "none.toml", ("C3 -18c",))
+        entered(tmp_path / "none.toml", ("C3 -18c",), "")
     assert "Errno" not in caught.value.line
 
 
 def _enter(where: str, text: str) -> None:
-    entered(Path(where), (text,))
+    entered(Path(where), (text,), "")
 
 
 def test_entries_made_at_once_are_all_kept(path):
@@ -102,9 +102,9 @@ def test_a_lock_left_behind_goes_and_a_living_one_is_waited_for(path, monkeypatc
 
 
 def test_taking_back_leaves_the_entries_of_others(path):
-    mine = entered(path, ("C3 -18c",)).heard[-1]
-    entered(path, ("D3 -12c",))
-    assert [one.tube for one in taken_back(path, mine).heard] == ["D3"]
+    mine = entered(path, ("C3 -18c",), "").heard[-1]
+    entered(path, ("D3 -12c",), "")
+    assert [one.tube for one in removed(path, mine).heard] == ["D3"]
     with pytest.raises(InbreathError, match="holds no such entry of C3"):
-        taken_back(path, mine)
+        removed(path, mine)
     assert [one.tube for one in read_log(path).heard] == ["D3"]

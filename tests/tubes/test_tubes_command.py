@@ -136,8 +136,8 @@ def test_one_line_for_a_mistake(say, arguments):
     [
         (("C3 A4=442", "--a4", "430"), "Two tunings"),
         (("C3", "--score", "x.musicxml"), "both notes ('C3') and --score"),
-        (("C3", "--open", "--cap-gap", "5 mm"), "--open tubes have no cap"),
-        (("C3", "--cap-inside", "60 mm"), "add --cap-gap"),
+        (("C3", "--open", "--cap-gap", "5 mm"), "open at both ends have no cap"),
+        (("C3", "--cap-inside", "60 mm"), "add the cap's gap"),
         (("C3", "--cap-gap", "5 mm", "--cap-inside", "120 mm"), "52.0 to 69.4 mm"),
         (("C3", "--log", "x.toml"), "notes beside --log"),
         (("--log", "x.toml", "--open", "--stock", "3 m"), "--open, --stock beside --log"),

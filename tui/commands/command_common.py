@@ -46,8 +46,3 @@ def open_score(
 def print_json(value: object) -> None:
     """Print a value as JSON, readable and in the same order every time."""
     click.echo(json.dumps(value, ensure_ascii=False, indent=1))
-
-
-def default_folder(score: Path) -> Path:
-    """Where outputs go unless --out says otherwise: a folder beside the score, named after it."""
-    return score.with_name(f"{score.stem}-inbreath")

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tui.commands.command_common import default_folder, json_option, open_score, print_json, score_argument
+from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.part_options import CHECKER, part_options
+from tui.output_folder import default_folder
 from tui.progress import Progress
 
 if TYPE_CHECKING:

@@ -6,9 +6,10 @@ from typing import Any
 
 import click
 
-from tui.commands.command_common import default_folder, json_option, score_argument
+from tui.commands.command_common import json_option, score_argument
 from tui.commands.part_options import part_options
 from tui.commands.parts_command import begun, report
+from tui.output_folder import default_folder
 from tui.progress import Progress
 
 

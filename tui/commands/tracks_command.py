@@ -6,8 +6,9 @@ from typing import Any
 import click
 
 from score.errors import RequestError
-from tui.commands.command_common import default_folder, json_option, open_score, print_json, score_argument
+from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.play_options import play_options, track_options
+from tui.output_folder import default_folder
 from tui.progress import Progress
 
 KINDS = ("mid", "wav", "flac", "ogg", "mp3")

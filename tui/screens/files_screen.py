@@ -13,9 +13,9 @@ from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
 from score.errors import InbreathError
-from tui.commands.command_common import default_folder
 from tui.keys import READING, bindings
 from tui.opening import Stopped
+from tui.output_folder import default_folder
 from tui.screen_messages import Failed, Step, Written
 from tui.session import Session
 

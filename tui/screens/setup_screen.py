@@ -12,8 +12,8 @@ from score.errors import InbreathError
 from score.setup.setup_check import SetupReport, check, suggested_stickings
 from score.setup.setup_texts import setup_text, write_setup
 from score.setup.suggested_stickings import stickings_text
-from tui.commands.command_common import default_folder
 from tui.keys import SETUP, bindings
+from tui.output_folder import default_folder
 from tui.session import Session
 
 

@@ -1,10 +1,10 @@
 """Tubes cut to pitch: what is wanted and measured above, cautions, lengths, cut list and frame below."""
 
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
@@ -16,9 +16,10 @@ from textual.widgets import Footer, Input, Static
 from textual.worker import get_current_worker
 
 from score.errors import InbreathError, RequestError
-from tui.commands.command_common import default_folder
 from tui.keys import TUBES, bindings
+from tui.output_folder import default_folder
 from tui.session import Session
+from tui.tubes_options import TypedOptions, typed_options
 
 if TYPE_CHECKING:
     from score.tubes.tube_files import Made
@@ -41,8 +42,8 @@ _BESIDE = 6
 class Answer(Message):
     """What was worked out: the set, None with the one line that says what to check, and the text to show."""
 
-    made: "Made | None"
-    asked: dict[str, Any]
+    tubes: "Made | None"
+    options: TypedOptions | None
     text: str
 
 
@@ -61,8 +62,8 @@ class TubesScreen(Screen[None]):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
-        self.made: Made | None = None
-        self.asked: dict[str, Any] = {}
+        self.tubes: Made | None = None
+        self.options: TypedOptions | None = None
         self.entered: list[tuple[str, Path, Heard]] = []
         self.going_on = False
         self.cautioned = False
@@ -96,31 +97,32 @@ class TubesScreen(Screen[None]):
 
     def work_out(self) -> None:
         """Lengths for what is typed, or the one line that says what to check."""
-        self.made = None
+        self.tubes = None
         said = {name: self.query_one(f"#{name}", Input).value.strip() for name, _, _ in FIELDS}
         self._work(said, self._width)
 
     @work(thread=True, exclusive=True)
     def _work(self, said: Mapping[str, str], width: int) -> None:
         from score.tubes.tube_texts import tubes_text
+        from score.tubes.tubes_asked import session_tubes
 
-        asked: dict[str, Any] = {}
-        made: Made | None = None
+        options: TypedOptions | None = None
+        tubes: Made | None = None
         try:
-            asked = _asked(said)
-            made = _made(self.session, said["notes"], asked)
-            text = tubes_text(made, asked["units"], width)
+            options = _options(said)
+            tubes = session_tubes(self.session.piece, said["notes"], options.instrument, options.asked)
+            text = tubes_text(tubes, options.asked.units, width)
         except InbreathError as error:
             text = error.line
         if not get_current_worker().is_cancelled:
-            self.post_message(Answer(made, asked, text))
+            self.post_message(Answer(tubes, options, text))
 
     @on(Answer)
     def _answered(self, message: Answer) -> None:
-        self.made, self.asked = message.made, message.asked
+        self.tubes, self.options = message.tubes, message.options
         seen, going_on, self.going_on = self.session.cautions, self.going_on, False
         self._show(message.text)
-        self.cautioned = message.made is not None
+        self.cautioned = message.tubes is not None
         if self.cautioned:
             self.call_after_refresh(self._go_on, message.text, seen if going_on else 0)
 
@@ -166,17 +168,17 @@ class TubesScreen(Screen[None]):
 
     @property
     def _folder(self) -> Path:
-        out: Path | None = self.asked.get("out")
-        return out or default_folder(self.session.path)
+        folder = self.options.folder if self.options is not None else None
+        return folder or default_folder(self.session.path)
 
     def _enter(self, line: str) -> None:
         """Put a pitch into the log and show what may still come off."""
-        from tui.commands.tubes_log import entered
+        from score.tubes.tuning_entries import entered
 
         try:
             if not self._log.exists():
                 raise RequestError("No tuning log", f"{self._log} is not there", "write the files first, with Ctrl+S")
-            log = entered(self._log, (line,))
+            log = entered(self._log, (line,), f"{datetime.now():%Y-%m-%d %H:%M}")
             self._advise(log)
         except InbreathError as error:
             self._show(error.line)
@@ -188,31 +190,31 @@ class TubesScreen(Screen[None]):
         from score.tubes.tube_texts import log_text
         from score.tubes.tuning_log import latest
 
-        self._show(log_text(log, latest(log), self.asked.get("units", "mm"), self._width))
+        self._show(log_text(log, latest(log), self.options.asked.units if self.options else "mm", self._width))
 
     def undo_last(self) -> str:
         """Take the last pitch out of the log again."""
-        from tui.commands.tubes_log import taken_back
+        from score.tubes.tuning_entries import removed
 
         if not self.entered:
             return ""
         try:
             line, path, heard = self.entered.pop()
-            self._advise(taken_back(path, heard))
+            self._advise(removed(path, heard))
         except InbreathError as error:
             return error.line
-        return f"Taken out of the log: {line}"
+        return f"Removed from the log: {line}"
 
     def action_write_tubes(self) -> None:
         """Write the workshop's files."""
         from score.tubes.tube_files import write_tubes
 
-        if self.made is None:
+        if self.tubes is None or self.options is None:
             self.app.notify("There is nothing to write yet: correct the line it asks about.")
             return
         folder = self._folder
         try:
-            files = write_tubes(self.made, folder, self.asked["paper"], self.asked["units"])
+            files = write_tubes(self.tubes, folder, self.options.paper, self.options.asked.units)
         except InbreathError as error:
             self.app.show_error(error)  # type: ignore[attr-defined]
             return
@@ -233,26 +235,19 @@ def _places(text: str) -> tuple[int, int, int]:
     return cautions, min(head, warning), lines.index("", head)
 
 
-def _asked(said: Mapping[str, str]) -> dict[str, Any]:
-    """The command's options for what is typed; a line of its own adds to the same option in the line of options."""
-    from tui.commands.tubes_command import usual
+def _options(said: Mapping[str, str]) -> TypedOptions:
+    """What is asked of the set; a line of its own adds to the same option in the line of options."""
+    options = typed_options(said["more"])
+    lists = {name: _entries(said[name]) for name in ("measured", "stock", "leftover")}
+    asked = replace(
+        options.asked,
+        pipe=said["pipe"] or options.asked.pipe,
+        measured=options.asked.measured + lists["measured"],
+        stock=options.asked.stock + lists["stock"],
+        leftover=options.asked.leftover + lists["leftover"],
+    )
+    return options._replace(asked=asked)
 
-    asked = usual(said["more"])
-    asked["pipe"] = said["pipe"] or asked["pipe"]
-    for name in ("measured", "stock", "leftover"):
-        asked[name] += tuple(entry.strip() for entry in said[name].split(";") if entry.strip())
-    return asked
 
-
-def _made(session: Session, notes: str, asked: dict[str, Any]) -> "Made":
-    """The set, its notes typed or those of a player of the piece that is open."""
-    from score.tubes.wanted_notes import player_notes, tuning
-    from tui.commands.tubes_command import made_from, made_of
-
-    player = re.match(r"player\s+(\d+)\b", notes, re.I)
-    if player is None:
-        return made_from(notes or None, asked)
-    asked["a4"] = tuning(notes, asked["a4"])
-    words = re.sub(r"\bA4?\s*=.*", "", notes[player.end() :], flags=re.I).strip()
-    instrument = words or asked["instrument"]
-    return made_of(player_notes(session.piece, int(player[1]), asked["a4"], instrument), asked)
+def _entries(line: str) -> tuple[str, ...]:
+    return tuple(entry.strip() for entry in line.split(";") if entry.strip())
