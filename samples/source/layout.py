@@ -15,11 +15,11 @@ class Encoding(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Instrument:
+class SampleInstrument:
     """One instrument of a part.
 
     Attributes:
-        key: what `\\to:` and `Sound` call it.
+        key: what `\\to:` and `NoteSound` call it.
         name: as printed.
         sound: MusicXML standard sound id.
         program: General MIDI program from 1, or 0 when unpitched.
@@ -36,7 +36,7 @@ class Instrument:
 
 
 @dataclass(frozen=True, slots=True)
-class Sound:
+class NoteSound:
     """An unpitched sound: its instrument's key, place on the staff ("E4") and notehead."""
 
     instrument: str
@@ -64,11 +64,11 @@ class Part:
 
     name: str
     short: str
-    instruments: tuple[Instrument, ...]
+    instruments: tuple[SampleInstrument, ...]
     music: Mapping[Voice, Sequence[str]]
     clefs: tuple[str, ...] = ("treble",)
     lines: int = 5
-    sounds: Mapping[str, Sound] = field(default_factory=dict)
+    sounds: Mapping[str, NoteSound] = field(default_factory=dict)
     encoding: Encoding = Encoding.IDS
 
 

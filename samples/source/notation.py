@@ -71,14 +71,14 @@ class Event:
 
 
 @dataclass(frozen=True, slots=True)
-class Direction:
+class DirectionText:
     """A direction token at a place in the bar, without its backslash."""
 
     at: Fraction
     text: str
 
 
-Item = Event | Direction
+Item = Event | DirectionText
 
 
 def read_bar(text: str, length: Fraction) -> list[Item]:
@@ -117,10 +117,10 @@ def close_before_barlines(bars: list[list[Item]]) -> list[list[Item]]:
     """The same bars with a hairpin that ends on a bar's first moment ended at the end of the bar before, as printed."""
     out = [list(bar) for bar in bars]
     for before, bar in pairwise(out):
-        end = Direction(Fraction(0), "!")
+        end = DirectionText(Fraction(0), "!")
         if end in bar:
             bar.remove(end)
-            before.append(Direction(max(item.at + item.length for item in before if isinstance(item, Event)), "!"))
+            before.append(DirectionText(max(item.at + item.length for item in before if isinstance(item, Event)), "!"))
     return out
 
 
@@ -146,7 +146,7 @@ class _State:
 
 def _take(state: _State, token: str) -> _State:
     if token.startswith("\\"):
-        state.items.append(Direction(state.at, token[1:]))
+        state.items.append(DirectionText(state.at, token[1:]))
     elif token.startswith("{"):
         actual, normal = token[1:].split(":")
         state.tuplet, state.first = (int(actual), int(normal)), True
@@ -158,22 +158,33 @@ def _take(state: _State, token: str) -> _State:
 
 
 def _take_note(state: _State, token: str) -> None:
-    found = _NOTE.match(token)
-    state.value = (found["value"] if found else None) or state.value
-    if not found or not (state.value or found["pitches"] == "R"):
+    match = _NOTE.match(token)
+    state.value = (match["value"] if match else None) or state.value
+    if not match or not (state.value or match["pitches"] == "R"):
         raise ValueError(f"cannot read {token!r}")
-    if found["pitches"] == "R":
-        state.items.append(Event(state.at, Fraction(0), (), "whole", marks=found["marks"], whole_bar=True))
+    if match["pitches"] == "R":
+        state.items.append(Event(state.at, Fraction(0), (), value="whole", marks=match["marks"], whole_bar=True))
         return
     name, plain = VALUES[state.value[0]]
     dots = state.value.count(".")
     length = plain * (2 - Fraction(1, 2**dots))
     if state.tuplet:
         length = length * state.tuplet[1] / state.tuplet[0]
-    pitches = () if found["pitches"] == "r" else tuple(found["pitches"].split("+"))
+    pitches = () if match["pitches"] == "r" else tuple(match["pitches"].split("+"))
     edge, state.first = ("start" if state.first else ""), False
-    sticking, grace = found["sticking"] or "", found["grace"] or ""
-    note = Event(state.at, length, pitches, name, dots, found["marks"], sticking, grace, state.tuplet, edge)
+    sticking, grace = match["sticking"] or "", match["grace"] or ""
+    note = Event(
+        state.at,
+        length,
+        pitches,
+        value=name,
+        dots=dots,
+        marks=match["marks"],
+        sticking=sticking,
+        grace=grace,
+        tuplet=state.tuplet,
+        edge=edge,
+    )
     state.items.append(note)
     state.at += length
 

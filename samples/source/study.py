@@ -1,11 +1,11 @@
 """Sixteen Paces: a study of sixteen bars for two players, for a first look."""
 
-from layout import BarPlan, Instrument, Part, Score, Sound, TempoMark
+from layout import BarPlan, NoteSound, Part, SampleInstrument, Score, TempoMark
 from notation import bars_of
 
-MARIMBA = Instrument("marimba", "Marimba", "pitched-percussion.marimba", 13)
-HIGH = Instrument("high", "High wood block", "wood.wood-block", unpitched=77)
-LOW = Instrument("low", "Low wood block", "wood.wood-block", unpitched=78)
+MARIMBA = SampleInstrument("marimba", "Marimba", "pitched-percussion.marimba", program=13)
+HIGH = SampleInstrument("high", "High wood block", "wood.wood-block", unpitched=77)
+LOW = SampleInstrument("low", "Low wood block", "wood.wood-block", unpitched=78)
 
 
 def score() -> Score:
@@ -25,12 +25,20 @@ def score() -> Score:
         " lo:q r:q r:e lo:e> hi:e hi:e | lo:e> hi:e hi:e lo:e hi:e hi:e lo:e hi:e | lo:q> hi:q> lo:q> hi:q> |"
         " \\> lo:q r:q lo:q r:q | \\! \\p lo:q r:q r:h | hi:q r:q r:h"
     )
-    sounds = {"hi": Sound("high", "D5"), "lo": Sound("low", "G4")}
+    sounds = {"hi": NoteSound("high", "D5"), "lo": NoteSound("low", "G4")}
     return Score(
         "Sixteen Paces",
         (
-            Part("Player 1 – marimba", "1", (MARIMBA,), {(1, "1"): marimba}),
-            Part("Player 2 – wood blocks", "2", (HIGH, LOW), {(1, "1"): blocks}, ("percussion",), 5, sounds),
+            Part("Player 1 – marimba", "1", (MARIMBA,), music={(1, "1"): marimba}),
+            Part(
+                "Player 2 – wood blocks",
+                "2",
+                (HIGH, LOW),
+                music={(1, "1"): blocks},
+                clefs=("percussion",),
+                lines=5,
+                sounds=sounds,
+            ),
         ),
         tuple(plans),
         movement=True,

@@ -1,16 +1,16 @@
 """Kiln Yard: a percussion trio of 24 bars, unpitched, on one-line and five-line staves, in three encodings."""
 
-from layout import BarPlan, Encoding, Instrument, Part, Score, Sound, TempoMark
+from layout import BarPlan, Encoding, NoteSound, Part, SampleInstrument, Score, TempoMark
 from notation import bars_of
 
-SNARE = Instrument("snare", "Snare drum", "drum.snare-drum", unpitched=39)
-BLOCK = Instrument("block", "Wood block", "wood.wood-block", unpitched=77)
-HIGH_TOM = Instrument("high-tom", "High tom", "drum.tom-tom", unpitched=51)
-MIDDLE_TOM = Instrument("middle-tom", "Middle tom", "drum.tom-tom", unpitched=48)
-LOW_TOM = Instrument("low-tom", "Low tom", "drum.tom-tom", unpitched=46)
-CYMBAL = Instrument("cymbal", "Suspended cymbal", "metal.cymbal.suspended", unpitched=50)
-BASS = Instrument("bass", "Bass drum", "drum.bass-drum", unpitched=36)
-TAMTAM = Instrument("tam-tam", "Tam-tam", "metal.tamtam", unpitched=53)
+SNARE = SampleInstrument("snare", "Snare drum", "drum.snare-drum", unpitched=39)
+BLOCK = SampleInstrument("block", "Wood block", "wood.wood-block", unpitched=77)
+HIGH_TOM = SampleInstrument("high-tom", "High tom", "drum.tom-tom", unpitched=51)
+MIDDLE_TOM = SampleInstrument("middle-tom", "Middle tom", "drum.tom-tom", unpitched=48)
+LOW_TOM = SampleInstrument("low-tom", "Low tom", "drum.tom-tom", unpitched=46)
+CYMBAL = SampleInstrument("cymbal", "Suspended cymbal", "metal.cymbal.suspended", unpitched=50)
+BASS = SampleInstrument("bass", "Bass drum", "drum.bass-drum", unpitched=36)
+TAMTAM = SampleInstrument("tam-tam", "Tam-tam", "metal.tamtam", unpitched=53)
 
 
 def score(encoding: Encoding) -> Score:
@@ -41,30 +41,46 @@ def score(encoding: Encoding) -> Score:
         " \\tam-tam tt:w* | \\bass_drum bd:h. | bd:h. | bd:q bd:q bd:q | bd:h. | R | R | \\tam-tam \\p tt:h.* | R |"
         " \\bass_drum \\f bd:q> r:q bd:q r:q | bd:q r:q bd:q r:q | R | R | bd:q> bd:q> r:h | r:h bd:q> r:q | \\< bd:w% | \\! \\tam-tam \\ff tt:w*"
     )
-    one = {"s": Sound("snare", "E4")}
+    snare_sounds = {"s": NoteSound("snare", "E4")}
     kit = {
-        "hi": Sound("high-tom", "E5"),
-        "mi": Sound("middle-tom", "C5"),
-        "lo": Sound("low-tom", "A4"),
-        "cym": Sound("cymbal", "G5", "x"),
+        "hi": NoteSound("high-tom", "E5"),
+        "mi": NoteSound("middle-tom", "C5"),
+        "lo": NoteSound("low-tom", "A4"),
+        "cym": NoteSound("cymbal", "G5", "x"),
     }
-    big = {"bd": Sound("bass", "F4"), "tt": Sound("tam-tam", "C5", "diamond")}
+    big = {"bd": NoteSound("bass", "F4"), "tt": NoteSound("tam-tam", "C5", "diamond")}
     return Score(
         "Kiln Yard",
         (
-            Part("Player 1 – snare drum", "1", (SNARE,), {(1, "1"): snare}, ("percussion",), 1, one, encoding),
+            Part(
+                "Player 1 – snare drum",
+                "1",
+                (SNARE,),
+                music={(1, "1"): snare},
+                clefs=("percussion",),
+                lines=1,
+                sounds=snare_sounds,
+                encoding=encoding,
+            ),
             Part(
                 "Player 2 – toms, cymbal",
                 "2",
                 (HIGH_TOM, MIDDLE_TOM, LOW_TOM, CYMBAL),
-                {(1, "1"): toms},
-                ("percussion",),
-                5,
-                kit,
-                encoding,
+                music={(1, "1"): toms},
+                clefs=("percussion",),
+                lines=5,
+                sounds=kit,
+                encoding=encoding,
             ),
             Part(
-                "Player 3 – bass drum, tam-tam", "3", (BASS, TAMTAM), {(1, "1"): low}, ("percussion",), 5, big, encoding
+                "Player 3 – bass drum, tam-tam",
+                "3",
+                (BASS, TAMTAM),
+                music={(1, "1"): low},
+                clefs=("percussion",),
+                lines=5,
+                sounds=big,
+                encoding=encoding,
             ),
         ),
         tuple(plans),

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 from engraving import Accidentals, beam_groups, beam_marks, split_pitch, stem
-from layout import BarPlan, Encoding, Instrument, Part, Sound
+from layout import BarPlan, Encoding, NoteSound, Part, SampleInstrument
 from lxml import etree
-from notation import Direction, Event, Item
+from notation import DirectionText, Event, Item
 
 DYNAMICS = frozenset(
     ["pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "sf", "sfz", "fp", "fz", "sfp", "rfz", "n"]
@@ -54,11 +54,13 @@ class VoiceWriter:
         stems = self._stems(events, groups)
         number = 0
         for item in items:
-            if isinstance(item, Direction):
+            if isinstance(item, DirectionText):
                 self._direction(measure, item)
                 continue
             if item.grace:
-                self._note(measure, Event(item.at, item.length, (item.grace,), "eighth"), "up", (), signs, grace=True)
+                self._note(
+                    measure, Event(item.at, item.length, (item.grace,), value="eighth"), "up", (), signs, grace=True
+                )
             self._note(measure, item, stems[number], beams.get(number, ()), signs)
             number += 1
 
@@ -98,7 +100,7 @@ class VoiceWriter:
             self._look(note, event, pitch, sound, stem_way, beams if index == 0 else (), signs)
             self._notations(note, event, index)
 
-    def _pitch(self, note: etree._Element, event: Event, pitch: str, sound: Sound | None) -> None:
+    def _pitch(self, note: etree._Element, event: Event, pitch: str, sound: NoteSound | None) -> None:
         if not pitch:
             add(note, "rest", **({"measure": "yes"} if event.whole_bar else {}))
             return
@@ -128,7 +130,7 @@ class VoiceWriter:
         note: etree._Element,
         event: Event,
         pitch: str,
-        sound: Sound | None,
+        sound: NoteSound | None,
         stem_way: str,
         beams: Sequence[str],
         signs: Accidentals,
@@ -170,7 +172,7 @@ class VoiceWriter:
         if len(notations):
             note.append(notations)
 
-    def _direction(self, measure: etree._Element, item: Direction) -> None:
+    def _direction(self, measure: etree._Element, item: DirectionText) -> None:
         kind, _, name = item.text.partition(":")
         if kind in ("to", "clef"):
             (self._change if kind == "to" else self._new_clef)(measure, name)
@@ -217,15 +219,15 @@ class VoiceWriter:
         if len(self.part.clefs) > 1:
             add(direction, "staff", self.staff)
 
-    def _all_instruments(self) -> tuple[Instrument, ...]:
+    def _all_instruments(self) -> tuple[SampleInstrument, ...]:
         return self.part.instruments
 
-    def _instrument_of(self, sound: Sound | None) -> Instrument:
+    def _instrument_of(self, sound: NoteSound | None) -> SampleInstrument:
         if sound is None:
             return self.instrument
         return next(i for i in self.part.instruments if i.key == sound.instrument)
 
-    def instrument_id(self, instrument: Instrument) -> str:
+    def instrument_id(self, instrument: SampleInstrument) -> str:
         """The XML id of one of the part's instruments."""
         return f"{self.part_id}-I{self.part.instruments.index(instrument) + 1}"
 

@@ -70,9 +70,9 @@ def of_sound(sound: str) -> Percussion | None:
     """The instrument of a MusicXML sound id, or of the nearest id above it ("drum.bongo.high")."""
     parts = sound.strip().split(".")
     while len(parts) > 1:
-        found = _by_sound().get(".".join(parts))
-        if found:
-            return found
+        percussion = _by_sound().get(".".join(parts))
+        if percussion:
+            return percussion
         parts.pop()
     return None
 
@@ -194,15 +194,15 @@ def _bare(folded: str) -> str:
 
 def _row(line: str) -> Percussion:
     key, name, names, sound, octaves, midi = (item.strip() for item in line.split(";"))
-    known = tuple(dict.fromkeys(fold(item) for item in (name, *names.split(","))))
+    folded = tuple(dict.fromkeys(fold(item) for item in (name, *names.split(","))))
     return Percussion(
         key,
         name,
-        known,
-        sound,
-        octaves != "-",
-        0 if octaves == "-" else int(octaves),
-        None if midi == "-" else int(midi),
+        folded,
+        sound=sound,
+        pitched=octaves != "-",
+        octaves=0 if octaves == "-" else int(octaves),
+        midi_unpitched=None if midi == "-" else int(midi),
     )
 
 
@@ -213,8 +213,8 @@ def _by_name() -> dict[str, Percussion]:
 
 @lru_cache(maxsize=1)
 def _by_sound() -> dict[str, Percussion]:
-    found = {row.sound: row for row in reversed(all_percussion().values()) if row.sound}
-    return found | {sound: all_percussion()[key] for sound, key in _MORE_SOUNDS.items()}
+    by_sound = {row.sound: row for row in reversed(all_percussion().values()) if row.sound}
+    return by_sound | {sound: all_percussion()[key] for sound, key in _MORE_SOUNDS.items()}
 
 
 # Further sounds of sounds.xml that mean an instrument of the table.

@@ -24,21 +24,21 @@ _BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, Runtim
 _REMEDY = "export the score again, or unpack it and use the .musicxml inside"
 
 
-def unpack_score(name: str, data: bytes, log: WarningLog) -> bytes:
+def unpack_score(name: str, packed: bytes, log: WarningLog) -> bytes:
     """The score's own bytes out of an .mxl archive.
 
     Args:
         name: the file's name, for messages.
-        data: the whole archive.
+        packed: the whole archive.
         log: notes an archive without a container.
 
     Raises:
         ScoreFileError: broken, encrypted, too large once unpacked, or naming paths outside itself.
     """
-    if data.count(_ENTRY_MAGIC) > _MOST_ENTRIES:
+    if packed.count(_ENTRY_MAGIC) > _MOST_ENTRIES:
         raise ScoreFileError("Archive refused", f"{name} lists over {_MOST_ENTRIES} files", _REMEDY)
     try:
-        with zipfile.ZipFile(BytesIO(data)) as archive:
+        with zipfile.ZipFile(BytesIO(packed)) as archive:
             _check_entries(name, archive)
             return _read(name, archive, _root_file(name, archive, log), MOST_BYTES)
     except _BROKEN as error:
@@ -89,7 +89,7 @@ def _read(name: str, archive: zipfile.ZipFile, path: str, most: int) -> bytes:
         raise ScoreFileError("Archive broken", f"{name} names {path[:60]!r}, which it does not hold", _REMEDY)
     with archive.open(path) as file:
         # The size an archive states may be a lie: read one byte more than is allowed and look.
-        data = file.read(most + 1)
-    if len(data) > most:
+        content = file.read(most + 1)
+    if len(content) > most:
         check_size(f"{name}, unpacked,", MOST_BYTES + 1)
-    return data
+    return content

@@ -78,11 +78,11 @@ def uneven_bars(
 
 def part_extents(part: Element) -> list[Extent]:
     """How far one part reaches in each of its bars."""
-    meter, found = _ZERO, []
+    meter, extents = _ZERO, []
     for measure, (placed, end) in zip(part.iterchildren("measure"), part_walks(part), strict=True):
         meter = next((length for item in placed if (length := _meter_change(item)) is not None), meter)
-        found.append(_extent(measure, placed, end, meter))
-    return found
+        extents.append(_extent(measure, placed, end, meter))
+    return extents
 
 
 def meter_length(time: Element) -> Fraction | None:
@@ -130,7 +130,7 @@ def _extent(measure: Element, placed: list[Placed], end: Fraction, meter: Fracti
     resting = max((item.length for item in whole), default=_ZERO)
     if whole and not resting:
         resting = meter
-    return Extent(_written(placed, whole) if whole else end, resting, meter, measure.get("implicit") == "yes")
+    return Extent(_written(placed, whole) if whole else end, resting, meter, implicit=measure.get("implicit") == "yes")
 
 
 def _written(placed: list[Placed], whole: list[Placed]) -> Fraction:

@@ -87,8 +87,8 @@ def is_damp(text: str) -> bool:
 
 def swell(text: str) -> int:
     """1 for words that grow ("cresc."), -1 for words that fall, 0 for others."""
-    found = _SWELL.fullmatch(fold(text)) or _SWELL.match(fold(text))
-    return 0 if found is None else 1 if found.group(1).startswith("cresc") else -1
+    match = _SWELL.fullmatch(fold(text)) or _SWELL.match(fold(text))
+    return 0 if match is None else 1 if match.group(1).startswith("cresc") else -1
 
 
 def is_hand(text: str) -> bool:

@@ -39,11 +39,11 @@ def part_directions(scan: PartScan) -> list[Direction]:
     half a quarter away from a note stays with that note. None leaves its bar.
     """
     onsets = _onsets(scan)
-    found: list[Direction] = []
+    directions: list[Direction] = []
     for bar, placed in enumerate(scan.bars):
         for item in placed:
-            found += _of(item, bar, scan.lengths[bar], onsets)
-    return sorted(found, key=lambda direction: (direction.bar, direction.at))
+            directions += _of(item, bar, scan.lengths[bar], onsets)
+    return sorted(directions, key=lambda direction: (direction.bar, direction.at))
 
 
 def _onsets(scan: PartScan) -> set[tuple[int, Fraction]]:
@@ -52,7 +52,7 @@ def _onsets(scan: PartScan) -> set[tuple[int, Fraction]]:
 
 def _of(item: Placed, bar: int, length: Fraction, onsets: set[tuple[int, Fraction]]) -> Iterator[Direction]:
     if item.element.tag == "sound":
-        yield Direction("sound", item.element, bar, min(item.shown_at, length))
+        yield Direction("sound", item.element, bar, at=min(item.shown_at, length))
     if item.element.tag != "direction":
         return
     nudged = abs(item.offset) < _SNAP and (bar, item.at) in onsets
@@ -61,6 +61,6 @@ def _of(item: Placed, bar: int, length: Fraction, onsets: set[tuple[int, Fractio
     staff = int(stated) if stated is not None and stated >= 1 else 1
     for child in item.element.iterfind("direction-type/*"):
         if isinstance(child.tag, str):
-            yield Direction(child.tag, child, bar, at, staff)
+            yield Direction(child.tag, child, bar, at=at, staff=staff)
     for sound in item.element.iterfind("sound"):
-        yield Direction("sound", sound, bar, at, staff)
+        yield Direction("sound", sound, bar, at=at, staff=staff)

@@ -32,16 +32,16 @@ _ONE_STROKE = {
 
 def part_dynamics(scan: PartScan, directions: Sequence[Direction]) -> list[Dynamic]:
     """Every printed dynamic of a part, from directions and from notes, by place."""
-    found = [
-        Dynamic(item.bar, item.at, mark, scan.head.index, item.staff)
+    dynamics = [
+        Dynamic(item.bar, item.at, mark, part=scan.head.index, staff=item.staff)
         for item in directions
         if item.tag == "dynamics" and (mark := _letters(item.element))
     ]
     for note in scan.notes:
         for marks in note.marks("dynamics"):
             if letters := _letters(marks):
-                found.append(Dynamic(note.bar, note.at, letters, scan.head.index, note.staff))
-    return sorted(dict.fromkeys(found), key=lambda item: (item.bar, item.at, item.staff))
+                dynamics.append(Dynamic(note.bar, note.at, letters, part=scan.head.index, staff=note.staff))
+    return sorted(dict.fromkeys(dynamics), key=lambda item: (item.bar, item.at, item.staff))
 
 
 class DynamicsInForce:

@@ -26,37 +26,37 @@ _TEXT_ENCODINGS = re.compile(
 )
 
 
-def to_utf8(name: str, data: bytes, log: WarningLog) -> bytes:
+def to_utf8(name: str, content: bytes, log: WarningLog) -> bytes:
     """The document as UTF-8 without byte order mark and without XML declaration.
 
     Raises:
         ScoreFileError: an encoding that is not for text, or bytes that do not fit theirs.
     """
-    text = _decode(name, data, log)
+    text = _decode(name, content, log)
     declaration = _DECLARATION.match(text)
     return (text[declaration.end() :] if declaration else text).encode("utf-8", "surrogatepass")
 
 
-def _decode(name: str, data: bytes, log: WarningLog) -> str:
+def _decode(name: str, content: bytes, log: WarningLog) -> str:
     for mark, encoding in _MARKS:
-        if data.startswith(mark):
-            return _strict(name, data[len(mark) :], encoding)
+        if content.startswith(mark):
+            return _strict(name, content[len(mark) :], encoding)
     for shape, encoding in _SHAPES:
-        if data.startswith(shape):
-            return _strict(name, data, encoding)
-    declared = _declared(name, data)
+        if content.startswith(shape):
+            return _strict(name, content, encoding)
+    declared = _declared(name, content)
     try:
-        return data.decode(declared)
+        return content.decode(declared)
     except UnicodeDecodeError:
         if declared not in ("utf-8", "utf8", "ascii", "us-ascii"):
             raise _unreadable(name, declared) from None
     log.add(f"the file says it is {declared.upper()} but is not; it was read as Latin-1")
-    return data.decode("latin-1")
+    return content.decode("latin-1")
 
 
-def _declared(name: str, data: bytes) -> str:
-    found = _DECLARED.match(data[:600])
-    encoding = found.group(1).decode("ascii").lower().replace("_", "-") if found else "utf-8"
+def _declared(name: str, content: bytes) -> str:
+    declaration = _DECLARED.match(content[:600])
+    encoding = declaration.group(1).decode("ascii").lower().replace("_", "-") if declaration else "utf-8"
     if encoding.startswith("utf-16"):
         return "utf-8"  # It cannot be: the declaration itself was readable byte by byte.
     if not _TEXT_ENCODINGS.fullmatch(encoding):
@@ -67,9 +67,9 @@ def _declared(name: str, data: bytes) -> str:
         raise _unreadable(name, encoding) from None
 
 
-def _strict(name: str, data: bytes, encoding: str) -> str:
+def _strict(name: str, content: bytes, encoding: str) -> str:
     try:
-        return data.decode(encoding)
+        return content.decode(encoding)
     except UnicodeDecodeError:
         raise _unreadable(name, encoding) from None
 

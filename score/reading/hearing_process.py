@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
     from multiprocessing.connection import Connection
 
-    from score.reading.note_kinds import Answer, Heard, Kind, Listen
+    from score.reading.note_kinds import Answer, HeardNote, Listen, NoteKind
 
 
 @contextmanager
@@ -43,10 +43,10 @@ def hearing_apart() -> "Iterator[Listen]":
         ours.close()
 
 
-def hear_here(kinds: "Collection[Kind]") -> "Answer":
+def hear_here(kinds: "Collection[NoteKind]") -> "Answer":
     """Hears in this process, when the answer is waited for."""
 
-    def answer() -> "Mapping[Kind, Heard]":
+    def answer() -> "Mapping[NoteKind, HeardNote]":
         from score.reading.music21_notes import hear
 
         return hear(kinds)
@@ -60,16 +60,16 @@ class _Apart:
     def __init__(self, pipe: "Connection") -> None:
         self._pipe = pipe
 
-    def __call__(self, kinds: "Collection[Kind]") -> "Answer":
+    def __call__(self, kinds: "Collection[NoteKind]") -> "Answer":
         here = hear_here(kinds)
         try:
             self._pipe.send(list(kinds))
         except OSError:
             return here
 
-        def answer() -> "Mapping[Kind, Heard]":
+        def answer() -> "Mapping[NoteKind, HeardNote]":
             try:
-                heard: Mapping[Kind, Heard] | None = self._pipe.recv()
+                heard: Mapping[NoteKind, HeardNote] | None = self._pipe.recv()
             except (OSError, EOFError):
                 heard = None  # it was ended from outside, or never began
             return here() if heard is None else heard
@@ -105,7 +105,7 @@ def _load() -> None:
     import music21.musicxml.xmlToM21  # noqa: F401
 
 
-def _answer(kinds: "list[Kind]") -> "Mapping[Kind, Heard] | None":
+def _answer(kinds: "list[NoteKind]") -> "Mapping[NoteKind, HeardNote] | None":
     """None where music21 falls over: whoever asked will meet the same, and can say it."""
     from score.reading.music21_notes import hear
 

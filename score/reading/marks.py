@@ -21,24 +21,24 @@ def part_marks(scan: PartScan, directions: Sequence[Direction], kit: Kit, percus
         kit: its instruments; the words and signs that named one become changes of instrument.
         percussive: whether words may speak of mallets and damping.
     """
-    found = [*_of_notes(scan), *_of_barlines(scan), *_of_directions(scan, directions, percussive)]
+    marks = [*_of_notes(scan), *_of_barlines(scan), *_of_directions(scan, directions, percussive)]
     for naming in kit.namings:
-        found.append(_mark(scan, MarkKind.INSTRUMENT, naming.bar, naming.at, naming.text, naming.staff))
-    return sorted(dict.fromkeys(found), key=lambda mark: (mark.bar, mark.at, mark.part, mark.staff))
+        marks.append(_mark(scan, MarkKind.INSTRUMENT, naming.bar, naming.at, naming.text, naming.staff))
+    return sorted(dict.fromkeys(marks), key=lambda mark: (mark.bar, mark.at, mark.part, mark.staff))
 
 
 def damp_places(scan: PartScan, directions: Sequence[Direction]) -> set[tuple[int, Fraction, int]]:
     """(bar, offset, staff) of every damp sign; staff 0 speaks for all staves."""
-    found: set[tuple[int, Fraction, int]] = set()
+    places: set[tuple[int, Fraction, int]] = set()
     for item in directions:
         if item.tag in ("damp", "damp-all"):
-            found.add((item.bar, item.at, 0 if item.tag == "damp-all" else item.staff))
+            places.add((item.bar, item.at, 0 if item.tag == "damp-all" else item.staff))
         elif item.tag == "words" and is_damp(item.text):
-            found.add((item.bar, item.at, item.staff))
+            places.add((item.bar, item.at, item.staff))
     for note in scan.notes:
         if any((mark.text or "").strip() == "damp" for mark in note.marks("technical/handbell")):
-            found.add((note.bar, note.at, note.staff))
-    return found
+            places.add((note.bar, note.at, note.staff))
+    return places
 
 
 def _of_notes(scan: PartScan) -> Iterator[Mark]:
@@ -96,4 +96,4 @@ def _of_words(scan: PartScan, item: Direction) -> Iterator[Mark]:
 
 
 def _mark(scan: PartScan, kind: MarkKind, bar: int, at: Fraction, text: str, staff: int) -> Mark:
-    return Mark(kind, bar, at, text, scan.head.index, staff)
+    return Mark(kind, bar, at, text=text, part=scan.head.index, staff=staff)

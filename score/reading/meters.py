@@ -41,12 +41,12 @@ def written_meter(time: Element) -> WrittenMeter | None:
     parts = [_part((beats.text or "").strip(), number(unit.text)) for beats, unit in pairs]
     if not parts or None in parts:
         return None
-    known = [part for part in parts if part]
-    text = "+".join(part.meter.text for part in known)
-    if len(known) == 1:
-        return known[0]
-    groups = tuple(group for part in known for group in part.meter.groups)
-    return WrittenMeter(Meter(text, groups, min(part.meter.beat for part in known)))
+    meters = [part for part in parts if part]
+    text = "+".join(part.meter.text for part in meters)
+    if len(meters) == 1:
+        return meters[0]
+    groups = tuple(group for part in meters for group in part.meter.groups)
+    return WrittenMeter(Meter(text, groups, min(part.meter.beat for part in meters)))
 
 
 def grouped(written: WrittenMeter, beams: Sequence[BeamRun]) -> Meter:
@@ -88,8 +88,8 @@ def _plain(text: str, units: Fraction, below: Fraction, unit: Fraction) -> Writt
 @cache
 def _groupings(units: int) -> list[tuple[int, ...]]:
     """Every way to fill the units with twos and threes, the usual one first."""
-    found = sorted(_fill(units), key=lambda row: (row != _usual(units), row))
-    return found[:400]
+    groupings = sorted(_fill(units), key=lambda row: (row != _usual(units), row))
+    return groupings[:400]
 
 
 def _usual(units: int) -> tuple[int, ...]:

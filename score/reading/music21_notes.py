@@ -13,39 +13,39 @@ from itertools import groupby
 from math import lcm
 from typing import Any
 
-from score.reading.note_kinds import Heard, Kind
+from score.reading.note_kinds import HeardNote, NoteKind
 
 _MOST_NOTES_A_RUN = 2_000
 _MOST_DIVISIONS = 10**9
 
 
-def hear(kinds: Collection[Kind]) -> dict[Kind, Heard]:
+def hear(kinds: Collection[NoteKind]) -> dict[NoteKind, HeardNote]:
     """music21's reading of notes of these kinds.
 
     Args:
         kinds: of repaired notes: steps, octaves and durations can be read.
     """
-    known = {kind: heard for kind in kinds if (heard := _heard_before.get(kind)) is not None}
-    new = sorted(set(kinds) - known.keys())
+    notes = {kind: heard for kind in kinds if (heard := _heard_before.get(kind)) is not None}
+    new = sorted(set(kinds) - notes.keys())
     numbers = {kind: position for position, kind in enumerate(new)}
     for run in _runs(new):
         read = _read(run, numbers)
-        known.update((kind, read[numbers[kind]]) for kind in run[1])
+        notes.update((kind, read[numbers[kind]]) for kind in run[1])
     if len(_heard_before) > _MOST_KEPT:
         _heard_before.clear()
-    _heard_before.update(known)
-    return known
+    _heard_before.update(notes)
+    return notes
 
 
-_heard_before: dict[Kind, Heard] = {}
+_heard_before: dict[NoteKind, HeardNote] = {}
 """Notes of the same kind are heard the same in every score: each is read once."""
 _MOST_KEPT = 20_000
 
 
-def _runs(kinds: Sequence[Kind]) -> Iterator[tuple[int, list[Kind]]]:
+def _runs(kinds: Sequence[NoteKind]) -> Iterator[tuple[int, list[NoteKind]]]:
     """(divisions, notes) of one transposition each, cut where they would need too fine divisions."""
     for _, same in groupby(kinds, key=lambda kind: kind.semitones):
-        run: list[Kind] = []
+        run: list[NoteKind] = []
         divisions = 1
         for kind in same:
             finer = lcm(divisions, kind.length.denominator)
@@ -58,7 +58,7 @@ def _runs(kinds: Sequence[Kind]) -> Iterator[tuple[int, list[Kind]]]:
             yield divisions, run
 
 
-def _read(run: tuple[int, list[Kind]], numbers: dict[Kind, int]) -> dict[int, Heard]:
+def _read(run: tuple[int, list[NoteKind]], numbers: dict[NoteKind, int]) -> dict[int, HeardNote]:
     from music21 import stream
     from music21.musicxml.xmlToM21 import MusicXMLImporter
 
@@ -71,14 +71,14 @@ def _read(run: tuple[int, list[Kind]], numbers: dict[Kind, int]) -> dict[int, He
     return {int(note.style.color[1:], 16): _heard(note) for note in part.recurse().notes}
 
 
-def _heard(note: Any) -> Heard:
+def _heard(note: Any) -> HeardNote:
     pitch = int(note.pitch.ps // 1) if note.isNote else None
     tuplets = note.duration.tuplets
     ratio = (int(tuplets[0].numberNotesActual), int(tuplets[0].numberNotesNormal)) if tuplets else None
-    return Heard(pitch, Fraction(note.duration.quarterLength), ratio)
+    return HeardNote(pitch, Fraction(note.duration.quarterLength), ratio)
 
 
-def _lean(divisions: int, kinds: Sequence[Kind], numbers: dict[Kind, int]) -> ElementTree.Element:
+def _lean(divisions: int, kinds: Sequence[NoteKind], numbers: dict[NoteKind, int]) -> ElementTree.Element:
     root = ElementTree.Element("score-partwise", version="4.0")
     listed = ElementTree.SubElement(ElementTree.SubElement(root, "part-list"), "score-part", id="P1")
     ElementTree.SubElement(listed, "part-name")
@@ -101,7 +101,7 @@ def _closing_rest(divisions: int) -> ElementTree.Element:
     return lean
 
 
-def _lean_note(kind: Kind, number: int, divisions: int) -> ElementTree.Element:
+def _lean_note(kind: NoteKind, number: int, divisions: int) -> ElementTree.Element:
     lean = ElementTree.Element("note", color=f"#{number:08X}")
     if kind.grace:
         ElementTree.SubElement(lean, "grace")
@@ -122,7 +122,7 @@ def _lean_note(kind: Kind, number: int, divisions: int) -> ElementTree.Element:
     return lean
 
 
-def _lean_pitch(lean: ElementTree.Element, kind: Kind) -> None:
+def _lean_pitch(lean: ElementTree.Element, kind: NoteKind) -> None:
     into = ElementTree.SubElement(lean, "pitch")
     _text(into, "step", kind.step)
     if kind.alter:

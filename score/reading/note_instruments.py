@@ -83,7 +83,9 @@ def base_instrument(scan: PartScan) -> Instrument:
     if percussion is None:
         name = head.name or (listed.name if listed else "") or head.called
         sound = listed.sound if listed else ""
-        return Instrument("", name, sound, not unpitched, listed.midi_unpitched if listed else None)
+        return Instrument(
+            "", name, sound, pitched=not unpitched, midi_unpitched=listed.midi_unpitched if listed else None
+        )
     return _instrument(percussion, listed, head)
 
 
@@ -94,9 +96,9 @@ def _told(name: str, unpitched: bool) -> Percussion | None:
 def first_named(text: str) -> Percussion | None:
     """The first instrument in a name that may list several ("Vibraphone, Crotales")."""
     for piece in re.split(r"[,;/&+\n]| and | und | et | e ", text):
-        found = named_in(piece)
-        if found is not None:
-            return found
+        percussion = named_in(piece)
+        if percussion is not None:
+            return percussion
     return None
 
 
@@ -104,16 +106,16 @@ def _only_listed(scan: PartScan) -> ListedInstrument | None:
     """The part's main instrument: the one its first note refers to, else the first listed."""
     listed = scan.head.instruments
     for note in scan.notes:
-        found = listed.get(_reference(note.element))
-        if found is not None:
-            return found
+        referred = listed.get(_reference(note.element))
+        if referred is not None:
+            return referred
     return next(iter(listed.values()), None)
 
 
 def _percussion_of(listed: ListedInstrument, unpitched: bool) -> Percussion | None:
-    found = named_in(listed.name) or of_sound(listed.sound)
-    if found is not None:
-        return found
+    percussion = named_in(listed.name) or of_sound(listed.sound)
+    if percussion is not None:
+        return percussion
     if unpitched and listed.midi_unpitched is not None:
         return of_midi_unpitched(listed.midi_unpitched)
     # Program 0 is what programs write when they know nothing.
@@ -125,7 +127,9 @@ def _instrument(percussion: Percussion, listed: ListedInstrument | None, head: P
     name = next((name for name in printed if named_in(name) is percussion and _is_only_name(name)), percussion.name)
     sound = listed.sound if listed and listed.sound else percussion.sound
     midi = listed.midi_unpitched if listed and listed.midi_unpitched is not None else percussion.midi_unpitched
-    return Instrument(percussion.key, name, sound, percussion.pitched, None if percussion.pitched else midi)
+    return Instrument(
+        percussion.key, name, sound, pitched=percussion.pitched, midi_unpitched=None if percussion.pitched else midi
+    )
 
 
 def _is_only_name(name: str) -> bool:
@@ -138,22 +142,22 @@ def _reference(note: Element) -> str:
 
 
 def _namings(directions: Sequence[Direction]) -> list[Naming]:
-    found: list[Naming] = []
+    namings: list[Naming] = []
     for direction in directions:
         if direction.tag == "words":
             for piece in pieces(direction.text):
                 said = instrument_in(piece)
                 if said is not None:
-                    found.append(_naming(direction, said.percussion, said.text, said.change))
+                    namings.append(_naming(direction, said.percussion, said.text, said.change))
         elif direction.tag == "percussion":
             shown = pictogram(direction.element)
             if shown is not None:
-                found.append(_naming(direction, shown, shown.name, False))
-    return found
+                namings.append(_naming(direction, shown, shown.name, False))
+    return namings
 
 
 def _naming(direction: Direction, percussion: Percussion, text: str, change: bool) -> Naming:
-    return Naming(direction.bar, direction.at, direction.staff, percussion, text, change)
+    return Naming(direction.bar, direction.at, direction.staff, percussion=percussion, text=text, change=change)
 
 
 class _Assigner:
@@ -167,7 +171,7 @@ class _Assigner:
         self.changes = [item for item in directions if item.tag == "sound"]
         self.listed = dict(scan.head.instruments)
         self.by_reference = len({_reference(note.element) for note in scan.notes} - {""}) > 1
-        self.found: list[Instrument] = []
+        self.instruments: list[Instrument] = []
         self.of_note: dict[int, int] = {}
         self.labels: dict[_Key, Instrument] = {}
         self.waiting: list[Naming] = []
@@ -180,7 +184,7 @@ class _Assigner:
             while self.namings and (self.namings[0].bar, self.namings[0].at) <= (note.bar, note.at):
                 self._name(self.namings.pop(0))
             self.of_note[note.id] = self._index(self._instrument_of(note))
-        return tuple(self.found), self.of_note
+        return tuple(self.instruments), self.of_note
 
     def _sound_change(self, direction: Direction) -> None:
         """`<instrument-change>`: the part's instrument of that id is another one from here on."""
@@ -189,7 +193,9 @@ class _Assigner:
             before = self.listed.get(id_, ListedInstrument(id_, ""))
             percussion = of_sound(sound)
             if percussion is not None:
-                self.listed[id_] = ListedInstrument(id_, percussion.name, sound, percussion.midi_unpitched)
+                self.listed[id_] = ListedInstrument(
+                    id_, percussion.name, sound, midi_unpitched=percussion.midi_unpitched
+                )
             else:
                 self.listed[id_] = before._replace(sound=sound or before.sound)
             if not self.by_reference:
@@ -209,12 +215,12 @@ class _Assigner:
 
     def _named(self, naming: Naming) -> Instrument:
         """The instrument of this kind that was named before, unless sizes tell them apart ("high", "low")."""
-        for known in (*self.found, self.current):
-            told = sizes(naming.text), sizes(known.name)
-            if known.key == naming.percussion.key and (told[0] == told[1] or not all(told)):
-                return known
+        for instrument in (*self.instruments, self.current):
+            told = sizes(naming.text), sizes(instrument.name)
+            if instrument.key == naming.percussion.key and (told[0] == told[1] or not all(told)):
+                return instrument
         kind = naming.percussion
-        return Instrument(kind.key, naming.text, kind.sound, kind.pitched, kind.midi_unpitched)
+        return Instrument(kind.key, naming.text, kind.sound, pitched=kind.pitched, midi_unpitched=kind.midi_unpitched)
 
     def _instrument_of(self, note: WrittenNote) -> Instrument:
         if self.by_reference:
@@ -240,15 +246,15 @@ class _Assigner:
         unpitched = listed.midi_unpitched is not None
         percussion = _percussion_of(listed, unpitched)
         if percussion is not None:
-            made = _instrument(percussion, listed, None)
-            return made._replace(name=listed.name or made.name)
+            instrument = _instrument(percussion, listed, None)
+            return instrument._replace(name=listed.name or instrument.name)
         name = listed.name or self.scan.head.called
-        return Instrument("", name, listed.sound, not unpitched, listed.midi_unpitched)
+        return Instrument("", name, listed.sound, pitched=not unpitched, midi_unpitched=listed.midi_unpitched)
 
     def _index(self, instrument: Instrument) -> int:
-        if instrument not in self.found:
-            self.found.append(instrument)
-        return self.found.index(instrument)
+        if instrument not in self.instruments:
+            self.instruments.append(instrument)
+        return self.instruments.index(instrument)
 
 
 def _place_key(note: WrittenNote) -> _Key:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 
-class Kind(NamedTuple):
+class NoteKind(NamedTuple):
     """All that distinguishes a note from another one here.
 
     Attributes:
@@ -34,7 +34,7 @@ class Kind(NamedTuple):
     normal: int
 
 
-class Heard(NamedTuple):
+class HeardNote(NamedTuple):
     """What music21 says of a note.
 
     Attributes:
@@ -48,6 +48,6 @@ class Heard(NamedTuple):
     tuplet: tuple[int, int] | None
 
 
-Answer = Callable[[], Mapping[Kind, Heard]]
-Listen = Callable[[Collection[Kind]], Answer]
+Answer = Callable[[], Mapping[NoteKind, HeardNote]]
+Listen = Callable[[Collection[NoteKind]], Answer]
 """Is asked how notes of some kinds sound; the answer is waited for when it is needed."""

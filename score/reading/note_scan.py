@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.beats import value_length
-from score.reading.note_kinds import Kind
+from score.reading.note_kinds import NoteKind
 from score.reading.part_scan import WrittenNote
 from score.reading.xml_cursor import Element, number
 
@@ -13,7 +13,7 @@ _MOST_TUPLET = 1_000
 _MOST_SEMITONES = 60
 
 
-class _Written(NamedTuple):
+class _KindTexts(NamedTuple):
     """What tells a note's kind, as texts of the document; they are understood once a kind, not once a note."""
 
     transpose: Element | None
@@ -28,51 +28,53 @@ class _Written(NamedTuple):
     normal: str | None
 
 
-def kinds_of(notes: Sequence[WrittenNote]) -> dict[int, Kind]:
+def kinds_of(notes: Sequence[WrittenNote]) -> dict[int, NoteKind]:
     """The kind of each repaired note, by note id."""
-    known: dict[_Written, Kind] = {}
-    found: dict[int, Kind] = {}
+    by_text: dict[_KindTexts, NoteKind] = {}
+    kinds: dict[int, NoteKind] = {}
     for note in notes:
         written = _written(note)
-        kind = known.get(written)
-        found[note.id] = known[written] = _kind(written) if kind is None else kind
-    return found
+        kind = by_text.get(written)
+        kinds[note.id] = by_text[written] = _kind(written) if kind is None else kind
+    return kinds
 
 
-def _written(note: WrittenNote) -> _Written:
+def _written(note: WrittenNote) -> _KindTexts:
     element = note.element
     pitch, ratio = element.find("pitch"), element.find("time-modification")
-    return _Written(
+    return _KindTexts(
         note.transpose,
         note.grace,
         None if pitch is None else pitch.findtext("step"),
-        None if pitch is None else pitch.findtext("alter"),
-        None if pitch is None else pitch.findtext("octave"),
-        note.length,
-        element.findtext("type"),
-        min(4, len(element.findall("dot"))),
-        None if ratio is None else ratio.findtext("actual-notes"),
-        None if ratio is None else ratio.findtext("normal-notes"),
+        alter=None if pitch is None else pitch.findtext("alter"),
+        octave=None if pitch is None else pitch.findtext("octave"),
+        length=note.length,
+        type=element.findtext("type"),
+        dots=min(4, len(element.findall("dot"))),
+        actual=None if ratio is None else ratio.findtext("actual-notes"),
+        normal=None if ratio is None else ratio.findtext("normal-notes"),
     )
 
 
-def _kind(written: _Written) -> Kind:
+def _kind(written: _KindTexts) -> NoteKind:
     type_ = (written.type or "").strip()
-    known = value_length(type_) is not None
-    return Kind(
-        _semitones(written.transpose),
-        written.grace,
-        (written.step or "").strip().upper(),
-        int(number(written.alter) or 0),
-        int(number(written.octave) or 0),
-        Fraction(0) if written.grace else written.length,
-        type_ if known else "",
-        written.dots if known else 0,
-        *(_tuplet(written) if known else (0, 0)),
+    printed = value_length(type_) is not None
+    actual, normal = _tuplet(written) if printed else (0, 0)
+    return NoteKind(
+        semitones=_semitones(written.transpose),
+        grace=written.grace,
+        step=(written.step or "").strip().upper(),
+        alter=int(number(written.alter) or 0),
+        octave=int(number(written.octave) or 0),
+        length=Fraction(0) if written.grace else written.length,
+        type=type_ if printed else "",
+        dots=written.dots if printed else 0,
+        actual=actual,
+        normal=normal,
     )
 
 
-def _tuplet(written: _Written) -> tuple[int, int]:
+def _tuplet(written: _KindTexts) -> tuple[int, int]:
     actual, normal = number(written.actual), number(written.normal)
     if actual and normal and 1 <= actual <= _MOST_TUPLET and 1 <= normal <= _MOST_TUPLET:
         return int(actual), int(normal)

@@ -75,7 +75,7 @@ def bar_labels(part: Element) -> tuple[str, ...]:
 def _groups(root: Element) -> dict[str, tuple[str, ...]]:
     """Names of the open part groups at each listed part, by part id."""
     open_groups: dict[str, str] = {}
-    found: dict[str, tuple[str, ...]] = {}
+    groups: dict[str, tuple[str, ...]] = {}
     for item in root.iterfind("part-list/*"):
         if item.tag == "part-group":
             number_, name = item.get("number", "1"), _name(item, "group-name")
@@ -83,16 +83,20 @@ def _groups(root: Element) -> dict[str, tuple[str, ...]]:
             if item.get("type") == "start":
                 open_groups[number_] = name
         elif item.tag == "score-part":
-            found[item.get("id", "")] = tuple(name for name in open_groups.values() if name)
-    return found
+            groups[item.get("id", "")] = tuple(name for name in open_groups.values() if name)
+    return groups
 
 
 def _head(index: int, part: str, entries: Mapping[str | None, Element]) -> PartHead:
     listed = entries.get(part)
     if listed is None:
-        return PartHead(index, part, "", "")
+        return PartHead(index, part, "", short="")
     return PartHead(
-        index, part, _name(listed, "part-name"), _name(listed, "part-abbreviation"), _listed_instruments(listed)
+        index,
+        part,
+        _name(listed, "part-name"),
+        short=_name(listed, "part-abbreviation"),
+        instruments=_listed_instruments(listed),
     )
 
 
@@ -113,17 +117,17 @@ def _display_text(item: Element) -> str:
 
 
 def _listed_instruments(listed: Element) -> dict[str, ListedInstrument]:
-    found: dict[str, ListedInstrument] = {}
+    instruments: dict[str, ListedInstrument] = {}
     for item in listed.iterfind("score-instrument"):
         midi = next((m for m in listed.iterfind("midi-instrument") if m.get("id") == item.get("id")), None)
-        found[item.get("id", "")] = ListedInstrument(
+        instruments[item.get("id", "")] = ListedInstrument(
             item.get("id", ""),
             _one_line(item.findtext("instrument-name", "")),
             _one_line(item.findtext("instrument-sound", "")),
-            midi_number(midi, "midi-unpitched"),
-            midi_number(midi, "midi-program"),
+            midi_unpitched=midi_number(midi, "midi-unpitched"),
+            midi_program=midi_number(midi, "midi-program"),
         )
-    return found
+    return instruments
 
 
 def midi_number(midi: Element | None, tag: str) -> int | None:

@@ -87,7 +87,15 @@ def scan_part(part: Element, head: PartHead, lengths: Sequence[Fraction], log: W
     bars = tuple(tuple(placed) for placed in walk_part(part))
     for index, placed in enumerate(bars):
         scanner.bar(index, placed, lengths[index])
-    return PartScan(head, labels, bars, tuple(scanner.notes), tuple(scanner.rests), tuple(lengths), part_staves(part))
+    return PartScan(
+        head,
+        labels,
+        bars,
+        notes=tuple(scanner.notes),
+        rests=tuple(scanner.rests),
+        lengths=tuple(lengths),
+        staves=part_staves(part),
+    )
 
 
 class _Scanner:
@@ -103,15 +111,15 @@ class _Scanner:
 
     def bar(self, index: int, placed: Sequence[Placed], length: Fraction) -> None:
         whole = {item.element for item in whole_bar_rests(placed)}
-        found: list[WrittenNote] = []
+        notes: list[WrittenNote] = []
         for item in placed:
             if item.element.tag == "attributes":
                 self._attributes(item.element)
             elif item.element.tag == "note":
-                note = self._note(index, item, found[-1] if found else None)
+                note = self._note(index, item, notes[-1] if notes else None)
                 whole_rest = item.element in whole
-                found.append(note._replace(at=Fraction(0), length=length, whole_bar=True) if whole_rest else note)
-        for note in _with_after_graces(found):
+                notes.append(note._replace(at=Fraction(0), length=length, whole_bar=True) if whole_rest else note)
+        for note in _with_after_graces(notes):
             self._keep(note)
 
     def _attributes(self, element: Element) -> None:
@@ -136,15 +144,15 @@ class _Scanner:
             self.count - 1,
             element,
             bar,
-            item.at,
-            item.length,
-            staff,
-            (element.findtext("voice") or "1").strip(),
-            chord,
-            element.find("grace") is not None,
-            self.transposes.get(staff, self.transposes.get(0)),
-            self.clefs.get(staff, ""),
-            self.lines.get(staff, 5),
+            at=item.at,
+            length=item.length,
+            staff=staff,
+            voice=(element.findtext("voice") or "1").strip(),
+            chord=chord,
+            grace=element.find("grace") is not None,
+            transpose=self.transposes.get(staff, self.transposes.get(0)),
+            clef=self.clefs.get(staff, ""),
+            lines=self.lines.get(staff, 5),
             notations=tuple(element.iterchildren("notations")),
         )
 
@@ -161,18 +169,18 @@ class _Scanner:
             self.notes.append(note)
 
 
-def _with_after_graces(found: list[WrittenNote]) -> list[WrittenNote]:
+def _with_after_graces(notes: list[WrittenNote]) -> list[WrittenNote]:
     """Grace notes that close a voice's bar belong to the note before them, not to a bar that is over."""
     last_onset: dict[str, Fraction] = {}
     last_main: dict[str, int] = {}
-    for position, note in enumerate(found):
+    for position, note in enumerate(notes):
         if not note.grace:
             last_onset[note.voice], last_main[note.voice] = note.at, position
     return [
         note._replace(at=last_onset[note.voice])
-        if note.grace and last_main.get(note.voice, len(found)) < position
+        if note.grace and last_main.get(note.voice, len(notes)) < position
         else note
-        for position, note in enumerate(found)
+        for position, note in enumerate(notes)
     ]
 
 

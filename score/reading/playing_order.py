@@ -154,11 +154,11 @@ class _Walk:
             raise _LostError(f"{sign.jump} al Coda, and nothing says where to leave for the coda", index)
         if sign.jump == "D.C.":
             return 0
-        found = [bar for bar, other in enumerate(self.signs) if sign.segno in other.segnos and bar <= index]
-        found = found or [bar for bar, other in enumerate(self.signs) if other.segnos and bar <= index]
-        if not found:
+        segnos = [bar for bar, other in enumerate(self.signs) if sign.segno in other.segnos and bar <= index]
+        segnos = segnos or [bar for bar, other in enumerate(self.signs) if other.segnos and bar <= index]
+        if not segnos:
             raise _LostError("D.S., and there is no segno before it", index)
-        return found[-1]
+        return segnos[-1]
 
     def _coda(self, index: int) -> int:
         names = self.signs[index].to_coda

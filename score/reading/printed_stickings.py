@@ -26,11 +26,11 @@ class Stickings:
 
     def of_note(self, note: WrittenNote) -> list[str]:
         """The stickings printed on one note."""
-        found = [_text(item) for item in note.marks("technical/fingering")]
+        texts = [_text(item) for item in note.marks("technical/fingering")]
         for lyric in note.element.iterfind("lyric") if self.verses else ():
             if lyric.get("number", "1") in self.verses:
-                found.append(" ".join((lyric.findtext("text") or "").split()))
-        return [text for text in found if text]
+                texts.append(" ".join((lyric.findtext("text") or "").split()))
+        return [text for text in texts if text]
 
     def at_place(self, bar: int, at: Fraction, staff: int) -> str:
         """The sticking that words give a place, or ""."""
@@ -57,14 +57,14 @@ def _sticking_verses(scan: PartScan) -> frozenset[str]:
 
 
 def _sticking_words(directions: Sequence[Direction]) -> dict[tuple[int, Fraction, int], str]:
-    found = {
+    stickings = {
         (item.bar, item.at, item.staff): item.text
         for item in directions
         if item.tag == "words" and _is_sticking(item.text)
     }
-    hands = sum(1 for text in found.values() if is_hand(text))
-    several = len(set(found.values())) >= _ENOUGH
+    hands = sum(1 for text in stickings.values() if is_hand(text))
+    several = len(set(stickings.values())) >= _ENOUGH
     if not several:
         return {}
     # Digits alone may be rehearsal figures or desks; they need hands beside them, or numbers enough.
-    return found if hands or len(found) >= 2 * _ENOUGH else {}
+    return stickings if hands or len(stickings) >= 2 * _ENOUGH else {}

@@ -11,7 +11,7 @@ from score.reading.xml_cursor import Element, Placed, number, walk_part
 
 
 @dataclass(slots=True)
-class _Facts:
+class _BarFacts:
     """What one bar's own elements say, over all parts."""
 
     label: str = ""
@@ -30,40 +30,40 @@ def read_bars(root: Element, lengths: Sequence[Fraction]) -> tuple[Bar, ...]:
         root: a repaired `<score-partwise>`.
         lengths: notated length of every bar, quarters.
     """
-    facts = [_Facts() for _ in lengths]
+    facts = [_BarFacts() for _ in lengths]
     for part in root.iterchildren("part"):
         _read_part(part, facts)
     return _bars(facts, lengths, read_roadmap(root, tuple(lengths)))
 
 
-def _bars(facts: list[_Facts], lengths: Sequence[Fraction], roadmap: list[BarSigns]) -> tuple[Bar, ...]:
-    made: list[Bar] = []
+def _bars(facts: list[_BarFacts], lengths: Sequence[Fraction], roadmap: list[BarSigns]) -> tuple[Bar, ...]:
+    bars: list[Bar] = []
     start, meter, key = Fraction(0), USUAL, 0
     for index, (fact, signs) in enumerate(zip(facts, roadmap, strict=True)):
         meter = fact.meter or meter
         key = key if fact.key is None else fact.key
         follower = facts[index + 1].left if index + 1 < len(facts) else "regular"
-        made.append(
+        bars.append(
             Bar(
                 index,
                 fact.label,
                 start,
-                lengths[index],
-                grouped(meter, fact.beams),
-                key,
-                " ".join(fact.marks),
-                fact.right if fact.right != "regular" else follower,
-                signs.forward,
-                signs.times,
-                tuple(sorted(signs.endings)),
-                signs.words,
+                length=lengths[index],
+                meter=grouped(meter, fact.beams),
+                key=key,
+                rehearsal_mark=" ".join(fact.marks),
+                barline=fact.right if fact.right != "regular" else follower,
+                repeat_start=signs.forward,
+                repeat_times=signs.times,
+                endings=tuple(sorted(signs.endings)),
+                signs=signs.words,
             )
         )
         start += lengths[index]
-    return tuple(made)
+    return tuple(bars)
 
 
-def _read_part(part: Element, facts: list[_Facts]) -> None:
+def _read_part(part: Element, facts: list[_BarFacts]) -> None:
     shift = 0
     is_drums = False
     for index, (measure, placed) in enumerate(zip(part.iterchildren("measure"), walk_part(part), strict=True)):
@@ -83,7 +83,7 @@ def _read_part(part: Element, facts: list[_Facts]) -> None:
         fact.beams += _beams(placed)
 
 
-def _attributes(element: Element, fact: _Facts, shift: int, is_drums: bool) -> None:
+def _attributes(element: Element, fact: _BarFacts, shift: int, is_drums: bool) -> None:
     time = element.find("time")
     if time is not None and fact.meter is None:
         fact.meter = written_meter(time)
@@ -108,7 +108,7 @@ def _sounding_key(fifths: int, shift: int) -> int:
     return moved if not shift % 12 else (moved + 5) % 12 - 5
 
 
-def _barline(element: Element, fact: _Facts) -> None:
+def _barline(element: Element, fact: _BarFacts) -> None:
     style = (element.findtext("bar-style") or "").strip()
     location = element.get("location", "right")
     if style and style != "regular":
@@ -121,7 +121,7 @@ def _barline(element: Element, fact: _Facts) -> None:
 def _beams(placed: list[Placed]) -> list[BeamRun]:
     """The first-level beams of a bar, each voice on its own."""
     starts: dict[tuple[str, str], Fraction] = {}
-    found: list[BeamRun] = []
+    beams: list[BeamRun] = []
     for item in placed:
         if item.element.tag != "note":
             continue
@@ -130,5 +130,5 @@ def _beams(placed: list[Placed]) -> list[BeamRun]:
         if beam == "begin":
             starts[voice] = item.at
         elif beam == "end" and voice in starts:
-            found.append(BeamRun(starts.pop(voice), item.at + item.length))
-    return found
+            beams.append(BeamRun(starts.pop(voice), item.at + item.length))
+    return beams

@@ -19,7 +19,7 @@ from score.reading.reading_log import WarningLog
 from score.reading.reading_result import Outline, Reading
 from score.reading.repair import repaired
 from score.reading.rosters import chairs
-from score.reading.safe_opening import Opened, open_document
+from score.reading.safe_opening import OpenedScore, open_document
 from score.reading.size_limits import check_lengths
 from score.reading.tempi import read_tempi
 from score.reading.titles import score_title
@@ -60,7 +60,7 @@ def read_score(
 
 
 def _piece(
-    opened: Opened,
+    opened: OpenedScore,
     group: Group | None,
     log: WarningLog,
     report: ReportProgress,
@@ -73,7 +73,15 @@ def _piece(
         lengths = _lengths(opened, root, log)
         bars = read_bars(root, lengths)
         tempi, changes = read_tempi(root, bars)
-        outlined(Outline(opened.source, bars, tempi, changes, tuple((seat.number, seat.parts) for seat in seats)))
+        outlined(
+            Outline(
+                opened.source,
+                bars,
+                tempi,
+                tempo_changes=changes,
+                players=tuple((seat.number, seat.parts) for seat in seats),
+            )
+        )
         parts = _parts(root, lengths, log, report, listen)
         order, said = playing_order(root, bars)
     log.extend(said)
@@ -81,15 +89,15 @@ def _piece(
         score_title(root, opened.source.path.stem),
         tuple(make_player(chair, [parts[index] for index in chair.parts]) for chair in seats),
         bars,
-        tuple(order),
-        tempi,
-        changes,
-        log.in_order([bar.label or f"({bar.index + 1})" for bar in bars]),
-        opened.source.digest,
+        playing_order=tuple(order),
+        tempi=tempi,
+        tempo_changes=changes,
+        warnings=log.in_order([bar.label or f"({bar.index + 1})" for bar in bars]),
+        digest=opened.source.digest,
     )
 
 
-def _lengths(opened: Opened, root: Element, log: WarningLog) -> list[Fraction]:
+def _lengths(opened: OpenedScore, root: Element, log: WarningLog) -> list[Fraction]:
     extents = [part_extents(part) for part in root.iterchildren("part")]
     lengths = lengths_of(extents)
     check_lengths(opened.source.path.name, lengths)

@@ -10,7 +10,7 @@ from score.reading.directions import part_directions
 from score.reading.dynamic_marks import DynamicsInForce, part_dynamics
 from score.reading.marks import part_marks
 from score.reading.note_instruments import Kit, is_percussive, part_kit
-from score.reading.note_kinds import Heard, Kind
+from score.reading.note_kinds import HeardNote, NoteKind
 from score.reading.note_scan import kinds_of
 from score.reading.part_heads import PartHead
 from score.reading.part_scan import PartScan, scan_part
@@ -67,7 +67,7 @@ class PartReader:
         self.kinds = kinds_of(scan.notes)
         """The kind of each note, by note id."""
 
-    def read(self, of_kind: Mapping[Kind, Heard]) -> ReadPart:
+    def read(self, of_kind: Mapping[NoteKind, HeardNote]) -> ReadPart:
         """The part.
 
         Args:
@@ -77,28 +77,36 @@ class PartReader:
         heard = {id_: of_kind[kind] for id_, kind in self.kinds.items()}
         _check_heard(scan, heard, log)
         sounds = sounds_of(scan, kit, heard, _missing_octaves(scan, kit, heard, log))
-        notes = PartNotes(scan, kit, self._rolls, heard, sounds)
+        notes = PartNotes(scan, kit, self._rolls, heard=heard, sounds=sounds)
         maker = StrokeMaker(notes, self._directions, DynamicsInForce(self._dynamics))
         return ReadPart(
             scan.head,
             self._percussive,
             kit.instruments,
-            tuple(maker.strokes(tie_chains(scan, sounds, log))),
-            tuple(_rests(scan)),
-            self._dynamics,
-            self._spans,
-            self._marks,
+            strokes=tuple(maker.strokes(tie_chains(scan, sounds, log))),
+            rests=tuple(_rests(scan)),
+            dynamics=self._dynamics,
+            spans=self._spans,
+            marks=self._marks,
         )
 
 
 def _rests(scan: PartScan) -> list[Rest]:
     return [
-        Rest(rest.bar, rest.at, rest.length, scan.head.index, rest.staff, rest.voice, rest.whole_bar)
+        Rest(
+            rest.bar,
+            rest.at,
+            rest.length,
+            part=scan.head.index,
+            staff=rest.staff,
+            voice=rest.voice,
+            whole_bar=rest.whole_bar,
+        )
         for rest in scan.rests
     ]
 
 
-def _check_heard(scan: PartScan, heard: dict[int, Heard], log: WarningLog) -> None:
+def _check_heard(scan: PartScan, heard: dict[int, HeardNote], log: WarningLog) -> None:
     """Our cursor wins over music21, but a difference that can be heard is said; so is a pitch MIDI has not."""
     for note in scan.notes:
         said = heard[note.id]
@@ -112,13 +120,13 @@ def _check_heard(scan: PartScan, heard: dict[int, Heard], log: WarningLog) -> No
             heard[note.id] = said._replace(pitch=None)
 
 
-def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, Heard], log: WarningLog) -> dict[int, int]:
+def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, HeardNote], log: WarningLog) -> dict[int, int]:
     """Octaves to add, by instrument, where a score writes an octave instrument without its transposition.
 
     A glockenspiel may be written without `<transpose>` at its printed pitch, or at sounding pitch. What fits
     the instrument's written range is taken as written; what only fits above it, as sounding.
     """
-    found: dict[int, int] = {}
+    octaves: dict[int, int] = {}
     for index, instrument in enumerate(kit.instruments):
         percussion = all_percussion().get(instrument.key)
         if percussion is None or not percussion.pitched or not percussion.octaves:
@@ -128,7 +136,7 @@ def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, Heard], log: War
         if not pitches or any(note.transpose is not None for note in notes):
             continue
         if max(pitches) <= written_range(instrument.key).stop - 1:
-            found[index] = percussion.octaves
+            octaves[index] = percussion.octaves
             up = {1: "an octave", 2: "two octaves"}[percussion.octaves]
             log.add(
                 f"no transposition is given for {instrument.name}; it was read as sounding {up} higher",
@@ -136,4 +144,4 @@ def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, Heard], log: War
             )
         else:
             log.add(f"{instrument.name} is written above its range; it was read at sounding pitch", scan.head.called)
-    return found
+    return octaves

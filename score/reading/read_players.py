@@ -21,14 +21,14 @@ def make_player(chair: Chair, parts: Sequence[ReadPart]) -> Player:
         chair.number,
         chair.name,
         chair.short,
-        chair.parts,
-        tuple(part.head.name for part in parts),
-        instruments,
-        strokes,
-        tuple(sorted((item for part in parts for item in part.rests), key=_place_part)),
-        tuple(sorted((item for part in parts for item in part.dynamics), key=_place_part)),
-        tuple(sorted((item for part in parts for item in part.spans), key=lambda span: (span.start, span.end))),
-        tuple(sorted((item for part in parts for item in part.marks), key=_place_part)),
+        parts=chair.parts,
+        part_names=tuple(part.head.name for part in parts),
+        instruments=instruments,
+        strokes=strokes,
+        rests=tuple(sorted((item for part in parts for item in part.rests), key=_place_part)),
+        dynamics=tuple(sorted((item for part in parts for item in part.dynamics), key=_place_part)),
+        spans=tuple(sorted((item for part in parts for item in part.spans), key=lambda span: (span.start, span.end))),
+        marks=tuple(sorted((item for part in parts for item in part.marks), key=_place_part)),
     )
 
 

@@ -10,7 +10,7 @@ from score.reading.directions import Direction
 from score.reading.dynamic_marks import DynamicsInForce
 from score.reading.marks import damp_places
 from score.reading.note_instruments import Kit, written_place
-from score.reading.note_kinds import Heard
+from score.reading.note_kinds import HeardNote
 from score.reading.part_scan import PartScan, WrittenNote
 from score.reading.printed_stickings import Stickings
 from score.reading.roll_marks import Rolls
@@ -34,11 +34,11 @@ class PartNotes(NamedTuple):
     scan: PartScan
     kit: Kit
     rolls: Rolls
-    heard: Mapping[int, Heard]
+    heard: Mapping[int, HeardNote]
     sounds: Mapping[int, Sound]
 
 
-def sounds_of(scan: PartScan, kit: Kit, heard: Mapping[int, Heard], octaves: Mapping[int, int]) -> dict[int, Sound]:
+def sounds_of(scan: PartScan, kit: Kit, heard: Mapping[int, HeardNote], octaves: Mapping[int, int]) -> dict[int, Sound]:
     """What each note sounds: its pitch, or None and its written place when it is unpitched.
 
     Args:
@@ -47,15 +47,15 @@ def sounds_of(scan: PartScan, kit: Kit, heard: Mapping[int, Heard], octaves: Map
         heard: pitches by note id.
         octaves: to be added by index of the instrument where the score leaves its transposition out.
     """
-    found: dict[int, Sound] = {}
+    sounds: dict[int, Sound] = {}
     for note in scan.notes:
         instrument = kit.instruments[kit.of_note[note.id]]
         pitch = heard[note.id].pitch
         if pitch is None or not is_pitched(note, instrument):
-            found[note.id] = None, written_place(note.element)
+            sounds[note.id] = None, written_place(note.element)
         else:
-            found[note.id] = pitch + 12 * octaves.get(kit.of_note[note.id], 0), ""
-    return found
+            sounds[note.id] = pitch + 12 * octaves.get(kit.of_note[note.id], 0), ""
+    return sounds
 
 
 def is_pitched(note: WrittenNote, instrument: Instrument) -> bool:
@@ -102,23 +102,23 @@ class StrokeMaker:
             first.bar,
             first.at,
             sum((segment.length for segment in segments), Fraction(0)),
-            tuple(sorted({pitch for pitch, _ in sounds if pitch is not None})),
-            kind,
-            self.part.kit.of_note[first.id],
-            segments,
-            self.part.scan.head.index,
-            first.staff,
-            first.voice,
-            tuple(dict.fromkeys(written for pitch, written in sounds if pitch is None)),
-            tuple((note.element.findtext("notehead") or "normal").strip() for note in notes),
-            self.in_force.at(*place),
-            _articulations(notes),
-            self._sticking(notes, place),
-            marks,
-            any(lets_ring(note) for chain in chains for note in chain) or place in self.rings,
-            place in self.damps or (*place[:2], 0) in self.damps,
-            None if first.chord in self.part.rolls.pairs else self.part.heard[first.id].tuplet,
-            self.words.get(place, ()),
+            pitches=tuple(sorted({pitch for pitch, _ in sounds if pitch is not None})),
+            kind=kind,
+            instrument=self.part.kit.of_note[first.id],
+            segments=segments,
+            part=self.part.scan.head.index,
+            staff=first.staff,
+            voice=first.voice,
+            places=tuple(dict.fromkeys(written for pitch, written in sounds if pitch is None)),
+            noteheads=tuple((note.element.findtext("notehead") or "normal").strip() for note in notes),
+            dynamic=self.in_force.at(*place),
+            articulations=_articulations(notes),
+            stickings=self._sticking(notes, place),
+            roll_marks=marks,
+            let_ring=any(lets_ring(note) for chain in chains for note in chain) or place in self.rings,
+            damp=place in self.damps or (*place[:2], 0) in self.damps,
+            tuplet=None if first.chord in self.part.rolls.pairs else self.part.heard[first.id].tuplet,
+            words=self.words.get(place, ()),
         )
 
     def _rank(self, note: WrittenNote) -> tuple[int, int]:
@@ -134,9 +134,9 @@ class StrokeMaker:
         return StrokeKind.STROKE, 0
 
     def _sticking(self, notes: Sequence[WrittenNote], place: _Place) -> tuple[str, ...]:
-        found = [text for note in notes for text in self.stickings.of_note(note)]
+        printed = [text for note in notes for text in self.stickings.of_note(note)]
         by_words = self.stickings.at_place(*place)
-        return tuple(found) if found or not by_words else (by_words,)
+        return tuple(printed) if printed or not by_words else (by_words,)
 
 
 def staff_step(written: str) -> int:
@@ -145,21 +145,21 @@ def staff_step(written: str) -> int:
 
 
 def _segments(chains: Sequence[Chain]) -> tuple[Segment, ...]:
-    found = {Segment(note.bar, note.at, note.length) for chain in chains for note in chain}
-    return tuple(sorted(found, key=lambda segment: (segment.bar, segment.at)))
+    segments = {Segment(note.bar, note.at, note.length) for chain in chains for note in chain}
+    return tuple(sorted(segments, key=lambda segment: (segment.bar, segment.at)))
 
 
 def _articulations(notes: Sequence[WrittenNote]) -> tuple[str, ...]:
-    found = [
+    names = [
         str(mark.tag) for note in notes for marks in note.marks("articulations") for mark in marks.iterchildren("*")
     ]
-    return tuple(name for name in dict.fromkeys(found) if name not in _NOT_ARTICULATIONS)
+    return tuple(name for name in dict.fromkeys(names) if name not in _NOT_ARTICULATIONS)
 
 
 def _texts(directions: Sequence[Direction], wanted: Callable[[str], bool]) -> dict[_Place, tuple[str, ...]]:
-    found: dict[_Place, tuple[str, ...]] = {}
+    texts: dict[_Place, tuple[str, ...]] = {}
     for item in directions:
         if item.tag == "words" and item.text and wanted(item.text):
             place = (item.bar, item.at, item.staff)
-            found[place] = (*found.get(place, ()), item.text)
-    return found
+            texts[place] = (*texts.get(place, ()), item.text)
+    return texts

@@ -48,4 +48,4 @@ class Reading(NamedTuple):
         """What was known before the notes."""
         piece = self.piece
         players = tuple((player.number, player.parts) for player in piece.players)
-        return Outline(self.source, piece.bars, piece.tempi, piece.tempo_changes, players)
+        return Outline(self.source, piece.bars, piece.tempi, tempo_changes=piece.tempo_changes, players=players)

@@ -64,14 +64,14 @@ def _stated(part: Element) -> Fraction | None:
 
 
 def _guesses(part: Element) -> list[Fraction]:
-    found: list[Fraction] = []
+    guesses: list[Fraction] = []
     for note in part.iterfind("measure/note"):
         length, duration = note_length(note), number(note.findtext("duration"))
         if length and duration and duration > 0 and (duration / length).denominator == 1:
-            found.append(duration / length)
-        if len(found) >= _ENOUGH:
+            guesses.append(duration / length)
+        if len(guesses) >= _ENOUGH:
             break
-    return found
+    return guesses
 
 
 def _bar(measure: Element) -> str:

@@ -46,21 +46,21 @@ def chairs(heads: Sequence[PartHead], group: Group | None) -> list[Chair]:
     _check_claims(claimed, heads, group)
     free = [head for head in heads if not any(head.index in parts for parts in claimed.values())]
     joined = [*claimed.items(), *_numbered(_joined(free), set(claimed))]
-    found = _with_short_names([_chair(number, parts, heads) for number, parts in sorted(joined)])
-    return [_as_entered(chair, group) for chair in _known(found, group)]
+    seated = _with_short_names([_chair(number, parts, heads) for number, parts in sorted(joined)])
+    return [_as_entered(chair, group) for chair in _known(seated, group)]
 
 
 def who(name: str) -> tuple[str, str] | None:
     """(key of the player, printed words) of a name that says which player it is for, else None."""
-    found = _WHO_FIRST.match(name) or _WHO_LAST.match(name)
-    if found is None:
+    match = _WHO_FIRST.match(name) or _WHO_LAST.match(name)
+    if match is None:
         return None
-    number = found["number"].casefold()
-    kind = found["kind"].casefold()
+    number = match["number"].casefold()
+    kind = match["kind"].casefold()
     family = next((index for index, kinds in enumerate(_KINDS) if kind.startswith(kinds)), len(_KINDS))
     if kind.startswith("perc"):
         family = len(_KINDS)
-    return f"{family}:{_ROMAN.get(number, number)}", " ".join(found["who"].split())
+    return f"{family}:{_ROMAN.get(number, number)}", " ".join(match["who"].split())
 
 
 def _joined(heads: Sequence[PartHead]) -> list[tuple[int, ...]]:
@@ -85,26 +85,26 @@ def _chair(number: int, parts: tuple[int, ...], heads: Sequence[PartHead]) -> Ch
     first = heads[parts[0]]
     said = _who_of(first)
     if said is None:
-        return Chair(number, first.name or f"Player {number}", first.short, parts)
+        return Chair(number, first.name or f"Player {number}", first.short, parts=parts)
     short = first.short
     said_short = who(short)
     if said_short is not None:
         short = said_short[1]
     elif len(parts) > 1 or not short:
         short = said[0].partition(":")[2]
-    return Chair(number, said[1], short, parts)
+    return Chair(number, said[1], short, parts=parts)
 
 
-def _with_short_names(found: list[Chair]) -> list[Chair]:
+def _with_short_names(seated: list[Chair]) -> list[Chair]:
     """Short names that tell the players apart: the score's own, a made one, or the number."""
-    made: list[Chair] = []
-    unlike = _alike_only_when_short([chair.name for chair in found])
-    shortened = {chair.name: chair.name if chair.name in unlike else _shortened(chair.name) for chair in found}
-    for chair in found:
-        others = {other.short or shortened[other.name] for other in found if other is not chair}
+    named: list[Chair] = []
+    unlike = _alike_only_when_short([chair.name for chair in seated])
+    shortened = {chair.name: chair.name if chair.name in unlike else _shortened(chair.name) for chair in seated}
+    for chair in seated:
+        others = {other.short or shortened[other.name] for other in seated if other is not chair}
         names = [name for name in (chair.short, shortened[chair.name]) if name and name not in others]
-        made.append(Chair(chair.number, chair.name, names[0] if names else str(chair.number), chair.parts))
-    return made
+        named.append(Chair(chair.number, chair.name, names[0] if names else str(chair.number), parts=chair.parts))
+    return named
 
 
 def _alike_only_when_short(names: Sequence[str]) -> set[str]:
@@ -131,12 +131,12 @@ def _claimed(entry: PlayerEntry, heads: Sequence[PartHead], group: Group) -> tup
 
 
 def _part(name: str, entry: PlayerEntry, heads: Sequence[PartHead], group: Group) -> int:
-    found = [head.index for head in heads if head.id == name]
-    found = found or [head.index for head in heads if _folded(head.name) == _folded(name)]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        ids = ", ".join(heads[index].id for index in found)
+    indices = [head.index for head in heads if head.id == name]
+    indices = indices or [head.index for head in heads if _folded(head.name) == _folded(name)]
+    if len(indices) == 1:
+        return indices[0]
+    if indices:
+        ids = ", ".join(heads[index].id for index in indices)
         raise _wrong(group, f"player {entry.number}: several parts are called {name!r}", f"name them {ids}")
     listed = ", ".join(f"{head.name!r} ({head.id})" for head in heads)
     raise _wrong(group, f"player {entry.number}: the score has no part called {name!r}", f"it has {listed}")
@@ -163,20 +163,20 @@ def _check_claims(claimed: dict[int, tuple[int, ...]], heads: Sequence[PartHead]
             owner[part] = number
 
 
-def _known(found: list[Chair], group: Group) -> list[Chair]:
-    numbers = {chair.number for chair in found}
+def _known(seated: list[Chair], group: Group) -> list[Chair]:
+    numbers = {chair.number for chair in seated}
     for entry in group.players:
         if entry.number not in numbers:
-            listed = ", ".join(f"{chair.number} ({chair.name})" for chair in found)
+            listed = ", ".join(f"{chair.number} ({chair.name})" for chair in seated)
             raise _wrong(group, f"the score has no player {entry.number}", f"it has {listed}, or give it parts")
-    return found
+    return seated
 
 
 def _as_entered(chair: Chair, group: Group) -> Chair:
     entry = next((entry for entry in group.players if entry.number == chair.number), None)
     if entry is None:
         return chair
-    return Chair(chair.number, entry.name or chair.name, entry.short or chair.short, chair.parts)
+    return Chair(chair.number, entry.name or chair.name, entry.short or chair.short, parts=chair.parts)
 
 
 def _wrong(group: Group, what: str, remedy: str) -> GroupFileError:

@@ -33,7 +33,7 @@ _KNOWN = (
 )
 
 
-class Opened(NamedTuple):
+class OpenedScore(NamedTuple):
     """A score that has been opened.
 
     Attributes:
@@ -45,7 +45,7 @@ class Opened(NamedTuple):
     source: Source
 
 
-def open_document(path: Path, log: WarningLog) -> Opened:
+def open_document(path: Path, log: WarningLog) -> OpenedScore:
     """Open a MusicXML 1.0-4.0 score, plain or compressed, partwise or timewise.
 
     Raises:
@@ -64,19 +64,19 @@ def open_document(path: Path, log: WarningLog) -> Opened:
     root = _partwise_root(name, root)
     check_score(name, root)
     xml: bytes = etree.tostring(root.getroottree(), encoding="UTF-8", xml_declaration=True)
-    return Opened(root, Source(path, xml, sha256(xml).hexdigest()))
+    return OpenedScore(root, Source(path, xml, sha256(xml).hexdigest()))
 
 
 def _score_bytes(name: str, path: Path, log: WarningLog) -> bytes:
-    data = _file_bytes(name, path)
-    if data.startswith(ZIP_MAGIC):
-        data = unpack_score(name, data, log)
-    if not data.strip(b"\0 \t\r\n"):
+    content = _file_bytes(name, path)
+    if content.startswith(ZIP_MAGIC):
+        content = unpack_score(name, content, log)
+    if not content.strip(b"\0 \t\r\n"):
         raise ScoreFileError("Empty file", f"{name} holds nothing", _USE_SCORE)
     for magic, kind in _KNOWN:
-        if data.startswith(magic):
+        if content.startswith(magic):
             raise ScoreFileError("Not a score", f"{name} is {kind}", _USE_SCORE)
-    return data
+    return content
 
 
 def _file_bytes(name: str, path: Path) -> bytes:
@@ -88,13 +88,13 @@ def _file_bytes(name: str, path: Path) -> bytes:
             raise ScoreFileError("Not a score", f"{name} is not an ordinary file", _USE_SCORE)
         check_size(name, status.st_size)
         with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            content = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
         raise ScoreFileError("No such file", str(path), "check the name and the folder") from None
     except (OSError, ValueError) as error:
         raise ScoreFileError("File unreadable", f"{name}: {error}", "check that you may read it") from error
-    check_size(name, len(data))
-    return data
+    check_size(name, len(content))
+    return content
 
 
 class _MarkupCheck:
@@ -174,9 +174,9 @@ def _partwise_root(name: str, root: Element) -> Element:
 
 
 def _drop_namespaces(root: Element, log: WarningLog) -> None:
-    found = [item for item in root.iter("{*}*") if str(item.tag).startswith("{")]
-    for item in found:
+    spaced = [item for item in root.iter("{*}*") if str(item.tag).startswith("{")]
+    for item in spaced:
         item.tag = etree.QName(item).localname
-    if found:
+    if spaced:
         etree.cleanup_namespaces(root)
         log.add("the elements stand in an XML namespace, which MusicXML has none of; it was dropped")

@@ -146,8 +146,8 @@ def _rehearsal_marks(piece: Piece) -> list[tuple[str, int]]:
     return [(bar.rehearsal_mark, bar.index) for bar in piece.bars if bar.rehearsal_mark]
 
 
-def _places(piece: Piece, found: Sequence[tuple[str, int]]) -> str:
-    return ", ".join(f"{text} (bar {bar_name(piece, index)})" for text, index in found)
+def _places(piece: Piece, places: Sequence[tuple[str, int]]) -> str:
+    return ", ".join(f"{text} (bar {bar_name(piece, index)})" for text, index in places)
 
 
 def _tempo_line(piece: Piece, tempo: Tempo) -> str:
@@ -214,8 +214,8 @@ _CALLED = {
 def _mark_lines(piece: Piece) -> list[str]:
     lines = []
     for kind, called in _CALLED.items():
-        found = [(mark.bar, player.number) for player in piece.players for mark in player.marks if mark.kind is kind]
-        bars = list(dict.fromkeys(bar for bar, _ in sorted(found)))
+        marked = [(mark.bar, player.number) for player in piece.players for mark in player.marks if mark.kind is kind]
+        bars = list(dict.fromkeys(bar for bar, _ in sorted(marked)))
         if bars:
             lines.append(f"{called}: {_bar_list(piece, bars)}")
     return lines

@@ -116,8 +116,8 @@ def _check_divisions(name: str, text: bytes) -> None:
 
 def _last(pattern: re.Pattern[bytes], text: bytes, end: int) -> str:
     """The last match before a place, "?" where there is none."""
-    found = [match.group(1) for match in pattern.finditer(text, 0, end)]
-    return found[-1].decode("utf-8", "replace") if found else "?"
+    matches = [match.group(1) for match in pattern.finditer(text, 0, end)]
+    return matches[-1].decode("utf-8", "replace") if matches else "?"
 
 
 def _check_count(name: str, count: int, what: str, most: int) -> None:

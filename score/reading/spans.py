@@ -70,7 +70,7 @@ class _Collector:
         return sorted(self.spans, key=lambda span: (span.start, span.end, span.kind))
 
     def _add(self, span: _Open, end: Place, closed: bool) -> None:
-        self.spans.append(Span(span.kind, span.start, end, self.scan.head.index, span.staff, closed))
+        self.spans.append(Span(span.kind, span.start, end, part=self.scan.head.index, staff=span.staff, closed=closed))
 
     def _supply(self, key: Hashable) -> None:
         """End a span at the next dynamic for a swell in words, and for others at the end of its bar."""

@@ -21,7 +21,7 @@ _NUMBER = re.compile(r"\d{1,4}(?:[.,]\d{1,3})?")
 _RANK = {"mark": 0, "modulation": 1, "sound": 2, "words": 3}
 
 
-class _Sign(NamedTuple):
+class _TempoSign(NamedTuple):
     """Something about tempo at one place; a number of 0 is to be worked out from the tempo before."""
 
     place: Place
@@ -52,7 +52,7 @@ def read_tempi(root: Element, bars: Sequence[Bar]) -> tuple[tuple[Tempo, ...], t
         root: a repaired `<score-partwise>`.
         bars: its bars.
     """
-    signs: list[_Sign] = []
+    signs: list[_TempoSign] = []
     gradual: dict[tuple[str, Place], _Gradual] = {}
     stops: dict[tuple[int, str, Place], Place] = {}
     for index, part in enumerate(root.iterchildren("part")):
@@ -65,7 +65,7 @@ def _read_part(
     part: Element,
     index: int,
     bars: Sequence[Bar],
-    signs: list[_Sign],
+    signs: list[_TempoSign],
     gradual: dict[tuple[str, Place], _Gradual],
     stops: dict[tuple[int, str, Place], Place],
 ) -> None:
@@ -77,7 +77,7 @@ def _read_part(
             place = Place(bar, min(item.shown_at, bars[bar].length))
             signs += _signs(item, place)
             for kind, text in _gradual_words(item.element):
-                gradual.setdefault((kind, place), _Gradual(kind, place, text, "", index))
+                gradual.setdefault((kind, place), _Gradual(kind, place, text, dashes="", part=index))
             for dashes in item.element.iterfind("direction-type/dashes"):
                 key = dashes.get("number", "1")
                 if dashes.get("type") == "start":
@@ -86,7 +86,7 @@ def _read_part(
                     stops[index, key, open_dashes.pop(key)] = place
 
 
-def _signs(item: Placed, place: Place) -> Iterator[_Sign]:
+def _signs(item: Placed, place: Place) -> Iterator[_TempoSign]:
     element = item.element
     words = _all_words(element)
     sounds = [element] if element.tag == "sound" else element.findall("sound")
@@ -98,19 +98,19 @@ def _signs(item: Placed, place: Place) -> Iterator[_Sign]:
             return
     if FIRST.search(words) or BACK.search(words):
         back = "first" if FIRST.search(words) else "before"
-        yield _Sign(place, "sound" if sounded else "words", sounded, sounded, text=words, back=back)
+        yield _TempoSign(place, "sound" if sounded else "words", sounded, high=sounded, text=words, back=back)
     elif sounded:
         gradual = SLOWER.search(words) or FASTER.search(words)
-        yield _Sign(place, "sound", sounded, sounded, text="" if gradual else words)
+        yield _TempoSign(place, "sound", sounded, high=sounded, text="" if gradual else words)
     elif element.tag == "direction":
         named = named_tempo(words)
         if named:
-            yield _Sign(place, "words", named, named, text=words)
+            yield _TempoSign(place, "words", named, high=named, text=words)
 
 
 def _all_words(element: Element) -> str:
-    found = (" ".join((words.text or "").split()) for words in element.iterfind("direction-type/words"))
-    return " ".join(text for text in found if text)
+    texts = (" ".join((words.text or "").split()) for words in element.iterfind("direction-type/words"))
+    return " ".join(text for text in texts if text)
 
 
 def _gradual_words(element: Element) -> Iterator[tuple[str, str]]:
@@ -131,20 +131,20 @@ def _tempo(text: str | None) -> float:
     return float(value) if value is not None and SLOWEST <= value <= FASTEST else 0.0
 
 
-def _metronome(metronome: Element, place: Place, words: str) -> _Sign | None:
+def _metronome(metronome: Element, place: Place, words: str) -> _TempoSign | None:
     units = _beat_units(metronome)
     stated = metronome.findtext("per-minute")
     if stated is not None and units:
-        found = [float(text.replace(",", ".")) for text in _NUMBER.findall(stated)]
-        values = [value * float(units[0]) for value in found if SLOWEST <= value * float(units[0]) <= FASTEST]
+        figures = [float(text.replace(",", ".")) for text in _NUMBER.findall(stated)]
+        values = [value * float(units[0]) for value in figures if SLOWEST <= value * float(units[0]) <= FASTEST]
         if not values:
             return None
         low, high = min(values[:2]), max(values[:2])
-        return _Sign(place, "mark", low, high, text=" ".join(filter(None, (words, " ".join(stated.split())))))
+        return _TempoSign(place, "mark", low, high=high, text=" ".join(filter(None, (words, " ".join(stated.split())))))
     if len(units) == 2:
-        return _Sign(place, "modulation", ratio=float(units[1] / units[0]), text=words)
+        return _TempoSign(place, "modulation", ratio=float(units[1] / units[0]), text=words)
     ratio = _note_ratio(metronome)
-    return _Sign(place, "modulation", ratio=float(ratio), text=words) if ratio else None
+    return _TempoSign(place, "modulation", ratio=float(ratio), text=words) if ratio else None
 
 
 def _beat_units(metronome: Element) -> list[Fraction]:
@@ -185,22 +185,22 @@ def _note_ratio(metronome: Element) -> Fraction | None:
     return sides[1] / sides[0] if len(sides) == 2 and all(sides) else None
 
 
-def _tempi(signs: Sequence[_Sign]) -> tuple[Tempo, ...]:
-    best: dict[Place, _Sign] = {}
+def _tempi(signs: Sequence[_TempoSign]) -> tuple[Tempo, ...]:
+    best: dict[Place, _TempoSign] = {}
     for sign in signs:
         if sign.place not in best or sign.rank < best[sign.place].rank:
             best[sign.place] = sign
-    made: list[Tempo] = []
+    tempi: list[Tempo] = []
     for place in sorted(best):
-        tempo = _resolved(best[place], made)
-        if tempo is not None and not _is_same(tempo, made):
-            made.append(tempo)
-    if not made or made[0].place > Place(0, Fraction(0)):
-        made.insert(0, Tempo(0, Fraction(0), USUAL, USUAL, USUAL, "", "default"))
-    return tuple(made)
+        tempo = _resolved(best[place], tempi)
+        if tempo is not None and not _is_same(tempo, tempi):
+            tempi.append(tempo)
+    if not tempi or tempi[0].place > Place(0, Fraction(0)):
+        tempi.insert(0, Tempo(0, Fraction(0), USUAL, low=USUAL, high=USUAL, text="", origin="default"))
+    return tuple(tempi)
 
 
-def _resolved(sign: _Sign, before: Sequence[Tempo]) -> Tempo | None:
+def _resolved(sign: _TempoSign, before: Sequence[Tempo]) -> Tempo | None:
     now = before[-1] if before else None
     low, high = sign.low, sign.high
     if sign.ratio:
@@ -210,7 +210,9 @@ def _resolved(sign: _Sign, before: Sequence[Tempo]) -> Tempo | None:
         low, high = (source.low, source.high) if source else (USUAL, USUAL)
     if not SLOWEST <= low <= FASTEST:
         return None
-    return Tempo(sign.place.bar, sign.place.at, (low + high) / 2, low, high, sign.text, sign.origin)
+    return Tempo(
+        sign.place.bar, sign.place.at, (low + high) / 2, low=low, high=high, text=sign.text, origin=sign.origin
+    )
 
 
 def _is_same(tempo: Tempo, before: Sequence[Tempo]) -> bool:
@@ -222,7 +224,7 @@ def _changes(
     gradual: Sequence[_Gradual],
     stops: dict[tuple[int, str, Place], Place],
     tempi: Sequence[Tempo],
-    signs: Sequence[_Sign],
+    signs: Sequence[_TempoSign],
     bars: Sequence[Bar],
 ) -> Iterator[TempoChange]:
     dashed = {(part, start): end for (part, _, start), end in sorted(stops.items(), key=lambda item: item[0][2])}
@@ -235,7 +237,7 @@ def _changes(
         if follower is not None and follower < end:
             end = follower
         if end > change.start:
-            yield TempoChange(change.kind, change.start, end, change.text, extent)
+            yield TempoChange(change.kind, change.start, end, text=change.text, extent=extent)
 
 
 def _extent(

@@ -68,10 +68,10 @@ class _Joiner:
 
     def _after(self, note: WrittenNote, taken: set[int]) -> WrittenNote | None:
         for bar, at in self._places_after(note):
-            found = [other for other in self.takers.get((self.sounds[note.id], bar, at), ()) if other.id not in taken]
-            found = [other for other in found if other.id != note.id]
-            if found:
-                return min(found, key=lambda other: (other.voice != note.voice, other.staff != note.staff, other.id))
+            takers = [other for other in self.takers.get((self.sounds[note.id], bar, at), ()) if other.id not in taken]
+            takers = [other for other in takers if other.id != note.id]
+            if takers:
+                return min(takers, key=lambda other: (other.voice != note.voice, other.staff != note.staff, other.id))
         return None
 
     def _places_after(self, note: WrittenNote) -> list[tuple[int, Fraction]]:

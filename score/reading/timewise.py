@@ -14,23 +14,23 @@ def partwise(root: Element) -> Element:
 
     A part that has nothing in some bar gets an empty bar there, so that bars stay lined up.
     """
-    made = etree.Element("score-partwise", _attributes(root))
+    score = etree.Element("score-partwise", _attributes(root))
     parts = {part: etree.Element("part", id=part) for part in _part_ids(root)}
     for child in list(root):
         if child.tag == "measure":
             _share_out(child, parts)
         else:
-            made.append(child)
-    made.extend(parts.values())
-    return made
+            score.append(child)
+    score.extend(parts.values())
+    return score
 
 
 def _part_ids(root: Element) -> list[str]:
     """In the order of the part list, then of first appearance."""
     listed = [item.get("id", "") for item in root.iterfind("part-list/score-part")]
-    found = [item.get("id", "") for item in root.iterfind("measure/part")]
-    present = set(found)
-    return list(dict.fromkeys([*(part for part in listed if part in present), *found]))
+    standing = [item.get("id", "") for item in root.iterfind("measure/part")]
+    present = set(standing)
+    return list(dict.fromkeys([*(part for part in listed if part in present), *standing]))
 
 
 def _share_out(bar: Element, parts: dict[str, Element]) -> None:

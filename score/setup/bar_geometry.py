@@ -13,7 +13,7 @@ GAP = 10.0
 
 
 @dataclass(frozen=True, slots=True)
-class Keyboard:
+class KeyboardSize:
     """A keyboard instrument.
 
     Attributes:
@@ -30,13 +30,13 @@ class Keyboard:
 # Ranges as they sound: published encyclopaedias (marimba, xylophone, glockenspiel), common practice (the rest).
 # Widths other than the marimba's: common practice, no source.
 KEYBOARDS = {
-    "marimba": Keyboard(36, 96, 80.0, 40.0),
-    "bass-marimba": Keyboard(24, 72, 100.0, 60.0),
-    "xylophone": Keyboard(65, 108, 42.0, 38.0),
-    "vibraphone": Keyboard(53, 89, 57.0, 39.0),
-    "glockenspiel": Keyboard(79, 108, 32.0, 25.0),
-    "crotales": Keyboard(84, 108, 60.0, 60.0),
-    "chimes": Keyboard(60, 77, 60.0, 60.0),
+    "marimba": KeyboardSize(36, 96, 80.0, narrow=40.0),
+    "bass-marimba": KeyboardSize(24, 72, 100.0, narrow=60.0),
+    "xylophone": KeyboardSize(65, 108, 42.0, narrow=38.0),
+    "vibraphone": KeyboardSize(53, 89, 57.0, narrow=39.0),
+    "glockenspiel": KeyboardSize(79, 108, 32.0, narrow=25.0),
+    "crotales": KeyboardSize(84, 108, 60.0, narrow=60.0),
+    "chimes": KeyboardSize(60, 77, 60.0, narrow=60.0),
 }
 # What has pitch but no bars in a row: lowest and highest sounding MIDI number. Common practice, no source; timpani as a
 # set of four. Others (bells, gongs, glasses) are built and hired note by note.
@@ -89,12 +89,12 @@ def _natural(pitch: int) -> int:
     return 7 * (pitch // 12) + sum(step <= pitch % 12 for step in _NATURALS) - 1
 
 
-def _width(keyboard: Keyboard, index: float) -> float:
+def _width(keyboard: KeyboardSize, index: float) -> float:
     count = _natural(keyboard.high) - _natural(keyboard.low)
     return max(15.0, keyboard.wide + (keyboard.narrow - keyboard.wide) * index / count)
 
 
-def _left(keyboard: Keyboard, index: int) -> float:
+def _left(keyboard: KeyboardSize, index: int) -> float:
     """Left edge of a natural bar: the sum of the widths before it, and of the gaps."""
     if index < 0:
         return index * (keyboard.wide + GAP)

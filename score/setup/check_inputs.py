@@ -30,7 +30,7 @@ TABLES = ("share", "station", "marimba", "fitting", "limits", "hands", "owned")
 
 
 @dataclass(frozen=True, slots=True)
-class Given:
+class CheckInputs:
     """The piece, the group's file and its tables.
 
     Attributes:
@@ -50,7 +50,7 @@ class Given:
     stations: tuple[Station, ...]
 
 
-def given_by(piece: Piece, group: Group) -> Given:
+def check_inputs(piece: Piece, group: Group) -> CheckInputs:
     """What the piece and the group's file give.
 
     Raises:
@@ -59,8 +59,14 @@ def given_by(piece: Piece, group: Group) -> Given:
     _known_tables(group)
     limits, fittings, shares = limits_of(group), fittings_of(group), shares_of(group, piece)
     times = tempo_map(piece)
-    return Given(
-        piece, group, limits, fittings, shares, times, tuple(stations_of(piece, group, shares, times, fittings))
+    return CheckInputs(
+        piece,
+        group,
+        limits,
+        fittings=fittings,
+        shares=shares,
+        times=times,
+        stations=tuple(stations_of(piece, group, shares, times, fittings)),
     )
 
 
@@ -74,14 +80,14 @@ def _known_tables(group: Group) -> None:
             raise GroupFileError("Group's file", what, "write owned" if near[0] == "owned" else f"write {heading}")
 
 
-def changes(given: Given, plan: "FloorPlan | None") -> Iterator[Finding]:
+def changes(inputs: CheckInputs, plan: "FloorPlan | None") -> Iterator[Finding]:
     """Changes of instrument and of mallets that are tight or cannot be; without a plan nobody is called near."""
-    piece, times, limits = given.piece, given.times, given.limits
-    for station in given.stations:
+    piece, times, limits = inputs.piece, inputs.times, inputs.limits
+    for station in inputs.stations:
         player, others = piece.player(station.player), (p.number for p in piece.players)
         near = {n: plan.metres(player.number, n) for n in others} if plan is not None else {}
         metres = metres_between(station, piece)
-        yield from change_findings(piece, player, times, limits, given.fittings, metres, near)
+        yield from change_findings(piece, player, times, limits, inputs.fittings, metres, near)
         yield from mallet_findings(piece, player, times, limits, near)
 
 
@@ -92,6 +98,6 @@ def change_words(piece: Piece, group: Group) -> dict[int, list[tuple[int, Fracti
         GroupFileError: a table of the group's file that cannot be used.
     """
     words: dict[int, list[tuple[int, Fraction, str]]] = {}
-    for found in changes(given_by(piece, group), None):
-        words.setdefault(found.player, []).append((found.bar, found.at, f"quick: {found.figure:.1f} s"))
+    for finding in changes(check_inputs(piece, group), None):
+        words.setdefault(finding.player, []).append((finding.bar, finding.at, f"quick: {finding.figure:.1f} s"))
     return words

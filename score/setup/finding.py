@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 
-class Kind(StrEnum):
+class FindingKind(StrEnum):
     """What is the matter."""
 
     RANGE = "outside the instrument"
@@ -50,7 +50,7 @@ class Finding(NamedTuple):
         alike: what else two findings must have in common to be one: which instruments, which mallets.
     """
 
-    kind: Kind
+    kind: FindingKind
     weight: Weight
     player: int
     bar: int
@@ -64,7 +64,17 @@ class Finding(NamedTuple):
     alike: str = ""
 
 
-_WORSE_IS_MORE = frozenset({Kind.NOTES, Kind.SPAN, Kind.SPEED, Kind.LEAP, Kind.HEARING, Kind.LOAD, Kind.ROLL})
+_WORSE_IS_MORE = frozenset(
+    {
+        FindingKind.NOTES,
+        FindingKind.SPAN,
+        FindingKind.SPEED,
+        FindingKind.LEAP,
+        FindingKind.HEARING,
+        FindingKind.LOAD,
+        FindingKind.ROLL,
+    }
+)
 
 
 def grouped(findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -73,11 +83,11 @@ def grouped(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     Similar: the same kind, weight and player; a change between the same instruments, or to the same mallets.
     """
     piles: dict[tuple[object, ...], list[Finding]] = {}
-    for found in findings:
-        piles.setdefault((found.kind, found.weight, found.player, found.alike), []).append(found)
-    made = []
+    for finding in findings:
+        piles.setdefault((finding.kind, finding.weight, finding.player, finding.alike), []).append(finding)
+    worst_of_each = []
     for pile in piles.values():
         worst = max(pile, key=lambda f: f.figure if f.kind in _WORSE_IS_MORE else -f.figure)
-        made.append(worst._replace(bars=tuple(sorted({bar for f in pile for bar in (f.bars or (f.bar,))}))))
+        worst_of_each.append(worst._replace(bars=tuple(sorted({bar for f in pile for bar in (f.bars or (f.bar,))}))))
     weights = list(Weight)
-    return tuple(sorted(made, key=lambda f: (weights.index(f.weight), f.bar, f.at, f.player)))
+    return tuple(sorted(worst_of_each, key=lambda f: (weights.index(f.weight), f.bar, f.at, f.player)))

@@ -67,26 +67,28 @@ def fittings_of(group: Group) -> Fittings:
     Raises:
         GroupFileError: an instrument or a way that is not known.
     """
-    found = dict(usual_fittings())
+    rows = dict(usual_fittings())
     for table in group_tables(group, "fitting"):
         table.only("instrument", "how", "carry", "width")
         key = _key(table)
-        found[key] = _changed(table, fitting(found, key))
-    return found
+        rows[key] = _changed(table, fitting(rows, key))
+    return rows
 
 
 def fitting(fittings: Fittings, key: str) -> Fitting:
     """The row of an instrument; one that is not known lies on a table and is struck wherever it sounds."""
-    known = fittings.get(key)
-    return known or Fitting(key, "table", TRAP_TABLE, 350.0, True, ("wherever it sounds best",), "")
+    row = fittings.get(key)
+    return row or Fitting(
+        key, "table", TRAP_TABLE, width=350.0, several=True, struck=("wherever it sounds best",), beater=""
+    )
 
 
 def _key(table: Table) -> str:
     text = table.text("instrument")
-    known = named(text)
-    if text not in usual_fittings() and known is None:
+    percussion = named(text)
+    if text not in usual_fittings() and percussion is None:
         raise table.wrong(f'instrument = "{text}" is not known', 'write a name such as "triangle"')
-    return text if text in usual_fittings() or known is None else known.key
+    return text if text in usual_fittings() or percussion is None else percussion.key
 
 
 def _changed(table: Table, row: Fitting) -> Fitting:
@@ -100,5 +102,12 @@ def _changed(table: Table, row: Fitting) -> Fitting:
 def _row(line: str) -> Fitting:
     key, how, carry, width, pieces, struck, beater = (item.strip() for item in line.split(";"))
     return Fitting(
-        key, how, carry, float(width), pieces == "set", STRUCK[struck], beater.rstrip("!"), beater.endswith("!")
+        key,
+        how,
+        carry,
+        width=float(width),
+        several=pieces == "set",
+        struck=STRUCK[struck],
+        beater=beater.rstrip("!"),
+        only=beater.endswith("!"),
     )

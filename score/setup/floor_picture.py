@@ -11,7 +11,7 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _MOST_ROWS = 26
 
 
-class _Sheet:
+class _LetterGrid:
     """A grid of letters over the floor, the audience at the bottom.
 
     Args:
@@ -48,7 +48,7 @@ def floor_picture(plan: FloorPlan, lines: Sequence[Sight], width: int = 78) -> s
         lines: sight lines to draw.
         width: columns.
     """
-    sheet = _Sheet(plan.points(), width)
+    sheet = _LetterGrid(plan.points(), width)
     for sight in lines:
         for step in range(1, 40):
             part = step / 40
@@ -83,7 +83,7 @@ def extent(plan: FloorPlan) -> tuple[float, float]:
     return max(xs) - min(xs), max(ys) - min(ys)
 
 
-def _fill(sheet: _Sheet, box: Box, letter: str) -> None:
+def _fill(sheet: _LetterGrid, box: Box, letter: str) -> None:
     xs, ys = [c.x for c in box.corners], [c.y for c in box.corners]
     for point in sheet.centres():
         inside = min(xs) <= point.x <= max(xs) and min(ys) <= point.y <= max(ys) and _within(point, box.corners)

@@ -18,18 +18,11 @@ from typing import NamedTuple
 
 from score.group.group_file import Group, group_tables
 from score.piece import Piece
-from score.setup.bar_geometry import KEYBOARDS
-from score.setup.fittings import Fittings, fitting
-from score.setup.kit_layout import BETWEEN, name_of
+from score.setup.fittings import Fittings
+from score.setup.kit_layout import BETWEEN, depth_of, name_of
 from score.setup.sharing import Share
 from score.setup.stations import TALL, SetUp, Station
 
-# Depths from the player's side to the far side, m. Common practice, no source: usual sizes, to be measured.
-_DEPTHS = {
-    "marimba": 0.95, "bass-marimba": 1.1, "vibraphone": 0.8, "xylophone": 0.75, "chimes": 0.7, "timpani": 0.75,
-    "tam-tam": 0.5, "gong": 0.5, "thundersheet": 0.4, "mark-tree": 0.4, "drum-set": 1.5,
-}  # fmt: skip
-_KEYBOARD_DEPTH, _LEAST_DEPTH = 0.45, 0.3
 STANDS_BACK = 0.35
 """Metres from an instrument's edge to the player's middle."""
 _BETWEEN_STATIONS, _ARC = 0.8, radians(164)
@@ -63,7 +56,7 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class PlayerSpot:
     """Where a player stands, and where they look: degrees, 0 at the audience, 90 to the audience's right.
 
     `behind` is the key of the instrument they strike from its far side, "" for none.
@@ -80,19 +73,19 @@ class FloorPlan:
     """Everything on the floor; players in the order of their stations."""
 
     boxes: tuple[Box, ...]
-    standing: tuple[Standing, ...]
+    standing: tuple[PlayerSpot, ...]
 
     def points(self) -> list[Point]:
         """Every corner and player."""
         return [*(corner for box in self.boxes for corner in box.corners), *(each.at for each in self.standing)]
 
-    def metres(self, one: int, two: int) -> float:
+    def metres(self, number: int, other: int) -> float:
         """Metres between two players."""
         places = {each.player: each.at for each in self.standing}
-        return hypot(places[one].x - places[two].x, places[one].y - places[two].y)
+        return hypot(places[number].x - places[other].x, places[number].y - places[other].y)
 
 
-class _Frame(NamedTuple):
+class _Stance(NamedTuple):
     """A station's middle, and where the player behind it looks, degrees."""
 
     middle: Point
@@ -107,7 +100,7 @@ class _Frame(NamedTuple):
         )
 
 
-class _Thing(NamedTuple):
+class _PlacedInstrument(NamedTuple):
     """An instrument before it is placed: how far right and ahead of the station's middle it stands, m."""
 
     key: str
@@ -123,58 +116,55 @@ class _Thing(NamedTuple):
 class _Slot:
     """Stations that stand as one: things, and players with (right, ahead, turned round)."""
 
-    things: tuple[_Thing, ...]
+    things: tuple[_PlacedInstrument, ...]
     players: tuple[tuple[int, float, float, bool], ...]
 
     @property
     def reach(self) -> tuple[float, float]:
         """How far it goes to either side of its middle, m."""
-        lefts = [thing.right - thing.width / 2 for thing in self.things] or [-0.3]
-        rights = [thing.right + thing.width / 2 for thing in self.things] or [0.3]
+        lefts = [placed.right - placed.width / 2 for placed in self.things] or [-0.3]
+        rights = [placed.right + placed.width / 2 for placed in self.things] or [0.3]
         return -min(lefts), max(rights)
 
 
-def floor_plan(piece: Piece, group: Group, made: SetUp, shares: Sequence[Share], fittings: Fittings) -> FloorPlan:
+def floor_plan(
+    piece: Piece, group: Group, group_set_up: SetUp, shares: Sequence[Share], fittings: Fittings
+) -> FloorPlan:
     """The plan of a set-up.
 
     Raises:
         GroupFileError: a place in the group's file that is no figure.
     """
-    slots = list(_slots(piece, made, shares, fittings))
+    slots = list(_slots(piece, group_set_up, shares, fittings))
     boxes: list[Box] = []
-    standing: list[Standing] = []
+    standing: list[PlayerSpot] = []
     for slot, proposed in zip(slots, _frames(slots), strict=True):
         frame = _moved(group, slot, proposed)
-        boxes += [_box(frame, thing) for thing in slot.things]
+        boxes += [_box(frame, placed) for placed in slot.things]
         for number, right, ahead, turned in slot.players:
             behind = slot.things[0].key if turned else ""
-            standing.append(Standing(number, frame.at(right, ahead), (frame.facing + 180 * turned) % 360, behind))
+            standing.append(
+                PlayerSpot(number, frame.at(right, ahead), (frame.facing + 180 * turned) % 360, behind=behind)
+            )
     return FloorPlan(tuple(boxes), tuple(standing))
 
 
-def depth_of(key: str, fittings: Fittings) -> float:
-    """Depth of an instrument as it stands, m."""
-    if key in KEYBOARDS or key in _DEPTHS:
-        return _DEPTHS.get(key, _KEYBOARD_DEPTH)
-    return max(_LEAST_DEPTH, fitting(fittings, key).width / 1000)
-
-
-def _slots(piece: Piece, made: SetUp, shares: Sequence[Share], fittings: Fittings) -> Iterator[_Slot]:
-    stations = {station.player: station for station in made.stations}
+def _slots(piece: Piece, group_set_up: SetUp, shares: Sequence[Share], fittings: Fittings) -> Iterator[_Slot]:
+    stations = {station.player: station for station in group_set_up.stations}
     done: set[int] = set()
-    for station in made.stations:
+    for station in group_set_up.stations:
         if station.player in done:
             continue
         share = next((s for s in shares if station.player in s.players and s.instrument in station.order), None)
-        together = _out_to_in(made, [n for n in share.players if n not in done]) if share else [station.player]
+        together = _out_to_in(group_set_up, [n for n in share.players if n not in done]) if share else [station.player]
         done |= set(together)
         yield _slot(piece, [stations[number] for number in together], share, fittings)
 
 
-def _out_to_in(made: SetUp, together: Sequence[int]) -> list[int]:
+def _out_to_in(group_set_up: SetUp, together: Sequence[int]) -> list[int]:
     """Who breathes most with the others stands outside, where they see the group; who stands opposite turns away."""
     counts = dict.fromkeys(together, 0)
-    for pair, breaths in made.breaths:
+    for pair, breaths in group_set_up.breaths:
         for number in pair:
             if number in counts and not set(pair) <= set(together):
                 counts[number] += breaths
@@ -186,21 +176,29 @@ def _slot(piece: Piece, stations: Sequence[Station], share: Share | None, fittin
     main = share.instrument if share else _widest(stations[0])
     depth = depth_of(main, fittings)
     players = tuple(station.player for station in stations)
-    things = [
-        _Thing(main, name_of(piece.player(players[0]), main), players, _width(stations[0], main), depth, 0.0, 0.0)
+    instruments = [
+        _PlacedInstrument(
+            main,
+            name_of(piece.player(players[0]), main),
+            players,
+            width=_width(stations[0], main),
+            depth=depth,
+            right=0.0,
+            ahead=0.0,
+        )
     ]
-    placed = []
+    standing = []
     facing = share is not None and share.arrangement == "facing"
     if not facing:
         stations = sorted(stations, key=lambda station: _lean(station, main))
-    width, ends = things[0].width, [0.0, 0.0]
+    width, ends = instruments[0].width, [0.0, 0.0]
     for index, station in enumerate(stations):
         turned = facing and index % 2 == 1
         along = 0.0 if len(stations) == 1 or (facing and len(stations) == 2) else (index + 0.5) / len(stations) - 0.5
         ahead = (depth / 2 + STANDS_BACK) * (1 if turned else -1)
-        placed.append((station.player, along * width, ahead, turned))
-        things += _beside(piece, station, main, width / 2, depth, turned, ends, fittings)
-    return _Slot(tuple(things), tuple(placed))
+        standing.append((station.player, along * width, ahead, turned))
+        instruments += _beside(piece, station, main, width / 2, depth, turned, ends, fittings)
+    return _Slot(tuple(instruments), tuple(standing))
 
 
 def _lean(station: Station, main: str) -> int:
@@ -218,7 +216,7 @@ def _beside(
     turned: bool,
     ends: list[float],
     fittings: Fittings,
-) -> Iterator[_Thing]:
+) -> Iterator[_PlacedInstrument]:
     """A player's other instruments to the left and right of the main one; `ends` is what is taken there already."""
     at = station.order.index(main) if main in station.order else 0
     sides = ((-1, station.order[:at][::-1]), (1, station.order[at + 1 :]))
@@ -231,7 +229,9 @@ def _beside(
             # Opposite the line a player's own things stand on their side of it, out of the first player's way.
             ahead = (depth + own) / 2 if turned else 0.0
             name = name_of(piece.player(station.player), key)
-            yield _Thing(key, name, (station.player,), width, own, -right if turned else right, ahead)
+            yield _PlacedInstrument(
+                key, name, (station.player,), width=width, depth=own, right=-right if turned else right, ahead=ahead
+            )
         if not turned:
             ends[side > 0] = taken
 
@@ -246,7 +246,7 @@ def _widest(station: Station) -> str:
     return max(station.order, key=lambda key: (key not in TALL, wide[key])) if station.order else ""
 
 
-def _frames(slots: Sequence[_Slot]) -> Iterator[_Frame]:
+def _frames(slots: Sequence[_Slot]) -> Iterator[_Stance]:
     """Along the half circle from the audience's left to its right, each looking at its middle."""
     radius = _radius(slots)
     inner = max(0.3, radius - 0.6)
@@ -255,7 +255,7 @@ def _frames(slots: Sequence[_Slot]) -> Iterator[_Frame]:
     for left, right in spans:
         # A player who looks at the middle has their right hand on the audience's left.
         angle -= right
-        yield _Frame(Point(radius * cos(angle), radius * sin(angle)), (degrees(angle) + 270) % 360)
+        yield _Stance(Point(radius * cos(angle), radius * sin(angle)), (degrees(angle) + 270) % 360)
         angle -= left
 
 
@@ -269,21 +269,21 @@ def _radius(slots: Sequence[_Slot]) -> float:
     return high
 
 
-def _moved(group: Group, slot: _Slot, frame: _Frame) -> _Frame:
+def _moved(group: Group, slot: _Slot, frame: _Stance) -> _Stance:
     """The frame the group's file gives the first of a slot's players it names."""
     numbers = {number for number, *_ in slot.players}
     for table in group_tables(group, "station"):
         if table.number("player") in numbers and {"x", "y", "facing"} & set(table.entry):
             x = table.figure("x", round(frame.middle.x, 2), -50.0, 50.0)
             y = table.figure("y", round(frame.middle.y, 2), -50.0, 50.0)
-            return _Frame(Point(x, y), table.figure("facing", frame.facing, -360.0, 360.0))
+            return _Stance(Point(x, y), table.figure("facing", frame.facing, -360.0, 360.0))
     return frame
 
 
-def _box(frame: _Frame, thing: _Thing) -> Box:
-    half, deep = thing.width / 2, thing.depth / 2
+def _box(frame: _Stance, placed: _PlacedInstrument) -> Box:
+    half, deep = placed.width / 2, placed.depth / 2
     corners = tuple(
-        frame.at(thing.right + half * right, thing.ahead + deep * ahead)
+        frame.at(placed.right + half * right, placed.ahead + deep * ahead)
         for right, ahead in ((-1, -1), (1, -1), (1, 1), (-1, 1))
     )
-    return Box(thing.key, thing.name, thing.players, thing.width, thing.depth, corners)
+    return Box(placed.key, placed.name, placed.players, width=placed.width, depth=placed.depth, corners=corners)

@@ -111,7 +111,11 @@ def _instruments(piece: Piece, group: Group, shares: Sequence[Share], fittings: 
             if share:
                 words.append(f"shared, {share.arrangement}")
             yield Gear(
-                here.name, "instrument", tuple(users), "; ".join(filter(None, words)), _has(owned, kind, here.name)
+                here.name,
+                "instrument",
+                tuple(users),
+                note="; ".join(filter(None, words)),
+                owned=_has(owned, kind, here.name),
             )
 
 
@@ -140,12 +144,12 @@ def _mallets(piece: Piece) -> Iterator[Gear]:
             if some
         ]
         bow = bool(_BOW.search(text))
-        yield Gear(text, "bow" if bow else "mallets", tuple(users), "" if bow else "; ".join(counts))
+        yield Gear(text, "bow" if bow else "mallets", tuple(users), note="" if bow else "; ".join(counts))
 
 
 def _beaters(piece: Piece, fittings: Fittings) -> Iterator[Gear]:
     """What strikes an instrument where the score names nothing, and what only one thing strikes."""
-    found: dict[tuple[str, bool], list[tuple[int, str]]] = {}
+    beaters: dict[tuple[str, bool], list[tuple[int, str]]] = {}
     for player in piece.players:
         said = [(m.bar, m.at) for m in player.marks if m.kind is MarkKind.STICKS]
         for kind in dict.fromkeys(kind_of(instrument) for instrument in player.instruments):
@@ -153,11 +157,13 @@ def _beaters(piece: Piece, fittings: Fittings) -> Iterator[Gear]:
             strokes = [s for s in player.strokes if kind_of(player.instruments[s.instrument]) == kind]
             named_before = bool(strokes and said and min(said) <= (strokes[0].bar, strokes[0].at))
             if row.beater and row.beater not in ("hands", "feet", "fingers", "keys") and (row.only or not named_before):
-                found.setdefault((row.beater, named_before), []).append((player.number, name_of(player, kind).lower()))
-    for (beater, named_before), users in found.items():
+                beaters.setdefault((row.beater, named_before), []).append(
+                    (player.number, name_of(player, kind).lower())
+                )
+    for (beater, named_before), users in beaters.items():
         names = ", ".join(dict.fromkeys(name for _, name in users))
         note = f"for the {names}" + ("" if named_before else "; the score names none")
-        yield Gear(beater, "mallets", tuple(dict.fromkeys(number for number, _ in users)), note)
+        yield Gear(beater, "mallets", tuple(dict.fromkeys(number for number, _ in users)), note=note)
 
 
 def _stands(piece: Piece, shares: Sequence[Share], fittings: Fittings) -> Iterator[Gear]:
@@ -178,7 +184,7 @@ def _stands(piece: Piece, shares: Sequence[Share], fittings: Fittings) -> Iterat
             needed.setdefault(TRAP_TABLE, []).append((player.number, "mallets"))
     for what, users in needed.items():
         note = "for " + ", ".join(dict.fromkeys(name for _, name in users))
-        yield Gear(what, "stand", tuple(dict.fromkeys(number for number, _ in users)), note)
+        yield Gear(what, "stand", tuple(dict.fromkeys(number for number, _ in users)), note=note)
 
 
 def _damps(piece: Piece) -> Iterator[Gear]:
@@ -188,7 +194,9 @@ def _damps(piece: Piece) -> Iterator[Gear]:
         bars += [s.bar for s in player.strokes if s.damp and s.bar not in bars]
         if bars:
             names = ", ".join(bar_name(piece, bar) for bar in sorted(set(bars))[:8])
-            yield Gear("damp (hand or cloth)", "damp", (player.number,), f"bar{'s' if len(bars) > 1 else ''} {names}")
+            yield Gear(
+                "damp (hand or cloth)", "damp", (player.number,), note=f"bar{'s' if len(bars) > 1 else ''} {names}"
+            )
 
 
 def _has(owned: set[str] | None, kind: str, name: str) -> bool | None:
@@ -203,4 +211,4 @@ def _owned(group: Group) -> set[str] | None:
         file = group.path.name if group.path is not None else "owned"
         raise GroupFileError("Group's file", f"{file}: owned is not a list of names", 'write owned = ["marimba"]')
     names = {str(entry).casefold() for entry in value}
-    return names | {known.key for entry in value if (known := named(str(entry)))}
+    return names | {percussion.key for entry in value if (percussion := named(str(entry)))}

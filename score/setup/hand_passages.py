@@ -33,7 +33,7 @@ _MOST_NOTES = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Passage:
+class HandPassage:
     """A run of blows with the same mallets.
 
     Attributes:
@@ -71,7 +71,7 @@ class Hands:
         self._kit = kit_places(player) if kit is None else kit
         self._notes: dict[tuple[str, int], Note] = {}
 
-    def passages(self) -> Iterator[Passage]:
+    def passages(self) -> Iterator[HandPassage]:
         """Every passage on each keyboard instrument, then those on the set of everything else that has no pitch."""
         for index, instrument in enumerate(self.player.instruments):
             if instrument.key in KEYBOARDS:
@@ -80,7 +80,7 @@ class Hands:
         if rest:
             yield from self._cut(_names(self.player.instruments, rest), False, rest)
 
-    def _cut(self, name: str, keyboard: bool, indices: Sequence[int]) -> Iterator[Passage]:
+    def _cut(self, name: str, keyboard: bool, indices: Sequence[int]) -> Iterator[HandPassage]:
         last_stroke = 1 / min(self.limits.hand_strokes_a_second, self.limits.four_hand_strokes_a_second)
         blows = _until_the_next(self._blows(indices), last_stroke)
         words = [(m.bar, m.at, m.text) for m in self.player.marks if m.kind is MarkKind.STICKS]
@@ -89,28 +89,28 @@ class Hands:
         for index in range(1, len(blows) + 1):
             if index == len(blows) or _ends(blows[index - 1], blows[index], words, pause):
                 run = tuple(blows[start:index])
-                yield Passage(name, keyboard, keyboard and _with_four(run, words), run)
+                yield HandPassage(name, keyboard, keyboard and _with_four(run, words), blows=run)
                 start = index
 
     def _blows(self, indices: Sequence[int]) -> list[Blow]:
         wanted = [s for s in self.player.strokes if s.instrument in indices and s.kind is not StrokeKind.GRACE]
-        found = []
+        blows = []
         for (bar, at), together in groupby(wanted, key=lambda stroke: (stroke.bar, stroke.at)):
             strokes = list(together)
             notes = _once(note for stroke in strokes for note in self._of_stroke(stroke))
             if 0 < len(notes) <= _MOST_NOTES:
-                found.append(self._blow(bar, at, strokes, notes))
-        return found
+                blows.append(self._blow(bar, at, strokes, notes))
+        return blows
 
     def _blow(self, bar: int, at: Fraction, strokes: Sequence[Stroke], notes: tuple[Note, ...]) -> Blow:
         start = self.piece.offset_of(bar, at)
         seconds = self.times.seconds(start)
         rolls = [stroke for stroke in strokes if stroke.kind is StrokeKind.ROLL]
         if len(rolls) < len(strokes):
-            return Blow(seconds, seconds, bar, at, notes)
+            return Blow(seconds, seconds, bar, at=at, notes=notes)
         end = self.times.seconds(start + max(stroke.length for stroke in rolls))
         notes = tuple(replace(note, asked="") for note in notes)
-        return Blow(seconds, end, bar, at, notes * 2 if len(notes) == 1 else notes, roll=True)
+        return Blow(seconds, end, bar, at=at, notes=notes * 2 if len(notes) == 1 else notes, roll=True)
 
     def _of_stroke(self, stroke: Stroke) -> Iterator[Note]:
         instrument = self.player.instruments[stroke.instrument]
@@ -125,8 +125,8 @@ class Hands:
 
     def _printed(self, stroke: Stroke, pitch: int) -> str:
         """A pitch as it is written."""
-        known = all_percussion().get(self.player.instruments[stroke.instrument].key)
-        return pitch_name(pitch - 12 * (known.octaves if known else 0), self.piece.bars[stroke.bar].key)
+        percussion = all_percussion().get(self.player.instruments[stroke.instrument].key)
+        return pitch_name(pitch - 12 * (percussion.octaves if percussion else 0), self.piece.bars[stroke.bar].key)
 
     def _piece(self, stroke: Stroke, place: str) -> str:
         """An instrument without pitch, where there are several; the place on its staff, where it has several."""
@@ -135,20 +135,20 @@ class Hands:
         return place if len(self._kit) > 1 else ""
 
     def _bar(self, key: str, pitch: int) -> Note:
-        known = self._notes.get((key, pitch))
-        if known is None:
-            known = note_on(key, pitch, self.limits)
+        note = self._notes.get((key, pitch))
+        if note is None:
+            note = note_on(key, pitch, self.limits)
             if key in self.mirrored:
-                known = replace(known, place=-known.place, below=-known.above, above=-known.below)
-            self._notes[key, pitch] = known
-        return known
+                note = replace(note, place=-note.place, below=-note.above, above=-note.below)
+            self._notes[key, pitch] = note
+        return note
 
 
 def note_on(key: str, pitch: int, limits: Limits) -> Note:
     """A bar of a keyboard instrument with what a hand spans from it."""
     span = int(span_limit(pitch, limits))
     below = min(low for low in range(pitch - 24, pitch + 1) if pitch - low <= span_limit(low, limits))
-    return Note(bar_mm(key, pitch), bar_mm(key, below), bar_mm(key, pitch + span), pitch, span)
+    return Note(bar_mm(key, pitch), bar_mm(key, below), bar_mm(key, pitch + span), pitch=pitch, span=span)
 
 
 def asked_of(stroke: Stroke, count: int, from_right: bool = False) -> tuple[str, ...]:
@@ -179,26 +179,28 @@ def numbered_from_right(group: Group) -> bool:
 
 def _once(notes: Iterable[Note]) -> tuple[Note, ...]:
     """From left to right, each bar once: two voices on one bar are one stroke."""
-    found: dict[tuple[float, int], Note] = {}
+    by_place: dict[tuple[float, int], Note] = {}
     for note in notes:
-        known = found.get((note.place, note.pitch))
-        if known is None or not known.asked:
-            found[note.place, note.pitch] = note
-    return tuple(found[key] for key in sorted(found))
+        twin = by_place.get((note.place, note.pitch))
+        if twin is None or not twin.asked:
+            by_place[note.place, note.pitch] = note
+    return tuple(by_place[key] for key in sorted(by_place))
 
 
 def _until_the_next(blows: list[Blow], last_stroke: float) -> list[Blow]:
     """Rolls are over for the hands one stroke before they end, and before the player strikes elsewhere."""
-    made = []
-    for one, two in pairwise([*blows, None]):
-        assert one is not None
-        end = one.until if two is None else min(one.until, two.seconds)
-        made.append(replace(one, until=max(one.seconds, end - last_stroke)) if one.roll else one)
-    return made
+    shortened = []
+    for blow, follower in pairwise([*blows, None]):
+        assert blow is not None
+        end = blow.until if follower is None else min(blow.until, follower.seconds)
+        shortened.append(replace(blow, until=max(blow.seconds, end - last_stroke)) if blow.roll else blow)
+    return shortened
 
 
-def _ends(one: Blow, two: Blow, words: Iterable[tuple[int, Fraction, str]], pause: float) -> bool:
-    return two.seconds - one.until >= pause or any((one.bar, one.at) < word[:2] <= (two.bar, two.at) for word in words)
+def _ends(blow: Blow, follower: Blow, words: Iterable[tuple[int, Fraction, str]], pause: float) -> bool:
+    return follower.seconds - blow.until >= pause or any(
+        (blow.bar, blow.at) < word[:2] <= (follower.bar, follower.at) for word in words
+    )
 
 
 def _with_four(blows: Sequence[Blow], words: Iterable[tuple[int, Fraction, str]]) -> bool:

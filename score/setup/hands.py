@@ -7,8 +7,8 @@ from fractions import Fraction
 from score.activity.lanes import pitch_name
 from score.piece import Player, StrokeKind
 from score.setup.bar_geometry import KEYBOARDS
-from score.setup.finding import Finding, Kind, Weight
-from score.setup.hand_passages import Hands, Passage
+from score.setup.finding import Finding, FindingKind, Weight
+from score.setup.hand_passages import HandPassage, Hands
 from score.setup.limits import Limits
 from score.setup.mallet_assignment import assign
 from score.setup.mallets import (
@@ -29,7 +29,7 @@ _NAMES = ("left", "right")
 
 
 @dataclass(frozen=True, slots=True)
-class Dealt:
+class DealtPassage:
     """A passage with the mallets that strike it.
 
     Attributes:
@@ -38,7 +38,7 @@ class Dealt:
         mallets: for each blow, one letter a note from left to right ("L", "R", "1" to "4", "-" for none).
     """
 
-    passage: Passage
+    passage: HandPassage
     rules: Rules
     mallets: tuple[str, ...]
 
@@ -87,17 +87,17 @@ class Motion:
     rolled: bool
 
 
-def dealt_passages(hands: Hands) -> list[Dealt]:
+def dealt_passages(hands: Hands) -> list[DealtPassage]:
     """Every passage of a player with its cheapest assignment."""
-    found = []
+    passages = []
     for passage in hands.passages():
         rules = rules_of(hands.limits, passage.four)
         _, mallets = assign(passage.blows, rules)
-        found.append(Dealt(passage, rules, tuple(mallets)))
-    return found
+        passages.append(DealtPassage(passage, rules, tuple(mallets)))
+    return passages
 
 
-def hand_findings(player: Player, passages: Sequence[Dealt], limits: Limits) -> Iterator[Finding]:
+def hand_findings(player: Player, passages: Sequence[DealtPassage], limits: Limits) -> Iterator[Finding]:
     """Notes at once, spans, speed and leaps of each hand."""
     yield from _too_many(player, limits)
     for dealt in passages:
@@ -106,29 +106,29 @@ def hand_findings(player: Player, passages: Sequence[Dealt], limits: Limits) -> 
             yield from _too_quick(player, motion, limits)
 
 
-def hand_loads(player: Player, passages: Sequence[Dealt], limits: Limits) -> list[HandLoad]:
+def hand_loads(player: Player, passages: Sequence[DealtPassage], limits: Limits) -> list[HandLoad]:
     """What each hand has to do at the most; a hand that never strikes twice in two seconds is left out."""
-    found = []
+    loads = []
     for hand in (LEFT, RIGHT):
-        made = [motion for dealt in passages for motion in motions(dealt) if motion.hand == hand]
-        struck = [motion for motion in made if not motion.rolled]
+        motions_of_hand = [motion for dealt in passages for motion in motions(dealt) if motion.hand == hand]
+        struck = [motion for motion in motions_of_hand if not motion.rolled]
         if struck:
             quick = max(struck, key=lambda motion: 1 / motion.seconds / motion.limit)
-            far = max(motion.mm / motion.seconds for motion in made)
-            found.append(
+            far = max(motion.mm / motion.seconds for motion in motions_of_hand)
+            loads.append(
                 HandLoad(
                     player.number,
                     _NAMES[hand],
                     round(1 / quick.seconds, 2),
-                    quick.limit,
-                    round(far),
-                    limits.hand_mm_a_second,
+                    strokes_limit=quick.limit,
+                    mm=round(far),
+                    mm_limit=limits.hand_mm_a_second,
                 )
             )
-    return found
+    return loads
 
 
-def motions(dealt: Dealt) -> Iterator[Motion]:
+def motions(dealt: DealtPassage) -> Iterator[Motion]:
     """Every stroke of a hand that follows another one of the same hand within two seconds."""
     before: list[tuple[Held, bool] | None] = [None, None]
     for blow, mallets in zip(dealt.passage.blows, dealt.mallets, strict=True):
@@ -146,7 +146,7 @@ def _motion(hand: int, blow: Blow, last: Held, struck: Held, rolled: bool, rules
     repeated = bool(last.mask & struck.mask)
     limit = rules.repeat if repeated else rules.in_turn
     seconds = max(SHORTEST, blow.seconds - last.until)
-    return Motion(hand, blow, seconds, moved(last, struck), limit, repeated, rolled)
+    return Motion(hand, blow, seconds, mm=moved(last, struck), limit=limit, repeated=repeated, rolled=rolled)
 
 
 def _too_many(player: Player, limits: Limits) -> Iterator[Finding]:
@@ -159,12 +159,20 @@ def _too_many(player: Player, limits: Limits) -> Iterator[Finding]:
     for (bar, at), notes in struck.items():
         if len(notes) > limits.notes_at_once:
             yield Finding(
-                Kind.NOTES, Weight.CANNOT, player.number, bar, at, len(notes), limits.notes_at_once, "notes",
-                f"{len(notes)} notes at once", "leave inner notes to another player",
-            )  # fmt: skip
+                FindingKind.NOTES,
+                Weight.CANNOT,
+                player.number,
+                bar=bar,
+                at=at,
+                figure=len(notes),
+                limit=limits.notes_at_once,
+                unit="notes",
+                text=f"{len(notes)} notes at once",
+                helps="leave inner notes to another player",
+            )
 
 
-def _spans(player: Player, dealt: Dealt) -> Iterator[Finding]:
+def _spans(player: Player, dealt: DealtPassage) -> Iterator[Finding]:
     for blow, mallets in zip(dealt.passage.blows, dealt.mallets, strict=True):
         for hand in (LEFT, RIGHT):
             held = [note for mallet, note in zip(mallets, blow.notes, strict=True) if hand_of(mallet) == hand]
@@ -174,9 +182,17 @@ def _spans(player: Player, dealt: Dealt) -> Iterator[Finding]:
                 wide = pitches[-1] - pitches[0]
                 text = f"{pitch_name(pitches[0])} to {pitch_name(pitches[-1])} in one hand, {wide} semitones"
                 yield Finding(
-                    Kind.SPAN, Weight.TIGHT, player.number, blow.bar, blow.at, wide, limit, "semitones", text,
-                    "break the chord, or leave a note out",
-                )  # fmt: skip
+                    FindingKind.SPAN,
+                    Weight.TIGHT,
+                    player.number,
+                    bar=blow.bar,
+                    at=blow.at,
+                    figure=wide,
+                    limit=limit,
+                    unit="semitones",
+                    text=text,
+                    helps="break the chord, or leave a note out",
+                )
 
 
 def _too_quick(player: Player, motion: Motion, limits: Limits) -> Iterator[Finding]:
@@ -184,14 +200,28 @@ def _too_quick(player: Player, motion: Motion, limits: Limits) -> Iterator[Findi
     if 1 / motion.seconds > motion.limit * TOLERANCE and not motion.rolled:
         how = "with the same mallet" if motion.repeated else "with alternating mallets"
         yield Finding(
-            Kind.SPEED, Weight.TIGHT, player.number, blow.bar, blow.at, round(1 / motion.seconds, 2), motion.limit,
-            "strokes a second", f"{1 / motion.seconds:.1f} strokes a second {how}, {name} hand",
-            "share it between the hands, or use a double stroke",
-        )  # fmt: skip
+            FindingKind.SPEED,
+            Weight.TIGHT,
+            player.number,
+            bar=blow.bar,
+            at=blow.at,
+            figure=round(1 / motion.seconds, 2),
+            limit=motion.limit,
+            unit="strokes a second",
+            text=f"{1 / motion.seconds:.1f} strokes a second {how}, {name} hand",
+            helps="share it between the hands, or use a double stroke",
+        )
     speed = motion.mm / motion.seconds
     if speed > limits.hand_mm_a_second:
         yield Finding(
-            Kind.LEAP, Weight.TIGHT, player.number, blow.bar, blow.at, round(speed), limits.hand_mm_a_second,
-            "mm a second", f"{motion.mm:.0f} mm in {motion.seconds:.2f} s, {name} hand",
-            "change the sticking, or stand where you reach both ends",
-        )  # fmt: skip
+            FindingKind.LEAP,
+            Weight.TIGHT,
+            player.number,
+            bar=blow.bar,
+            at=blow.at,
+            figure=round(speed),
+            limit=limits.hand_mm_a_second,
+            unit="mm a second",
+            text=f"{motion.mm:.0f} mm in {motion.seconds:.2f} s, {name} hand",
+            helps="change the sticking, or stand where you reach both ends",
+        )

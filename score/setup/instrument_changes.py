@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from score.piece import MarkKind, Piece, Player, Stroke, StrokeKind
 from score.setup.change_help import Near, help_for_change, help_for_mallets
-from score.setup.finding import Finding, Kind, Weight
+from score.setup.finding import Finding, FindingKind, Weight
 from score.setup.finding_words import had_and_needed
 from score.setup.fittings import Fittings, fitting
 from score.setup.kit_layout import kind_of
@@ -59,27 +59,36 @@ def changes_of(piece: Piece, player: Player, times: TempoMap) -> list[Change]:
     """Every change of instrument of a player in written order; pieces of one set are no change."""
     moments = moments_of(player)
     kinds = [kind_of(instrument) for instrument in player.instruments]
-    found = []
-    for index, (one, two) in enumerate(pairwise(moments)):
-        here = {kinds[stroke.instrument] for stroke in one}
-        arrive = next((stroke for stroke in two if kinds[stroke.instrument] not in here), None)
+    changes = []
+    for index, (earlier, later) in enumerate(pairwise(moments)):
+        here = {kinds[stroke.instrument] for stroke in earlier}
+        arrive = next((stroke for stroke in later if kinds[stroke.instrument] not in here), None)
         if arrive is not None:
-            found.append(_change(piece, player, times, moments, index, arrive))
-    return found
+            changes.append(_change(piece, player, times, moments, index, arrive))
+    return changes
 
 
 def _change(
     piece: Piece, player: Player, times: TempoMap, moments: list[list[Stroke]], index: int, arrive: Stroke
 ) -> Change:
     """The change between two moments, the first of which is given."""
-    one, two = moments[index], moments[index + 1]
-    leave = max(one, key=lambda stroke: stroke.length)
-    start = times.seconds(piece.offset(two[0].place))
+    earlier, later = moments[index], moments[index + 1]
+    leave = max(earlier, key=lambda stroke: stroke.length)
+    start = times.seconds(piece.offset(later[0].place))
     seconds = max(0.0, start - _free(piece, leave, times))
-    alone = _one_hand(piece, moments[index - 1] if index else [], one, two, times)
+    alone = _one_hand(piece, moments[index - 1] if index else [], earlier, later, times)
     one_hand = seconds if alone is None else max(seconds, start - alone)
     four = needs_four(chain.from_iterable(moments[max(0, index - 8) : index + 10]))
-    return Change(player.number, leave.instrument, arrive.instrument, leave, arrive, seconds, one_hand, four)
+    return Change(
+        player.number,
+        leave.instrument,
+        arrive.instrument,
+        leave=leave,
+        arrive=arrive,
+        seconds=seconds,
+        one_hand=one_hand,
+        four=four,
+    )
 
 
 def change_findings(
@@ -108,9 +117,18 @@ def change_findings(
             text += f"; the {held[0]} is held in the hand, so the mallets are put down"
         helps = help_for_change(piece, player, change.leave, change.arrive, near)
         yield Finding(
-            Kind.CHANGE, weight, player.number, change.arrive.bar, change.arrive.at, round(had, 2), round(needed, 2),
-            "seconds", text, helps, alike=f"{kind_of(before)} to {kind_of(after)}",
-        )  # fmt: skip
+            FindingKind.CHANGE,
+            weight,
+            player.number,
+            bar=change.arrive.bar,
+            at=change.arrive.at,
+            figure=round(had, 2),
+            limit=round(needed, 2),
+            unit="seconds",
+            text=text,
+            helps=helps,
+            alike=f"{kind_of(before)} to {kind_of(after)}",
+        )
 
 
 def mallet_findings(piece: Piece, player: Player, times: TempoMap, limits: Limits, near: Near) -> Iterator[Finding]:
@@ -129,9 +147,18 @@ def mallet_findings(piece: Piece, player: Player, times: TempoMap, limits: Limit
             text = f"to {mark.text}: {had_and_needed(seconds, needed)}"
             helps = help_for_mallets(piece, player, before, after[0], near)
             yield Finding(
-                Kind.MALLETS, weight, player.number, mark.bar, mark.at, round(seconds, 2), round(needed, 2),
-                "seconds", text, helps, alike=mark.text,
-            )  # fmt: skip
+                FindingKind.MALLETS,
+                weight,
+                player.number,
+                bar=mark.bar,
+                at=mark.at,
+                figure=round(seconds, 2),
+                limit=round(needed, 2),
+                unit="seconds",
+                text=text,
+                helps=helps,
+                alike=mark.text,
+            )
 
 
 def needed_seconds(
@@ -159,16 +186,16 @@ def needed_seconds(
 
 
 def _one_hand(
-    piece: Piece, earlier: Sequence[Stroke], one: Sequence[Stroke], two: Sequence[Stroke], times: TempoMap
+    piece: Piece, before: Sequence[Stroke], leaving: Sequence[Stroke], arriving: Sequence[Stroke], times: TempoMap
 ) -> float | None:
     """When one hand is free for the change while the other makes the last stroke before; None when both are needed."""
-    if _notes(one) > 1 or _notes(two) > 1:
+    if _notes(leaving) > 1 or _notes(arriving) > 1:
         return None
-    if one[0].kind is StrokeKind.ROLL:
-        return max(times.seconds(piece.offset(one[0].place)), _free(piece, one[0], times) - _LEAVES_ROLL)
-    if not earlier:
+    if leaving[0].kind is StrokeKind.ROLL:
+        return max(times.seconds(piece.offset(leaving[0].place)), _free(piece, leaving[0], times) - _LEAVES_ROLL)
+    if not before:
         return 0.0
-    return max(_free(piece, stroke, times) for stroke in earlier)
+    return max(_free(piece, stroke, times) for stroke in before)
 
 
 def _notes(strokes: Sequence[Stroke]) -> int:

@@ -19,12 +19,19 @@ _FRAME = 100.0
 _HANDS_FREE = frozenset({"held", "pedal", "body", "seated"})
 _STEPS = "CDEFGAB"
 
+# Depths from the player's side to the far side, m. Common practice, no source: usual sizes, to be measured.
+_DEPTHS = {
+    "marimba": 0.95, "bass-marimba": 1.1, "vibraphone": 0.8, "xylophone": 0.75, "chimes": 0.7, "timpani": 0.75,
+    "tam-tam": 0.5, "gong": 0.5, "thundersheet": 0.4, "mark-tree": 0.4, "drum-set": 1.5,
+}  # fmt: skip
+_KEYBOARD_DEPTH, _LEAST_DEPTH = 0.45, 0.3
+
 Member = tuple[int, str]
 """Index of the instrument, and the written place on the staff ("" where it makes no difference)."""
 
 
 @dataclass(frozen=True, slots=True)
-class Set:
+class InstrumentSet:
     """Instruments of one kind.
 
     Attributes:
@@ -47,11 +54,11 @@ def kind_of(instrument: Instrument) -> str:
 
 def english(kind: str) -> str:
     """The name of an instrument by its key: "suspended cymbal"; a printed name as it is."""
-    known = all_percussion().get(kind)
-    return known.names[0].lower() if known is not None else kind
+    percussion = all_percussion().get(kind)
+    return percussion.names[0].lower() if percussion is not None else kind
 
 
-def sets_of(player: Player, fittings: Fittings | None = None) -> dict[str, Set]:
+def sets_of(player: Player, fittings: Fittings | None = None) -> dict[str, InstrumentSet]:
     """A player's sets by key, in the order of first use."""
     table = fittings or usual_fittings()
     used: dict[str, set[Member]] = {kind_of(instrument): set() for instrument in player.instruments}
@@ -75,6 +82,13 @@ def width_of(key: str, pieces: int, fittings: Fittings) -> float:
         return length_mm(key) + _FRAME
     row = fitting(fittings, key)
     return row.width * (pieces if row.several else 1)
+
+
+def depth_of(key: str, fittings: Fittings) -> float:
+    """Depth of an instrument as it stands, m."""
+    if key in KEYBOARDS or key in _DEPTHS:
+        return _DEPTHS.get(key, _KEYBOARD_DEPTH)
+    return max(_LEAST_DEPTH, fitting(fittings, key).width / 1000)
 
 
 def kit_places(player: Player, order: Sequence[str] = (), fittings: Fittings | None = None) -> dict[Member, float]:
@@ -102,17 +116,17 @@ def kit_places(player: Player, order: Sequence[str] = (), fittings: Fittings | N
     return places
 
 
-def _in_kit(player: Player, here: Set, fittings: Fittings) -> bool:
+def _in_kit(player: Player, here: InstrumentSet, fittings: Fittings) -> bool:
     return not player.instruments[here.members[0][0]].pitched and fitting(fittings, here.key).how not in _HANDS_FREE
 
 
-def _set(player: Player, key: str, members: set[Member], pitches: int, fittings: Fittings) -> Set:
+def _set(player: Player, key: str, members: set[Member], pitches: int, fittings: Fittings) -> InstrumentSet:
     if not members:
-        members = {(next(i for i, one in enumerate(player.instruments) if kind_of(one) == key), "")}
+        members = {(next(i for i, instrument in enumerate(player.instruments) if kind_of(instrument) == key), "")}
     ordered = tuple(sorted(members, key=lambda member: (_height(member[1]), member)))
-    return Set(key, name_of(player, key), ordered, width_of(key, max(len(ordered), pitches), fittings))
+    return InstrumentSet(key, name_of(player, key), ordered, width=width_of(key, max(len(ordered), pitches), fittings))
 
 
 def _height(place: str) -> int:
-    found = re.fullmatch(r"([A-G])(\d+)", place)
-    return 7 * int(found.group(2)) + _STEPS.index(found.group(1)) if found else 0
+    match = re.fullmatch(r"([A-G])(\d+)", place)
+    return 7 * int(match.group(2)) + _STEPS.index(match.group(1)) if match else 0

@@ -29,14 +29,14 @@ from score.setup.mallets import (
 )
 
 
-class Path(NamedTuple):
+class DealtPath(NamedTuple):
     """How a state was reached: the last blow's mallets, and the path before it."""
 
     dealt: str
-    before: "Path | None"
+    before: "DealtPath | None"
 
 
-class _Ahead(NamedTuple):
+class _NextBlow(NamedTuple):
     """What the bound asks of a blow: when it is struck, and its lowest and highest place."""
 
     seconds: float
@@ -44,9 +44,9 @@ class _Ahead(NamedTuple):
     high: float
 
 
-State = tuple[Held | None, Held | None, float, Path | None]
+State = tuple[Held | None, Held | None, float, DealtPath | None]
 """Left hand, right hand, cost so far, and how it was reached."""
-Waiting = dict[Held | None, tuple[float, Path]]
+Waiting = dict[Held | None, tuple[float, DealtPath]]
 """What the hand that did not strike may hold, with cost and path."""
 
 
@@ -60,7 +60,7 @@ def assign(blows: Sequence[Blow], rules: Rules) -> tuple[float, list[str]]:
     Returns:
         its cost, and for each blow the mallets of its notes from low to high ("L", "LR", "24" ...).
     """
-    ahead = [_Ahead(b.seconds, min(n.place for n in b.notes), max(n.place for n in b.notes)) for b in blows]
+    ahead = [_NextBlow(b.seconds, min(n.place for n in b.notes), max(n.place for n in b.notes)) for b in blows]
     states: list[State] = [(None, None, 0.0, None)]
     for index, blow in enumerate(blows):
         reached: list[State] = []
@@ -75,13 +75,13 @@ def assign(blows: Sequence[Blow], rules: Rules) -> tuple[float, list[str]]:
 
 def _rested(states: list[State], now: float) -> list[State]:
     """The states with hands that have rested known by their places alone; of equal ones the cheapest."""
-    found: dict[tuple[Held | None, Held | None], State] = {}
+    cheapest: dict[tuple[Held | None, Held | None], State] = {}
     for left, right, cost, path in states:
-        one, two = rested(left, now), rested(right, now)
-        known = found.get((one, two))
-        if known is None or cost < known[2]:
-            found[one, two] = one, two, cost, path
-    return list(found.values())
+        left_hand, right_hand = rested(left, now), rested(right, now)
+        rival = cheapest.get((left_hand, right_hand))
+        if rival is None or cost < rival[2]:
+            cheapest[left_hand, right_hand] = left_hand, right_hand, cost, path
+    return list(cheapest.values())
 
 
 def _reach(states: list[State], option: Option, now: float, rules: Rules) -> Waiting:
@@ -98,16 +98,16 @@ def _reach(states: list[State], option: Option, now: float, rules: Rules) -> Wai
             right = struck_right
         total += crossing_cost(left, right)
         rest = None if struck_left is not None and struck_right is not None else right if struck_left else left
-        known = waiting.get(rest)
-        if known is None or total < known[0]:
-            waiting[rest] = total, Path(dealt, path)
+        rival = waiting.get(rest)
+        if rival is None or total < rival[0]:
+            waiting[rest] = total, DealtPath(dealt, path)
     return waiting
 
 
-def _kept(waiting: Waiting, option: Option, ahead: list[_Ahead], index: int, rules: Rules) -> list[State]:
+def _kept(waiting: Waiting, option: Option, ahead: list[_NextBlow], index: int, rules: Rules) -> list[State]:
     """The states of one way to deal without those that another one is never worse than."""
     left_waits = option.left is None
-    kept: list[tuple[Held | None, float, Path]] = []
+    kept: list[tuple[Held | None, float, DealtPath]] = []
     for held, (cost, path) in sorted(waiting.items(), key=lambda item: item[1][0]):
         if not any(
             _excess(other, held, left_waits, ahead, index, rules, cost - other_cost) <= cost - other_cost
@@ -122,71 +122,71 @@ def _kept(waiting: Waiting, option: Option, ahead: list[_Ahead], index: int, rul
 
 
 def _excess(
-    one: Held | None, two: Held | None, left: bool, ahead: list[_Ahead], index: int, rules: Rules, room: float
+    hand: Held | None, other: Held | None, left: bool, ahead: list[_NextBlow], index: int, rules: Rules, room: float
 ) -> float:
-    """The most that going on with `one` can cost more than going on with `two`, whatever comes.
+    """The most that going on with `hand` can cost more than going on with `other`, whatever comes.
 
     A hand that never struck costs nothing. Else one that was free earlier has more time for everything; it may have
     further to go, may have to repeat a mallet or to change its mallets' places, and may stand in the other hand's way
     while it waits, for as long as it waits.
 
     Args:
-        one: what the hand may hold.
-        two: what it may hold instead.
+        hand: what the hand may hold.
+        other: what it may hold instead.
         left: it is the left hand.
         ahead: every blow.
         index: of the next one.
         rules: limits.
         room: more than this need not be known exactly.
     """
-    if one is None or index >= len(ahead):
+    if hand is None or index >= len(ahead):
         return 0.0
-    if two is None:
+    if other is None:
         return float("inf")
-    most = _stroke_excess(one, two, ahead[index].seconds, rules)
+    most = _stroke_excess(hand, other, ahead[index].seconds, rules)
     for blow in ahead[index:]:
-        if most > room or (one.top <= two.top if left else one.bottom >= two.bottom):
+        if most > room or (hand.top <= other.top if left else hand.bottom >= other.bottom):
             break
         # Whatever strikes meanwhile is the other hand, no further out of the way than the blow's own notes.
-        deeper = one.top - max(two.top, blow.low) if left else min(two.bottom, blow.high) - one.bottom
+        deeper = hand.top - max(other.top, blow.low) if left else min(other.bottom, blow.high) - hand.bottom
         most += max(0.0, deeper) * CROSSED_A_METRE / 1000
     return most
 
 
-def _stroke_excess(one: Held, two: Held, soonest: float, rules: Rules) -> float:
-    """The most that the next stroke of `one`, not before `soonest`, can cost more than that of `two`."""
-    if soonest - one.until >= REST_SECONDS:
+def _stroke_excess(hand: Held, other: Held, soonest: float, rules: Rules) -> float:
+    """The most that the next stroke of `hand`, not before `soonest`, can cost more than that of `other`."""
+    if soonest - hand.until >= REST_SECONDS:
         return 0.0
-    if one.until > two.until:
+    if hand.until > other.until:
         return float("inf")
-    wait = max(SHORTEST, soonest - one.until)
+    wait = max(SHORTEST, soonest - hand.until)
     further = max(
         0.0,
-        one.low_from - two.low_from,
-        two.low_to - one.low_to,
-        one.high_from - two.high_from,
-        two.high_to - one.high_to,
+        hand.low_from - other.low_from,
+        other.low_to - hand.low_to,
+        hand.high_from - other.high_from,
+        other.high_to - hand.high_to,
     )
     most = further * travel_cost(wait, rules)
-    if one.mask & ~two.mask:
+    if hand.mask & ~other.mask:
         most += quick_cost(wait, rules.repeat)
-    if wait < TURN_SECONDS and _turns_sooner(one, two):
+    if wait < TURN_SECONDS and _turns_sooner(hand, other):
         most += TURNED
     return most
 
 
-def _turns_sooner(one: Held, two: Held) -> bool:
-    """Whether there is a stroke for which the mallets of `one` change places and those of `two` do not."""
-    if one.mask == 3:
+def _turns_sooner(hand: Held, other: Held) -> bool:
+    """Whether there is a stroke for which the mallets of `hand` change places and those of `other` do not."""
+    if hand.mask == 3:
         return False
-    if one.mask != two.mask:
+    if hand.mask != other.mask:
         return True
-    return one.high_from < two.high_from if one.mask == 2 else one.low_from > two.low_from
+    return hand.high_from < other.high_from if hand.mask == 2 else hand.low_from > other.low_from
 
 
-def _dealt(path: Path | None) -> list[str]:
-    found = []
+def _dealt(path: DealtPath | None) -> list[str]:
+    deals = []
     while path is not None:
-        found.append(path.dealt)
+        deals.append(path.dealt)
         path = path.before
-    return found[::-1]
+    return deals[::-1]

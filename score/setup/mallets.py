@@ -132,7 +132,7 @@ class Rules(NamedTuple):
 def rules_of(limits: Limits, four: bool) -> Rules:
     """The limits that hold with two or with four mallets."""
     repeat = limits.four_hand_strokes_a_second if four else limits.hand_strokes_a_second
-    return Rules(four, limits.hand_mm_a_second, repeat, limits.in_turn_strokes_a_second if four else repeat)
+    return Rules(four, limits.hand_mm_a_second, repeat, in_turn=limits.in_turn_strokes_a_second if four else repeat)
 
 
 def span_limit(low: int, limits: Limits) -> float:
@@ -182,7 +182,7 @@ def option(blow: Blow, dealt: str) -> Option:
         cost += ONE_HAND_ROLL
     if dealt in ("1", "4"):
         cost += OUTER
-    return Option(dealt, left, right, cost)
+    return Option(dealt, left, right, cost=cost)
 
 
 def moved(held: Held, struck: Held) -> float:
@@ -236,7 +236,7 @@ def rested(held: Held | None, now: float) -> Held | None:
     """A hand that has rested, of which only where it is still counts; any other as it is."""
     if held is None or now - held.until < REST_SECONDS:
         return held
-    return Held(NEVER, 0, 0.0, 0.0, 0.0, 0.0, held.bottom, held.top)
+    return Held(NEVER, 0, 0.0, low_to=0.0, high_from=0.0, high_to=0.0, bottom=held.bottom, top=held.top)
 
 
 def _unturned(way: str) -> bool:
@@ -259,7 +259,9 @@ def _strike(blow: Blow, dealt: str, hand: int) -> tuple[Held | None, float]:
     (_, low), (_, high) = sorted(taken, key=lambda pair: pair[0])
     bottom, top = sorted((low.place, high.place))
     wide = abs(high.pitch - low.pitch) - (low.span if low.pitch <= high.pitch else high.span)
-    held = Held(blow.until, 3, low.place, low.place, high.place, high.place, bottom, top)
+    held = Held(
+        blow.until, 3, low.place, low_to=low.place, high_from=high.place, high_to=high.place, bottom=bottom, top=top
+    )
     opened = max(0, abs(high.pitch - low.pitch) - CLOSED_SEMITONES) * OPEN_A_SEMITONE
     return held, opened + (TOO_WIDE + wide / 12 if wide > 0 else 0.0)
 
@@ -268,7 +270,7 @@ def _alone(blow: Blow, mallet: str, note: Note) -> Held:
     """A hand that struck with one mallet; the other waits within its span."""
     at = note.place
     if mallet in TWO:
-        return Held(blow.until, 1, at, at, at, at, at, at)
+        return Held(blow.until, 1, at, low_to=at, high_from=at, high_to=at, bottom=at, top=at)
     if mallet in "13":
-        return Held(blow.until, 1, at, at, at, note.above, at, at)
-    return Held(blow.until, 2, note.below, at, at, at, at, at)
+        return Held(blow.until, 1, at, low_to=at, high_from=at, high_to=note.above, bottom=at, top=at)
+    return Held(blow.until, 2, note.below, low_to=at, high_from=at, high_to=at, bottom=at, top=at)

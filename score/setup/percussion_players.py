@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from score.piece import Instrument, Piece, Player
-from score.setup.check_inputs import Given
+from score.setup.check_inputs import CheckInputs
 
 # Common practice, no source: instruments scores print beside percussion, in the usual languages.
 _NAMES = re.compile(
@@ -31,15 +31,15 @@ def plays_percussion(player: Player) -> bool:
     return not player.instruments or any(map(is_percussion, player.instruments))
 
 
-def checked(given: Given) -> Given:
+def checked(inputs: CheckInputs) -> CheckInputs:
     """What is given, without the players who have no percussion."""
-    players = tuple(player for player in given.piece.players if plays_percussion(player))
+    players = tuple(player for player in inputs.piece.players if plays_percussion(player))
     numbers = {player.number for player in players}
     return replace(
-        given,
-        piece=replace(given.piece, players=players),
-        shares=tuple(share for share in given.shares if set(share.players) <= numbers),
-        stations=tuple(station for station in given.stations if station.player in numbers),
+        inputs,
+        piece=replace(inputs.piece, players=players),
+        shares=tuple(share for share in inputs.shares if set(share.players) <= numbers),
+        stations=tuple(station for station in inputs.stations if station.player in numbers),
     )
 
 

@@ -31,9 +31,9 @@ def extent_note(piece: Piece, kind: str, users: Sequence[int]) -> list[str]:
         return []
     low, high = min(used)[0], max(used)[0]
     words = [f"{pitch_name(low)} to {pitch_name(high)} sounding"]
-    known = all_percussion().get(kind)
-    if known is not None and known.octaves:
-        shift = 12 * known.octaves
+    percussion = all_percussion().get(kind)
+    if percussion is not None and percussion.octaves:
+        shift = 12 * percussion.octaves
         words[0] += f", written {pitch_name(low - shift)} to {pitch_name(high - shift)}"
     return [*words, forced(piece, used)] if kind == "marimba" else words
 

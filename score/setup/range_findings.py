@@ -7,7 +7,7 @@ from score.group.group_file import Group, group_tables
 from score.instruments.percussion import all_percussion
 from score.piece import Instrument, Piece, Player, Stroke
 from score.setup.bar_geometry import MARIMBAS, smallest_marimba, sounding_range
-from score.setup.finding import Finding, Kind, Weight
+from score.setup.finding import Finding, FindingKind, Weight
 from score.setup.stations import player_in
 
 
@@ -57,16 +57,16 @@ def _outside(
                 owned = f"{instrument.name.lower()} ({pitch_name(low)} to {pitch_name(high)})"
                 text = f"{pitch_name(pitch, sharps)} is not on the {owned}"
                 yield Finding(
-                    Kind.RANGE,
+                    FindingKind.RANGE,
                     Weight.CANNOT,
                     player.number,
-                    stroke.bar,
-                    stroke.at,
-                    pitch,
-                    limit,
-                    "MIDI number",
-                    text,
-                    helps,
+                    bar=stroke.bar,
+                    at=stroke.at,
+                    figure=pitch,
+                    limit=limit,
+                    unit="MIDI number",
+                    text=text,
+                    helps=helps,
                     alike=f"{instrument.name} {'below' if pitch < low else 'above'}",
                 )
 
@@ -75,20 +75,28 @@ def _octaves(
     player: Player, instrument: Instrument, strokes: list[Stroke], usual: tuple[int, int]
 ) -> Iterator[Finding]:
     """All notes of an octave instrument would fit an octave higher or lower than read, but not as read."""
-    known = all_percussion().get(instrument.key)
+    percussion = all_percussion().get(instrument.key)
     low, high = usual
-    if known is None or not known.octaves:
+    if percussion is None or not percussion.octaves:
         return
     pitches = [pitch for stroke in strokes for pitch in stroke.pitches]
     if all(low <= pitch <= high for pitch in pitches):
         return
-    shift = 12 * known.octaves
+    shift = 12 * percussion.octaves
     for by in (shift, -shift):
         if all(low <= pitch + by <= high for pitch in pitches):
             first = strokes[0]
             name = instrument.name.lower()
             text = f"the {name} may be written where it sounds: all its notes fit {abs(by) // 12} octaves away"
             yield Finding(
-                Kind.OCTAVE, Weight.MENTION, player.number, first.bar, first.at, abs(by) / 12, 0, "octaves", text,
-                "compare with the printed part",
-            )  # fmt: skip
+                FindingKind.OCTAVE,
+                Weight.MENTION,
+                player.number,
+                bar=first.bar,
+                at=first.at,
+                figure=abs(by) / 12,
+                limit=0,
+                unit="octaves",
+                text=text,
+                helps="compare with the printed part",
+            )

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 from score.activity.lanes import pitch_name
 from score.piece import Piece, Player, Stroke, StrokeKind
-from score.setup.finding import Finding, Kind, Weight
-from score.setup.hands import Dealt
+from score.setup.finding import Finding, FindingKind, Weight
+from score.setup.hands import DealtPassage
 from score.setup.limits import Limits
 from score.setup.mallets import span_limit
 
@@ -16,7 +16,7 @@ _FOUR_MALLETS = "roll with the two mallets of one hand, or let another player ta
 _TOO_WIDE = "leave a note of the roll out, or let another player take the roll"
 
 
-def roll_findings(piece: Piece, player: Player, passages: Sequence[Dealt], limits: Limits) -> Iterator[Finding]:
+def roll_findings(piece: Piece, player: Player, passages: Sequence[DealtPassage], limits: Limits) -> Iterator[Finding]:
     """Rolls during which the same player begins other strokes.
 
     Rolls that begin together are one roll of both hands; a roll that follows at once takes the place of the first. A
@@ -42,9 +42,17 @@ def _found(player: Player, roll: Stroke, within: Sequence[Stroke], four: bool, l
     wide = f" to {pitch_name(high)}" if high > low else ""
     text = f"{what}{wide} is left to one hand while {_counted(within)}"
     return Finding(
-        Kind.ROLL, weight, player.number, within[0].bar, within[0].at, len({s.place for s in within}), 0, "strokes",
-        text, helps,
-    )  # fmt: skip
+        FindingKind.ROLL,
+        weight,
+        player.number,
+        bar=within[0].bar,
+        at=within[0].at,
+        figure=len({s.place for s in within}),
+        limit=0,
+        unit="strokes",
+        text=text,
+        helps=helps,
+    )
 
 
 def _counted(within: Sequence[Stroke]) -> str:

@@ -7,8 +7,8 @@ from fractions import Fraction
 from score.activity.dynamics import LEVELS, Loudness
 from score.group.group_file import Group
 from score.piece import Piece, Player
-from score.setup.check_inputs import Given, changes, given_by
-from score.setup.finding import Finding, Kind, Weight, grouped
+from score.setup.check_inputs import CheckInputs, changes, check_inputs
+from score.setup.finding import Finding, FindingKind, Weight, grouped
 from score.setup.floor_plan import FloorPlan, floor_plan
 from score.setup.gear_list import Gear, gear_of
 from score.setup.hand_passages import Hands, numbered_from_right
@@ -25,10 +25,11 @@ from score.setup.striking_places import Striking, strikings
 from score.setup.suggested_stickings import Suggestion, suggested
 
 CAUTIONS = {
-    Kind.HEARING: "Hearing: one public-health guideline allows 4 hours at 88 dBA, 2 at 91, 1 at 94 and a quarter at "
-    "100; it is called imperfect for musicians. Protect your ears, and follow local rules and qualified people.",
-    Kind.LOAD: "Hands: practise in breaks, raise the load gradually, and stop on pain or numbness; qualified people "
-    "come first.",
+    FindingKind.HEARING: "Hearing: one public-health guideline allows 4 hours at 88 dBA, 2 at 91, 1 at 94 and "
+    "a quarter at 100; it is called imperfect for musicians. Protect your ears, and follow local rules and qualified "
+    "people.",
+    FindingKind.LOAD: "Hands: practise in breaks, raise the load gradually, and stop on pain or numbness; qualified "
+    "people come first.",
 }
 
 
@@ -69,25 +70,34 @@ def check(piece: Piece, group: Group) -> SetupReport:
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
-    unchecked, given = tuple(unchecked_lines(piece)), checked(given_by(piece, group))
+    unchecked, inputs = tuple(unchecked_lines(piece)), checked(check_inputs(piece, group))
     owned = owned_marimbas(group, piece)
-    piece = given.piece
-    made = set_up(piece, given.stations, given.shares)
-    plan = floor_plan(piece, group, made, given.shares, given.fittings)
-    found, loads = [*range_findings(piece, owned), *changes(given, plan)], []
+    piece = inputs.piece
+    group_set_up = set_up(piece, inputs.stations, inputs.shares)
+    plan = floor_plan(piece, group, group_set_up, inputs.shares, inputs.fittings)
+    findings, loads = [*range_findings(piece, owned), *changes(inputs, plan)], []
     for player in piece.players:
-        passages = dealt_passages(_hands(given, plan, player))
-        found += hand_findings(player, passages, given.limits)
-        found += roll_findings(piece, player, passages, given.limits)
-        loads += hand_loads(player, passages, given.limits)
-    for share in given.shares:
-        found += sharing_findings(piece, share, given.times, given.limits)
-    high = list(_loads(given))
+        passages = dealt_passages(_hands(inputs, plan, player))
+        findings += hand_findings(player, passages, inputs.limits)
+        findings += roll_findings(piece, player, passages, inputs.limits)
+        loads += hand_loads(player, passages, inputs.limits)
+    for share in inputs.shares:
+        findings += sharing_findings(piece, share, inputs.times, inputs.limits)
+    high = list(_loads(inputs))
     cautions = tuple(text for kind, text in CAUTIONS.items() if any(f.kind is kind for f in high))
     return SetupReport(
-        grouped([*found, *high]), gear_of(piece, group, given.shares, given.fittings), made, plan, sights(made, plan),
-        given.shares, tuple(loads), tuple(strikings(piece, given.fittings)), given.limits, cautions, unchecked,
-    )  # fmt: skip
+        grouped([*findings, *high]),
+        gear_of(piece, group, inputs.shares, inputs.fittings),
+        group_set_up,
+        plan=plan,
+        sights=sights(group_set_up, plan),
+        shares=inputs.shares,
+        hands=tuple(loads),
+        strikings=tuple(strikings(piece, inputs.fittings)),
+        limits=inputs.limits,
+        cautions=cautions,
+        unchecked=unchecked,
+    )
 
 
 def suggested_stickings(piece: Piece, group: Group, player: Player) -> dict[tuple[int, Fraction], Suggestion]:
@@ -96,26 +106,26 @@ def suggested_stickings(piece: Piece, group: Group, player: Player) -> dict[tupl
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
-    given = checked(given_by(piece, group))
+    inputs = checked(check_inputs(piece, group))
     if not plays_percussion(player):
         return {}
-    made = set_up(given.piece, given.stations, given.shares)
-    hands = _hands(given, floor_plan(given.piece, group, made, given.shares, given.fittings), player)
+    group_set_up = set_up(inputs.piece, inputs.stations, inputs.shares)
+    hands = _hands(inputs, floor_plan(inputs.piece, group, group_set_up, inputs.shares, inputs.fittings), player)
     return suggested(dealt_passages(hands), hands.from_right)
 
 
-def _hands(given: Given, plan: FloorPlan, player: Player) -> Hands:
+def _hands(inputs: CheckInputs, plan: FloorPlan, player: Player) -> Hands:
     """Where everything lies for a player's hands."""
-    order = next(station.order for station in given.stations if station.player == player.number)
-    places = kit_places(player, order, given.fittings)
+    order = next(station.order for station in inputs.stations if station.player == player.number)
+    places = kit_places(player, order, inputs.fittings)
     mirrored = {each.behind for each in plan.standing if each.player == player.number}
-    return Hands(given.piece, player, given.times, given.limits, places, numbered_from_right(given.group), mirrored)
+    return Hands(inputs.piece, player, inputs.times, inputs.limits, places, numbered_from_right(inputs.group), mirrored)
 
 
-def _loads(given: Given) -> Iterator[Finding]:
+def _loads(inputs: CheckInputs) -> Iterator[Finding]:
     """Loudness and number of strokes where they are high."""
-    piece, limits = given.piece, given.limits
-    seconds = given.times.seconds(piece.length)
+    piece, limits = inputs.piece, inputs.limits
+    seconds = inputs.times.seconds(piece.length)
     for player in piece.players:
         if not player.strokes:
             continue
@@ -123,13 +133,15 @@ def _loads(given: Given) -> Iterator[Finding]:
         loud = sum(loudness.of(stroke) >= LEVELS["f"] for stroke in player.strokes) / len(player.strokes)
         if loud >= limits.loud_share:
             text = f"{100 * loud:.0f} % of the strokes are at f or louder"
-            yield _mention(Kind.HEARING, player, round(loud, 2), limits.loud_share, "share of strokes", text)
+            yield _mention(FindingKind.HEARING, player, round(loud, 2), limits.loud_share, "share of strokes", text)
         in_ten_minutes = len(player.strokes) / max(seconds, 60.0) * 600
         if in_ten_minutes >= limits.load_strokes:
             text = f"{in_ten_minutes:.0f} strokes in ten minutes"
-            yield _mention(Kind.LOAD, player, round(in_ten_minutes), limits.load_strokes, "strokes", text)
+            yield _mention(FindingKind.LOAD, player, round(in_ten_minutes), limits.load_strokes, "strokes", text)
 
 
-def _mention(kind: Kind, player: Player, figure: float, limit: float, unit: str, text: str) -> Finding:
+def _mention(kind: FindingKind, player: Player, figure: float, limit: float, unit: str, text: str) -> Finding:
     first = player.strokes[0].bar
-    return Finding(kind, Weight.MENTION, player.number, first, Fraction(0), figure, limit, unit, text)
+    return Finding(
+        kind, Weight.MENTION, player.number, bar=first, at=Fraction(0), figure=figure, limit=limit, unit=unit, text=text
+    )

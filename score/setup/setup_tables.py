@@ -7,14 +7,13 @@ from score.instruments.percussion import all_percussion
 from score.piece import Piece
 from score.setup.bar_geometry import KEYBOARDS, MARIMBAS, sounding_range
 from score.setup.fittings import Fittings, fitting
-from score.setup.floor_plan import depth_of
-from score.setup.kit_layout import kind_of, width_of
+from score.setup.kit_layout import depth_of, kind_of, width_of
 
 
 def instrument_lines(piece: Piece, fittings: Fittings) -> Iterator[str]:
     """The score's instruments, one after the other."""
     for kind in _kinds(piece):
-        yield from known_of(kind, fittings)
+        yield from instrument_facts(kind, fittings)
 
 
 def instrument_rows(piece: Piece, fittings: Fittings) -> list[dict[str, object]]:
@@ -22,16 +21,18 @@ def instrument_rows(piece: Piece, fittings: Fittings) -> list[dict[str, object]]
     return [_known_row(kind, fittings) for kind in _kinds(piece)]
 
 
-def known_of(kind: str, fittings: Fittings) -> Iterator[str]:
+def instrument_facts(kind: str, fittings: Fittings) -> Iterator[str]:
     """What the tables say of one instrument."""
-    known, row = all_percussion().get(kind), fitting(fittings, kind)
-    yield kind if known is not None else f"{kind}: not in the tables; taken as it is printed, without range or size"
-    if known is not None:
-        yield f"  names: {', '.join(known.names)}"
-        yield f"  MusicXML sound: {known.sound or 'none'}"
+    percussion, row = all_percussion().get(kind), fitting(fittings, kind)
+    yield (
+        kind if percussion is not None else f"{kind}: not in the tables; taken as it is printed, without range or size"
+    )
+    if percussion is not None:
+        yield f"  names: {', '.join(percussion.names)}"
+        yield f"  MusicXML sound: {percussion.sound or 'none'}"
     usual, keyboard = sounding_range(kind), KEYBOARDS.get(kind)
     if usual is not None:
-        yield f"  range: {_range(usual, 12 * known.octaves if known is not None else 0)}"
+        yield f"  range: {_range(usual, 12 * percussion.octaves if percussion is not None else 0)}"
     if keyboard is not None:
         yield f"  bars: naturals {keyboard.wide:g} mm wide at the bottom, {keyboard.narrow:g} mm at the top"
     if kind == "marimba":
@@ -48,13 +49,13 @@ def _kinds(piece: Piece) -> Iterator[str]:
 
 
 def _known_row(kind: str, fittings: Fittings) -> dict[str, object]:
-    known, row, usual = all_percussion().get(kind), fitting(fittings, kind), sounding_range(kind)
+    percussion, row, usual = all_percussion().get(kind), fitting(fittings, kind), sounding_range(kind)
     return {
         "instrument": kind,
-        "known": known is not None,
-        "names": list(known.names) if known is not None else [],
-        "sound": known.sound if known is not None else "",
-        "octaves": known.octaves if known is not None else 0,
+        "known": percussion is not None,
+        "names": list(percussion.names) if percussion is not None else [],
+        "sound": percussion.sound if percussion is not None else "",
+        "octaves": percussion.octaves if percussion is not None else 0,
         "lowest": usual[0] if usual is not None else None,
         "highest": usual[1] if usual is not None else None,
         "width": round(width_of(kind, 1, fittings) / 1000, 2),

@@ -26,10 +26,10 @@ def setup_text(piece: Piece, report: SetupReport) -> str:
     lines += report.unchecked
     if not report.findings and report.plan.standing:
         lines.append("No problems.")
-    for found in report.findings:
-        lines.append(finding_line(piece, found))
-        if found.helps:
-            lines.append(f"    would help: {found.helps}")
+    for finding in report.findings:
+        lines.append(finding_line(piece, finding))
+        if finding.helps:
+            lines.append(f"    would help: {finding.helps}")
     for title, more in (
         ("Hands at their fastest, and what is comfortable", list(hand_lines(report))),
         ("To carry", list(gear_lines(report))),
@@ -70,7 +70,7 @@ def strike_line(piece: Piece, each: Striking) -> str:
 def setup_json(piece: Piece, report: SetupReport) -> dict[str, object]:
     """The check with stable keys; bars are indices from 0, places on the floor in metres."""
     return {
-        "findings": [_finding(piece, found) for found in report.findings],
+        "findings": [_finding(piece, finding) for finding in report.findings],
         "hands": [_hand(load) for load in report.hands],
         "gear": [_gear(item) for item in report.gear],
         "strike": [_strike(each) for each in report.strikings],
@@ -119,21 +119,21 @@ def _set_up_lines(piece: Piece, report: SetupReport) -> Iterator[str]:
     yield from ["", "Who breathes together", *lines] if lines else []
 
 
-def _finding(piece: Piece, found: Finding) -> dict[str, object]:
+def _finding(piece: Piece, finding: Finding) -> dict[str, object]:
     return {
-        "kind": found.kind.value,
-        "weight": found.weight.value,
-        "player": found.player,
-        "bar": found.bar,
-        "label": bar_name(piece, found.bar),
-        "at": quarters_text(found.at),
-        "beat": round(beat_of(piece, found), 4),
-        "bars": list(found.bars),
-        "figure": found.figure,
-        "limit": found.limit,
-        "unit": found.unit,
-        "text": found.text,
-        "helps": found.helps,
+        "kind": finding.kind.value,
+        "weight": finding.weight.value,
+        "player": finding.player,
+        "bar": finding.bar,
+        "label": bar_name(piece, finding.bar),
+        "at": quarters_text(finding.at),
+        "beat": round(beat_of(piece, finding), 4),
+        "bars": list(finding.bars),
+        "figure": finding.figure,
+        "limit": finding.limit,
+        "unit": finding.unit,
+        "text": finding.text,
+        "helps": finding.helps,
     }
 
 

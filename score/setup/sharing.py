@@ -17,7 +17,7 @@ from score.group.group_file import Group, Table, as_written, group_tables
 from score.instruments.percussion import named
 from score.piece import Piece, Player
 from score.setup.bar_geometry import bar_mm
-from score.setup.finding import Finding, Kind, Weight
+from score.setup.finding import Finding, FindingKind, Weight
 from score.setup.kit_layout import english, kind_of
 from score.setup.limits import Limits
 from score.time.tempo_map import TempoMap
@@ -52,26 +52,26 @@ def shares_of(group: Group, piece: Piece) -> tuple[Share, ...]:
     Raises:
         GroupFileError: players or arrangement that cannot be.
     """
-    found: list[Share] = []
+    shares: list[Share] = []
     for table in group_tables(group, "share"):
         share = _share(table, piece)
-        for other in found:
+        for other in shares:
             both = set(share.players) & set(other.players)
             if other.instrument == share.instrument and both:
                 what = f"player {min(both)} is in two shares of the {english(share.instrument)}"
                 raise table.wrong(what, "write all its players into one [[share]]")
-        found.append(share)
-    return tuple(found)
+        shares.append(share)
+    return tuple(shares)
 
 
 def sharing_findings(piece: Piece, share: Share, times: TempoMap, limits: Limits) -> Iterator[Finding]:
     """Where the players of a shared instrument get in each other's way."""
-    for position, one in enumerate(share.players):
-        for two in share.players[position + 1 :]:
-            yield from _pair(piece, share, piece.player(one), piece.player(two), times, limits)
+    for position, number in enumerate(share.players):
+        for partner in share.players[position + 1 :]:
+            yield from _pair(piece, share, piece.player(number), piece.player(partner), times, limits)
 
 
-class _Blow(NamedTuple):
+class _SharedNote(NamedTuple):
     """One note struck on the shared instrument: seconds, bar, quarters in it, MIDI number."""
 
     moment: float
@@ -80,44 +80,66 @@ class _Blow(NamedTuple):
     pitch: int
 
 
-def _pair(piece: Piece, share: Share, one: Player, two: Player, times: TempoMap, limits: Limits) -> Iterator[Finding]:
-    mine, theirs = (_struck(piece, player, share.instrument, times) for player in (one, two))
+def _pair(
+    piece: Piece, share: Share, player: Player, partner: Player, times: TempoMap, limits: Limits
+) -> Iterator[Finding]:
+    mine, theirs = (_struck(piece, each, share.instrument, times) for each in (player, partner))
     moments = [blow.moment for blow in theirs]
     for blow in mine:
         first = bisect_left(moments, blow.moment - limits.clash_seconds)
         last = bisect_right(moments, blow.moment + limits.clash_seconds)
         for other in theirs[first:last]:
             if blow.pitch == other.pitch:
-                yield _clash(piece, one, two, blow, other, limits)
+                yield _clash(piece, player, partner, blow, other, limits)
             elif abs(other.moment - blow.moment) < _TOGETHER:
-                yield from _close(share, one, two, blow, other, limits)
-    yield from _crossings(piece, one, two, share)
+                yield from _close(share, player, partner, blow, other, limits)
+    yield from _crossings(piece, player, partner, share)
 
 
-def _clash(piece: Piece, one: Player, two: Player, blow: _Blow, other: _Blow, limits: Limits) -> Finding:
+def _clash(
+    piece: Piece, player: Player, partner: Player, blow: _SharedNote, other: _SharedNote, limits: Limits
+) -> Finding:
     apart = abs(other.moment - blow.moment)
     name = pitch_name(blow.pitch, piece.bars[blow.bar].key)
-    text = f"players {one.short} and {two.short} both strike {name} {_when(apart)}"
+    text = f"players {player.short} and {partner.short} both strike {name} {_when(apart)}"
     return Finding(
-        Kind.CLASH, Weight.CANNOT, 0, blow.bar, blow.at, round(apart, 3), limits.clash_seconds, "seconds", text,
-        _who_yields(one, two, blow.bar),
-    )  # fmt: skip
+        FindingKind.CLASH,
+        Weight.CANNOT,
+        0,
+        bar=blow.bar,
+        at=blow.at,
+        figure=round(apart, 3),
+        limit=limits.clash_seconds,
+        unit="seconds",
+        text=text,
+        helps=_who_yields(player, partner, blow.bar),
+    )
 
 
-def _close(share: Share, one: Player, two: Player, blow: _Blow, other: _Blow, limits: Limits) -> Iterator[Finding]:
+def _close(
+    share: Share, player: Player, partner: Player, blow: _SharedNote, other: _SharedNote, limits: Limits
+) -> Iterator[Finding]:
     distance = abs(bar_mm(share.instrument, blow.pitch) - bar_mm(share.instrument, other.pitch))
     if distance < limits.close_mm:
         names = f"{pitch_name(blow.pitch)} and {pitch_name(other.pitch)}"
-        text = f"players {one.short} and {two.short} strike {names}, {distance:.0f} mm apart, at once"
+        text = f"players {player.short} and {partner.short} strike {names}, {distance:.0f} mm apart, at once"
         yield Finding(
-            Kind.CLOSE, Weight.TIGHT, 0, blow.bar, blow.at, round(distance), limits.close_mm, "mm", text,
-            f"one strikes at the edge, one in the middle of the bar; {_freer(one, two, blow.bar)} makes way",
-        )  # fmt: skip
+            FindingKind.CLOSE,
+            Weight.TIGHT,
+            0,
+            bar=blow.bar,
+            at=blow.at,
+            figure=round(distance),
+            limit=limits.close_mm,
+            unit="mm",
+            text=text,
+            helps=f"one at the edge, one in the middle of the bar; {_freer(player, partner, blow.bar)} makes way",
+        )
 
 
-def _crossings(piece: Piece, one: Player, two: Player, share: Share) -> Iterator[Finding]:
+def _crossings(piece: Piece, player: Player, partner: Player, share: Share) -> Iterator[Finding]:
     """Bars in which the player who is usually above goes below the other."""
-    spans = {n: _spans(p, share.instrument) for n, p in ((1, one), (2, two))}
+    spans = {n: _spans(p, share.instrument) for n, p in ((1, player), (2, partner))}
     both = sorted(set(spans[1]) & set(spans[2]))
     if not both:
         return
@@ -128,14 +150,22 @@ def _crossings(piece: Piece, one: Player, two: Player, share: Share) -> Iterator
         if overlap > 0:
             text = f"ranges cross by {overlap} semitones on the shared {english(share.instrument)}"
             yield Finding(
-                Kind.CROSSING, Weight.MENTION, 0, bar, Fraction(0), overlap, 0, "semitones", text,
-                f"{_freer(one, two, bar)} makes way: {_WAYS[share.arrangement]}",
-            )  # fmt: skip
+                FindingKind.CROSSING,
+                Weight.MENTION,
+                0,
+                bar=bar,
+                at=Fraction(0),
+                figure=overlap,
+                limit=0,
+                unit="semitones",
+                text=text,
+                helps=f"{_freer(player, partner, bar)} makes way: {_WAYS[share.arrangement]}",
+            )
 
 
-def _struck(piece: Piece, player: Player, key: str, times: TempoMap) -> list[_Blow]:
+def _struck(piece: Piece, player: Player, key: str, times: TempoMap) -> list[_SharedNote]:
     return sorted(
-        _Blow(times.seconds(piece.offset(s.place)), s.bar, s.at, pitch)
+        _SharedNote(times.seconds(piece.offset(s.place)), s.bar, s.at, pitch=pitch)
         for s in player.strokes
         if player.instruments[s.instrument].key == key
         for pitch in s.pitches
@@ -155,19 +185,19 @@ def _when(apart: float) -> str:
     return "at once" if apart < 0.005 else f"within {1000 * apart:.0f} ms"
 
 
-def _who_yields(one: Player, two: Player, bar: int) -> str:
-    busier, _ = _by_strokes(one, two, bar)
-    return f"{_freer(one, two, bar)} could make way, or player {busier.short} plays it an octave away"
+def _who_yields(player: Player, partner: Player, bar: int) -> str:
+    busier, _ = _by_strokes(player, partner, bar)
+    return f"{_freer(player, partner, bar)} could make way, or player {busier.short} plays it an octave away"
 
 
-def _freer(one: Player, two: Player, bar: int) -> str:
-    return f"player {_by_strokes(one, two, bar)[1].short}, who has fewer strokes in the bar,"
+def _freer(player: Player, partner: Player, bar: int) -> str:
+    return f"player {_by_strokes(player, partner, bar)[1].short}, who has fewer strokes in the bar,"
 
 
-def _by_strokes(one: Player, two: Player, bar: int) -> tuple[Player, Player]:
+def _by_strokes(player: Player, partner: Player, bar: int) -> tuple[Player, Player]:
     """The busier player of a bar, then the other."""
-    counts = [sum(s.bar == bar for s in player.strokes) for player in (one, two)]
-    return (one, two) if counts[0] >= counts[1] else (two, one)
+    counts = [sum(s.bar == bar for s in each.strokes) for each in (player, partner)]
+    return (player, partner) if counts[0] >= counts[1] else (partner, player)
 
 
 def _share(table: Table, piece: Piece) -> Share:
@@ -198,10 +228,10 @@ def _players(table: Table, piece: Piece) -> tuple[int, ...]:
 def _instrument(table: Table, piece: Piece, players: tuple[int, ...]) -> str:
     """Key of an instrument that each of the players has."""
     text = table.text("instrument") or "marimba"
-    known = named(text)
-    key = known.key if known is not None else text
+    percussion = named(text)
+    key = percussion.key if percussion is not None else text
     kinds = {player.number: {kind_of(each) for each in player.instruments} for player in piece.players}
-    if known is None and not any(key in kind for kind in kinds.values()):
+    if percussion is None and not any(key in kind for kind in kinds.values()):
         raise table.wrong(f'instrument = "{text}" is not known', 'write a name such as "marimba"')
     for number in players:
         if key not in kinds[number]:

@@ -31,10 +31,10 @@ def setup_pdf(piece: Piece, report: SetupReport) -> bytes:
     )
     source = "\n".join([*head, *_findings(piece, report), *_carry(report), *_plan(report)])
     # Its type stubs do not know that a document may be given as a set of files in memory.
-    made: bytes = typst.compile(  # type: ignore[call-overload]
+    pdf: bytes = typst.compile(  # type: ignore[call-overload]
         {"main.typ": source.encode()}, format="pdf", font_paths=[font_folder()], ignore_system_fonts=True
     )
-    return made
+    return pdf
 
 
 def _plan(report: SetupReport) -> Iterator[str]:
@@ -43,7 +43,7 @@ def _plan(report: SetupReport) -> Iterator[str]:
         return
     wide, deep = extent(plan)
     scale = next((s for s in _SCALES if wide * 1000 / s <= _WIDE and deep * 1000 / s <= _DEEP), _SCALES[-1])
-    sheet = _Sheet(plan, scale)
+    sheet = _PlanSheet(plan, scale)
     size = f"width: {sheet.wide:.2f}mm, height: {sheet.deep + 8:.2f}mm"
     yield "#heading(level: 2, [Where everything stands])"
     yield f"#block({size}, breakable: false)[{''.join(_drawn(report, sheet))}]"
@@ -52,7 +52,7 @@ def _plan(report: SetupReport) -> Iterator[str]:
     yield from (f"#par({_quoted(f'Players {line}.')})" for line in sight_lines(report.set_up, plan))
 
 
-class _Sheet:
+class _PlanSheet:
     """Metres on the floor to millimetres on the sheet."""
 
     def __init__(self, plan: FloorPlan, scale: int) -> None:
@@ -67,7 +67,7 @@ class _Sheet:
         return (point.x - self.left) * self.factor + _PLAYER_MM, (self.top - point.y) * self.factor + _PLAYER_MM
 
 
-def _drawn(report: SetupReport, sheet: _Sheet) -> Iterator[str]:
+def _drawn(report: SetupReport, sheet: _PlanSheet) -> Iterator[str]:
     """Boxes, sight lines and players, the ruler of one metre."""
     for sight in report.sights:
         ends = ", ".join(f"{name}: {_pair(sheet.at(at))}" for name, at in (("start", sight.start), ("end", sight.end)))
@@ -112,10 +112,10 @@ def _findings(piece: Piece, report: SetupReport) -> Iterator[str]:
     yield from (f"#par({_quoted(text)})" for text in (*report.cautions, *report.unchecked))
     if not report.findings and report.plan.standing:
         yield f"#par({_quoted('No problems.')})"
-    for found in report.findings:
-        yield f"#par({_quoted(finding_line(piece, found))})"
-        if found.helps:
-            yield f"#pad(left: 6mm, par(emph({_quoted('would help: ' + found.helps)})))"
+    for finding in report.findings:
+        yield f"#par({_quoted(finding_line(piece, finding))})"
+        if finding.helps:
+            yield f"#pad(left: 6mm, par(emph({_quoted('would help: ' + finding.helps)})))"
 
 
 def _pair(at: tuple[float, float]) -> str:

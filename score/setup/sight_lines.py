@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import atan2, degrees
 
-from score.setup.floor_plan import FloorPlan, Point, Standing
+from score.setup.floor_plan import FloorPlan, PlayerSpot, Point
 from score.setup.stations import TALL, SetUp
 
 SEEN, TURNED = 60.0, 100.0
@@ -45,20 +45,20 @@ class Sight:
         )
 
 
-def sights(made: SetUp, plan: FloorPlan) -> tuple[Sight, ...]:
+def sights(group_set_up: SetUp, plan: FloorPlan) -> tuple[Sight, ...]:
     """The lines of a plan, the most used first."""
     standing = {each.player: each for each in plan.standing}
-    found = [
-        _sight(standing[one], standing[two], count, plan)
-        for (one, two), count in made.breaths
-        if count and one in standing and two in standing
+    lines = [
+        _sight(standing[left], standing[right], count, plan)
+        for (left, right), count in group_set_up.breaths
+        if count and left in standing and right in standing
     ]
-    return tuple(sorted(found, key=lambda sight: (-sight.breaths, sight.one, sight.two)))
+    return tuple(sorted(lines, key=lambda sight: (-sight.breaths, sight.one, sight.two)))
 
 
-def sight_lines(made: SetUp, plan: FloorPlan) -> Iterator[str]:
+def sight_lines(group_set_up: SetUp, plan: FloorPlan) -> Iterator[str]:
     """The lines in words."""
-    for sight in sights(made, plan):
+    for sight in sights(group_set_up, plan):
         times = "entry" if sight.breaths == 1 else "entries"
         yield (
             f"{sight.one} and {sight.two}: {sight.breaths} {times} together after a silence, "
@@ -66,14 +66,16 @@ def sight_lines(made: SetUp, plan: FloorPlan) -> Iterator[str]:
         )
 
 
-def _sight(one: Standing, two: Standing, breaths: int, plan: FloorPlan) -> Sight:
-    turn = max(_turn(one, two.at), _turn(two, one.at))
-    hidden = next((b.name for b in plan.boxes if b.key in TALL and _crosses(one.at, two.at, b.corners)), "")
-    metres = round(plan.metres(one.player, two.player), 2)
-    return Sight(one.player, two.player, breaths, one.at, two.at, metres, round(turn), hidden)
+def _sight(left: PlayerSpot, right: PlayerSpot, breaths: int, plan: FloorPlan) -> Sight:
+    turn = max(_turn(left, right.at), _turn(right, left.at))
+    hidden = next((b.name for b in plan.boxes if b.key in TALL and _crosses(left.at, right.at, b.corners)), "")
+    metres = round(plan.metres(left.player, right.player), 2)
+    return Sight(
+        left.player, right.player, breaths, start=left.at, end=right.at, metres=metres, turn=round(turn), hidden=hidden
+    )
 
 
-def _turn(player: Standing, at: Point) -> float:
+def _turn(player: PlayerSpot, at: Point) -> float:
     """Degrees between where a player looks and a point."""
     towards = degrees(atan2(at.x - player.at.x, player.at.y - at.y))
     return abs((towards - player.facing + 180) % 360 - 180)

@@ -107,8 +107,8 @@ def metres_between(station: Station, piece: Piece) -> dict[tuple[int, int], floa
     widths = dict(zip(station.order, station.widths, strict=True))
     middles = _middles(station.order, widths)
 
-    def edges(one: str, two: str) -> float:
-        return max(0.0, abs(middles[one] - middles[two]) - (widths[one] + widths[two]) / 2)
+    def edges(left: str, right: str) -> float:
+        return max(0.0, abs(middles[left] - middles[right]) - (widths[left] + widths[right]) / 2)
 
     return {(a, b): edges(keys[a], keys[b]) / 1000 for a in range(len(keys)) for b in range(len(keys)) if a != b}
 
@@ -126,7 +126,9 @@ def _station(
     order = asked or best_order(tuple(sets), widths, counts)
     travel = travel_mm(order, widths, counts) / 1000
     others = tuple(n for s in shares if player.number in s.players for n in s.players if n != player.number)
-    return Station(player.number, order, tuple(widths[key] for key in order), travel, others, bool(asked))
+    return Station(
+        player.number, order, tuple(widths[key] for key in order), travel=travel, shares_with=others, asked=bool(asked)
+    )
 
 
 def _tall_outside(station: Station, side: int) -> Station:
@@ -187,14 +189,14 @@ def _asked(player: Player, group: Group, keys: tuple[str, ...]) -> tuple[str, ..
 def _breaths(piece: Piece) -> dict[tuple[int, int], int]:
     """How often two players enter together after a silence, a hold or at the start."""
     route = whole(piece)
-    found: dict[tuple[int, int], int] = {}
+    breaths: dict[tuple[int, int], int] = {}
     for offset, _ in breath_entries(piece, route):
         place = route.at(offset)[1]
         here = [p.number for p in piece.players if any(s.place == place for s in p.strokes)]
         for i, a in enumerate(here):
             for b in here[i + 1 :]:
-                found[a, b] = found.get((a, b), 0) + 1
-    return found
+                breaths[a, b] = breaths.get((a, b), 0) + 1
+    return breaths
 
 
 def _in_line(players: list[int], breaths: dict[tuple[int, int], int], shares: Sequence[Share]) -> list[int]:

@@ -59,18 +59,18 @@ def strikings(piece: Piece, fittings: Fittings) -> Iterator[Striking]:
         asked = _asked(player)
         for kind in dict.fromkeys(kind_of(instrument) for instrument in player.instruments):
             usual = fitting(fittings, kind).struck[0]
-            yield Striking(player.number, name_of(player, kind), usual, tuple(asked.get(kind, ())))
+            yield Striking(player.number, name_of(player, kind), usual, asked=tuple(asked.get(kind, ())))
 
 
 def _asked(player: Player) -> dict[str, list[tuple[int, Fraction, str]]]:
     """Places asked for, by the instrument struck next; "bell" is a place on cymbals only."""
     moments = [(stroke.bar, stroke.at) for stroke in player.strokes]
-    found: dict[str, list[tuple[int, Fraction, str]]] = {}
+    places: dict[str, list[tuple[int, Fraction, str]]] = {}
     for mark in player.marks:
         place = strike_place(mark.text) if mark.kind in (MarkKind.WORDS, MarkKind.STICKS) else ""
         index = bisect_right(moments, (mark.bar, mark.at - Fraction(1, 10**6)))
         if place and index < len(moments):
             kind = kind_of(player.instruments[player.strokes[index].instrument])
             if place != "dome" or "cymbal" in kind or kind == "hi-hat":
-                found.setdefault(kind, []).append((mark.bar, mark.at, place))
-    return found
+                places.setdefault(kind, []).append((mark.bar, mark.at, place))
+    return places

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from score.piece import Piece, Player
 from score.places import bar_name
-from score.setup.hands import Dealt
+from score.setup.hands import DealtPassage
 from score.setup.mallets import Blow
 from score.setup.percussion_players import plays_percussion
 
@@ -29,7 +29,7 @@ class Suggestion(NamedTuple):
     notes: tuple[str, ...]
 
 
-def suggested(passages: Sequence[Dealt], from_right: bool = False) -> dict[Place, Suggestion]:
+def suggested(passages: Sequence[DealtPassage], from_right: bool = False) -> dict[Place, Suggestion]:
     """A sticking for every stroke that has none printed, by bar and place; rolls are left to the player.
 
     What is struck together on two instruments is joined.
@@ -38,7 +38,7 @@ def suggested(passages: Sequence[Dealt], from_right: bool = False) -> dict[Place
         passages: of one player.
         from_right: numbers count from the right, as the player's own part does.
     """
-    found: dict[Place, Suggestion] = {}
+    suggestions: dict[Place, Suggestion] = {}
     printed: set[Place] = set()
     for dealt in passages:
         for blow, mallets in zip(dealt.passage.blows, dealt.mallets, strict=True):
@@ -46,24 +46,24 @@ def suggested(passages: Sequence[Dealt], from_right: bool = False) -> dict[Place
             if any(note.asked for note in blow.notes):
                 printed.add(place)
             elif not blow.roll:
-                before, more = found.get(place, Suggestion("", ())), _of(blow, mallets, from_right)
-                found[place] = Suggestion(before.mallets + more.mallets, before.notes + more.notes)
-    return {place: found[place] for place in sorted(found) if place not in printed}
+                before, more = suggestions.get(place, Suggestion("", ())), _of(blow, mallets, from_right)
+                suggestions[place] = Suggestion(before.mallets + more.mallets, before.notes + more.notes)
+    return {place: suggestions[place] for place in sorted(suggestions) if place not in printed}
 
 
-def stickings_text(piece: Piece, player: Player, found: Mapping[Place, Suggestion]) -> str:
+def stickings_text(piece: Piece, player: Player, suggestions: Mapping[Place, Suggestion]) -> str:
     """Suggested stickings, a line a bar, bars that are the same together; what is printed is left out.
 
     Args:
         piece: the piece.
         player: whose.
-        found: by bar index and place.
+        suggestions: by bar index and place.
     """
-    if not found:
+    if not suggestions:
         return _nothing(player)
     bars = [
         (bar, ", ".join(_stroke(each) for _, each in strokes))
-        for bar, strokes in groupby(found.items(), key=lambda item: item[0][0])
+        for bar, strokes in groupby(suggestions.items(), key=lambda item: item[0][0])
     ]
     return "\n".join(_lines(piece, bars))
 

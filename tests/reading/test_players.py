@@ -101,7 +101,7 @@ def _group(*entries: PlayerEntry) -> Group:
 
 
 def test_the_groups_file_seats_parts_by_name_or_id(named: Named) -> None:
-    group = _group(PlayerEntry(1, "First", "I", ("P3", "marimba 1")), PlayerEntry(2, parts=("Marimba 2",)))
+    group = _group(PlayerEntry(1, "First", "I", parts=("P3", "marimba 1")), PlayerEntry(2, parts=("Marimba 2",)))
     piece = named("Marimba 1", "Marimba 2", "Vibraphone", group=group)
     assert _seats(piece) == [(1, "First", (0, 2)), (2, "Marimba 2", (1,))]
     assert piece.player(1).short == "I"
@@ -141,5 +141,5 @@ def test_names_that_name_no_player(name: str) -> None:
 def test_names_that_differ_only_after_three_letters_are_not_cut() -> None:
     from score.reading.rosters import Chair, _with_short_names
 
-    chairs = [Chair(i, name, "", (i,)) for i, name in enumerate(("Vibraphone 1", "Vibraslap", "Marimba"), 1)]
+    chairs = [Chair(i, name, "", parts=(i,)) for i, name in enumerate(("Vibraphone 1", "Vibraslap", "Marimba"), 1)]
     assert [chair.short for chair in _with_short_names(chairs)] == ["Vibraphone 1", "Vibraslap", "Mar."]

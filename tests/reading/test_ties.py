@@ -105,7 +105,7 @@ def test_against_a_player_who_reads_note_by_note(notes: list[tuple[str, int, boo
             expected.append(length)
     total = Fraction(sum(length for _, length, *_ in notes))
     part = etree.fromstring(f"<part><measure>{xml}</measure></part>")
-    scan = scan_part(part, PartHead(0, "P1", "", ""), [total], WarningLog())
+    scan = scan_part(part, PartHead(0, "P1", "", short=""), [total], WarningLog())
     sounds = {note.id: (ord(note.element.findtext("pitch/step")), "") for note in scan.notes}
     chains = tie_chains(scan, sounds, WarningLog())
     assert [sum(note.length for note in chain) for chain in chains.values()] == expected

@@ -111,7 +111,7 @@ def in_the_way(last: dict[str, tuple[Blow, dict[str, int]]]) -> float:
 def blow(seconds: float, pitches: list[int], asked: list[str] | None = None) -> Blow:
     signs = asked or [""] * len(pitches)
     notes = tuple(replace(note_on("marimba", p, LIMITS), asked=a) for p, a in zip(pitches, signs, strict=True))
-    return Blow(seconds, seconds, 0, Fraction(0), notes)
+    return Blow(seconds, seconds, 0, at=Fraction(0), notes=notes)
 
 
 WAITS = st.floats(0.06, 2.4)

@@ -126,9 +126,9 @@ def test_a_tam_tam_between_two_players_hides_them(piece: Piece, tmp_path: Path) 
 
 
 def test_tall_instruments_go_to_the_end_of_the_half_circle(piece: Piece) -> None:
-    left = Station(1, ("tam-tam", "bass-drum"), (1000.0, 1000.0), 0.0)
-    asked = Station(2, ("tam-tam", "bass-drum"), (1000.0, 1000.0), 0.0, asked=True)
-    right = Station(3, ("bass-drum", "tam-tam"), (1000.0, 1000.0), 0.0)
+    left = Station(1, ("tam-tam", "bass-drum"), (1000.0, 1000.0), travel=0.0)
+    asked = Station(2, ("tam-tam", "bass-drum"), (1000.0, 1000.0), travel=0.0, asked=True)
+    right = Station(3, ("bass-drum", "tam-tam"), (1000.0, 1000.0), travel=0.0)
     made: SetUp = set_up(replace(piece, players=piece.players[:3]), [left, asked, right], ())
     orders = {station.player: station.order for station in made.stations}
     # A player on the audience's left has their right hand at the end of the half circle.

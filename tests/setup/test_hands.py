@@ -12,7 +12,7 @@ from score.group.group_file import Group, read_group
 from score.piece import Instrument, Mark, MarkKind, Piece, Player, Stroke, StrokeKind
 from score.reading import read_score
 from score.setup.bar_geometry import bar_mm
-from score.setup.finding import Finding, Kind, Weight
+from score.setup.finding import Finding, FindingKind, Weight
 from score.setup.hand_passages import Hands, numbered_from_right
 from score.setup.hands import dealt_passages, hand_findings, hand_loads, motions
 from score.setup.limits import Limits
@@ -38,7 +38,7 @@ def played(
 
 
 def note(at: Fraction, *pitches: int, bar: int = 0, **more: object) -> Stroke:
-    return Stroke(bar, at, Fraction(1, 4), pitches, StrokeKind.STROKE, 0)._replace(**more)  # type: ignore[arg-type]
+    return Stroke(bar, at, Fraction(1, 4), pitches=pitches, kind=StrokeKind.STROKE, instrument=0)._replace(**more)  # type: ignore[arg-type]
 
 
 def found_for(piece: Piece, player: Player) -> list[Finding]:
@@ -56,7 +56,7 @@ def test_a_scale_goes_hand_to_hand(piece: Piece) -> None:
 
 def test_a_passage_of_chords_takes_four_mallets_until_they_change(piece: Piece) -> None:
     strokes = [note(Fraction(0), 48, 55, 64, 72), note(Fraction(1), 60), note(Fraction(2), 67), note(Fraction(3), 60)]
-    made, player = played(piece, strokes, (Mark(MarkKind.STICKS, 0, Fraction(2), "two hard mallets"),))
+    made, player = played(piece, strokes, (Mark(MarkKind.STICKS, 0, Fraction(2), text="two hard mallets"),))
     dealt = [each.mallets for each in suggested_stickings(made, Group(), player).values()]
     assert dealt[0] == "1234"
     assert dealt[1] in "1234"
@@ -87,12 +87,12 @@ def test_a_leap_and_a_quick_hand_are_found_with_their_figures(piece: Piece) -> N
     quick = [note(Fraction(i, 8), 60, stickings=("R",)) for i in range(8)]
     made, player = played(piece, quick)
     (speed, *_), quarter = found_for(made, player), tempo_map(piece).seconds(Fraction(1))
-    assert speed.kind is Kind.SPEED
+    assert speed.kind is FindingKind.SPEED
     assert speed.figure == pytest.approx(8 / quarter, abs=0.01)
     assert speed.limit == LIMITS.hand_strokes_a_second
     far = [note(Fraction(0), 36, stickings=("R",)), note(Fraction(1, 2), 96, stickings=("R",))]
     made, player = played(piece, far)
-    leap = next(f for f in found_for(made, player) if f.kind is Kind.LEAP)
+    leap = next(f for f in found_for(made, player) if f.kind is FindingKind.LEAP)
     mm = bar_mm("marimba", 96) - bar_mm("marimba", 36)
     assert leap.figure == pytest.approx(mm / (quarter / 2), abs=1)
 
@@ -102,35 +102,37 @@ def test_two_notes_for_one_hand_are_held_against_its_span(piece: Piece) -> None:
     wide = note(Fraction(0), 38, 52, stickings=("L", "L"))
     made, player = played(piece, [wide])
     (found,) = found_for(made, player)
-    assert (found.kind, found.figure, found.limit) == (Kind.SPAN, 14, 12)
+    assert (found.kind, found.figure, found.limit) == (FindingKind.SPAN, 14, 12)
     made, player = played(piece, [note(Fraction(0), 38, 50, stickings=("L", "L"))])
     assert found_for(made, player) == []
 
 
 def test_five_notes_are_too_many_but_two_voices_on_one_bar_are_one(piece: Piece) -> None:
     made, player = played(piece, [note(Fraction(0), 48, 52, 55, 60), note(Fraction(0), 60, 64, voice="2")])
-    assert [f.figure for f in found_for(made, player) if f.kind is Kind.NOTES] == [5]
+    assert [f.figure for f in found_for(made, player) if f.kind is FindingKind.NOTES] == [5]
     made, player = played(piece, [note(Fraction(0), 48, 52, 55, 60), note(Fraction(0), 60, voice="2")])
-    assert not [f for f in found_for(made, player) if f.kind is Kind.NOTES]
+    assert not [f for f in found_for(made, player) if f.kind is FindingKind.NOTES]
 
 
 def test_a_roll_with_strokes_inside_needs_one_hand(piece: Piece) -> None:
-    roll = Stroke(0, Fraction(0), Fraction(4), (60,), StrokeKind.ROLL, 0)
+    roll = Stroke(0, Fraction(0), Fraction(4), pitches=(60,), kind=StrokeKind.ROLL, instrument=0)
     beats = [note(Fraction(beat), 72) for beat in (0, 1, 2)]
     made, player = played(piece, [roll, *beats])
-    (found,) = [f for f in found_for(made, player) if f.kind is Kind.ROLL]
+    (found,) = [f for f in found_for(made, player) if f.kind is FindingKind.ROLL]
     assert (found.weight, found.figure, found.at) == (Weight.CANNOT, 2, Fraction(1))
     assert "four mallets" in found.helps
     made, player = played(piece, [roll, beats[0]])
-    assert not [f for f in found_for(made, player) if f.kind is Kind.ROLL]
+    assert not [f for f in found_for(made, player) if f.kind is FindingKind.ROLL]
     four = [roll, note(Fraction(1), 72), note(Fraction(2), 48, 52, 60, 72)]
     made, player = played(piece, four)
-    (found,) = [f for f in found_for(made, player) if f.kind is Kind.ROLL]
+    (found,) = [f for f in found_for(made, player) if f.kind is FindingKind.ROLL]
     assert found.weight is Weight.TIGHT
 
 
 def test_a_roll_is_no_quick_hand(piece: Piece) -> None:
-    rolls = [Stroke(0, Fraction(i, 2), Fraction(1, 2), (60,), StrokeKind.ROLL, 0) for i in range(6)]
+    rolls = [
+        Stroke(0, Fraction(i, 2), Fraction(1, 2), pitches=(60,), kind=StrokeKind.ROLL, instrument=0) for i in range(6)
+    ]
     made, player = played(piece, rolls)
     assert found_for(made, player) == []
 

@@ -16,7 +16,7 @@ from score.instruments.percussion import all_percussion
 from score.piece import Piece
 from score.reading import read_score
 from score.setup.bar_geometry import KEYBOARDS, MARIMBAS, bar_mm, length_mm, smallest_marimba
-from score.setup.finding import Finding, Kind, Weight, grouped
+from score.setup.finding import Finding, FindingKind, Weight, grouped
 from score.setup.gear_list import gear_csv, gear_markdown
 from score.setup.instrument_changes import changes_of
 from score.setup.limits import SOURCES, Limits, limits_of, table_of
@@ -88,12 +88,12 @@ def test_every_limit_has_a_source() -> None:
     assert LIMITS.strokes_a_second == pytest.approx(144 / 60 * 4)  # sixteenths at 144, published orchestration writing
 
 
-def of_kind(report: SetupReport, kind: Kind) -> list[Finding]:
+def of_kind(report: SetupReport, kind: FindingKind) -> list[Finding]:
     return [found for found in report.findings if found.kind is kind]
 
 
 def test_the_planted_change_is_found(piece: Piece, report: SetupReport) -> None:
-    found = next(f for f in of_kind(report, Kind.CHANGE) if f.player == 2 and f.weight is Weight.CANNOT)
+    found = next(f for f in of_kind(report, FindingKind.CHANGE) if f.player == 2 and f.weight is Weight.CANNOT)
     assert piece.bars[found.bar].label == "88"
     assert found.figure < found.limit
     assert found.unit == "seconds"
@@ -102,7 +102,7 @@ def test_the_planted_change_is_found(piece: Piece, report: SetupReport) -> None:
 
 
 def test_the_planted_clash_is_found_once_with_all_its_strokes(piece: Piece, report: SetupReport) -> None:
-    (found,) = of_kind(report, Kind.CLASH)
+    (found,) = of_kind(report, FindingKind.CLASH)
     assert [piece.bars[bar].label for bar in found.bars] == ["92"]
     assert "A4" in found.text
     assert found.figure == 0
@@ -110,14 +110,14 @@ def test_the_planted_clash_is_found_once_with_all_its_strokes(piece: Piece, repo
 
 def test_nothing_is_shared_that_the_group_does_not_say(piece: Piece) -> None:
     alone = check(piece, Group())
-    assert not of_kind(alone, Kind.CLASH)
+    assert not of_kind(alone, FindingKind.CLASH)
     assert alone.shares == ()
 
 
 def test_notes_below_an_owned_marimba_are_found(piece: Piece, tmp_path: Path) -> None:
     path = tmp_path / "g.group.toml"
     path.write_text('[[marimba]]\nplayer = 4\noctaves = "4"\n')
-    found = of_kind(check(piece, read_group(path)), Kind.RANGE)
+    found = of_kind(check(piece, read_group(path)), FindingKind.RANGE)
     assert {f.player for f in found} == {4}
     assert "4.3 octaves" in found[0].helps
     assert len(found[0].bars) > 1
@@ -145,11 +145,23 @@ def test_limits_can_be_changed(piece: Piece, tmp_path: Path) -> None:
     (tmp_path / "g.group.toml").write_text("[limits]\nnear_seconds = 0.1\n")
     changed = read_group(tmp_path / "g.group.toml")
     assert limits_of(changed).near_seconds == 0.1
-    assert not [f for f in of_kind(check(piece, changed), Kind.CHANGE) if f.weight is Weight.CANNOT and f.player == 2]
+    assert not [
+        f for f in of_kind(check(piece, changed), FindingKind.CHANGE) if f.weight is Weight.CANNOT and f.player == 2
+    ]
 
 
 def test_similar_findings_are_one() -> None:
-    one = Finding(Kind.SPEED, Weight.TIGHT, 1, 3, Fraction(0), 6.0, 4.8, "strokes a second", "six")
+    one = Finding(
+        FindingKind.SPEED,
+        Weight.TIGHT,
+        1,
+        bar=3,
+        at=Fraction(0),
+        figure=6.0,
+        limit=4.8,
+        unit="strokes a second",
+        text="six",
+    )
     made = grouped(
         [one, one._replace(bar=5, figure=7.0, text="seven"), one._replace(player=2), one._replace(alike="x")]
     )

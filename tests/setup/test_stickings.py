@@ -28,7 +28,8 @@ def piece() -> Piece:
 
 def struck(piece: Piece, number: int, *chords: tuple[int, ...], key: str = "marimba") -> tuple[Piece, Player]:
     strokes = tuple(
-        Stroke(i // 4, Fraction(i % 4), Fraction(1), chord, StrokeKind.STROKE, 0) for i, chord in enumerate(chords)
+        Stroke(i // 4, Fraction(i % 4), Fraction(1), pitches=chord, kind=StrokeKind.STROKE, instrument=0)
+        for i, chord in enumerate(chords)
     )
     instruments = (Instrument(key, key.capitalize(), pitched=True),)
     player = piece.player(number)._replace(instruments=instruments, strokes=strokes, marks=())

@@ -10,7 +10,7 @@ import pytest
 from score.group.group_file import Group
 from score.piece import Piece
 from score.reading import read_score
-from score.setup.finding import Finding, Kind, Weight
+from score.setup.finding import Finding, FindingKind, Weight
 from score.setup.finding_words import finding_line, had_and_needed
 from score.setup.setup_check import check
 from score.setup.setup_texts import setup_text
@@ -40,7 +40,15 @@ def test_seconds_do_not_contradict_each_other(had: float, needed: float, said: s
 
 def test_a_share_is_said_in_hundredths(piece: Piece) -> None:
     found = Finding(
-        Kind.HEARING, Weight.MENTION, 1, 0, Fraction(0), 0.61, 0.5, "share of strokes", "61 % of the strokes are loud"
+        FindingKind.HEARING,
+        Weight.MENTION,
+        1,
+        bar=0,
+        at=Fraction(0),
+        figure=0.61,
+        limit=0.5,
+        unit="share of strokes",
+        text="61 % of the strokes are loud",
     )
     assert finding_line(piece, found).endswith("are loud (limit 50 %)")
 
