@@ -138,7 +138,7 @@ def finest_step(signs: Sequence[LaneSign]) -> Fraction:
 def _run_bar(bar: Bar, start: Fraction) -> RunBar:
     at = bar.start - start
     pulse = tuple(at + beat.at for beat in beats(bar)) or (at,)
-    return RunBar(bar.index, at, bar.length, pulse, bar.label, bar.rehearsal_mark)
+    return RunBar(bar.index, at, bar.length, beats=pulse, label=bar.label, mark=bar.rehearsal_mark)
 
 
 def _lane(piece: Piece, player: Player, start: Fraction, end: Fraction) -> Lane:
@@ -155,7 +155,7 @@ def _lane(piece: Piece, player: Player, start: Fraction, end: Fraction) -> Lane:
     ]
     words += [LaneWord(piece.offset_of(d.bar, d.at) - start, d.mark) for d in player.dynamics]
     inside = sorted((word for word in words if 0 <= word.at < end - start), key=lambda word: word.at)
-    return Lane(player.number, player.short, tuple(signs), tuple(inside))
+    return Lane(player.number, player.short, tuple(signs), words=tuple(inside))
 
 
 def _sign(piece: Piece, player: Player, stroke: Stroke, begin: Fraction, start: Fraction, last: Fraction) -> LaneSign:
@@ -166,10 +166,10 @@ def _sign(piece: Piece, player: Player, stroke: Stroke, begin: Fraction, start: 
         at - start,
         last - at,
         stroke.kind,
-        names or (player.instruments[stroke.instrument].name,),
-        stroke.stickings,
-        any("accent" in name for name in stroke.articulations),
-        stroke.damp,
-        stroke.let_ring,
-        begin < start,
+        names=names or (player.instruments[stroke.instrument].name,),
+        stickings=stroke.stickings,
+        accented=any("accent" in name for name in stroke.articulations),
+        damped=stroke.damp,
+        rings=stroke.let_ring,
+        held=begin < start,
     )

@@ -115,9 +115,9 @@ def _gather(piece: Piece) -> Activity:
         tuple(player.number for player in piece.players),
         rows,
         _joins(piece),
-        tuple(sum(bool(here.onsets) for here in column) for column in columns),
-        tuple(map(_loudest, columns)),
-        tuple(map(_next_strikes, rows)),
+        strikers=tuple(sum(bool(here.onsets) for here in column) for column in columns),
+        loudest=tuple(map(_loudest, columns)),
+        next_strike=tuple(map(_next_strikes, rows)),
     )
 
 
@@ -139,7 +139,7 @@ def _row(player: Player, bars: tuple[Bar, ...]) -> tuple[BarActivity, ...]:
         level = levels[0] if levels else level
         onsets, tops, ends = tuple(struck), tuple(struck.values()), _ends(struck, strokes)
         now = level if struck else None
-        made.append(BarActivity(onsets, tops, ends, held[bar.index], rolled[bar.index], now))
+        made.append(BarActivity(onsets, tops, ends, held_until=held[bar.index], rolled=rolled[bar.index], level=now))
     return tuple(made)
 
 

@@ -63,7 +63,7 @@ def cross_rhythms(bar: Bar, onsets: Sequence[Sequence[Fraction]]) -> list[CrossR
                 pair = (one, two) if counts[0] > counts[1] else (two, one)
                 common = gcd(*counts)
                 high, low = max(counts) // common, min(counts) // common
-                found.append(CrossRhythm(bar.index, at, length, pair, (high, low)))
+                found.append(CrossRhythm(bar.index, at, length, players=pair, ratio=(high, low)))
                 break
     return found
 

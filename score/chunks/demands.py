@@ -87,7 +87,10 @@ def demands(piece: Piece, chunks: Sequence[Chunk], edits: ChunkEdits | None = No
     facts, times, carriers = activity(piece), tempo_map(piece), tune_carriers(activity(piece))
     spans = demand_measures.sounding(piece)
     leads = edits.leads if edits else ()
-    return tuple(_of_chunk(Scene(piece, facts, times, carriers, spans, chunk.bars), chunk, leads) for chunk in chunks)
+    return tuple(
+        _of_chunk(Scene(piece, facts, times, carriers=carriers, sounding=spans, bars=chunk.bars), chunk, leads)
+        for chunk in chunks
+    )
 
 
 def figure(values: Mapping[str, float], scales: Mapping[str, float]) -> float:
@@ -116,7 +119,7 @@ def _of_chunk(scene: Scene, chunk: Chunk, leads: Sequence[tuple[range, int]]) ->
         for row, number in enumerate(scene.facts.players)
         if any(scene.facts.rows[row][b].onsets for b in scene.bars)
     )
-    return ChunkDemands(chunk.index, players, group, together, leader, lead, needed)
+    return ChunkDemands(chunk.index, players, group, together=together, leader=leader, lead=lead, needed=needed)
 
 
 def _of_player(scene: Scene, row: int) -> PlayerDemands:
@@ -127,7 +130,10 @@ def _of_player(scene: Scene, row: int) -> PlayerDemands:
 
 def _telling(piece: Piece, side: Side, found: Mapping[Measure, Measured]) -> tuple[Demand, ...]:
     made = [
-        (value.value / measure.scale, Demand(measure.kind, side, value.value, measure.unit, value.bar, text))
+        (
+            value.value / measure.scale,
+            Demand(measure.kind, side, value.value, unit=measure.unit, bar=value.bar, text=text),
+        )
         for measure, value in found.items()
         if value.value > 0
         for text in [_words(piece, measure, value)]

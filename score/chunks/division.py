@@ -137,7 +137,18 @@ def _named(facts: Facts, begins: Sequence[int], edits: ChunkEdits) -> tuple[Chun
         if asked:
             because = (Division("asked for", "the group asked for it", 0.0), *because)
         name = chunk_name(piece, bars)
-        made.append(Chunk(index, first, end - 1, pickup(facts, first), name, seconds, because, asked=asked))
+        made.append(
+            Chunk(
+                index,
+                first,
+                end - 1,
+                start=pickup(facts, first),
+                name=name,
+                seconds=seconds,
+                because=because,
+                asked=asked,
+            )
+        )
     same = recurrences(piece, [chunk.bars for chunk in made])
     return tuple(
         chunk if found is None else replace(chunk, same_first=found[0], sameness=found[1])

@@ -47,9 +47,9 @@ def facts_of(piece: Piece) -> Facts:
         piece,
         facts,
         tune_carriers(facts),
-        frozenset(mark.bar for mark in marks if mark.kind is MarkKind.FERMATA),
-        frozenset(mark.bar for mark in marks if mark.kind in (MarkKind.CAESURA, MarkKind.BREATH)),
-        frozenset(
+        fermatas=frozenset(mark.bar for mark in marks if mark.kind is MarkKind.FERMATA),
+        caesuras=frozenset(mark.bar for mark in marks if mark.kind in (MarkKind.CAESURA, MarkKind.BREATH)),
+        tempi=frozenset(
             new.bar
             for old, new in zip(piece.tempi, piece.tempi[1:], strict=False)
             if new.quarters_per_minute != old.quarters_per_minute
@@ -181,21 +181,21 @@ class Rule:
 
 
 RULES = (
-    Rule("rehearsal mark", 6.0, "a rehearsal mark", rehearsal_mark),
-    Rule("double bar", 5.0, "after a double bar", double_bar),
-    Rule("repeat sign", 4.0, "at a repeat", repeat_sign),
-    Rule("fermata", 3.0, "after a fermata", fermata),
-    Rule("caesura", 3.0, "after a caesura or breath", caesura),
-    Rule("tempo", 3.5, "a new tempo", new_tempo),
-    Rule("meter", 2.5, "a new meter", new_meter),
-    Rule("key", 3.0, "a new key", new_key),
-    Rule("silence", 3.0, "after a silent bar", all_silent),
-    Rule("stop", 2.0, "after all have stopped", stop_together),
-    Rule("who plays", 2.5, "other players", who_plays),
-    Rule("texture", 3.0, "another texture", texture),
-    Rule("phrase", 1.2, "a new phrase", phrase_end),
-    Rule("arrival", 1.5, "after a long note held by all", arrive_together),
-    Rule("lead", 0.8, "another player leads", lead_changes),
+    Rule("rehearsal mark", 6.0, "a rehearsal mark", measure=rehearsal_mark),
+    Rule("double bar", 5.0, "after a double bar", measure=double_bar),
+    Rule("repeat sign", 4.0, "at a repeat", measure=repeat_sign),
+    Rule("fermata", 3.0, "after a fermata", measure=fermata),
+    Rule("caesura", 3.0, "after a caesura or breath", measure=caesura),
+    Rule("tempo", 3.5, "a new tempo", measure=new_tempo),
+    Rule("meter", 2.5, "a new meter", measure=new_meter),
+    Rule("key", 3.0, "a new key", measure=new_key),
+    Rule("silence", 3.0, "after a silent bar", measure=all_silent),
+    Rule("stop", 2.0, "after all have stopped", measure=stop_together),
+    Rule("who plays", 2.5, "other players", measure=who_plays),
+    Rule("texture", 3.0, "another texture", measure=texture),
+    Rule("phrase", 1.2, "a new phrase", measure=phrase_end),
+    Rule("arrival", 1.5, "after a long note held by all", measure=arrive_together),
+    Rule("lead", 0.8, "another player leads", measure=lead_changes),
 )
 
 

@@ -41,7 +41,7 @@ def make_plan(inputs: PlanInputs) -> Plan:
     for player in own:
         for chunk, minutes in player.left:
             left.append(f"{names[player.player]}: no day left for {minutes} minutes of {inputs.chunks[chunk].name}")
-    return Plan(inputs, items_of(tasks, inputs, choice), own, tuple(left))
+    return Plan(inputs, items_of(tasks, inputs, choice), own, left_out=tuple(left))
 
 
 def item_name(inputs: PlanInputs, item: Item) -> str:
@@ -57,7 +57,7 @@ def item_name(inputs: PlanInputs, item: Item) -> str:
 
 
 def _left(task: Task, inputs: PlanInputs) -> str:
-    name = item_name(inputs, Item(task.kind, task.first, task.last, task.minutes, 0, ""))
+    name = item_name(inputs, Item(task.kind, task.first, task.last, minutes=task.minutes, begins=0, reason=""))
     most = max(playing_minutes(rehearsal) for rehearsal in inputs.rehearsals)
     if task.minutes > most:
         return f"{name}: {task.minutes} minutes, longer than any rehearsal"

@@ -103,10 +103,10 @@ def checked(inputs: PlanInputs) -> PlanInputs:
         inputs.title,
         inputs.chunks,
         rehearsals,
-        inputs.concert,
-        inputs.today,
-        inputs.minutes_a_day,
-        inputs.players,
+        concert=inputs.concert,
+        today=inputs.today,
+        minutes_a_day=inputs.minutes_a_day,
+        players=inputs.players,
     )
 
 

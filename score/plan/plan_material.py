@@ -46,7 +46,17 @@ def material(
         own = tuple((player.player, player.own) for player in found.players)
         known = (ready or {}).get(chunk.index)
         needed = _needed(piece, chunk, found)
-        made.append(Material(chunk.name, chunk.seconds, found.together, own, needed, known, same if whole else None))
+        made.append(
+            Material(
+                chunk.name,
+                chunk.seconds,
+                found.together,
+                own=own,
+                needed=needed,
+                ready=known,
+                repeats=same if whole else None,
+            )
+        )
     return tuple(made)
 
 
@@ -92,7 +102,15 @@ def inputs_of(
 ) -> PlanInputs:
     """Everything a plan is made from."""
     players = tuple((player.number, player.name) for player in piece.players)
-    return PlanInputs(piece.title, tuple(chunks), tuple(rehearsals), concert, today, tuple(minutes_a_day), players)
+    return PlanInputs(
+        piece.title,
+        tuple(chunks),
+        tuple(rehearsals),
+        concert=concert,
+        today=today,
+        minutes_a_day=tuple(minutes_a_day),
+        players=players,
+    )
 
 
 def _needed(piece: Piece, chunk: Chunk, found: ChunkDemands) -> tuple[int, ...]:

@@ -69,7 +69,9 @@ def tasks_of(chunks: Sequence[Material]) -> tuple[Task, ...]:
                 tasks.append(_run(TaskKind.RUN, chunks, first, last, joins, _RUN_WORTH))
     tasks.append(_run(TaskKind.WHOLE, chunks, 0, len(chunks) - 1, joins, _WHOLE_WORTH))
     if len(chunks) == 1:
-        tasks[-1] = Task(TaskKind.WHOLE, 0, 0, tasks[-1].minutes, _WHOLE_WORTH, (0,), tasks[-1].needed)
+        tasks[-1] = Task(
+            TaskKind.WHOLE, 0, 0, minutes=tasks[-1].minutes, worth=_WHOLE_WORTH, after=(0,), needed=tasks[-1].needed
+        )
     return tuple(tasks)
 
 
@@ -88,7 +90,7 @@ def _chunk(chunks: Sequence[Material], i: int) -> Task:
     hard = difficulty(chunk)
     minutes = ceil(_CHUNK_LEAST + _CHUNK_PER_SECOND * chunk.seconds + _CHUNK_TOGETHER * hard)
     worth = tuple((1 + 2 * hard) * share for share in _CHUNK_WORTH)
-    return Task(TaskKind.CHUNK, i, i, minutes, worth, (), frozenset(chunk.needed))
+    return Task(TaskKind.CHUNK, i, i, minutes=minutes, worth=worth, after=(), needed=frozenset(chunk.needed))
 
 
 def _join(chunks: Sequence[Material], i: int, places: Sequence[int]) -> Task:
@@ -96,7 +98,15 @@ def _join(chunks: Sequence[Material], i: int, places: Sequence[int]) -> Task:
     hard = (difficulty(one) + difficulty(two)) / 2
     worth = tuple((1 + hard) * share for share in _JOIN_WORTH)
     after = tuple(dict.fromkeys((places[i], places[i + 1])))
-    return Task(TaskKind.JOIN, i, i + 1, ceil(_JOIN_MINUTES), worth, after, frozenset((*one.needed, *two.needed)))
+    return Task(
+        TaskKind.JOIN,
+        i,
+        i + 1,
+        minutes=ceil(_JOIN_MINUTES),
+        worth=worth,
+        after=after,
+        needed=frozenset((*one.needed, *two.needed)),
+    )
 
 
 def _run(
@@ -111,4 +121,12 @@ def _run(
     minutes = ceil(_RUN_TALK + _RUN_STRETCH * sum(chunk.seconds for chunk in covered) / 60)
     scaled = tuple(share * (1 + len(covered) / 4) for share in worth)
     after = tuple(joins[i] for i in range(first, last))
-    return Task(kind, first, last, minutes, scaled, after, frozenset(n for chunk in covered for n in chunk.needed))
+    return Task(
+        kind,
+        first,
+        last,
+        minutes=minutes,
+        worth=scaled,
+        after=after,
+        needed=frozenset(n for chunk in covered for n in chunk.needed),
+    )

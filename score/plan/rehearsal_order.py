@@ -97,10 +97,10 @@ def _timed(
     for position in order:
         task = tasks[position]
         if taken < breaks and clock and clock + task.minutes / 2 > stretch * (taken + 1):
-            items.append(Item(TaskKind.BREAK, 0, -1, BREAK_MINUTES, clock, "rest hands and ears"))
+            items.append(Item(TaskKind.BREAK, 0, -1, minutes=BREAK_MINUTES, begins=clock, reason="rest hands and ears"))
             clock, taken = clock + BREAK_MINUTES, taken + 1
         reason = _reason(task, inputs, rehearsal, seen.get(position, 0), last)
-        items.append(Item(task.kind, task.first, task.last, task.minutes, clock, reason))
+        items.append(Item(task.kind, task.first, task.last, minutes=task.minutes, begins=clock, reason=reason))
         clock += task.minutes
     return tuple(items)
 

@@ -135,7 +135,7 @@ class Mixer:
         if template is None:
             self.missed += 1
             return False
-        sounding = Sounding(frame, template, loudness_gain(strike.velocity), [])
+        sounding = Sounding(frame, template, loudness_gain(strike.velocity), fades=[])
         if strike.damped and strike.length < inf:
             sounding.fades.append((frame + round(strike.length * self.rate), round(DAMP_SECONDS * self.rate)))
         self._replace(strike, sounding)

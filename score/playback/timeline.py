@@ -81,7 +81,7 @@ def timeline(piece: Piece, route: Route, options: PlayOptions | None = None) -> 
     end = lead + times.seconds(route.length)
     sounds = tuple(sorted(strikes, key=lambda s: (s.seconds, s.player, s.pitch or 0, s.voice)))
     beat_times = tuple(_beat_times(piece, route, times, options, lead))
-    return Timeline(sounds, end, (), tuple(_bar_times(route, times, lead)), beat_times, lead)
+    return Timeline(sounds, end, (), bars=tuple(_bar_times(route, times, lead)), beats=beat_times, starts=lead)
 
 
 def _player_strikes(
@@ -96,7 +96,10 @@ def _player_strikes(
         here = [stroke for stroke in by_bar[visit.bar] if visit.start <= stroke.at < visit.end]
         for index, stroke in enumerate(here):
             graces = _graces_left(here, index)
-            for strike in _strikes(_Performed(player, stroke, visit, route, times, loudness, level, feet), graces):
+            for strike in _strikes(
+                _Performed(player, stroke, visit, route=route, times=times, loudness=loudness, level=level, feet=feet),
+                graces,
+            ):
                 found.append(replace(strike, seconds=max(0.0, strike.seconds + lead)))
     return [_damped(strike, damps, lead) for strike in found]
 
@@ -143,7 +146,16 @@ def _strikes(performed: _Performed, graces: int) -> Iterator[Strike]:
     number, variant = performed.player.number, "+".join(stroke.places)
     if voice == "vibraphone" and performed.feet.motor_at(stroke):
         variant = "motor"
-    base = Strike(start, end - start, number, voice, None, performed.velocity(), damped=stopped, variant=variant)
+    base = Strike(
+        start,
+        end - start,
+        number,
+        voice=voice,
+        pitch=None,
+        velocity=performed.velocity(),
+        damped=stopped,
+        variant=variant,
+    )
     if stroke.kind is StrokeKind.GRACE:
         yield from _notes(replace(base, seconds=start - GRACE_SECONDS * graces, length=GRACE_SECONDS), stroke.pitches)
     elif stroke.kind is StrokeKind.ROLL and end > start:
@@ -200,7 +212,9 @@ def _clicks(piece: Piece, route: Route, times: TempoMap, options: PlayOptions, l
 
 
 def _click(kind: ClickKind, seconds: float) -> Strike:
-    return Strike(seconds, 0.05, CLICK_PLAYER, _VOICES[kind], None, _CLICK_VELOCITY[kind], damped=True)
+    return Strike(
+        seconds, 0.05, CLICK_PLAYER, voice=_VOICES[kind], pitch=None, velocity=_CLICK_VELOCITY[kind], damped=True
+    )
 
 
 def _count_in(piece: Piece, route: Route, options: PlayOptions, times: TempoMap) -> tuple[list[Strike], float]:
@@ -236,13 +250,19 @@ def _beat_times(piece: Piece, route: Route, times: TempoMap, options: PlayOption
     pulses, length = _count_in_beats(piece, route, options.count_in)
     tempo = times.quarters_per_minute(Fraction(0))
     for number, beat in enumerate(pulses, start=1):
-        yield BeatTime(float(beat.at) * 60 / tempo, -1, number, float(beat.at - length), tempo)
+        yield BeatTime(
+            float(beat.at) * 60 / tempo, -1, number, offset=float(beat.at - length), quarters_per_minute=tempo
+        )
     for visit in route.visits:
         for number, beat in enumerate(beats(piece.bars[visit.bar]), start=1):
             if visit.start <= beat.at < visit.end:
                 offset = visit.offset + beat.at - visit.start
                 yield BeatTime(
-                    lead + times.seconds(offset), visit.bar, number, float(offset), times.quarters_per_minute(offset)
+                    lead + times.seconds(offset),
+                    visit.bar,
+                    number,
+                    offset=float(offset),
+                    quarters_per_minute=times.quarters_per_minute(offset),
                 )
 
 
@@ -260,4 +280,4 @@ def _breaths(piece: Piece, route: Route, times: TempoMap, lead: float) -> Iterat
         length = float(beat) * 60 / times.quarters_per_minute(offset)
         start = max(0.0, lead + at - length)
         if lead + at > start:
-            yield Strike(start, lead + at - start, CLICK_PLAYER, BREATH, None, 90, damped=True)
+            yield Strike(start, lead + at - start, CLICK_PLAYER, voice=BREATH, pitch=None, velocity=90, damped=True)

@@ -122,7 +122,7 @@ def track_timeline(piece: Piece, passage: Passage, options: TrackOptions) -> Tim
         options.pulse,
         players,
         options.click,
-        options.subdivisions,
+        subdivisions=options.subdivisions,
         count_in=options.count_in,
         breath=options.breath,
         levels=levels,
@@ -149,7 +149,9 @@ def _markers(piece: Piece) -> tuple[tuple[int, str], ...]:
 
 def _with_tail(made: Timeline) -> Timeline:
     """Room for the last notes to ring out."""
-    return Timeline(made.strikes, made.seconds + 1.5, made.markers, made.bars, made.beats, made.starts)
+    return Timeline(
+        made.strikes, made.seconds + 1.5, made.markers, bars=made.bars, beats=made.beats, starts=made.starts
+    )
 
 
 def _file_name(name: str) -> str:

@@ -187,7 +187,7 @@ class History:
             return None
         best = max((tempo for step, tempo, _ in rows if step >= Readiness.UNDER_TEMPO.step), default=0.0)
         step, _, at = rows[-1]
-        return Standing(list(Readiness)[step], best, len(rows), datetime.fromisoformat(at))
+        return Standing(list(Readiness)[step], best, len(rows), at=datetime.fromisoformat(at))
 
     def _piece(self, digest: str) -> KnownPiece:
         row = self._file.execute(f"{_PIECE} WHERE digest = ?", (digest,)).fetchone()
@@ -210,7 +210,7 @@ _PIECE = "SELECT digest, title, path, opened, player, bar FROM piece"
 
 def _known(row: tuple[str, str, str, str, int | None, int]) -> KnownPiece:
     digest, title, path, opened, player, bar = row
-    return KnownPiece(digest, title, Path(path), datetime.fromisoformat(opened), player, bar)
+    return KnownPiece(digest, title, Path(path), opened=datetime.fromisoformat(opened), player=player, bar=bar)
 
 
 def _now() -> str:

@@ -38,7 +38,7 @@ def pulse_options(group: Group, piece: Piece, scale: float = 1.0, steady: float 
     holds = tuple(_hold(table, piece) for table in group_tables(group, "hold"))
     tempo = group_table(group, "tempo")
     within = tempo.figure("within_range", 0.5, 0.0, 1.0) if tempo else 0.5
-    return PulseOptions(scale, steady, within, shapes, holds)
+    return PulseOptions(scale, steady, within, shapes=shapes, holds=holds)
 
 
 def _shape(table: Table, piece: Piece) -> Shape:
@@ -52,7 +52,7 @@ def _shape(table: Table, piece: Piece) -> Shape:
     first, last = piece.bars[bars[0]], piece.bars[bars[-1]]
     by = table.number("player") if "player" in table.entry else None
     percent = table.figure("percent", 8.0, 0.0, LARGEST_PERCENT)
-    return Shape(ShapeKind(kind), first.start, last.start + last.length, percent, by=by)
+    return Shape(ShapeKind(kind), first.start, last.start + last.length, percent=percent, by=by)
 
 
 def _hold(table: Table, piece: Piece) -> tuple[int, float]:

@@ -71,7 +71,7 @@ class Pulse:
         scale = self.options.scale
         v0 = base0 * scale * factor(shapes, start)
         v1 = base1 * scale * factor(shapes, end, before=True)
-        return Stretch(start, end, v0, v1, change.q if change else _curve(shapes, start))
+        return Stretch(start, end, v0, v1=v1, q=change.q if change else _curve(shapes, start))
 
     @property
     def _is_steady(self) -> bool:
@@ -96,7 +96,7 @@ class Pulse:
             goal = then if then > now else now * ACCEL_TO
         else:
             goal = then if then < now else now * RIT_TO
-        return Stretch(start, end, now, goal, CHANGE_CURVE)
+        return Stretch(start, end, now, v1=goal, q=CHANGE_CURVE)
 
     def _around(self, start: Fraction, end: Fraction) -> Stretch | None:
         index = bisect_right(self._change_starts, start) - 1
@@ -127,7 +127,7 @@ def route_tempo_map(piece: Piece, route: Route, options: PulseOptions | None = N
         begin = piece.offset(Place(visit.bar, visit.start))
         shift = visit.offset - begin
         for part in pulse.stretches(begin, begin + visit.length):
-            stretches.append(Stretch(part.start + shift, part.end + shift, part.v0, part.v1, part.q))
+            stretches.append(Stretch(part.start + shift, part.end + shift, part.v0, v1=part.v1, q=part.q))
         for hold in written_holds:
             if begin < hold.offset <= begin + visit.length:
                 performed[hold.offset + shift] = hold.seconds

@@ -85,7 +85,7 @@ def _joined(piece: Piece, spans: Iterable[tuple[int, Fraction, Fraction]]) -> Ro
     offset = Fraction(0)
     for bar, start, end in spans:
         if end > start:
-            visits.append(Visit(bar, start, end, offset))
+            visits.append(Visit(bar, start, end, offset=offset))
             offset += end - start
     if not visits:
         raise RequestError("Nothing to play", "the bars asked for have no length", "choose other bars")

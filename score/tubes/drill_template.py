@@ -51,7 +51,7 @@ def pages(frame: Frame, paper: str = "a4") -> tuple[Page, ...]:
     wide, high = tile(paper)
     columns, rows = ceil(frame.width / wide - 1e-9), ceil(frame.depth / high - 1e-9)
     every = (
-        Page(row + 1, column + 1, rows, columns, column * wide, row * high, wide, high)
+        Page(row + 1, column + 1, rows, columns=columns, x=column * wide, y=row * high, width=wide, height=high)
         for row in range(rows)
         for column in range(columns)
     )

@@ -111,7 +111,7 @@ def frame_of(tubes: TubeSet, wish: FrameWish) -> Frame:
     belows = [hole.below for hole in holes]
     below = (min(belows) + max(belows)) / 2
     lines = (*_floor(holes, tubes, wish), *_plate(below, outside, wish.unit), *_sheet(width, depth, wish))
-    return Frame(wish, width, depth, holes, spacing, max(below, outside), lines)
+    return Frame(wish, width, depth, holes=holes, spacing=spacing, plate_below=max(below, outside), warnings=lines)
 
 
 def _keyboard(tubes: Sequence[Tube]) -> list[tuple[float, int]]:

@@ -71,7 +71,7 @@ def read_measured(text: str, column: Column, air: Air, a4: float = A4) -> Measur
         raise RequestError("Measured tube", f"{text!r}: {odd!r} is not understood", _REMEDY)
     if capped or uncapped:
         column = replace(column, capped=bool(capped))
-    tube = Measured(length, pitch_hertz(pitches[0], a4), column, air, text.strip())
+    tube = Measured(length, pitch_hertz(pitches[0], a4), column, air=air, text=text.strip())
     check_measured(tube, a4)
     return tube
 

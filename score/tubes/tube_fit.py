@@ -129,7 +129,7 @@ def variance(tube: Measured, errors: Errors) -> float:
 def spread_after(fit: Fit, length: float, air: Air, errors: Errors) -> Fit:
     """The fit as it would be if a tube of this length were measured too (its s and d unchanged)."""
     frequency = fit.frequency(length, air)
-    tube = Measured(length, frequency, fit.column, air)
+    tube = Measured(length, frequency, fit.column, air=air)
     same = [used for used in fit.used if used.column == fit.column]
     return replace(_fit(fit.column, (*same, tube), errors, fit.losses), scale=fit.scale, end=fit.end)
 
@@ -142,7 +142,7 @@ def _fit(column: Column, tubes: Sequence[Measured], errors: Errors, losses: bool
     if not waves or max(waves) < _ALIKE * min(waves):
         rows.append((0.0, 1.0, column.long_end, end_variance(column)))
     scale, end, covariance = _least_squares(rows)
-    return _widened(Fit(column, scale, end, covariance, tuple(tubes), losses), errors)
+    return _widened(Fit(column, scale, end, covariance=covariance, used=tuple(tubes), losses=losses), errors)
 
 
 def _widened(fit: Fit, errors: Errors) -> Fit:
@@ -173,7 +173,7 @@ def _least_squares(
 def _carried(column: Column, known: Fit) -> Fit:
     """S from tubes with the cap the other way, d from physics."""
     covariance = (known.covariance[0], 0.0, end_variance(column))
-    return Fit(column, known.scale, column.long_end, covariance, known.used, known.losses)
+    return Fit(column, known.scale, column.long_end, covariance=covariance, used=known.used, losses=known.losses)
 
 
 def _spread(covariance: tuple[float, float, float], x: float) -> float:

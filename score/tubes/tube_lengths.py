@@ -147,7 +147,7 @@ def tube_set(request: Request) -> TubeSet:
     start = _proportion_start(fit, request)
     tubes = _with_those_in_hand([_tube(wanted, fit, request, start) for wanted in request.wanted], request)
     lines = (*disagreements(fit, request.measured, request.errors), *_range_line(tubes))
-    return TubeSet(request, fit, tubes, lines, _next(fit, tubes, request), start)
+    return TubeSet(request, fit, tubes, warnings=lines, next_tube=_next(fit, tubes, request), proportion_from=start)
 
 
 def _tube(wanted: Wanted, fit: Fit, request: Request, start: tuple[float, float]) -> Tube:
@@ -230,7 +230,7 @@ def _next(fit: Fit, tubes: Sequence[Tube], request: Request) -> NextTube | None:
     )
     if worst > before - 0.1:
         return None
-    return NextTube(name, -cut, before, worst)
+    return NextTube(name, -cut, before, after=worst)
 
 
 def _worst(fit: Fit, request: Request) -> float:

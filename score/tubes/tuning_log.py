@@ -89,7 +89,7 @@ class Log:
     @property
     def fit(self) -> Fit:
         """The line, without its covariance."""
-        return Fit(self.column, self.scale, self.end, (0.0, 0.0, 0.0))
+        return Fit(self.column, self.scale, self.end, covariance=(0.0, 0.0, 0.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +120,17 @@ class Trim:
 def new_log(tubes: TubeSet) -> Log:
     """An empty log for a set."""
     request = tubes.request
-    entries = tuple(LogTube(t.wanted.name, t.wanted.frequency, t.final, t.cut) for t in tubes.tubes)
-    airs = request.workshop, request.concert
-    return Log(request.column, *airs, tubes.fit.scale, tubes.fit.end, request.errors.pitch, request.a4, entries)
+    entries = tuple(LogTube(t.wanted.name, t.wanted.frequency, t.final, cut=t.cut) for t in tubes.tubes)
+    return Log(
+        column=request.column,
+        workshop=request.workshop,
+        concert=request.concert,
+        scale=tubes.fit.scale,
+        end=tubes.fit.end,
+        pitch_spread=request.errors.pitch,
+        a4=request.a4,
+        tubes=entries,
+    )
 
 
 def enter(log: Log, heard: Heard) -> Log:
@@ -163,7 +171,7 @@ def advise(log: Log, name: str) -> Trim | None:
     cut = cut if cut >= _LEAST else 0.0
     done = abs(off) <= DONE
     length = last.length or here - log.end
-    trim = Trim(tube.name, off, target, length, whole, 0.0 if done else cut, done, ())
+    trim = Trim(tube.name, off, target, length=length, whole=whole, cut=0.0 if done else cut, done=done, advice=())
     return replace(trim, advice=_advice(log, trim))
 
 
@@ -184,7 +192,9 @@ def measured_tubes(log: Log, column: Column) -> tuple[Measured, ...]:
     )
     kept = column if same else log.column
     tubes = tuple(
-        Measured(heard.length, heard.frequency, kept, heard.air, f"{heard.tube} {heard.when}".strip(), True)
+        Measured(
+            heard.length, heard.frequency, kept, air=heard.air, text=f"{heard.tube} {heard.when}".strip(), learned=True
+        )
         for heard in log.heard
         if heard.length
     )

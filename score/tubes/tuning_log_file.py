@@ -151,7 +151,7 @@ def read_heard(text: str, log: Log, when: str = "") -> Heard:
         length, rest = read_length(given[0]), rest.replace(given[0], " ", 1)
     frequency, rest = _pitch(rest, tube, log, text)
     air = read_air(rest, log.workshop) if rest.strip() else log.workshop
-    return Heard(tube.name, frequency, air, length, when)
+    return Heard(tube.name, frequency, air, length=length, when=when)
 
 
 def _pitch(rest: str, tube: LogTube, log: Log, text: str) -> tuple[float, str]:
@@ -193,13 +193,13 @@ def _column(one: LogTable) -> Column:
     inside, outside = one.needed("inside", 5, 400), one.needed("outside", 5, 400)
     capped, gap, wide = one.yes("capped"), one.needed("cap_gap", 0, 1000), one.needed("cap_inside", 0, 1000)
     with one.mine():
-        return Column(Pipe(inside, outside, one.text("pipe")), capped, gap, wide)
+        return Column(Pipe(inside, outside, one.text("pipe")), capped, gap, gap_inside=wide)
 
 
 def _tube(table: LogTable) -> LogTube:
     name, target = table.named("name"), table.needed("target", 10, 20000)
     final = table.needed("final", 1, 20000)
-    return LogTube(name, target, final, table.needed("cut", final, 20000))
+    return LogTube(name, target, final, cut=table.needed("cut", final, 20000))
 
 
 def _heard(table: LogTable, log: Log) -> Heard:
@@ -207,7 +207,7 @@ def _heard(table: LogTable, log: Log) -> Heard:
     if not any(same_name(one.name, tube) for one in log.tubes):
         raise table.wrong(f"is of {tube}, which is not a [[tube]]", f"it has {', '.join(t.name for t in log.tubes)}")
     length = table.needed("length", 1, 20000) if "length" in table.entry else 0.0
-    return Heard(tube, frequency, table.air("air"), length, table.text("when"))
+    return Heard(tube, frequency, table.air("air"), length=length, when=table.text("when"))
 
 
 def _list(path: Path, tables: dict[str, Any], name: str) -> list[object]:

@@ -50,7 +50,7 @@ def test_off_beat_share_counts_strokes_between_beats() -> None:
 
 def bar(*groups: int) -> Bar:
     lengths = tuple(F(group) for group in groups)
-    return Bar(0, "1", F(0), sum(lengths, F(0)), Meter(f"{sum(groups)}/4", lengths, F(1)))
+    return Bar(0, "1", F(0), length=sum(lengths, F(0)), meter=Meter(f"{sum(groups)}/4", lengths, F(1)))
 
 
 def even(length: int, parts: int) -> list[Fraction]:

@@ -32,7 +32,7 @@ PLAYERS = ((1, "Player 1"), (2, "Player 2"), (3, "Player 3"), (4, "Player 4"))
 
 
 def chunk(together: float, seconds: float = 30.0, needed: tuple[int, ...] = (1, 2, 3, 4)) -> Material:
-    return Material("A", seconds, together, tuple((n, together) for n, _ in PLAYERS), needed)
+    return Material("A", seconds, together, own=tuple((n, together) for n, _ in PLAYERS), needed=needed)
 
 
 def inputs(chunks: list[Material], minutes: list[int], missing: dict[int, tuple[int, ...]] | None = None) -> PlanInputs:
@@ -41,7 +41,15 @@ def inputs(chunks: list[Material], minutes: list[int], missing: dict[int, tuple[
         for day, length in enumerate(minutes)
     )
     named = tuple(replace(c, name=f"chunk {i + 1}") for i, c in enumerate(chunks))
-    return PlanInputs("Drawn", named, rehearsals, date(2027, 4, 30), date(2027, 2, 10), ((1, 30),), PLAYERS)
+    return PlanInputs(
+        "Drawn",
+        named,
+        rehearsals,
+        concert=date(2027, 4, 30),
+        today=date(2027, 2, 10),
+        minutes_a_day=((1, 30),),
+        players=PLAYERS,
+    )
 
 
 def random_inputs(seed: int) -> PlanInputs:

@@ -16,7 +16,7 @@ F = Fraction
 def bar(groups: str, beat: str, *, length: str = "", index: int = 1) -> Bar:
     parts = tuple(F(group) for group in groups.split())
     meter = Meter("", parts, F(beat))
-    return Bar(index, "1", F(0), F(length) if length else meter.length, meter)
+    return Bar(index, "1", F(0), length=F(length) if length else meter.length, meter=meter)
 
 
 def row(of: Bar, subdivisions: int = 1) -> str:

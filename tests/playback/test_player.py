@@ -42,11 +42,16 @@ def get_devices(**kwargs):
 
 def steady(count: int, step: float = 0.1, tempo: float = 120.0) -> Timeline:
     """One bar a second: strokes evenly apart, beats every half second."""
-    strikes = tuple(Strike(i * step, step / 2, 1, "marimba", 60 + i % 12, 80) for i in range(count))
+    strikes = tuple(
+        Strike(i * step, step / 2, 1, voice="marimba", pitch=60 + i % 12, velocity=80) for i in range(count)
+    )
     seconds = count * step
-    beats = tuple(BeatTime(i * 0.5, i // 2, i % 2 + 1, float(i), tempo) for i in range(int(seconds / 0.5)))
+    beats = tuple(
+        BeatTime(i * 0.5, i // 2, i % 2 + 1, offset=float(i), quarters_per_minute=tempo)
+        for i in range(int(seconds / 0.5))
+    )
     bars = tuple(BarTime(float(i), i) for i in range(int(seconds)))
-    return Timeline(strikes, seconds, (), bars, beats, 0.0)
+    return Timeline(strikes, seconds, (), bars=bars, beats=beats, starts=0.0)
 
 
 @pytest.fixture
@@ -124,7 +129,7 @@ def test_every_stroke_is_sent_on_time_and_no_note_hangs(sink: Path, started) -> 
 
 def test_stop_silences_at_once(sink: Path, started) -> None:
     player = started(Device(port="sink"))
-    long = Timeline((Strike(0.0, 30.0, 1, "marimba", 60, 80),), 30.0)
+    long = Timeline((Strike(0.0, 30.0, 1, voice="marimba", pitch=60, velocity=80),), 30.0)
     player.load(long)
     player.play()
     until(player, lambda report: isinstance(report, Position))
@@ -151,7 +156,7 @@ def test_another_tempo_takes_hold_at_the_next_bar(sink: Path, started) -> None:
     player.play()
     until(player, lambda report: isinstance(report, Position) and report.seconds > 0.3)
     slow = steady(20, step=0.2)
-    slow = Timeline(slow.strikes, slow.seconds, (), tuple(BarTime(2.0 * i, i) for i in range(4)), slow.beats)
+    slow = Timeline(slow.strikes, slow.seconds, (), bars=tuple(BarTime(2.0 * i, i) for i in range(4)), beats=slow.beats)
     player.swap(slow)
     until(player, lambda report: isinstance(report, Stopped))
     ons = [when for when, m in sent(sink) if m.type == "note_on"]
@@ -168,7 +173,7 @@ def test_a_killed_application_leaves_no_note_and_no_process(sink: Path) -> None:
     if child == 0:
         player = PlayerProcess(Device(port="sink"))
         player.start()
-        player.load(Timeline((Strike(0.0, 30.0, 1, "marimba", 60, 80),), 30.0))
+        player.load(Timeline((Strike(0.0, 30.0, 1, voice="marimba", pitch=60, velocity=80),), 30.0))
         player.play()
         while not any(isinstance(report, Position) for report in player.reports()):
             time.sleep(0.01)
@@ -194,7 +199,7 @@ def _lives(pid: int) -> bool:
 @pytest.mark.parametrize("sign", [signal.SIGTERM, signal.SIGINT])
 def test_signals_to_the_player_leave_no_note(sink: Path, started, sign: signal.Signals) -> None:
     player = started(Device(port="sink"))
-    player.load(Timeline((Strike(0.0, 30.0, 1, "marimba", 60, 80),), 30.0))
+    player.load(Timeline((Strike(0.0, 30.0, 1, voice="marimba", pitch=60, velocity=80),), 30.0))
     player.play()
     until(player, lambda report: isinstance(report, Position))
     assert player.pid is not None
@@ -291,5 +296,5 @@ def test_a_midi_port_that_fails_is_lost() -> None:
 
     port = MidiPort(Broken())
     with pytest.raises(OutputLost):
-        port.strike(Strike(0.0, 1.0, 1, "marimba", 60, 80), 0.0)
+        port.strike(Strike(0.0, 1.0, 1, voice="marimba", pitch=60, velocity=80), 0.0)
     port.close()

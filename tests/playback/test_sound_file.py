@@ -21,7 +21,9 @@ RATE = 48_000
 def tune(voice: str, seconds: float = 6.0, velocity: int = 90, low: int = 60, each: float = 0.2) -> Timeline:
     count = int(seconds / each)
     pitches = [None if low == 0 else float(low + 5 * i % 17) for i in range(count)]
-    return Timeline(tuple(Strike(i * each, inf, 1, voice, p, velocity) for i, p in enumerate(pitches)), seconds)
+    return Timeline(
+        tuple(Strike(i * each, inf, 1, voice=voice, pitch=p, velocity=velocity) for i, p in enumerate(pitches)), seconds
+    )
 
 
 TRACKS = {

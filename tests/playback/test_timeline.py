@@ -167,7 +167,7 @@ def test_pedal_holds_and_motor_turns() -> None:
 
     third = PIECE.player(3)
     pedal = Span(SpanKind.PEDAL, Place(16, Fraction(0)), Place(17, Fraction(0)))
-    motor = Mark(MarkKind.WORDS, 17, Fraction(0), "motor on")
+    motor = Mark(MarkKind.WORDS, 17, Fraction(0), text="motor on")
     changed = third._replace(spans=(*third.spans, pedal), marks=(*third.marks, motor))
     piece = replace(PIECE, players=(*PIECE.players[:2], changed, PIECE.players[3]))
     made = timeline(piece, bars(piece, (16, 17)), alone(3, 60))

@@ -33,7 +33,7 @@ PITCHED = [key for key, voice in all_voices().items() if voice.pitched]
 
 def blow(voice: str, pitch: float | None = None, **more: object) -> Strike:
     values = {"velocity": 100, "hardness": 0.75} | more
-    return Strike(0.0, 1.0, 1, voice, pitch, **values)  # type: ignore[arg-type]
+    return Strike(0.0, 1.0, 1, voice=voice, pitch=pitch, **values)  # type: ignore[arg-type]
 
 
 def peak_near(sound: NDArray[np.float32], hz: float, width: float = 0.06) -> float:
@@ -103,7 +103,7 @@ def test_drums_have_the_modes_of_an_ideal_membrane(key: str) -> None:
     voice = all_voices()[key]
     # Computed: zeros of the Bessel functions; 1 : 1.593 : 2.136 in every textbook.
     modes = sorted(float(jn_zeros(order, 2)[n]) for order in range(5) for n in range(2))
-    peaks = strong_peaks(synthesise(SoundKey(key, voice.pitch, 4, 2), RATE), -30)
+    peaks = strong_peaks(synthesise(SoundKey(key, voice.pitch, 4, velocity=2), RATE), -30)
     for mode in modes[:2]:
         wanted = hertz(voice.pitch) * mode / modes[0]
         assert np.min(np.abs(peaks / wanted - 1)) < 0.02
@@ -133,7 +133,7 @@ def test_t60_is_what_it_says() -> None:
 
 
 def test_noise_keeps_to_its_band() -> None:
-    sound = noise(Noise(2000.0, 4000.0, 1.0, 1e9), RATE, RATE, 5)
+    sound = noise(Noise(2000.0, 4000.0, 1.0, t60=1e9), RATE, RATE, 5)
     power = np.abs(np.fft.rfft(sound)) ** 2
     assert power[1500:6000].sum() > 8 * (power[:500].sum() + power[16_000:].sum())
     assert np.std(sound) == pytest.approx(1.0, rel=0.05)
@@ -226,7 +226,7 @@ def test_unknown_instruments_follow_the_rule_and_are_named() -> None:
 
 
 def test_a_breath_lasts_as_long_as_its_beat_and_swells() -> None:
-    sound = template(Strike(0.0, 0.8, 0, "breath", None, 90))
+    sound = template(Strike(0.0, 0.8, 0, voice="breath", pitch=None, velocity=90))
     assert sound.size == pytest.approx(0.8 * RATE, abs=0.01 * RATE)
     level = [float(np.std(part)) for part in np.array_split(sound, 5)]
     assert level[0] < level[1] < level[2] < level[3]

@@ -13,7 +13,7 @@ from score.playback.voices.mallet_sounds import loudness_gain
 from score.playback.voices.voice_templates import Templates, template
 
 RATE = 48_000
-LOW = Strike(0.0, inf, 1, "vibraphone", 53.0, 110, 0.0)
+LOW = Strike(0.0, inf, 1, voice="vibraphone", pitch=53.0, velocity=110, hardness=0.0)
 
 
 def dense(seconds: float, seed: int = 1) -> Timeline:
@@ -27,7 +27,19 @@ def dense(seconds: float, seed: int = 1) -> Timeline:
         pitch = float(rng.randint(low, high)) if high else None
         place = rng.choice(["F4", "A4", "C5", "E5"])
         velocity, damped = rng.randint(90, 127), rng.random() < 0.3
-        strikes.append(Strike(index // 8 * 8 / 42, 0.25, player + 1, voice, pitch, velocity, 0.5, damped, place))
+        strikes.append(
+            Strike(
+                index // 8 * 8 / 42,
+                0.25,
+                player + 1,
+                voice=voice,
+                pitch=pitch,
+                velocity=velocity,
+                hardness=0.5,
+                damped=damped,
+                variant=place,
+            )
+        )
     return Timeline(tuple(strikes), seconds)
 
 
@@ -50,9 +62,9 @@ def hiss(sound: Block, frame: int) -> float:
 
 def test_a_mix_is_the_sum_of_its_templates_at_their_offsets() -> None:
     strikes = (
-        Strike(0.25, inf, 0, "click", None, 127),
-        Strike(0.5, inf, 0, "claves", None, 100),
-        Strike(0.5, inf, 0, "marimba", 60.0, 64),
+        Strike(0.25, inf, 0, voice="click", pitch=None, velocity=127),
+        Strike(0.5, inf, 0, voice="claves", pitch=None, velocity=100),
+        Strike(0.5, inf, 0, voice="marimba", pitch=60.0, velocity=64),
     )
     wanted = np.zeros(2 * RATE)
     for strike in strikes:
@@ -99,7 +111,7 @@ def test_the_limit_leaves_what_is_soft_alone_and_bends_smoothly() -> None:
 
 
 def test_a_damped_stroke_is_silent_after_its_length_and_does_not_click() -> None:
-    damped = Strike(0.0, 0.5, 1, "vibraphone", 53.0, 110, 0.0, damped=True)
+    damped = Strike(0.0, 0.5, 1, voice="vibraphone", pitch=53.0, velocity=110, hardness=0.0, damped=True)
     sound, ringing = whole(Timeline((damped,), 2.0)), whole(Timeline((LOW,), 2.0))
     assert np.array_equal(sound[: RATE // 2], ringing[: RATE // 2])
     assert not sound[round(0.54 * RATE) :].any()
@@ -129,7 +141,7 @@ def test_let_ring_is_not_cut() -> None:
 @pytest.mark.parametrize("at", [0.31, 0.5, 0.5021, 0.77])
 def test_a_cut_on_demand_fades_and_drops_what_was_to_come(at: float) -> None:
     mixer = Mixer()
-    later = Strike(0.9, inf, 1, "vibraphone", 60.0, 110, 0.0)
+    later = Strike(0.9, inf, 1, voice="vibraphone", pitch=60.0, velocity=110, hardness=0.0)
     mixer.warm([LOW, later])
     mixer.strike(LOW, 0)
     mixer.strike(later, round(0.9 * RATE))
@@ -148,7 +160,7 @@ def test_a_cut_on_demand_fades_and_drops_what_was_to_come(at: float) -> None:
 
 
 def test_a_cut_in_the_middle_of_a_fade_goes_on_from_there() -> None:
-    damped = Strike(0.0, 0.5, 1, "vibraphone", 53.0, 110, 0.0, damped=True)
+    damped = Strike(0.0, 0.5, 1, voice="vibraphone", pitch=53.0, velocity=110, hardness=0.0, damped=True)
     mixer = Mixer()
     mixer.warm([damped])
     mixer.strike(damped, 0)
@@ -162,7 +174,7 @@ def test_a_cut_in_the_middle_of_a_fade_goes_on_from_there() -> None:
 
 
 def test_the_same_bar_struck_again_stops_its_earlier_sound() -> None:
-    roll = tuple(Strike(i / 14, inf, 1, "vibraphone", 60.0, 100, 0.25) for i in range(70))
+    roll = tuple(Strike(i / 14, inf, 1, voice="vibraphone", pitch=60.0, velocity=100, hardness=0.25) for i in range(70))
     mixer = Mixer()
     mixer.warm(roll)
     most = 0
@@ -211,7 +223,7 @@ def test_players_stand_from_left_to_right() -> None:
     mixer.place([1, 2, 3])
     sides = []
     for player in (1, 2, 3):
-        strike = Strike(0.0, inf, player, "claves", None, 100)
+        strike = Strike(0.0, inf, player, voice="claves", pitch=None, velocity=100)
         mixer.warm([strike])
         mixer.strike(strike, 0)
         left, right = np.sum(live(mixer, 9600).astype(float) ** 2, axis=0)
@@ -230,7 +242,7 @@ def test_nothing_is_synthesised_while_mixing() -> None:
 
 
 def test_two_places_at_once_sound_as_two_drums() -> None:
-    both = Strike(0.0, inf, 0, "tom-toms", None, 100, variant="F4+E5")
+    both = Strike(0.0, inf, 0, voice="tom-toms", pitch=None, velocity=100, variant="F4+E5")
     mixer = Mixer()
     assert mixer.warm([both]) == 2
     assert mixer.strike(both, 0)

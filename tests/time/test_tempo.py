@@ -32,14 +32,14 @@ F = Fraction
     ],
 )
 def test_a_ritardando_lasts_as_long_as_the_published_form_says(final: float, q: float, times_longer: float) -> None:
-    stretch = Stretch(F(0), F(8), 2.0, 2.0 * final, q)
+    stretch = Stretch(F(0), F(8), 2.0, v1=2.0 * final, q=q)
     assert stretch.seconds(8.0) / 4.0 == pytest.approx(times_longer, abs=1e-4)
 
 
 @pytest.mark.parametrize(("q", "seconds"), [(1, 5.5452), (2, 5.3333)])
 def test_from_120_to_60_over_eight_beats(q: float, seconds: float) -> None:
     # Computed: 60·N·ln(b/a)/(b−a) when linear in beats, N·60·2/(a+b) when linear in time.
-    assert Stretch(F(0), F(8), 2.0, 1.0, q).seconds(8.0) == pytest.approx(seconds, abs=5e-5)
+    assert Stretch(F(0), F(8), 2.0, v1=1.0, q=q).seconds(8.0) == pytest.approx(seconds, abs=5e-5)
 
 
 speeds = st.floats(0.2, 6.0)
@@ -49,7 +49,7 @@ speeds = st.floats(0.2, 6.0)
 def test_seconds_are_the_integral_of_the_speed_and_invert(
     v0: float, v1: float, q: float, length: Fraction, part: float
 ) -> None:
-    stretch = Stretch(F(0), length, v0, v1, q)
+    stretch = Stretch(F(0), length, v0, v1=v1, q=q)
     quarters = part * float(length)
     # SciPy's adaptive quadrature knows nothing of the closed form.
     numeric, _ = quad(lambda x: 1 / stretch.speed(x), 0.0, quarters, epsabs=1e-10)
@@ -58,7 +58,7 @@ def test_seconds_are_the_integral_of_the_speed_and_invert(
 
 
 def test_a_hold_adds_its_seconds_once_and_stands_still() -> None:
-    times = TempoMap([Stretch(F(0), F(8), 1.0, 1.0)], [Hold(F(4), 2.0)])
+    times = TempoMap([Stretch(F(0), F(8), 1.0, v1=1.0)], [Hold(F(4), 2.0)])
     assert times.seconds(F(3)) == 3.0
     assert times.seconds(F(4)) == 6.0
     assert times.seconds(F(5)) == 7.0
@@ -69,12 +69,21 @@ def test_a_hold_adds_its_seconds_once_and_stands_still() -> None:
 
 def _piece(**more: object) -> Piece:
     meter = Meter("4/4", (F(1),) * 4, F(1))
-    bars = tuple(Bar(i, str(i + 1), F(4 * i), F(4), meter) for i in range(4))
-    stroke = Stroke(1, F(2), F(2), (60,), StrokeKind.STROKE, 0)
+    bars = tuple(Bar(i, str(i + 1), F(4 * i), length=F(4), meter=meter) for i in range(4))
+    stroke = Stroke(1, F(2), F(2), pitches=(60,), kind=StrokeKind.STROKE, instrument=0)
     mark = Mark(MarkKind.FERMATA, 1, F(2))
-    player = Player(1, "1", "1", (0,), ("1",), (), (stroke,), marks=(mark,) if more.pop("fermata", False) else ())
-    tempi = (Tempo(0, F(0), 60.0, 60.0, 60.0), Tempo(2, F(0), 120.0, 120.0, 120.0))
-    return Piece("T", (player,), bars, (0, 1, 2, 3), tempi, **more)  # type: ignore[arg-type]
+    player = Player(
+        1,
+        "1",
+        "1",
+        parts=(0,),
+        part_names=("1",),
+        instruments=(),
+        strokes=(stroke,),
+        marks=(mark,) if more.pop("fermata", False) else (),
+    )
+    tempi = (Tempo(0, F(0), 60.0, low=60.0, high=60.0), Tempo(2, F(0), 120.0, low=120.0, high=120.0))
+    return Piece("T", (player,), bars, playing_order=(0, 1, 2, 3), tempi=tempi, **more)  # type: ignore[arg-type]
 
 
 def test_tempo_marks_take_hold_where_they_stand() -> None:
@@ -114,7 +123,7 @@ def test_a_fermata_doubles_its_note() -> None:
     st.booleans(),
 )
 def test_shapes_are_integrated_exactly(kind: ShapeKind, percent: float, start: int, length: int, change: bool) -> None:
-    shape = Shape(kind, F(start), F(start + length), percent)
+    shape = Shape(kind, F(start), F(start + length), percent=percent)
     changes = (TempoChange("rit", Place(1, F(0)), Place(2, F(0))),) if change else ()
     piece = _piece(tempo_changes=changes)
     times = tempo_map(piece, PulseOptions(shapes=(shape,)))
@@ -131,9 +140,9 @@ def test_shapes_are_integrated_exactly(kind: ShapeKind, percent: float, start: i
 
 def test_a_phrase_leant_forward_takes_less_time_and_one_held_back_more() -> None:
     plain = tempo_map(_piece()).seconds(F(8))
-    forward = tempo_map(_piece(), PulseOptions(shapes=(Shape(ShapeKind.FORWARD, F(0), F(8), 10),)))
-    back = tempo_map(_piece(), PulseOptions(shapes=(Shape(ShapeKind.BACK, F(0), F(8), 10),)))
-    end = tempo_map(_piece(), PulseOptions(shapes=(Shape(ShapeKind.END, F(0), F(8), 10),)))
+    forward = tempo_map(_piece(), PulseOptions(shapes=(Shape(ShapeKind.FORWARD, F(0), F(8), percent=10),)))
+    back = tempo_map(_piece(), PulseOptions(shapes=(Shape(ShapeKind.BACK, F(0), F(8), percent=10),)))
+    end = tempo_map(_piece(), PulseOptions(shapes=(Shape(ShapeKind.END, F(0), F(8), percent=10),)))
     assert forward.seconds(F(8)) < plain < end.seconds(F(8)) < back.seconds(F(8)) + 1
     assert forward.quarters_per_minute(F(4)) == pytest.approx(66.0)
     # After the end the next bar is in tempo again.

@@ -16,7 +16,7 @@ from score.tubes.wanted_notes import wanted_notes
 
 
 def tube(column, length, frequency, air=None):
-    return Measured(length, frequency, column, air or Air())
+    return Measured(length, frequency, column, air=air or Air())
 
 
 def test_two_points(thin):

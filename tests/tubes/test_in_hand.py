@@ -52,7 +52,7 @@ def test_one_tube_is_not_two(stopped):
 
 
 def test_tubes_of_another_set_are_not_in_hand(stopped, octave):
-    log = enter(new_log(octave), Heard("C3", octave.tubes[0].wanted.frequency, Air(), 637.0))
+    log = enter(new_log(octave), Heard("C3", octave.tubes[0].wanted.frequency, Air(), length=637.0))
     again = tube_set(Request(wanted_notes("C3"), stopped, measured_tubes(log, stopped)))
     assert not again.tubes[0].in_hand
 

@@ -26,7 +26,7 @@ def log(octave):
 
 def heard(log, name, off, air=None, length=0.0):
     tube = next(tube for tube in log.tubes if tube.name == name)
-    return enter(log, Heard(name, tube.target * 2 ** (off / 1200), air or Air(), length))
+    return enter(log, Heard(name, tube.target * 2 ** (off / 1200), air or Air(), length=length))
 
 
 def test_a_cut_of_exact_pitches(log):

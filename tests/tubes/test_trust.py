@@ -16,7 +16,7 @@ from score.tubes.wanted_notes import wanted_notes
 
 def off(column: Column, length: float, cents: float) -> Measured:
     """A tube so many cents from physics."""
-    return Measured(length, sounding(column, length, Air()) * 2 ** (cents / 1200), column, Air(), "one")
+    return Measured(length, sounding(column, length, Air()) * 2 ** (cents / 1200), column, air=Air(), text="one")
 
 
 def with_tubes(column: Column, *measured: Measured):
@@ -85,6 +85,8 @@ def test_lengths_in_the_log_are_held_to_the_same_rule(stopped):
 
 def test_a_log_that_was_mended_badly_teaches_nothing(stopped):
     log = log_of(stopped)
-    spoilt = Log(**{name: getattr(log, name) for name in Log.__slots__} | {"heard": (Heard("C3", 130, Air(), 700),)})
+    spoilt = Log(
+        **{name: getattr(log, name) for name in Log.__slots__} | {"heard": (Heard("C3", 130, Air(), length=700),)}
+    )
     with pytest.raises(RequestError, match="700 mm with its cap on sounds near"):
         measured_tubes(spoilt, stopped)

@@ -130,10 +130,19 @@ class Clockwork:
         beats = self.timeline.beats
         index = bisect_right([beat.seconds for beat in beats], seconds) - 1
         if index < 0 or not beats:
-            return Position(seconds, -1, 1, 0.0, self.turn, beats[0].quarters_per_minute if beats else 0.0)
+            return Position(
+                seconds,
+                -1,
+                1,
+                offset=0.0,
+                turn=self.turn,
+                quarters_per_minute=beats[0].quarters_per_minute if beats else 0.0,
+            )
         beat, following = beats[index], beats[index + 1] if index + 1 < len(beats) else None
         offset = beat.offset + _passed(beat, following, seconds)
-        return Position(seconds, beat.bar, beat.beat, offset, self.turn, beat.quarters_per_minute)
+        return Position(
+            seconds, beat.bar, beat.beat, offset=offset, turn=self.turn, quarters_per_minute=beat.quarters_per_minute
+        )
 
 
 def _passed(beat: BeatTime, following: BeatTime | None, seconds: float) -> float:

@@ -73,8 +73,8 @@ def noise(band: Noise, frames: int, rate: int, seed: int) -> Sound:
 def breath(seconds: float, rate: int, seed: int) -> Sound:
     """An audible in-breath that swells until just before it ends: air through a mouth that opens; shape (frames,)."""
     frames = max(1, round(seconds * rate))
-    dark = noise(Noise(350.0, 1400.0, 1.0, 1e9), frames, rate, seed)
-    bright = noise(Noise(1200.0, 5200.0, 0.8, 1e9), frames, rate, seed + 1)
+    dark = noise(Noise(350.0, 1400.0, 1.0, t60=1e9), frames, rate, seed)
+    bright = noise(Noise(1200.0, 5200.0, 0.8, t60=1e9), frames, rate, seed + 1)
     place = np.arange(frames) / frames
     swell = np.sin(0.5 * pi * np.minimum(1.0, place / 0.82)) ** 2
     close = np.where(place > 0.82, np.cos(0.5 * pi * np.clip((place - 0.82) / 0.18, 0.0, 1.0)) ** 2, 1.0)

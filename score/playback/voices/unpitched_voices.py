@@ -12,13 +12,13 @@ def unpitched_voices() -> dict[str, Voice]:
 
 def _drum(pitch: float, t60: float, skin: float = 0.2, step: float = 2.0) -> Voice:
     modes = partials(partial_ratios.MEMBRANE, (1.0, 0.55, 0.35, 0.25, 0.2, 0.15), 0.9)
-    return Voice(modes, t60, pitch=pitch, step=step, noise=(Noise(150.0, 2500.0, skin, 0.03),))
+    return Voice(modes, t60, pitch=pitch, step=step, noise=(Noise(150.0, 2500.0, skin, t60=0.03),))
 
 
 def _drums() -> dict[str, Voice]:
     modes = partials(partial_ratios.MEMBRANE, (1.0, 0.6, 0.4, 0.3, 0.2, 0.2), 0.9)
-    snares = (Noise(1200.0, 9000.0, 0.8, 0.22), Noise(300.0, 2500.0, 0.3, 0.05))
-    jingle = (Noise(5000.0, 14000.0, 0.8, 0.25), Noise(7000.0, 12000.0, 0.5, 0.5, 0.02))
+    snares = (Noise(1200.0, 9000.0, 0.8, t60=0.22), Noise(300.0, 2500.0, 0.3, t60=0.05))
+    jingle = (Noise(5000.0, 14000.0, 0.8, t60=0.25), Noise(7000.0, 12000.0, 0.5, t60=0.5, rise=0.02))
     return {
         "snare-drum": Voice(modes, 0.18, pitch=55, noise=snares),
         "tenor-drum": _drum(48, 0.5),
@@ -43,7 +43,7 @@ def _drums() -> dict[str, Voice]:
 def _cymbal(pitch: float, t60: float, count: int, seed: int, rise: float, hiss: float) -> Voice:
     law = partial_ratios.plate(count, 1.55, seed)
     modes = partials(law, [1.0 / (1.0 + place / 12.0) for place in range(count)], 0.35, rise=rise)
-    bright = (Noise(3500.0, 14000.0, hiss, 0.35 * t60, 0.3 * rise),)
+    bright = (Noise(3500.0, 14000.0, hiss, t60=0.35 * t60, rise=0.3 * rise),)
     return Voice(modes, t60, pitch=pitch, step=1.0, noise=bright, overlap=0.6, longest=5.0)
 
 
@@ -60,11 +60,15 @@ def _cymbals() -> dict[str, Voice]:
         "sizzle-cymbal": _cymbal(54, 4.0, 70, 7, 0.03, 2.5),
         "hi-hat": _cymbal(66, 0.25, 50, 8, 0.0, 2.0),
         "finger-cymbals": Voice(partials(partial_ratios.DISC, (1.0, 0.4, 0.5), 0.5, 1.5), 2.5, pitch=98, overlap=0.3),
-        "tam-tam": Voice(tamtam, 6.0, pitch=36, step=1.0, noise=(Noise(900, 6000, 1.2, 2.5, 0.5),), overlap=1.0),
+        "tam-tam": Voice(
+            tamtam, 6.0, pitch=36, step=1.0, noise=(Noise(900, 6000, 1.2, t60=2.5, rise=0.5),), overlap=1.0
+        ),
         "gong": Voice(
             partials(partial_ratios.plate(40, 1.7, 9), fall=0.4, beat=0.4, rise=0.1), 5.0, pitch=45, overlap=0.6
         ),
-        "thundersheet": Voice(tamtam, 2.5, pitch=30, noise=(Noise(60.0, 2500.0, 4.0, 2.0, 0.15),), overlap=0.5),
+        "thundersheet": Voice(
+            tamtam, 2.5, pitch=30, noise=(Noise(60.0, 2500.0, 4.0, t60=2.0, rise=0.15),), overlap=0.5
+        ),
     }
 
 
@@ -79,7 +83,7 @@ def _metal() -> dict[str, Voice]:
         "brake-drum": Voice(partials(partial_ratios.RING, (0.8, 1.0, 0.7, 0.4), 0.4), 0.7, pitch=76),
         "metal-pipe": Voice(partials(partial_ratios.FREE_BAR[:5], (1.0, 0.9, 0.6), 0.4), 0.9, pitch=79),
         "metal-plate": Voice(partials(partial_ratios.plate(12, 2.0, 11), fall=0.4), 1.8, pitch=60),
-        "tin-cans": Voice(sheet, 0.1, pitch=69, noise=(Noise(1500.0, 8000.0, 0.6, 0.05),)),
+        "tin-cans": Voice(sheet, 0.1, pitch=69, noise=(Noise(1500.0, 8000.0, 0.6, t60=0.05),)),
         "bottles": Voice(partials(partial_ratios.RING[:3], (1.0, 0.5, 0.2)), 0.25, pitch=84),
         "flower-pots": Voice(partials(partial_ratios.RING[:3], (1.0, 0.4, 0.2)), 0.25, pitch=76),
     }
@@ -88,12 +92,12 @@ def _metal() -> dict[str, Voice]:
 def _block(pitch: float, t60: float, click: float = 0.2, step: float = 2.0) -> Voice:
     # Slit blocks: a bar's modes over a short air resonance; no published partial_ratios.
     modes = (*partials((1.0, 1.48, 2.72, 4.1), (1.0, 0.35, 0.4, 0.15), 0.7), Partial(0.52, 0.15, 0.6))
-    return Voice(modes, t60, pitch=pitch, step=step, level=2.0, noise=(Noise(800.0, 6000.0, click, 0.012),))
+    return Voice(modes, t60, pitch=pitch, step=step, level=2.0, noise=(Noise(800.0, 6000.0, click, t60=0.012),))
 
 
 def _wood() -> dict[str, Voice]:
     rod = partials(partial_ratios.FREE_BAR[:3], (1.0, 0.3, 0.1))
-    crack = (Noise(900.0, 9000.0, 3.0, 0.05), Noise(300.0, 2500.0, 1.5, 0.03))
+    crack = (Noise(900.0, 9000.0, 3.0, t60=0.05), Noise(300.0, 2500.0, 1.5, t60=0.03))
     return {
         "wood-block": _block(82, 0.09),
         "temple-blocks": _block(70, 0.16, 0.1, 2.5),
@@ -102,12 +106,12 @@ def _wood() -> dict[str, Voice]:
         "hammer": _block(50, 0.15, 1.0),
         "castanets": _block(92, 0.04, 0.6),
         "bones": _block(88, 0.05, 0.6),
-        "claves": Voice(rod, 0.14, pitch=99, noise=(Noise(2000.0, 8000.0, 0.1, 0.01),)),
+        "claves": Voice(rod, 0.14, pitch=99, noise=(Noise(2000.0, 8000.0, 0.1, t60=0.01),)),
         "slapstick": Voice(noise=crack),
-        "hand-claps": Voice(noise=(Noise(700.0, 4500.0, 2.0, 0.1),)),
-        "finger-snaps": Voice(noise=(Noise(1500.0, 6000.0, 2.0, 0.06),)),
+        "hand-claps": Voice(noise=(Noise(700.0, 4500.0, 2.0, t60=0.1),)),
+        "finger-snaps": Voice(noise=(Noise(1500.0, 6000.0, 2.0, t60=0.06),)),
         "foot-stamps": Voice(
-            partials(partial_ratios.MEMBRANE[:3]), 0.15, pitch=36, noise=(Noise(60.0, 900.0, 1.0, 0.08),)
+            partials(partial_ratios.MEMBRANE[:3]), 0.15, pitch=36, noise=(Noise(60.0, 900.0, 1.0, t60=0.08),)
         ),
     }
 
@@ -129,7 +133,7 @@ def _stirred(count: int, seconds: float, width: float) -> tuple[Grain, ...]:
 def _many() -> dict[str, Voice]:
     bar = partials(partial_ratios.FREE_BAR[:3], (1.0, 0.5, 0.3), 0.5)
     bell = partials(partial_ratios.RING[:3], (1.0, 0.5, 0.2), 0.6)
-    wood, rattle = partials((1.0, 1.48, 2.72)), (Noise(2500.0, 9000.0, 0.5, 0.03),)
+    wood, rattle = partials((1.0, 1.48, 2.72)), (Noise(2500.0, 9000.0, 0.5, t60=0.03),)
     return {
         "wind-chimes": Voice(bar, 1.2, pitch=100, grains=_stirred(24, 1.8, 9.0), level=-5.0, overlap=1.0),
         "mark-tree": Voice(bar, 1.4, pitch=103, grains=_row(32, 1.6, 9.0, -9.0), level=-7.0, overlap=1.0),
@@ -144,7 +148,7 @@ def _many() -> dict[str, Voice]:
 
 def _shaken() -> dict[str, Voice]:
     def beads(low: float, high: float, t60: float, rise: float = 0.01) -> Voice:
-        return Voice(noise=(Noise(low, high, 1.0, t60, rise),), level=-6.0 if t60 > 2 else 0.0, overlap=0.03)
+        return Voice(noise=(Noise(low, high, 1.0, t60=t60, rise=rise),), level=-6.0 if t60 > 2 else 0.0, overlap=0.03)
 
     return {
         "maracas": beads(4500.0, 12000.0, 0.1),

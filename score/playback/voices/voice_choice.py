@@ -62,7 +62,7 @@ def all_voices() -> dict[str, Voice]:
 def _clicks() -> dict[str, Voice]:
     def click(pitch: float, level: float) -> Voice:
         modes = (Partial(1.0, 1.0), Partial(2.72, 0.4, 0.5))
-        return Voice(modes, 0.06, pitch=pitch, level=level, noise=(Noise(2500.0, 9000.0, 0.3, 0.01),))
+        return Voice(modes, 0.06, pitch=pitch, level=level, noise=(Noise(2500.0, 9000.0, 0.3, t60=0.01),))
 
     return {
         "click-strong": click(93, 6.0),

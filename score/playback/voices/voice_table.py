@@ -28,11 +28,12 @@ def partials(
     base = ratio[0]
     given = (*gains, *(1.0 / (place + 1) for place in range(len(gains), len(ratio))))
     return tuple(
-        Partial(r, g, (base / r) ** fall, rise * (1.0 - base / r), beat * r) for r, g in zip(ratio, given, strict=False)
+        Partial(r, g, (base / r) ** fall, rise=rise * (1.0 - base / r), beat=beat * r)
+        for r, g in zip(ratio, given, strict=False)
     )
 
 
-_KNOCK = Noise(200.0, 2500.0, 0.25, 0.02)
+_KNOCK = Noise(200.0, 2500.0, 0.25, t60=0.02)
 _BARS = partials(partial_ratios.MARIMBA, (1.0, 0.35, 0.12), 1.2)
 
 
@@ -44,7 +45,7 @@ def pitched_voices() -> dict[str, Voice]:
 def _bars() -> dict[str, Voice]:
     marimba = Voice(_BARS, t60=0.95, slope=1.0, noise=(_KNOCK,), low=36, high=96, longest=4.0)
     xylophone = partials(partial_ratios.XYLOPHONE, (1.0, 0.6, 0.3), 0.8)
-    knock = (Noise(800.0, 6000.0, 0.2, 0.015),)
+    knock = (Noise(800.0, 6000.0, 0.2, t60=0.015),)
     return {
         "marimba": marimba,
         "bass-marimba": Voice(_BARS, t60=0.95, slope=1.0, noise=(_KNOCK,), low=24, high=60, longest=4.0),
@@ -95,9 +96,9 @@ def _metal() -> dict[str, Voice]:
 
 def _others() -> dict[str, Voice]:
     head = (*partials(partial_ratios.KETTLEDRUM, (1.0, 0.7, 0.4, 0.2, 0.12), 0.6), Partial(0.85, 0.35, 0.12))
-    air = (Noise(150.0, 1800.0, 0.15, 0.06),)
+    air = (Noise(150.0, 1800.0, 0.15, t60=0.06),)
     return {
-        "timpani": Voice(head, t60=1.8, slope=0.5, noise=(Noise(60.0, 500.0, 0.2, 0.05),), low=36, high=60),
+        "timpani": Voice(head, t60=1.8, slope=0.5, noise=(Noise(60.0, 500.0, 0.2, t60=0.05),), low=36, high=60),
         "tubes": Voice(
             partials(partial_ratios.OPEN_TUBE, (1.0, 0.6, 0.35), 0.5), t60=0.45, slope=0.5, noise=air, low=36, high=72
         ),

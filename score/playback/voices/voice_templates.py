@@ -60,14 +60,14 @@ def sound_key(strike: Strike) -> SoundKey:
     key = resolved(strike.voice, strike.pitch is not None)
     if key == "breath":
         steps_long = max(5, min(400, round(min(strike.length, 8.0) / _BREATH_STEP)))
-        return SoundKey(key, 0.0, 0, 0, seconds=steps_long * _BREATH_STEP)
+        return SoundKey(key, 0.0, 0, velocity=0, seconds=steps_long * _BREATH_STEP)
     voice = voice_of(key, strike.pitch is not None)
     pitch = strike.pitch
     if pitch is None:
         pitch = voice.pitch + voice.step * steps(strike.variant)
     motor = key == "vibraphone" and "motor" in strike.variant
-    layers = hardness_layer(strike.hardness), velocity_layer(strike.velocity)
-    return SoundKey(key, round(min(127.0, max(0.0, pitch)), 2), *layers, motor)
+    hardness, velocity = hardness_layer(strike.hardness), velocity_layer(strike.velocity)
+    return SoundKey(key, round(min(127.0, max(0.0, pitch)), 2), hardness, velocity=velocity, motor=motor)
 
 
 def synthesise(key: SoundKey, rate: int) -> Template:

@@ -118,7 +118,11 @@ def cut_plan(
     sticks = [_stick(stock[kind], pieces, sizes) for kind, pieces in best]
     sticks.sort(key=lambda stick: (not stick.stock.leftover, -stick.stock.length, stick.pieces))
     return CutPlan(
-        tuple(lengths), tuple(names) or tuple(map(str, range(1, len(sizes) + 1))), kerf, tuple(sticks), proven
+        tuple(lengths),
+        tuple(names) or tuple(map(str, range(1, len(sizes) + 1))),
+        kerf,
+        sticks=tuple(sticks),
+        proven=proven,
     )
 
 

@@ -76,7 +76,7 @@ def pieces_of(sizes: Sequence[float], rooms: Sequence[float]) -> Pieces:
     """Pieces from sizes with their kerfs and rooms, mm."""
     whole = np.rint(np.asarray(rooms) / NANOMETRE).astype(np.int64)
     unlike, needed = np.unique(np.rint(np.asarray(sizes) / NANOMETRE).astype(np.int64), return_counts=True)
-    return Pieces(unlike[::-1], needed[::-1].astype(np.int64), whole, max(1, int(whole.max()) // _STEPS))
+    return Pieces(unlike[::-1], needed[::-1].astype(np.int64), whole, step=max(1, int(whole.max()) // _STEPS))
 
 
 def priced(pieces: Pieces, worth: Numbers) -> Prices:

@@ -68,7 +68,7 @@ class Columns:
         for _ in range(_MOST_ROUNDS):
             found = least_pipe(self._ways, self._kinds, self._rooms, counts, pieces.needed, lengths)
             prices = priced(pieces, found.worth)
-            bound = Bound(prices, self._ways, self._kinds, found.shares)
+            bound = Bound(prices, self._ways, self._kinds, shares=found.shares)
             if prices.spare(counts) < -TINY or not self._more(pieces, prices, found, counts) or monotonic() > until:
                 break
         return bound

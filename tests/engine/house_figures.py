@@ -1,0 +1,95 @@
+"""Figures of the house, printed: how large, how deep, how it names things. Not a check and not collected.
+
+Run it by hand: ``python tests/engine/house_figures.py``.
+"""
+
+import ast
+import sys
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from statistics import median, quantiles
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from tests.engine.source_tree import Source, functions, local_names, positional_calls, sources
+
+STATE_NAMES = frozenset({"found", "made", "known", "given", "one", "it", "thing", "data"})
+AGREED_BASENAMES = frozenset({"__init__", "__main__", "rules", "explain", "sheet", "from_group"})
+ORDER = ("prepare", "parts", "setup plan playback tubes takes cues", "chunks printing", "reading activity", "time")
+ORDER_BELOW = ("group instruments", "places", "piece writing processes", "beats errors")
+
+
+def main() -> None:
+    """Print the figures."""
+    files = sources()
+    lines = [source.text.count("\n") for source in files]
+    lengths = [_length(function) for source in files for function in functions(source.tree)]
+    imports = {source.module: set(_imports(source)) for source in files}
+    rooms = _between_rooms(imports)
+    names = [name for source in files for function in functions(source.tree) for name in set(local_names(function))]
+    basenames = Counter(source.module.rpartition(".")[2] for source in files)
+    print(f"files {len(files)}, lines {sum(lines)}, lines a file {_spread(lines)}")
+    print(f"functions {len(lengths)}, lines a function {_spread(lengths)}")
+    print(f"room cycles {len(_cycles(rooms))}, arrows up {len(list(_arrows_up(rooms)))}")
+    print(f"basenames used twice {sum(n > 1 for name, n in basenames.items() if name not in AGREED_BASENAMES)}")
+    print(
+        f"state names {100 * sum(name in STATE_NAMES for name in names) / len(names):.2f} % of {len(names)} local names"
+    )
+    print(f"records made with 7 or more arguments by position {len(list(positional_calls(files, 7)))}, ", end="")
+    print(f"with more than 3 {len(list(positional_calls(files, 4)))}")
+
+
+def _length(function: ast.AST) -> int:
+    return (getattr(function, "end_lineno", 0) or 0) - getattr(function, "lineno", 0) + 1
+
+
+def _spread(values: list[int]) -> str:
+    return f"median {median(values):.0f}, p90 {quantiles(values, n=10)[8]:.0f}, max {max(values)}"
+
+
+def _imports(source: Source) -> Iterator[str]:
+    for node in ast.walk(source.tree):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+        elif isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+
+
+def _room(module: str) -> str:
+    parts = module.split(".")
+    return parts[1] if parts[0] == "score" and len(parts) > 1 else parts[0]
+
+
+def _between_rooms(imports: Mapping[str, Iterable[str]]) -> dict[str, set[str]]:
+    rooms: dict[str, set[str]] = defaultdict(set)
+    for module, wanted in imports.items():
+        for other in wanted:
+            if other.split(".")[0] in ("score", "tui") and _room(other) != _room(module):
+                rooms[_room(module)].add(_room(other))
+    return rooms
+
+
+def _cycles(rooms: Mapping[str, set[str]]) -> list[tuple[str, str]]:
+    reach = {room: _reached(rooms, room) for room in rooms}
+    return [(a, b) for a in rooms for b in reach[a] if a < b and a in reach.get(b, set())]
+
+
+def _reached(rooms: Mapping[str, set[str]], start: str) -> set[str]:
+    seen: set[str] = set()
+    waiting = [start]
+    while waiting:
+        for room in rooms.get(waiting.pop(), set()) - seen:
+            seen.add(room)
+            waiting.append(room)
+    return seen
+
+
+def _arrows_up(rooms: Mapping[str, set[str]]) -> Iterator[tuple[str, str]]:
+    floor = {room: level for level, names in enumerate((*ORDER, *ORDER_BELOW)) for room in names.split()}
+    for room, others in rooms.items():
+        yield from ((room, other) for other in others if floor.get(other, 99) < floor.get(room, -1))
+
+
+if __name__ == "__main__":
+    main()
