@@ -84,16 +84,20 @@ class Loudness:
         return bisect_right(self._offsets, end) > bisect_right(self._offsets, start)
 
     def _all_hairpins(self) -> list[tuple[Fraction, Fraction, float, float]]:
-        made: list[tuple[Fraction, Fraction, float, float]] = []
+        hairpins: list[tuple[Fraction, Fraction, float, float]] = []
         for span in self.player.spans:
             if span.kind not in (SpanKind.CRESCENDO, SpanKind.DIMINUENDO):
                 continue
             start, end = self.piece.offset(span.start), self.piece.offset(span.end)
-            if end <= start or (made and start < made[-1][1]):
+            if end <= start or (hairpins and start < hairpins[-1][1]):
                 continue
-            low = made[-1][3] if made and not self._marked_between(made[-1][0], start) else self._printed(start)
-            made.append((start, end, low, self._goal(span.kind, end, low)))
-        return made
+            low = (
+                hairpins[-1][3]
+                if hairpins and not self._marked_between(hairpins[-1][0], start)
+                else self._printed(start)
+            )
+            hairpins.append((start, end, low, self._goal(span.kind, end, low)))
+        return hairpins
 
     def _goal(self, kind: SpanKind, end: Fraction, low: float) -> float:
         """The level printed at the end where it lies in the hairpin's direction, else one step on."""

@@ -41,14 +41,14 @@ def tune_carriers(facts: Activity) -> tuple[int | None, ...]:
 def tune_points(facts: Activity) -> list[list[int]]:
     """Points for carrying the tune: ``[bar][row]``; 0 for whoever does not strike."""
     movements = [_movements(row) for row in facts.rows]
-    made: list[list[int]] = []
+    by_bar: list[list[int]] = []
     for bar in range(facts.bars):
         here = [row[bar] for row in facts.rows]
         moving = [movement[bar] for movement in movements]
         fresh = [bool(moved) and not _repeats(row, bar) for row, moved in zip(facts.rows, moving, strict=True)]
         extras = zip(_heights(here, fresh), _loudness(here), strict=True)
-        made.append([m + h + d if m else 0 for m, (h, d) in zip(moving, extras, strict=True)])
-    return made
+        by_bar.append([m + h + d if m else 0 for m, (h, d) in zip(moving, extras, strict=True)])
+    return by_bar
 
 
 def _movements(row: Sequence[BarActivity]) -> list[int]:

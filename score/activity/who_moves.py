@@ -98,10 +98,10 @@ class Activity:
 def activity(piece: Piece) -> Activity:
     """The facts of a piece; asked again for the same piece, the same value is given."""
     global _latest
-    known = _latest
-    if known is None or known[0]() is not piece:
-        known = _latest = (weakref.ref(piece), _gather(piece))
-    return known[1]
+    latest = _latest
+    if latest is None or latest[0]() is not piece:
+        latest = _latest = (weakref.ref(piece), _gather(piece))
+    return latest[1]
 
 
 # The last piece asked for: all players' cues are chosen from one gathering.
@@ -123,15 +123,15 @@ def _gather(piece: Piece) -> Activity:
 
 def _loudest(column: tuple[BarActivity, ...]) -> int | None:
     levels = [(here.level, row) for row, here in enumerate(column) if here.onsets]
-    known = sorted((level, row) for level, row in levels if level is not None)
-    if len(known) < 2 or len(known) < len(levels) or known[-1][0] < known[-2][0] + 2:
+    printed = sorted((level, row) for level, row in levels if level is not None)
+    if len(printed) < 2 or len(printed) < len(levels) or printed[-1][0] < printed[-2][0] + 2:
         return None
-    return known[-1][1]
+    return printed[-1][1]
 
 
 def _row(player: Player, bars: tuple[Bar, ...]) -> tuple[BarActivity, ...]:
     held, rolled = _held(player, len(bars))
-    made: list[BarActivity] = []
+    row: list[BarActivity] = []
     level: int | None = None
     for bar, strokes in zip(bars, strokes_by_bar(player, len(bars)), strict=True):
         struck = _struck(strokes)
@@ -139,8 +139,8 @@ def _row(player: Player, bars: tuple[Bar, ...]) -> tuple[BarActivity, ...]:
         level = levels[0] if levels else level
         onsets, tops, ends = tuple(struck), tuple(struck.values()), _ends(struck, strokes)
         now = level if struck else None
-        made.append(BarActivity(onsets, tops, ends, held_until=held[bar.index], rolled=rolled[bar.index], level=now))
-    return tuple(made)
+        row.append(BarActivity(onsets, tops, ends, held_until=held[bar.index], rolled=rolled[bar.index], level=now))
+    return tuple(row)
 
 
 def _held(player: Player, bars: int) -> tuple[list[Fraction], list[bool]]:
@@ -172,8 +172,8 @@ def _struck(strokes: tuple[Stroke, ...]) -> dict[Fraction, int | None]:
         if stroke.kind is StrokeKind.GRACE and stroke.at in main:
             continue
         top = stroke.pitches[-1] if stroke.pitches else None
-        known = struck.get(stroke.at)
-        struck[stroke.at] = top if known is None else known if top is None else max(known, top)
+        highest = struck.get(stroke.at)
+        struck[stroke.at] = top if highest is None else highest if top is None else max(highest, top)
     return dict(sorted(struck.items())) if list(struck) != sorted(struck) else struck
 
 

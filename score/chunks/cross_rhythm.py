@@ -55,17 +55,17 @@ def cross_rhythms(bar: Bar, onsets: Sequence[Sequence[Fraction]]) -> list[CrossR
         bar: the bar.
         onsets: of each player in the bar, quarters, ascending.
     """
-    spans, found = _spans(bar), []
+    spans, crossed = _spans(bar), []
     parts = [_even(row, spans) for row in onsets]
-    for one, two in combinations(range(len(onsets)), 2):
-        for (at, length), *counts in zip(spans, parts[one], parts[two], strict=True):
+    for first, second in combinations(range(len(onsets)), 2):
+        for (at, length), *counts in zip(spans, parts[first], parts[second], strict=True):
             if min(counts) > 1 and max(counts) % min(counts):
-                pair = (one, two) if counts[0] > counts[1] else (two, one)
+                pair = (first, second) if counts[0] > counts[1] else (second, first)
                 common = gcd(*counts)
                 high, low = max(counts) // common, min(counts) // common
-                found.append(CrossRhythm(bar.index, at, length, players=pair, ratio=(high, low)))
+                crossed.append(CrossRhythm(bar.index, at, length, players=pair, ratio=(high, low)))
                 break
-    return found
+    return crossed
 
 
 def interlocks(bar: Bar, onsets: Sequence[Sequence[Fraction]]) -> list[Interlock]:
@@ -74,17 +74,17 @@ def interlocks(bar: Bar, onsets: Sequence[Sequence[Fraction]]) -> list[Interlock
     Evenly: three quarters or more of the distances between neighbouring strokes of the two are the shortest
     one, and at least a third of the neighbours belong to different players.
     """
-    found = []
-    for one, two in combinations(range(len(onsets)), 2):
-        mine, theirs = set(onsets[one]), set(onsets[two])
+    pairs = []
+    for first, second in combinations(range(len(onsets)), 2):
+        mine, theirs = set(onsets[first]), set(onsets[second])
         if min(len(mine), len(theirs)) < LEAST_STROKES or mine & theirs:
             continue
         line = sorted(mine | theirs)
         gaps = [b - a for a, b in pairwise(line)]
         changes = sum((a in mine) != (b in mine) for a, b in pairwise(line))
         if gaps.count(min(gaps)) >= 0.75 * len(gaps) and changes >= len(gaps) / 3:
-            found.append(Interlock(bar.index, (one, two), len(line)))
-    return found
+            pairs.append(Interlock(bar.index, (first, second), len(line)))
+    return pairs
 
 
 def _spans(bar: Bar) -> list[tuple[Fraction, Fraction]]:
@@ -99,10 +99,10 @@ def _even(onsets: Sequence[Fraction], spans: Sequence[tuple[Fraction, Fraction]]
     # In whole parts of a quarter: there are a dozen spans a bar, and exact fractions take ten times as long.
     unit = lcm(*(value.denominator for value in (*onsets, *(edge for span in spans for edge in span))))
     places = [int(onset * unit) for onset in onsets]
-    found = []
+    counts = []
     for at, length in ((int(at * unit), int(length * unit)) for at, length in spans):
         inside = places[bisect_left(places, at) : bisect_left(places, at + length)]
         count = len(inside)
         even = all((place - at) * count == length * part for part, place in enumerate(inside))
-        found.append(count if even else 0)
-    return found
+        counts.append(count if even else 0)
+    return counts

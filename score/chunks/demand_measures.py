@@ -91,19 +91,19 @@ def peak_speed(scene: Scene, row: int) -> Measured:
 def largest_leap(scene: Scene, row: int) -> Measured:
     """Largest distance in semitones between the middles of two strokes that follow each other within a second."""
     best = Measured(0.0, scene.bars[0])
-    for one, two in pairwise(_pitched(scene, row)):
-        if scene.times.seconds(_at(scene, two)) - scene.times.seconds(_at(scene, one)) <= 1.0:
-            leap = abs(_middle(two) - _middle(one))
+    for stroke, following in pairwise(_pitched(scene, row)):
+        if scene.times.seconds(_at(scene, following)) - scene.times.seconds(_at(scene, stroke)) <= 1.0:
+            leap = abs(_middle(following) - _middle(stroke))
             if leap > best.value:
-                best = Measured(leap, two.bar)
+                best = Measured(leap, following.bar)
     return best
 
 
 def travel(scene: Scene, row: int) -> Measured:
     """Semitones travelled along the bars a second, from the middle of one stroke to the middle of the next."""
     by_bar: dict[int, float] = {}
-    for one, two in pairwise(_pitched(scene, row)):
-        by_bar[two.bar] = by_bar.get(two.bar, 0.0) + abs(_middle(two) - _middle(one))
+    for stroke, following in pairwise(_pitched(scene, row)):
+        by_bar[following.bar] = by_bar.get(following.bar, 0.0) + abs(_middle(following) - _middle(stroke))
     if not by_bar or scene.seconds <= 0:
         return Measured(0.0, scene.bars[0])
     return Measured(sum(by_bar.values()) / scene.seconds, max(by_bar, key=lambda bar: by_bar[bar]))
@@ -137,23 +137,23 @@ def beat_distance(scene: Scene, row: int) -> Measured:
 
 def crossing(scene: Scene) -> Measured:
     """Share of the bars in which two players divide the same span by numbers that do not go into each other."""
-    found = [cross for b in scene.bars for cross in cross_rhythms(scene.piece.bars[b], _rows(scene, b))]
-    if not found:
+    crossed = [cross for b in scene.bars for cross in cross_rhythms(scene.piece.bars[b], _rows(scene, b))]
+    if not crossed:
         return Measured(0.0, scene.bars[0])
-    worst = max(found, key=lambda cross: (cross.ratio[0] * cross.ratio[1], cross.length))
+    worst = max(crossed, key=lambda cross: (cross.ratio[0] * cross.ratio[1], cross.length))
     names = " and ".join(scene.piece.player(scene.facts.players[row]).short for row in worst.players)
-    share = len({cross.bar for cross in found}) / len(scene.bars)
+    share = len({cross.bar for cross in crossed}) / len(scene.bars)
     return Measured(share, worst.bar, f"{worst.ratio[0]}:{worst.ratio[1]} between {names}")
 
 
 def interlocking(scene: Scene) -> Measured:
     """Share of the bars in which two players fill each other's gaps."""
-    found = [lock for b in scene.bars for lock in interlocks(scene.piece.bars[b], _rows(scene, b))]
-    if not found:
+    locked = [lock for b in scene.bars for lock in interlocks(scene.piece.bars[b], _rows(scene, b))]
+    if not locked:
         return Measured(0.0, scene.bars[0])
-    worst = max(found, key=lambda lock: lock.strokes)
+    worst = max(locked, key=lambda lock: lock.strokes)
     names = " and ".join(scene.piece.player(scene.facts.players[row]).short for row in worst.players)
-    return Measured(len({lock.bar for lock in found}) / len(scene.bars), worst.bar, f"{names} share one line")
+    return Measured(len({lock.bar for lock in locked}) / len(scene.bars), worst.bar, f"{names} share one line")
 
 
 def strike_together(scene: Scene) -> Measured:
@@ -166,8 +166,8 @@ def strike_together(scene: Scene) -> Measured:
             bars[at] = bar
     ends = [end for _, end in scene.sounding]
     starts = [start for start, _ in scene.sounding]
-    found = [at for at in sorted(together) if together[at] > 1 and at in starts]
-    firm = [at for at in found if _silence_before(scene, at, ends) >= SILENCE]
+    joint = [at for at in sorted(together) if together[at] > 1 and at in starts]
+    firm = [at for at in joint if _silence_before(scene, at, ends) >= SILENCE]
     return Measured(float(len(firm)), bars[firm[0]] if firm else scene.bars[0])
 
 
@@ -176,8 +176,8 @@ def changes(scene: Scene) -> Measured:
     counts = dict.fromkeys(scene.bars, 0)
     for old, new in pairwise(scene.bars):
         counts[new] += scene.piece.bars[old].meter != scene.piece.bars[new].meter
-        one, two = scene.carriers[old], scene.carriers[new]
-        counts[new] += one is not None and two is not None and one != two
+        before, after = scene.carriers[old], scene.carriers[new]
+        counts[new] += before is not None and after is not None and before != after
     for tempo in scene.piece.tempi:
         if tempo.bar in counts and tempo.bar > scene.bars[0]:
             counts[tempo.bar] += 1
@@ -196,9 +196,9 @@ def sustained(scene: Scene) -> Measured:
     edges = [first, *onsets, last.start + last.length]
     total, longest = 0.0, (0.0, scene.bars[0])
     starts = [scene.piece.bars[b].start for b in scene.bars]
-    for one, two in pairwise(edges):
-        gap = scene.times.seconds(two) - scene.times.seconds(one)
-        bar = scene.bars[max(0, bisect_right(starts, one) - 1)]
+    for edge, following in pairwise(edges):
+        gap = scene.times.seconds(following) - scene.times.seconds(edge)
+        bar = scene.bars[max(0, bisect_right(starts, edge) - 1)]
         if gap >= SUSTAINED and any(row[bar].sounds for row in scene.facts.rows):
             total += gap
             longest = max(longest, (gap, bar), key=lambda pair: pair[0])

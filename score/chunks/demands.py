@@ -110,9 +110,9 @@ def together_scales() -> dict[str, float]:
 
 def _of_chunk(scene: Scene, chunk: Chunk, leads: Sequence[tuple[range, int]]) -> ChunkDemands:
     players = tuple(_of_player(scene, row) for row in range(len(scene.facts.players)))
-    found = {measure: take(scene) for measure, take in TOGETHER.items()}
-    together = figure({m.kind: f.value for m, f in found.items()}, together_scales())
-    group = _telling(scene.piece, Side.TOGETHER, found)
+    measured = {measure: take(scene) for measure, take in TOGETHER.items()}
+    together = figure({m.kind: f.value for m, f in measured.items()}, together_scales())
+    group = _telling(scene.piece, Side.TOGETHER, measured)
     leader, lead = _leader(scene, leads)
     needed = tuple(
         number
@@ -123,22 +123,22 @@ def _of_chunk(scene: Scene, chunk: Chunk, leads: Sequence[tuple[range, int]]) ->
 
 
 def _of_player(scene: Scene, row: int) -> PlayerDemands:
-    found = {measure: take(scene, row) for measure, take in OWN.items()}
-    own = figure({m.kind: f.value for m, f in found.items()}, own_scales())
-    return PlayerDemands(scene.facts.players[row], _telling(scene.piece, Side.OWN, found), own)
+    measured = {measure: take(scene, row) for measure, take in OWN.items()}
+    own = figure({m.kind: f.value for m, f in measured.items()}, own_scales())
+    return PlayerDemands(scene.facts.players[row], _telling(scene.piece, Side.OWN, measured), own)
 
 
-def _telling(piece: Piece, side: Side, found: Mapping[Measure, Measured]) -> tuple[Demand, ...]:
-    made = [
+def _telling(piece: Piece, side: Side, measured: Mapping[Measure, Measured]) -> tuple[Demand, ...]:
+    weighed = [
         (
             value.value / measure.scale,
             Demand(measure.kind, side, value.value, unit=measure.unit, bar=value.bar, text=text),
         )
-        for measure, value in found.items()
+        for measure, value in measured.items()
         if value.value > 0
         for text in [_words(piece, measure, value)]
     ]
-    return tuple(demand for _, demand in sorted(made, key=lambda pair: -pair[0]))
+    return tuple(demand for _, demand in sorted(weighed, key=lambda pair: -pair[0]))
 
 
 def _words(piece: Piece, measure: Measure, value: Measured) -> str:

@@ -109,25 +109,25 @@ def _length_cost(seconds: float, options: ChunkOptions) -> float:
 
 def cuts_at(piece: Piece) -> list[int]:
     """For each bar, how many players have something that a chunk beginning there would cut through."""
-    found: list[set[int]] = [set() for _ in piece.bars]
+    cut_by: list[set[int]] = [set() for _ in piece.bars]
     for player in piece.players:
         for stroke in player.strokes:
             for bar in stroke.bars[1:]:
-                found[bar].add(player.number)
+                cut_by[bar].add(player.number)
             if stroke.kind is StrokeKind.ROLL and stroke.place.at + stroke.length > piece.bars[stroke.bar].length:
-                found[min(stroke.bar + 1, len(found) - 1)].add(player.number)
+                cut_by[min(stroke.bar + 1, len(cut_by) - 1)].add(player.number)
         for span in player.spans:
             if span.kind is SpanKind.SLUR:
                 for bar in range(span.start.bar + 1, span.end.bar + (span.end.at > 0)):
-                    found[min(bar, len(found) - 1)].add(player.number)
-    return [len(players) for players in found]
+                    cut_by[min(bar, len(cut_by) - 1)].add(player.number)
+    return [len(players) for players in cut_by]
 
 
 def _named(facts: Facts, begins: Sequence[int], edits: ChunkEdits) -> tuple[Chunk, ...]:
     piece = facts.piece
     times = tempo_map(piece)
     ends = [*begins[1:], len(piece.bars)]
-    made = []
+    chunks = []
     for index, (first, end) in enumerate(zip(begins, ends, strict=True)):
         bars = range(first, end)
         last = piece.bars[end - 1]
@@ -137,7 +137,7 @@ def _named(facts: Facts, begins: Sequence[int], edits: ChunkEdits) -> tuple[Chun
         if asked:
             because = (Division("asked for", "the group asked for it", 0.0), *because)
         name = chunk_name(piece, bars)
-        made.append(
+        chunks.append(
             Chunk(
                 index,
                 first,
@@ -149,10 +149,10 @@ def _named(facts: Facts, begins: Sequence[int], edits: ChunkEdits) -> tuple[Chun
                 asked=asked,
             )
         )
-    same = recurrences(piece, [chunk.bars for chunk in made])
+    same = recurrences(piece, [chunk.bars for chunk in chunks])
     return tuple(
-        chunk if found is None else replace(chunk, same_first=found[0], sameness=found[1])
-        for chunk, found in zip(made, same, strict=True)
+        chunk if earlier is None else replace(chunk, same_first=earlier[0], sameness=earlier[1])
+        for chunk, earlier in zip(chunks, same, strict=True)
     )
 
 

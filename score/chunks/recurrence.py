@@ -12,7 +12,7 @@ def recurrences(piece: Piece, runs: Sequence[range]) -> list[tuple[int, Sameness
     Runs with fewer than two strokes in them repeat nothing.
     """
     exact, rhythm, struck = _signs(piece)
-    found: list[tuple[int, Sameness] | None] = []
+    earlier: list[tuple[int, Sameness] | None] = []
     for run in runs:
         place: tuple[int, Sameness] | None = None
         if sum(struck[bar] for bar in run) >= 2:
@@ -21,8 +21,8 @@ def recurrences(piece: Piece, runs: Sequence[range]) -> list[tuple[int, Sameness
                 if first is not None:
                     place = first, kind
                     break
-        found.append(place)
-    return found
+        earlier.append(place)
+    return earlier
 
 
 def _earlier(signs: Sequence[Hashable], run: range) -> int | None:

@@ -201,9 +201,9 @@ RULES = (
 
 def strength(facts: Facts, bar: int, rules: tuple[Rule, ...] = RULES) -> tuple[float, tuple[Division, ...]]:
     """How strongly the score divides before a bar, and why, the strongest reason first."""
-    found = [Division(rule.name, rule.text, rule.weight * rule.measure(facts, bar)) for rule in rules]
-    telling = sorted((d for d in found if d.weight > 0.3), key=lambda d: -d.weight)
-    return sum(d.weight for d in found), tuple(telling)
+    divisions = [Division(rule.name, rule.text, rule.weight * rule.measure(facts, bar)) for rule in rules]
+    telling = sorted((d for d in divisions if d.weight > 0.3), key=lambda d: -d.weight)
+    return sum(d.weight for d in divisions), tuple(telling)
 
 
 def _around(facts: Facts, bar: int) -> tuple[range, range]:

@@ -37,8 +37,8 @@ def plan_calendar(plan: Plan, stamp: datetime) -> bytes:
     concert.add("dtstart", plan.inputs.concert)
     _identify(concert, plan, "concert", stamp)
     calendar.add_component(concert)
-    made: bytes = calendar.to_ical()
-    return made
+    ics: bytes = calendar.to_ical()
+    return ics
 
 
 def _identify(event: object, plan: Plan, what: str, stamp: datetime) -> None:

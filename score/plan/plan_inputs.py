@@ -87,10 +87,12 @@ def checked(inputs: PlanInputs) -> PlanInputs:
     if not rehearsals:
         raise RequestError("No rehearsals", "a plan needs one or more", "give --rehearsal 2027-03-02T19:00/90")
     _check_each(inputs, rehearsals)
-    for one, two in pairwise(rehearsals):
-        if two.start < one.end:
+    for rehearsal, following in pairwise(rehearsals):
+        if following.start < rehearsal.end:
             raise RequestError(
-                "Rehearsals overlap", f"{said(one)} goes on until {one.end:%H:%M}, {said(two)}", "move one of them"
+                "Rehearsals overlap",
+                f"{said(rehearsal)} goes on until {rehearsal.end:%H:%M}, {said(following)}",
+                "move one of them",
             )
     last = rehearsals[-1]
     if inputs.concert < last.start.date():
@@ -126,9 +128,9 @@ def _check_each(inputs: PlanInputs, rehearsals: Sequence[Rehearsal]) -> None:
             raise RequestError("Date has passed", f"{said(rehearsal)} is before {inputs.today}", "give a later date")
         for player in rehearsal.missing:
             if numbers and player not in numbers:
-                known = ", ".join(str(number) for number in sorted(numbers))
+                listed = ", ".join(str(number) for number in sorted(numbers))
                 raise RequestError(
-                    "No such player", f"player {player} is missing from {said(rehearsal)}", f"there are {known}"
+                    "No such player", f"player {player} is missing from {said(rehearsal)}", f"there are {listed}"
                 )
     for player, minutes in inputs.minutes_a_day:
         if minutes < 0:

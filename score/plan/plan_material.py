@@ -38,26 +38,26 @@ def material(
         ready: chunk index to how far the group is with it, 0 to 1, where that is known.
     """
     firsts = {chunk.first: chunk.index for chunk in chunks}
-    made = []
-    for chunk, found in zip(chunks, asked, strict=True):
+    materials = []
+    for chunk, demands in zip(chunks, asked, strict=True):
         same = firsts.get(chunk.same_first) if chunk.same_first is not None else None
         # Rehearsed once only where it repeats another chunk whole.
         whole = same is not None and len(chunks[same].bars) == len(chunk.bars) and chunk.sameness is Sameness.EXACT
-        own = tuple((player.player, player.own) for player in found.players)
-        known = (ready or {}).get(chunk.index)
-        needed = _needed(piece, chunk, found)
-        made.append(
+        own = tuple((player.player, player.own) for player in demands.players)
+        readiness = (ready or {}).get(chunk.index)
+        needed = _needed(piece, chunk, demands)
+        materials.append(
             Material(
                 chunk.name,
                 chunk.seconds,
-                found.together,
+                demands.together,
                 own=own,
                 needed=needed,
-                ready=known,
+                ready=readiness,
                 repeats=same if whole else None,
             )
         )
-    return tuple(made)
+    return tuple(materials)
 
 
 def group_rehearsals(group: Group) -> tuple[Rehearsal, ...]:
@@ -113,12 +113,12 @@ def inputs_of(
     )
 
 
-def _needed(piece: Piece, chunk: Chunk, found: ChunkDemands) -> tuple[int, ...]:
+def _needed(piece: Piece, chunk: Chunk, demands: ChunkDemands) -> tuple[int, ...]:
     facts = activity(piece)
     needed = []
     for row, number in enumerate(facts.players):
         struck = sum(bool(facts.rows[row][bar].sounds) for bar in chunk.bars)
-        if struck >= _SHARE * len(chunk.bars) or number == found.leader:
+        if struck >= _SHARE * len(chunk.bars) or number == demands.leader:
             needed.append(number)
     return tuple(needed)
 

@@ -59,11 +59,11 @@ def plan_of(
     return MadePlan(make_plan(inputs_of(piece, materials, rehearsals, concert, today, minutes_a_day)), chunks)
 
 
-def write_plan(made: MadePlan, piece: Piece, folder: Path, stem: str, stamp: datetime) -> tuple[Path, ...]:
+def write_plan(planned: MadePlan, piece: Piece, folder: Path, stem: str, stamp: datetime) -> tuple[Path, ...]:
     """Write the plan as Markdown, CSV, iCalendar and a PDF sheet.
 
     Args:
-        made: the plan.
+        planned: the plan and its chunks.
         piece: the piece.
         folder: where to.
         stem: how the files' names begin.
@@ -77,8 +77,8 @@ def write_plan(made: MadePlan, piece: Piece, folder: Path, stem: str, stamp: dat
     from score.plan.sheet import plan_sheet
 
     return (
-        write_atomically(folder / f"{stem}-plan.md", plan_markdown(made.plan).encode()),
-        write_atomically(folder / f"{stem}-plan.csv", plan_csv(made.plan).encode()),
-        write_atomically(folder / f"{stem}-plan.ics", plan_calendar(made.plan, stamp)),
-        write_atomically(folder / f"{stem}-plan.pdf", plan_sheet(made.plan, piece, made.chunks)),
+        write_atomically(folder / f"{stem}-plan.md", plan_markdown(planned.plan).encode()),
+        write_atomically(folder / f"{stem}-plan.csv", plan_csv(planned.plan).encode()),
+        write_atomically(folder / f"{stem}-plan.ics", plan_calendar(planned.plan, stamp)),
+        write_atomically(folder / f"{stem}-plan.pdf", plan_sheet(planned.plan, piece, planned.chunks)),
     )

@@ -94,8 +94,8 @@ def _chunk(chunks: Sequence[Material], i: int) -> Task:
 
 
 def _join(chunks: Sequence[Material], i: int, places: Sequence[int]) -> Task:
-    one, two = chunks[i], chunks[i + 1]
-    hard = (difficulty(one) + difficulty(two)) / 2
+    left, right = chunks[i], chunks[i + 1]
+    hard = (difficulty(left) + difficulty(right)) / 2
     worth = tuple((1 + hard) * share for share in _JOIN_WORTH)
     after = tuple(dict.fromkeys((places[i], places[i + 1])))
     return Task(
@@ -105,7 +105,7 @@ def _join(chunks: Sequence[Material], i: int, places: Sequence[int]) -> Task:
         minutes=ceil(_JOIN_MINUTES),
         worth=worth,
         after=after,
-        needed=frozenset((*one.needed, *two.needed)),
+        needed=frozenset((*left.needed, *right.needed)),
     )
 
 

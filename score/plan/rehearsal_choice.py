@@ -113,9 +113,9 @@ def choose(tasks: Sequence[Task], inputs: PlanInputs) -> Choice:
     return Choice(visits, tuple(position for position in range(len(tasks)) if position not in seen))
 
 
-def _visits(found: Any, model: "_Model") -> tuple[tuple[int, ...], ...]:
+def _visits(values: Any, model: "_Model") -> tuple[tuple[int, ...], ...]:
     days = len(model.inputs.rehearsals)
-    return tuple(tuple(p for p in range(len(model.tasks)) if found[model.visit(p, day)] > 0.5) for day in range(days))
+    return tuple(tuple(p for p in range(len(model.tasks)) if values[model.visit(p, day)] > 0.5) for day in range(days))
 
 
 def _when(task: Task, day: int, inputs: PlanInputs) -> float:

@@ -36,13 +36,13 @@ class Item:
 def items_of(tasks: Sequence[Task], inputs: PlanInputs, choice: Choice) -> tuple[tuple[Item, ...], ...]:
     """Every rehearsal's lines in order."""
     seen: dict[int, int] = {}
-    made = []
+    by_day = []
     for day, (rehearsal, here) in enumerate(zip(inputs.rehearsals, choice.visits, strict=True)):
         order = _order(tasks, inputs, here, day)
-        made.append(_timed(tasks, inputs, rehearsal, order, seen, last=day == len(inputs.rehearsals) - 1))
+        by_day.append(_timed(tasks, inputs, rehearsal, order, seen, last=day == len(inputs.rehearsals) - 1))
         for position in here:
             seen[position] = seen.get(position, 0) + 1
-    return tuple(made)
+    return tuple(by_day)
 
 
 def _order(tasks: Sequence[Task], inputs: PlanInputs, here: Sequence[int], day: int) -> list[int]:

@@ -29,8 +29,8 @@ def plan_sheet(plan: Plan, piece: Piece, chunks: Sequence[Chunk]) -> bytes:
         files = {"main.typ": "\n".join((_setting(plan, size), _picture(plan, piece, chunks), _lists(plan))).encode()}
         if isinstance(_compiled(files, "svg"), bytes):
             break  # one page; several come as a list
-    made: bytes = _compiled(files, "pdf")
-    return made
+    pdf: bytes = _compiled(files, "pdf")
+    return pdf
 
 
 def _compiled(files: dict[str, bytes], kind: str) -> Any:

@@ -47,16 +47,16 @@ def midi_file(
     import mido
 
     knots = _knots(timeline)
-    made = mido.MidiFile(type=1, ticks_per_beat=TICKS, charset="utf-8")
-    made.tracks.append(_conductor(mido, piece, route, timeline, knots, title, markers))
+    song = mido.MidiFile(type=1, ticks_per_beat=TICKS, charset="utf-8")
+    song.tracks.append(_conductor(mido, piece, route, timeline, knots, title, markers))
     players = {player.number: player.name for player in piece.players} | {CLICK_PLAYER: "Click"}
     channels = _Channels()
     for number, name in players.items():
         strikes = [strike for strike in timeline.strikes if strike.player == number]
         if strikes:
-            made.tracks.append(_track(mido, name, strikes, knots, channels))
+            song.tracks.append(_track(mido, name, strikes, knots, channels))
     out = io.BytesIO()
-    made.save(file=out)
+    song.save(file=out)
     return out.getvalue()
 
 
@@ -77,8 +77,8 @@ def _knots(timeline: Timeline) -> list[_Knot]:
         shift = round(knots[0].seconds * timeline.beats[0].quarters_per_minute / 60 * TICKS)
         knots = [_Knot(knot.seconds, knot.tick + shift) for knot in knots]
         end = _Knot(end.seconds, end.tick + shift)
-    found = [*lead, *knots, *([end] if end.tick > knots[-1].tick else [])]
-    return [knot for index, knot in enumerate(found) if index == 0 or knot.tick > found[index - 1].tick]
+    rising = [*lead, *knots, *([end] if end.tick > knots[-1].tick else [])]
+    return [knot for index, knot in enumerate(rising) if index == 0 or knot.tick > rising[index - 1].tick]
 
 
 class _Clock:
@@ -87,13 +87,15 @@ class _Clock:
     def __init__(self, knots: Sequence[_Knot]) -> None:
         self.tempi: list[tuple[int, int]] = []
         self.knots: list[_Knot] = [_Knot(0.0, knots[0].tick)]
-        for one, two in pairwise(knots):
+        for knot, following in pairwise(knots):
             # From where the file really is to where the next knot should be: rounding never adds up.
             here = self.knots[-1]
-            micro = round((two.seconds - here.seconds) / (two.tick - one.tick) * TICKS * _MICROSECONDS)
+            micro = round((following.seconds - here.seconds) / (following.tick - knot.tick) * TICKS * _MICROSECONDS)
             micro = min(2**24 - 1, max(1, micro))
-            self.tempi.append((one.tick, micro))
-            self.knots.append(_Knot(here.seconds + micro / _MICROSECONDS * (two.tick - one.tick) / TICKS, two.tick))
+            self.tempi.append((knot.tick, micro))
+            self.knots.append(
+                _Knot(here.seconds + micro / _MICROSECONDS * (following.tick - knot.tick) / TICKS, following.tick)
+            )
 
     def tick(self, seconds: float) -> int:
         """The tick nearest to a moment."""

@@ -101,7 +101,7 @@ class Mixer:
 
     def warm(self, strikes: Iterable[Strike]) -> int:
         """Make the templates of strikes to come; returns how many different ones they need."""
-        needed = {sound_key(one): one for strike in strikes for one in _each(strike)}
+        needed = {sound_key(blow): blow for strike in strikes for blow in _each(strike)}
         for strike in needed.values():
             self.templates.of(strike)
         return len(needed)
@@ -127,8 +127,8 @@ class Mixer:
         Strikes come in the order of their frames. An earlier one on the same bar or head dies under it. A variant of
         several places ("E4+G4": two drums at once) sounds as so many strikes.
         """
-        made = [self._strike(one, frame) for one in _each(strike)]
-        return all(made)
+        sounded = [self._strike(blow, frame) for blow in _each(strike)]
+        return all(sounded)
 
     def _strike(self, strike: Strike, frame: int) -> bool:
         template = self.templates.peek(sound_key(strike))

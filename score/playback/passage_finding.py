@@ -30,8 +30,8 @@ def find_passage(piece: Piece, group: Group, chunk: str = "", bars: str = "") ->
     if chunk and bars:
         raise RequestError("Chunk or bars", f"both chunk {chunk} and bars {bars} were asked for", "give one of them")
     if bars:
-        found = find_bars(piece, bars)
-        return Passage(bars_name(piece, found), bars_route(piece, list(found), Fraction(0)))
+        indices = find_bars(piece, bars)
+        return Passage(bars_name(piece, indices), bars_route(piece, list(indices), Fraction(0)))
     if not chunk:
         return whole_passage(piece)
     chunks = divide(piece, edits=chunk_edits(group, piece))
@@ -42,9 +42,9 @@ def find_passage(piece: Piece, group: Group, chunk: str = "", bars: str = "") ->
     return Passage("-".join(names), join_route(piece, wanted[0], wanted[1]))
 
 
-def join_route(piece: Piece, one: Chunk, two: Chunk) -> Route:
+def join_route(piece: Piece, before: Chunk, after: Chunk) -> Route:
     """The seam of two chunks: the last four bars of one into the first four of the other."""
-    return join(piece, list(one.bars), list(two.bars))
+    return join(piece, list(before.bars), list(after.bars))
 
 
 def parse_tempo(text: str) -> tuple[float, float | None]:
@@ -72,5 +72,5 @@ def _chunk(chunks: tuple[Chunk, ...], name: str) -> Chunk:
     for chunk in chunks:
         if chunk.name.casefold() == name.casefold():
             return chunk
-    known = ", ".join(chunk.name for chunk in chunks)
-    raise RequestError("No such chunk", f"no chunk is called {name!r}", f"there are {known}")
+    names = ", ".join(chunk.name for chunk in chunks)
+    raise RequestError("No such chunk", f"no chunk is called {name!r}", f"there are {names}")

@@ -91,7 +91,7 @@ def _player_strikes(
     loudness = Loudness(piece, player)
     damps = _damps(piece, route, player, times)
     feet = Feet(piece, player)
-    found: list[Strike] = []
+    strikes: list[Strike] = []
     for visit in route.visits:
         here = [stroke for stroke in by_bar[visit.bar] if visit.start <= stroke.at < visit.end]
         for index, stroke in enumerate(here):
@@ -100,8 +100,8 @@ def _player_strikes(
                 _Performed(player, stroke, visit, route=route, times=times, loudness=loudness, level=level, feet=feet),
                 graces,
             ):
-                found.append(replace(strike, seconds=max(0.0, strike.seconds + lead)))
-    return [_damped(strike, damps, lead) for strike in found]
+                strikes.append(replace(strike, seconds=max(0.0, strike.seconds + lead)))
+    return [_damped(strike, damps, lead) for strike in strikes]
 
 
 def _graces_left(here: Sequence[Stroke], index: int) -> int:
@@ -240,10 +240,10 @@ def _count_in_beats(piece: Piece, route: Route, count_in: int) -> tuple[list[Bea
     bar = piece.bars[first.bar]
     pulses = beats(bar) or (Beat(Fraction(0), ClickKind.DOWNBEAT),)
     whole = bar.meter.length or bar.length
-    found = [Beat(count * whole + beat.at, beat.kind) for count in range(count_in) for beat in pulses if beat.at >= 0]
+    counted = [Beat(count * whole + beat.at, beat.kind) for count in range(count_in) for beat in pulses if beat.at >= 0]
     missing = first.start + (whole - bar.length if first.bar == 0 and bar.length < whole else Fraction(0))
-    found += [Beat(count_in * whole + beat.at, beat.kind) for beat in pulses if 0 <= beat.at < missing]
-    return found, count_in * whole + missing
+    counted += [Beat(count_in * whole + beat.at, beat.kind) for beat in pulses if 0 <= beat.at < missing]
+    return counted, count_in * whole + missing
 
 
 def _beat_times(piece: Piece, route: Route, times: TempoMap, options: PlayOptions, lead: float) -> Iterator[BeatTime]:

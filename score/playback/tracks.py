@@ -102,13 +102,13 @@ def write_tracks(
     """
     files = []
     jobs = [(passage, kind) for passage in passages for kind in options.kinds]
-    made: dict[str, Timeline] = {}
+    timelines: dict[str, Timeline] = {}
     for done, (passage, kind) in enumerate(jobs):
         progress(f"track {passage.name} ({kind})", done / len(jobs))
-        if passage.name not in made:
-            made = {passage.name: track_timeline(piece, passage, options)}
+        if passage.name not in timelines:
+            timelines = {passage.name: track_timeline(piece, passage, options)}
         path = folder / f"{stem}-player-{options.player}-{_file_name(passage.name)}.{kind}"
-        files.append(_write(piece, passage, made[passage.name], path, kind, options))
+        files.append(_write(piece, passage, timelines[passage.name], path, kind, options))
     progress("tracks", 1.0)
     return tuple(files)
 
@@ -130,16 +130,16 @@ def track_timeline(piece: Piece, passage: Passage, options: TrackOptions) -> Tim
     return timeline(piece, passage.route, wished)
 
 
-def _write(piece: Piece, passage: Passage, made: Timeline, path: Path, kind: str, options: TrackOptions) -> Path:
+def _write(piece: Piece, passage: Passage, sounds: Timeline, path: Path, kind: str, options: TrackOptions) -> Path:
     title = f"{piece.title}: {passage.name}, {piece.player(options.player).name}"
     if kind == "mid":
-        return write_atomically(path, midi_file(piece, passage.route, made, title, _markers(piece)))
+        return write_atomically(path, midi_file(piece, passage.route, sounds, title, _markers(piece)))
     from score.playback.loudness import evened
     from score.playback.mixing import render
     from score.playback.sound_file import USUAL_RATES, write_sound
 
     rate = USUAL_RATES[kind]
-    write_sound(path, evened(render(_with_tail(made), None, rate), rate), rate, kind, {"title": title})
+    write_sound(path, evened(render(_with_tail(sounds), None, rate), rate), rate, kind, {"title": title})
     return path
 
 
@@ -147,10 +147,10 @@ def _markers(piece: Piece) -> tuple[tuple[int, str], ...]:
     return tuple((bar.index, bar.rehearsal_mark) for bar in piece.bars if bar.rehearsal_mark)
 
 
-def _with_tail(made: Timeline) -> Timeline:
+def _with_tail(sounds: Timeline) -> Timeline:
     """Room for the last notes to ring out."""
     return Timeline(
-        made.strikes, made.seconds + 1.5, made.markers, bars=made.bars, beats=made.beats, starts=made.starts
+        sounds.strikes, sounds.seconds + 1.5, sounds.markers, bars=sounds.bars, beats=sounds.beats, starts=sounds.starts
     )
 
 

@@ -164,12 +164,12 @@ class History:
             The pass's number, for `take_back`.
         """
         with self._transaction():
-            made = self._file.execute(
+            number = self._file.execute(
                 "INSERT INTO pass (digest, player, first, last, readiness, tempo, at) VALUES (?, ?, ?, ?, ?, ?, ?)",
                 (digest, player, bars[0], bars[-1], readiness.step, tempo, _now()),
             ).lastrowid
-        assert made is not None
-        return made
+        assert number is not None
+        return number
 
     def take_back(self, number: int) -> None:
         """Undo a rating; it stays in the file but counts no more."""

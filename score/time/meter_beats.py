@@ -40,12 +40,12 @@ def beats(bar: Bar, subdivisions: int = 1) -> tuple[Beat, ...]:
     from its end, so that its beats fall where those of a full bar would.
     """
     shift = max(Fraction(0), bar.meter.length - bar.length) if bar.index == 0 else Fraction(0)
-    found = [
+    inside = [
         Beat(beat.at - shift, beat.kind)
         for beat in _of_meter(bar, subdivisions)
         if shift <= beat.at < shift + bar.length
     ]
-    return tuple(found)
+    return tuple(inside)
 
 
 def _of_meter(bar: Bar, subdivisions: int) -> Iterator[Beat]:

@@ -144,19 +144,19 @@ def holds(piece: Piece, pulse: Pulse) -> list[Hold]:
     if pulse.options.steady is not None:
         return []
     bare = TempoMap(pulse.stretches(Fraction(0), piece.length))
-    found: dict[Fraction, float] = {}
+    stops: dict[Fraction, float] = {}
     for player in piece.players:
         for mark in player.marks:
             if mark.kind is MarkKind.FERMATA:
                 start, end = _held_note(piece, player, Place(mark.bar, mark.at))
                 extra = FERMATA_TIMES * (bare.seconds(end) - bare.seconds(start))
-                found[end] = max(found.get(end, 0.0), min(extra, FERMATA_LONGEST_SECONDS / pulse.options.scale))
+                stops[end] = max(stops.get(end, 0.0), min(extra, FERMATA_LONGEST_SECONDS / pulse.options.scale))
             elif mark.kind is MarkKind.CAESURA:
                 offset = piece.offset(Place(mark.bar, mark.at))
                 beat = float(piece.bars[mark.bar].meter.beat)
                 seconds = CAESURA_BEATS * beat * 60 / bare.quarters_per_minute(offset)
-                found[offset] = max(found.get(offset, 0.0), seconds)
-    return _one_a_bar(piece, found, dict(pulse.options.holds))
+                stops[offset] = max(stops.get(offset, 0.0), seconds)
+    return _one_a_bar(piece, stops, dict(pulse.options.holds))
 
 
 def _usable(piece: Piece) -> list[tuple[Fraction, Fraction, TempoChange]]:
@@ -186,11 +186,11 @@ def _held_note(piece: Piece, player: Player, place: Place) -> tuple[Fraction, Fr
     return offset, min(offset + piece.bars[place.bar].meter.beat, piece.length)
 
 
-def _one_a_bar(piece: Piece, found: dict[Fraction, float], chosen: dict[int, float]) -> list[Hold]:
+def _one_a_bar(piece: Piece, stops: dict[Fraction, float], chosen: dict[int, float]) -> list[Hold]:
     starts = [bar.start for bar in piece.bars]
     last: dict[int, Hold] = {}
-    for offset in sorted(found):
+    for offset in sorted(stops):
         # A hold that ends with its bar belongs to that bar, not to the next one.
         bar = bisect_right(starts, max(Fraction(0), offset - Fraction(1, 1000))) - 1
-        last[bar] = Hold(offset, chosen.get(bar, found[offset]))
+        last[bar] = Hold(offset, chosen.get(bar, stops[offset]))
     return sorted(last.values(), key=lambda hold: hold.offset)

@@ -16,13 +16,13 @@ def read_stock(text: str, leftover: bool = False) -> Stock:
     Raises:
         RequestError: no length, or no such number.
     """
-    found = re.fullmatch(r"\s*(?:(-?\d+)\s*[x×]\s*)?(.+?)\s*", text)
-    if found is None:
+    match = re.fullmatch(r"\s*(?:(-?\d+)\s*[x×]\s*)?(.+?)\s*", text)
+    if match is None:
         raise RequestError("Stock", f"{text!r} has no length", 'write "3 m" or "2 x 830 mm"')
-    count = int(found[1]) if found[1] else (1 if leftover else None)
+    count = int(match[1]) if match[1] else (1 if leftover else None)
     if count is not None and not 1 <= count <= _MOST:
         raise RequestError("Stock", f"{text!r}: {count} sticks", f"give a number from 1 to {_MOST}")
-    return Stock(read_length(found[2]), count, leftover)
+    return Stock(read_length(match[2]), count, leftover)
 
 
 def read_sheet(text: str) -> tuple[float, float]:

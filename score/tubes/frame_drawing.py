@@ -18,8 +18,8 @@ def compiled(source: str) -> bytes:
 
     files = {"main.typ": source.encode()}
     # Its type stubs do not know that a document may be given as a set of files in memory.
-    made: Any = typst.compile(files, format="pdf", font_paths=[font_folder()], ignore_system_fonts=True)  # type: ignore[call-overload]
-    return bytes(made)
+    pdf: Any = typst.compile(files, format="pdf", font_paths=[font_folder()], ignore_system_fonts=True)  # type: ignore[call-overload]
+    return bytes(pdf)
 
 
 def setting(title: str, paper: str) -> str:

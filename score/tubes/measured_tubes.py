@@ -38,7 +38,7 @@ class Measured:
 
     def pitch_in(self, air: Air) -> float:
         """What the tube sounds in other air, hertz."""
-        here, there = (sounding(self.column, self.length, one) for one in (self.air, air))
+        here, there = (sounding(self.column, self.length, then) for then in (self.air, air))
         return self.frequency * there / here
 
 
@@ -106,10 +106,10 @@ def read_air(text: str, air: Air) -> Air:
     Raises:
         RequestError: it says something else, or what cannot be.
     """
-    rest, found = _air(text, air)
-    if rest.strip() or (found == air and not re.search(r"\d", text)):
+    rest, told = _air(text, air)
+    if rest.strip() or (told == air and not re.search(r"\d", text)):
         raise RequestError("Air", f"{text!r} is not a temperature and humidity", 'write "20C 45%"')
-    return found
+    return told
 
 
 def _remedy(rest: str) -> str:

@@ -189,11 +189,11 @@ def sounding(column: Column, length: float, air: Air, losses: bool = True) -> fl
     for _ in range(50):
         slowing = wall_slowing(column.pipe.radius, frequency) if losses else 1.0
         effective = length + column.end(frequency, air.speed, losses)
-        found = 1000 * air.speed * slowing / (column.part * effective)
-        if abs(found - frequency) < 1e-12 * found:
+        better = 1000 * air.speed * slowing / (column.part * effective)
+        if abs(better - frequency) < 1e-12 * better:
             break
-        frequency = found
-    return found
+        frequency = better
+    return better
 
 
 def mm_per_cent(effective: float) -> float:

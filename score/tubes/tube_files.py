@@ -30,7 +30,7 @@ class Made:
     frame: Frame
 
 
-def write_tubes(made: Made, folder: Path, paper: str = "a4", unit: str = "mm") -> tuple[Path, ...]:
+def write_tubes(design: Made, folder: Path, paper: str = "a4", unit: str = "mm") -> tuple[Path, ...]:
     """Write sheet, template (PDF and SVG) and an empty tuning log into a folder.
 
     Raises:
@@ -38,11 +38,11 @@ def write_tubes(made: Made, folder: Path, paper: str = "a4", unit: str = "mm") -
         RequestError: no such paper.
     """
     # The log goes first: it refuses where writing would lose what was entered.
-    log = write_log(new_log(made.tubes), folder / NAME, fresh=True)
-    sheet = workshop_sheet(made.tubes, made.cutting, made.frame, paper, unit)
+    log = write_log(new_log(design.tubes), folder / NAME, fresh=True)
+    sheet = workshop_sheet(design.tubes, design.cutting, design.frame, paper, unit)
     return (
         write_atomically(folder / SHEET, sheet),
-        write_atomically(folder / TEMPLATE, template_pdf(made.frame, paper)),
-        write_atomically(folder / DRAWING, template_svg(made.frame)),
+        write_atomically(folder / TEMPLATE, template_pdf(design.frame, paper)),
+        write_atomically(folder / DRAWING, template_svg(design.frame)),
         log,
     )

@@ -87,12 +87,12 @@ class Fit:
 
     def frequency(self, length: float, air: Air) -> float:
         """What a tube of this length sounds, hertz."""
-        found = 1000 * air.speed * self.scale / (self.column.part * (length + self.end))
+        hertz = 1000 * air.speed * self.scale / (self.column.part * (length + self.end))
         for _ in range(60):
-            better = found * self.effective(found, air) / (length + self.end)
-            if abs(better - found) < 1e-12 * found:
+            better = hertz * self.effective(hertz, air) / (length + self.end)
+            if abs(better - hertz) < 1e-12 * hertz:
                 break
-            found = better
+            hertz = better
         return better
 
 
@@ -170,10 +170,10 @@ def _least_squares(
     return (bb * ay - ab * by) / det, (aa * by - ab * ay) / det, (bb / det, -ab / det, aa / det)
 
 
-def _carried(column: Column, known: Fit) -> Fit:
+def _carried(column: Column, fit: Fit) -> Fit:
     """S from tubes with the cap the other way, d from physics."""
-    covariance = (known.covariance[0], 0.0, end_variance(column))
-    return Fit(column, known.scale, column.long_end, covariance=covariance, used=known.used, losses=known.losses)
+    covariance = (fit.covariance[0], 0.0, end_variance(column))
+    return Fit(column, fit.scale, column.long_end, covariance=covariance, used=fit.used, losses=fit.losses)
 
 
 def _spread(covariance: tuple[float, float, float], x: float) -> float:

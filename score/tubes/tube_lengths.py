@@ -174,14 +174,14 @@ def _tube(wanted: Wanted, fit: Fit, request: Request, start: tuple[float, float]
 def _with_those_in_hand(tubes: Sequence[Tube], request: Request) -> tuple[Tube, ...]:
     """The tubes, those that were measured in tune as they are; each measured tube is one of the set at most."""
     finished = [m for m in request.measured if m.column == request.column and not m.learned and not odd_pitch(m)]
-    found = []
+    kept = []
     for tube in tubes:
         mine = next((m for m in finished if _in_tune(m, tube, request.concert)), None)
         if mine is not None:
             finished.remove(mine)
             tube = _as_it_is(tube, mine.length, request)
-        found.append(tube)
-    return tuple(found)
+        kept.append(tube)
+    return tuple(kept)
 
 
 def _in_tune(measured: Measured, tube: Tube, hall: Air) -> bool:

@@ -56,8 +56,8 @@ def same_name(name: str, other: str) -> bool:
 
 def _as_sharp(name: str) -> str:
     plain = "".join(name.split()).casefold().replace("♯", "#").replace("♭", "b")
-    found = re.match(NOTE, plain)
-    return note_name(note_number(found[0])).casefold() + plain[found.end() :] if found else plain
+    match = re.match(NOTE, plain)
+    return note_name(note_number(match[0])).casefold() + plain[match.end() :] if match else plain
 
 
 def note_number(text: str) -> int:
@@ -81,11 +81,11 @@ def pitch_hertz(text: str, a4: float = A4) -> float:
     plain = text.strip()
     if re.fullmatch(r"-?\d+(?:\.\d+)?\s*[hH][zZ]", plain):
         return checked_hertz(float(plain[:-2]))
-    found = re.fullmatch(rf"({NOTE})({_CENTS})?", plain)
-    if found is None:
+    match = re.fullmatch(rf"({NOTE})({_CENTS})?", plain)
+    if match is None:
         raise RequestError("No such pitch", f"{text!r} is not a pitch", "write C3, C3+5c or 130.8 Hz")
-    off = re.sub(r"[^\d.+-]", "", found[2] or "0")
-    return hertz(note_number(found[1]) + float(off) / 100, a4)
+    off = re.sub(r"[^\d.+-]", "", match[2] or "0")
+    return hertz(note_number(match[1]) + float(off) / 100, a4)
 
 
 def checked_hertz(frequency: float) -> float:

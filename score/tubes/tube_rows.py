@@ -66,12 +66,12 @@ def frame_line(frame: Frame, unit: str = "mm") -> str:
 
 def next_line(tubes: TubeSet, unit: str = "mm") -> str:
     """What to measure next, "" when nothing would be gained."""
-    one = tubes.next_tube
-    if one is None:
+    tube = tubes.next_tube
+    if tube is None:
         return ""
     return (
-        f"Measure next: {one.name}, cut to {show_length(one.length, unit)}; "
-        f"the worst uncertainty falls from ±{one.before:.1f} to ±{one.after:.1f} cents."
+        f"Measure next: {tube.name}, cut to {show_length(tube.length, unit)}; "
+        f"the worst uncertainty falls from ±{tube.before:.1f} to ±{tube.after:.1f} cents."
     )
 
 
@@ -125,7 +125,7 @@ def cut_line(cutting: CutPlan, unit: str = "mm") -> str:
 def stick_picture(cutting: CutPlan, index: int, width: int) -> str:
     """One stick drawn in characters: a cell each for its pieces with their names, dots for the rest."""
     stick = cutting.sticks[index]
-    longest = max(one.stock.length for one in cutting.sticks)
+    longest = max(stick.stock.length for stick in cutting.sticks)
     drawn, at = "", 0.0
     for piece in stick.pieces:
         at += cutting.lengths[piece] + cutting.kerf

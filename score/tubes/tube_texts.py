@@ -35,15 +35,15 @@ _OURS = 7
 """Columns of `LENGTH_HEAD` before those of the plain proportion."""
 
 
-def tubes_text(made: Made, unit: str = "mm", width: int = WIDTH) -> str:
+def tubes_text(design: Made, unit: str = "mm", width: int = WIDTH) -> str:
     """Everything in words: cautions first, then warnings, lengths, cut list and frame.
 
     Args:
-        made: what was worked out.
+        design: what was worked out.
         unit: of the lengths shown, one of `units.UNITS`.
         width: characters a line may have; tables keep their columns.
     """
-    tubes = made.tubes
+    tubes = design.tubes
     rows = length_rows(tubes, unit)
     said = (SPREAD_LINE, hand_line(tubes), concert_line(tubes), next_line(tubes, unit))
     blocks = [
@@ -54,8 +54,8 @@ def tubes_text(made: Made, unit: str = "mm", width: int = WIDTH) -> str:
         [_wrapped(line, width) for line in said if line],
         [_wrapped(proportion_line(tubes, unit), width)],
         columns(_plain(LENGTH_HEAD), [_plain(row) for row in rows], width),
-        _cut_lines(made.cutting, unit, width) if made.cutting else [],
-        _frame_lines(made, made.frame, unit, width),
+        _cut_lines(design.cutting, unit, width) if design.cutting else [],
+        _frame_lines(design, design.frame, unit, width),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block)
 
@@ -67,7 +67,7 @@ def log_text(log: Log, trims: Sequence[Trim], unit: str = "mm", width: int = WID
         off = f"{trim.off:+.1f} cents from {trim.target:.2f} Hz in this air"
         said = f"{trim.tube}: {off}, about {show_length(trim.length, unit)} long. {' '.join(trim.advice)}"
         lines.append(_wrapped(said, width))
-    heard = {one.tube for one in log.heard}
+    heard = {entry.tube for entry in log.heard}
     left = [tube.name for tube in log.tubes if tube.name not in heard]
     if left:
         lines.append(_wrapped(f"Not heard yet: {', '.join(left)}.", width))
@@ -87,12 +87,12 @@ def columns(head: Sequence[str], rows: Sequence[Sequence[str]], width: int = WID
     ]
 
 
-def tubes_json(made: Made) -> dict[str, Any]:
+def tubes_json(design: Made) -> dict[str, Any]:
     """Everything as plain values; lengths in mm, frequencies in Hz."""
-    tubes, fit = made.tubes, made.tubes.fit
+    tubes, fit = design.tubes, design.tubes.fit
     return {
         "cautions": list(CAUTIONS),
-        "warnings": [*tubes.warnings, *made.frame.warnings],
+        "warnings": [*tubes.warnings, *design.frame.warnings],
         "basis": {
             "inside_mm": tubes.request.column.pipe.inside,
             "outside_mm": tubes.request.column.pipe.outside,
@@ -104,12 +104,12 @@ def tubes_json(made: Made) -> dict[str, Any]:
         },
         "tubes": [_tube_json(tube) for tube in tubes.tubes],
         "measure_next": None if tubes.next_tube is None else _fields(tubes.next_tube),
-        "cutting": None if made.cutting is None else _cutting_json(made.cutting),
+        "cutting": None if design.cutting is None else _cutting_json(design.cutting),
         "frame": {
-            "width_mm": made.frame.width,
-            "depth_mm": made.frame.depth,
-            "plate_below_mm": made.frame.plate_below,
-            "holes": [_fields(hole) for hole in made.frame.holes],
+            "width_mm": design.frame.width,
+            "depth_mm": design.frame.depth,
+            "plate_below_mm": design.frame.plate_below,
+            "holes": [_fields(hole) for hole in design.frame.holes],
         },
     }
 
@@ -126,8 +126,8 @@ def _cut_lines(cutting: CutPlan, unit: str, width: int) -> list[str]:
     return lines
 
 
-def _frame_lines(made: Made, frame: Frame, unit: str, width: int) -> list[str]:
-    rows = measure_rows(made.tubes, frame, unit)
+def _frame_lines(design: Made, frame: Frame, unit: str, width: int) -> list[str]:
+    rows = measure_rows(design.tubes, frame, unit)
     return [
         _wrapped(frame_line(frame, unit), width),
         *(_wrapped(warning, width, "! ") for warning in frame.warnings),

@@ -50,15 +50,15 @@ def _caps(column: Column, measured: Sequence[Measured]) -> list[str]:
 
 
 def _odd(fit: Fit, measured: Sequence[Measured]) -> list[str]:
-    found = []
+    lines = []
     for tube in measured:
         off, wider = odd_pitch(tube), ""
         if tube in fit.used:
             wider = " It widens the uncertainty until it is settled."
         if off:
             said = f"{tube.text or tube.length}: {off:+.0f} cents from what physics expects"
-            found.append(f"{said}; check length, inside diameter, cap (--cap-gap) and thermometer.{wider}")
-    return found
+            lines.append(f"{said}; check length, inside diameter, cap (--cap-gap) and thermometer.{wider}")
+    return lines
 
 
 def _outliers(fit: Fit, errors: Errors) -> list[str]:

@@ -36,20 +36,20 @@ def read_log(path: Path) -> Log:
         GroupFileError: a field is missing or cannot be used, or tubes are; names file, tube and field.
     """
     tables = _tables(path)
-    one = LogTable(path, "[set]", tables["set"])
+    heading = LogTable(path, "[set]", tables["set"])
     entries = _list(path, tables, "tube")
     tubes = tuple(_tube(LogTable(path, "[[tube]]", entry, _which(n, entry))) for n, entry in enumerate(entries, 1))
-    many = one.needed("tubes", 1, _MOST)
+    many = heading.needed("tubes", 1, _MOST)
     if len(tubes) != many:
         last = tubes[-1].name if tubes else "none"
-        raise one.wrong(f"says {many:g} tubes, the file holds {len(tubes)} (last: {last})", "take it from a copy")
-    pitch_spread, a4 = one.needed("pitch_spread", 0.01, 100), one.needed("a4", 380, 500)
+        raise heading.wrong(f"says {many:g} tubes, the file holds {len(tubes)} (last: {last})", "take it from a copy")
+    pitch_spread, a4 = heading.needed("pitch_spread", 0.01, 100), heading.needed("a4", 380, 500)
     log = Log(
-        column=_column(one),
-        workshop=one.air("workshop"),
-        concert=one.air("concert"),
-        scale=one.needed("scale", 0.5, 2),
-        end=one.needed("end", -1000, 1000),
+        column=_column(heading),
+        workshop=heading.air("workshop"),
+        concert=heading.air("concert"),
+        scale=heading.needed("scale", 0.5, 2),
+        end=heading.needed("end", -1000, 1000),
         pitch_spread=pitch_spread,
         a4=a4,
         tubes=tubes,
@@ -118,10 +118,14 @@ def log_text(log: Log) -> str:
     for tube in log.tubes:
         entry = {"name": tube.name, "target": tube.target, "final": round(tube.final, 2), "cut": round(tube.cut, 2)}
         tubes.append(tomlkit.item(entry))
-    for one in log.heard:
-        entry = {"tube": one.tube, "frequency": one.frequency, "air": [one.air.celsius, one.air.humidity]}
-        entry |= {"length": one.length} if one.length else {}
-        heard.append(tomlkit.item(entry | ({"when": one.when} if one.when else {})))
+    for reading in log.heard:
+        entry = {
+            "tube": reading.tube,
+            "frequency": reading.frequency,
+            "air": [reading.air.celsius, reading.air.humidity],
+        }
+        entry |= {"length": reading.length} if reading.length else {}
+        heard.append(tomlkit.item(entry | ({"when": reading.when} if reading.when else {})))
     document["tube"] = tubes
     if log.heard:
         document["heard"] = heard
@@ -141,23 +145,23 @@ def read_heard(text: str, log: Log, when: str = "") -> Heard:
     """
     begun = re.match(r"\s*([^\s:(]*(?:\s*\(\d+\))?)\s*:?(.*)", text, re.S)
     name, rest = (begun[1], begun[2]) if begun else ("", "")
-    tube = next((one for one in log.tubes if same_name(one.name, name)), None)
+    tube = next((listed for listed in log.tubes if same_name(listed.name, name)), None)
     if tube is None:
-        names = ", ".join(one.name for one in log.tubes)
+        names = ", ".join(listed.name for listed in log.tubes)
         raise RequestError("No such tube", f"{text!r} begins with no tube of this log", f"it has {names}")
     length = 0.0
-    given = re.findall(LENGTH, rest)
-    if given:
-        length, rest = read_length(given[0]), rest.replace(given[0], " ", 1)
+    lengths = re.findall(LENGTH, rest)
+    if lengths:
+        length, rest = read_length(lengths[0]), rest.replace(lengths[0], " ", 1)
     frequency, rest = _pitch(rest, tube, log, text)
     air = read_air(rest, log.workshop) if rest.strip() else log.workshop
     return Heard(tube.name, frequency, air, length=length, when=when)
 
 
 def _pitch(rest: str, tube: LogTube, log: Log, text: str) -> tuple[float, str]:
-    found = re.search(rf"(?<![\w.]){PITCH}(?!\w)", rest)
-    if found:
-        return pitch_hertz(found[0], log.a4), rest.replace(found[0], " ", 1)
+    match = re.search(rf"(?<![\w.]){PITCH}(?!\w)", rest)
+    if match:
+        return pitch_hertz(match[0], log.a4), rest.replace(match[0], " ", 1)
     off = re.search(r"([+-]\s*\d+(?:\.\d+)?)\s*(?:cents?|c|ct)\b", rest)
     if off is None:
         raise RequestError("Pitch heard", f"{text!r} has no pitch", 'write "C3: C3-18c 21C" or "C3: 129.4 Hz"')
@@ -189,11 +193,11 @@ def _which(number: int, entry: object) -> str:
     return f"{number} ({name})" if isinstance(name, str) and name else str(number)
 
 
-def _column(one: LogTable) -> Column:
-    inside, outside = one.needed("inside", 5, 400), one.needed("outside", 5, 400)
-    capped, gap, wide = one.yes("capped"), one.needed("cap_gap", 0, 1000), one.needed("cap_inside", 0, 1000)
-    with one.mine():
-        return Column(Pipe(inside, outside, one.text("pipe")), capped, gap, gap_inside=wide)
+def _column(table: LogTable) -> Column:
+    inside, outside = table.needed("inside", 5, 400), table.needed("outside", 5, 400)
+    capped, gap, wide = table.yes("capped"), table.needed("cap_gap", 0, 1000), table.needed("cap_inside", 0, 1000)
+    with table.mine():
+        return Column(Pipe(inside, outside, table.text("pipe")), capped, gap, gap_inside=wide)
 
 
 def _tube(table: LogTable) -> LogTube:
@@ -204,7 +208,7 @@ def _tube(table: LogTable) -> LogTube:
 
 def _heard(table: LogTable, log: Log) -> Heard:
     tube, frequency = table.named("tube"), table.needed("frequency", 10, 20000)
-    if not any(same_name(one.name, tube) for one in log.tubes):
+    if not any(same_name(listed.name, tube) for listed in log.tubes):
         raise table.wrong(f"is of {tube}, which is not a [[tube]]", f"it has {', '.join(t.name for t in log.tubes)}")
     length = table.needed("length", 1, 20000) if "length" in table.entry else 0.0
     return Heard(tube, frequency, table.air("air"), length=length, when=table.text("when"))

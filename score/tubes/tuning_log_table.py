@@ -56,7 +56,7 @@ class LogTable(Table):
     def air(self, field: str) -> Air:
         """Temperature and humidity."""
         value = self._there(field)
-        figures = isinstance(value, list) and all(type(one) in (int, float) for one in value)
+        figures = isinstance(value, list) and all(type(figure) in (int, float) for figure in value)
         if not isinstance(value, list) or not figures or len(value) != 2:
             raise self.wrong(f"has no temperature and humidity in {field}", f"write {field} = [20.0, 50.0]")
         with self.mine():

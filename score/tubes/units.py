@@ -43,13 +43,13 @@ def take_length(text: str) -> tuple[float, str]:
         RequestError: as in `read_length`.
     """
     plain = re.sub(r"(?<=\d),(?=\d)", ".", text)
-    found = list(_LENGTH.finditer(plain))
-    if not found:
+    matches = list(_LENGTH.finditer(plain))
+    if not matches:
         raise RequestError("Length", f"{text!r} has no length with its unit", "write 640 mm, 64 cm or 25 3/16 in")
-    _check_units(text, [part["unit"] for part in found])
-    if any(part["sign"] for part in found):
+    _check_units(text, [part["unit"] for part in matches])
+    if any(part["sign"] for part in matches):
         raise RequestError("Length", f"{text!r} has a negative length", "check the sign; write 640 mm")
-    length = sum(float(_number(part["number"], text)) * _IN_MM.get(part["unit"], INCH) for part in found)
+    length = sum(float(_number(part["number"], text)) * _IN_MM.get(part["unit"], INCH) for part in matches)
     if not 0 < length <= _LONGEST:
         raise RequestError("Length", f"{text!r} is {length:g} mm", "check the number and its unit")
     return length, _LENGTH.sub(" ", plain)

@@ -76,15 +76,15 @@ def wanted_notes(text: str, a4: float = A4) -> tuple[Wanted, ...]:
     plain = _RANGE.sub(" ", plain)
     ranged |= {midi for low, high in _NUMBERS.findall(plain) for midi in _counted(int(low), int(high), allowed)}
     plain = _NUMBERS.sub(" ", plain)
-    found = [pitch_hertz(pitch, a4) for pitch in re.findall(rf"(?<![\w.]){PITCH}(?!\w)", plain)]
+    extra = [pitch_hertz(pitch, a4) for pitch in re.findall(rf"(?<![\w.]){PITCH}(?!\w)", plain)]
     rest = re.sub(rf"(?<![\w.]){PITCH}(?!\w)", " ", plain).replace(",", " ").replace(";", " ").split()
-    found.extend(_midi_number(one, a4) for one in rest)
+    extra.extend(_midi_number(number, a4) for number in rest)
     if word and not ranged:
         what = f"{text!r}: {word!r} chooses among the notes of a range, and there is none"
         raise RequestError("No range", what, f'write "C3-C4 {word}", or only the notes')
-    if not ranged and not found:
+    if not ranged and not extra:
         raise RequestError("No notes", f"{text!r} holds no note", _REMEDY)
-    return _numbered([*(hertz(midi, a4) for midi in ranged), *found], a4, flats)
+    return _numbered([*(hertz(midi, a4) for midi in ranged), *extra], a4, flats)
 
 
 def tuning(text: str, a4: float | None = None) -> float:
@@ -125,10 +125,10 @@ def player_notes(piece: Piece, number: int, a4: float = A4, instrument: str = ""
         RequestError: no such player or instrument, or no pitched notes there.
     """
     player = find_player(piece, number)
-    chosen = {n for n, one in enumerate(player.instruments) if instrument.casefold() in one.name.casefold()}
+    chosen = {n for n, held in enumerate(player.instruments) if instrument.casefold() in held.name.casefold()}
     midi = {pitch for stroke in player.strokes if stroke.instrument in chosen for pitch in stroke.pitches}
     if not midi:
-        names = ", ".join(one.name for one in player.instruments if one.pitched) or "no pitched instrument"
+        names = ", ".join(held.name for held in player.instruments if held.pitched) or "no pitched instrument"
         where = f"player {number}" + (f" on {instrument!r}" if instrument else "")
         raise RequestError("No notes", f"{where} has no pitched note in the score", f"this player has {names}")
     return _once((hertz(number, checked_a4(a4)) for number in midi), a4)
@@ -183,10 +183,10 @@ def _once(frequencies: Iterable[float], a4: float) -> tuple[Wanted, ...]:
 def _numbered(frequencies: Iterable[float], a4: float, flats: bool) -> tuple[Wanted, ...]:
     """From low to high; what comes again under a name is numbered from 2 on."""
     times: Counter[str] = Counter()
-    found = []
+    notes = []
     for frequency in sorted(frequencies):
         name = pitch_name(frequency, a4, flats)
         times[name] += 1
         again = f" ({times[name]})" if times[name] > 1 else ""
-        found.append(Wanted(name + again, round(midi_of(frequency, a4)), frequency))
-    return tuple(found)
+        notes.append(Wanted(name + again, round(midi_of(frequency, a4)), frequency))
+    return tuple(notes)

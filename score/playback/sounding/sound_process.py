@@ -86,15 +86,15 @@ class PlayerProcess:
 
     def reports(self) -> list[Report]:
         """Everything reported since the last call; empty when nothing was."""
-        found: list[Report] = []
+        reports: list[Report] = []
         try:
             while self._pipe.poll():
-                found.append(self._pipe.recv())
+                reports.append(self._pipe.recv())
         except (EOFError, OSError):
             if not self._lost:
                 self._lost = True
-                found.append(Said("The player process has ended; practice goes on without sound.", is_trouble=True))
-        return found
+                reports.append(Said("The player process has ended; practice goes on without sound.", is_trouble=True))
+        return reports
 
     @property
     def alive(self) -> bool:

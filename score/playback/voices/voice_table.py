@@ -26,10 +26,10 @@ def partials(
         rise: seconds in which modes build up, the higher the later.
     """
     base = ratio[0]
-    given = (*gains, *(1.0 / (place + 1) for place in range(len(gains), len(ratio))))
+    loudness = (*gains, *(1.0 / (place + 1) for place in range(len(gains), len(ratio))))
     return tuple(
         Partial(r, g, (base / r) ** fall, rise=rise * (1.0 - base / r), beat=beat * r)
-        for r, g in zip(ratio, given, strict=False)
+        for r, g in zip(ratio, loudness, strict=False)
     )
 
 

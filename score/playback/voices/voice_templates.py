@@ -102,26 +102,26 @@ class Templates:
     def of(self, strike: Strike) -> Template:
         """The strike's template, made now when it is not kept."""
         key = sound_key(strike)
-        found = self.peek(key)
-        return self._keep(key, synthesise(key, self.rate)) if found is None else found
+        kept = self.peek(key)
+        return self._keep(key, synthesise(key, self.rate)) if kept is None else kept
 
     def peek(self, key: SoundKey) -> Template | None:
         """A template that is kept, or None."""
         with self._lock:
-            found = self._kept.get(key)
-            if found is not None:
+            kept = self._kept.get(key)
+            if kept is not None:
                 self._kept.move_to_end(key)
-            return found
+            return kept
 
-    def _keep(self, key: SoundKey, made: Template) -> Template:
-        made.flags.writeable = False
+    def _keep(self, key: SoundKey, template: Template) -> Template:
+        template.flags.writeable = False
         with self._lock:
             old = self._kept.pop(key, None)
-            self._kept[key] = made
-            self.bytes += made.nbytes - (0 if old is None else old.nbytes)
+            self._kept[key] = template
+            self.bytes += template.nbytes - (0 if old is None else old.nbytes)
             while self.bytes > self.cap and len(self._kept) > 1:
                 self.bytes -= self._kept.popitem(last=False)[1].nbytes
-        return made
+        return template
 
 
 @lru_cache(maxsize=4)
@@ -163,28 +163,28 @@ def _sines(partial: Partial, voice: Voice, nominal: float, contact: float, motor
     frequency = partial.ratio * nominal
     gain = partial.gain * min(4.0, let_through(frequency, contact) / let_through(base, contact))
     t60 = max(0.01, voice.decay(nominal) * partial.decay)
-    found = [Sine(frequency, gain, t60)]
+    sines = [Sine(frequency, gain, t60)]
     if partial.rise > 0.0:
         # 1 - exp(-t / rise) times a decay is a difference of two decays.
-        found.append(Sine(frequency, -gain, 1.0 / (1.0 / t60 + 1.0 / (6.9 * partial.rise))))
+        sines.append(Sine(frequency, -gain, 1.0 / (1.0 / t60 + 1.0 / (6.9 * partial.rise))))
     if partial.beat > 0.0:
-        found += [Sine(sine.hertz + partial.beat, 0.3 * sine.gain, sine.t60) for sine in found]
+        sines += [Sine(sine.hertz + partial.beat, 0.3 * sine.gain, sine.t60) for sine in sines]
     if motor and partial.ratio == 1.0:
         # The discs open and close the resonators, which answer the fundamental alone: two side tones.
-        found += [Sine(frequency + turn, 0.2 * gain, t60) for turn in (-MOTOR_HZ, MOTOR_HZ)]
-    return found
+        sines += [Sine(frequency + turn, 0.2 * gain, t60) for turn in (-MOTOR_HZ, MOTOR_HZ)]
+    return sines
 
 
 def _grains(voice: Voice, key: SoundKey, rate: int) -> Template:
     single = replace(voice, grains=())
-    made = [
+    burst = [
         (round(grain.seconds * rate), grain.gain * _one(single, replace(key, pitch=key.pitch + grain.semitones), rate))
         for grain in voice.grains
     ]
-    sound = np.zeros(max(start + one.size for start, one in made), np.float32)
-    for start, one in made:
-        _fade_ends(one, rate)
-        sound[start : start + one.size] += one
+    sound = np.zeros(max(start + blow.size for start, blow in burst), np.float32)
+    for start, blow in burst:
+        _fade_ends(blow, rate)
+        sound[start : start + blow.size] += blow
     return sound
 
 

@@ -129,16 +129,16 @@ def cut_plan(
 def _best(sizes: list[float], stock: Sequence[Stock], patience: float) -> tuple[list[Bin], bool]:
     from score.tubes.cutting.stick_search import best_choice
 
-    rooms, counts = [one.length for one in stock], [one.count for one in stock]
-    found, proven = best_choice(sizes, rooms, counts, [one.leftover for one in stock], patience)
-    if found is None:
+    rooms, counts = [stick.length for stick in stock], [stick.count for stick in stock]
+    packing, proven = best_choice(sizes, rooms, counts, [stick.leftover for stick in stock], patience)
+    if packing is None:
         raise _lacking(sizes, stock, proven)
-    return found, proven
+    return packing, proven
 
 
 def _lacking(sizes: Sequence[float], stock: Sequence[Stock], proven: bool) -> RequestError:
     """Says how much pipe is missing, or that what there is comes in the wrong lengths."""
-    needed, there = sum(sizes), sum(one.length * (one.count or 0) for one in stock)
+    needed, there = sum(sizes), sum(stick.length * (stick.count or 0) for stick in stock)
     said = "cannot hold every tube" if proven else "were not enough for any way of cutting found in time"
     sums = f"with their cuts these take {needed:.0f} mm, the sticks have {there:.0f} mm"
     if needed > there:
@@ -157,10 +157,12 @@ def _check(lengths: Sequence[float], stock: Sequence[Stock], kerf: float, names:
     check_kerf(kerf)
     if not stock:
         raise RequestError("No stock", "there is nothing to cut from", 'give --stock "3 m"')
-    for one in stock:
-        if one.length <= 0 or (one.count is not None and one.count < 1):
-            raise RequestError("Stock", f"{one.count} sticks of {one.length:g} mm", "give a length and a number from 1")
-    longest = max(one.length for one in stock)
+    for stick in stock:
+        if stick.length <= 0 or (stick.count is not None and stick.count < 1):
+            raise RequestError(
+                "Stock", f"{stick.count} sticks of {stick.length:g} mm", "give a length and a number from 1"
+            )
+    longest = max(stick.length for stick in stock)
     for index, length in enumerate(lengths):
         if length + kerf > longest + 1e-6:
             name = names[index] if names else f"tube {index + 1}"

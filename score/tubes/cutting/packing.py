@@ -31,16 +31,16 @@ def quick_packing(
     rising = sorted(kinds, key=lambda kind: rooms[kind])
     for order in (rising[::-1], rising):
         for longest_first in (True, False):
-            found = _filled(sizes, rooms, order, step, longest_first)
-            if found is not None:
-                return found
+            bins = _filled(sizes, rooms, order, step, longest_first)
+            if bins is not None:
+                return bins
     # Among equally full sticks the pieces left over decide: other orders give other ones.
     rng, mixed = Random(len(kinds)), list(kinds)
     for _ in range(_TRIES):
         rng.shuffle(mixed)
-        found = _filled(sizes, rooms, mixed, step, rng.random() < 0.7, rng)
-        if found is not None:
-            return found
+        bins = _filled(sizes, rooms, mixed, step, rng.random() < 0.7, rng)
+        if bins is not None:
+            return bins
     return None
 
 

@@ -100,8 +100,8 @@ def priced(pieces: Pieces, worth: Numbers) -> Prices:
 
 def by_length(pieces: Pieces) -> Prices:
     """Every piece worth its length: no stick holds more than its own."""
-    found = priced(pieces, pieces.sizes * NANOMETRE)
-    return Prices(found.each, found.table, np.minimum(found.most, pieces.rooms * NANOMETRE))
+    prices = priced(pieces, pieces.sizes * NANOMETRE)
+    return Prices(prices.each, prices.table, np.minimum(prices.most, pieces.rooms * NANOMETRE))
 
 
 def best_fillings(pieces: Pieces, prices: Prices, kind: int, least: float, most: int) -> list[Whole]:

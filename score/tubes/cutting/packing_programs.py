@@ -44,12 +44,12 @@ def least_pipe(ways: Whole, kinds: Whole, rooms: Numbers, counts: Whole, needed:
     held = hstack([csr_array(-ways.T.astype(float)), csr_array(-np.eye(width))])
     takes = csr_array((np.ones(many), (kinds, np.arange(many))), (len(rooms), many + width))
     costs = np.concatenate((rooms[kinds], _FAR_TOO_DEAR * sizes))
-    found = linprog(costs, vstack([held, takes]), np.concatenate((-needed, counts)), method="highs-ds")
-    if found.x is None:
+    solved = linprog(costs, vstack([held, takes]), np.concatenate((-needed, counts)), method="highs-ds")
+    if solved.x is None:
         # No numbers from the solver: worth nothing, which proves nothing.
         return Shares(np.zeros(width), np.zeros(len(rooms)), np.zeros(many))
-    marginals = np.maximum(0.0, -np.asarray(found.ineqlin.marginals))
-    return Shares(marginals[:width], marginals[width:], np.asarray(found.x)[:many])
+    marginals = np.maximum(0.0, -np.asarray(solved.ineqlin.marginals))
+    return Shares(marginals[:width], marginals[width:], np.asarray(solved.x)[:many])
 
 
 def cover(ways: Whole, kinds: Whole, counts: Whole, needed: Whole, patience: float) -> tuple[Whole | None, bool]:
@@ -76,14 +76,14 @@ def cover(ways: Whole, kinds: Whole, counts: Whole, needed: Whole, patience: flo
         LinearConstraint(csr_array(ways.T.astype(float)), needed, np.inf),
         LinearConstraint(takes, -np.inf, counts),
     ]
-    found = milp(
+    solved = milp(
         np.zeros(many),
         constraints=constraints,
         integrality=1,
         bounds=Bounds(0, counts[kinds]),
         options={"time_limit": patience},
     )
-    if found.x is None:
-        return None, found.status == 2
-    chosen: Whole = np.rint(found.x).astype(np.int64)
+    if solved.x is None:
+        return None, solved.status == 2
+    chosen: Whole = np.rint(solved.x).astype(np.int64)
     return (chosen, True) if (ways.T @ chosen >= needed).all() else (None, False)

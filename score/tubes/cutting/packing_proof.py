@@ -52,18 +52,18 @@ class Holding:
             counts: sticks of each kind.
             until: when to stop, on the monotonic clock; only bounds and quick packings are tried after it.
         """
-        known = self._answers.get(counts.tobytes())
-        if known is None:
-            known = self._answers[counts.tobytes()] = self._answer(counts, until)
-        return known
+        answer = self._answers.get(counts.tobytes())
+        if answer is None:
+            answer = self._answers[counts.tobytes()] = self._answer(counts, until)
+        return answer
 
     def _answer(self, counts: Whole, until: float) -> Answer:
         if self._refuted(counts):
             return None, True
         kinds = [kind for kind, many in enumerate(counts) for _ in range(many)]
-        found = quick_packing(self._sizes, self._rooms, kinds)
-        if found is not None or monotonic() > until:
-            return found, found is not None
+        packing = quick_packing(self._sizes, self._rooms, kinds)
+        if packing is not None or monotonic() > until:
+            return packing, packing is not None
         cuts, sure = self._worked_out(counts, until)
         if cuts is not None:
             return self._shared_out(cuts), True
@@ -95,8 +95,8 @@ class Holding:
             lambda: filled(self._pieces, counts, until),
             lambda: filled(self._pieces, counts, until, MANY),
         )
-        for one in tries:
-            cuts, sure = one()
+        for attempt in tries:
+            cuts, sure = attempt()
             if cuts is not None or sure:
                 return cuts, sure
             if monotonic() > until:

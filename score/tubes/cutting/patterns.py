@@ -66,19 +66,19 @@ class Columns:
         """
         lengths = pieces.sizes * NANOMETRE
         for _ in range(_MOST_ROUNDS):
-            found = least_pipe(self._ways, self._kinds, self._rooms, counts, pieces.needed, lengths)
-            prices = priced(pieces, found.worth)
-            bound = Bound(prices, self._ways, self._kinds, shares=found.shares)
-            if prices.spare(counts) < -TINY or not self._more(pieces, prices, found, counts) or monotonic() > until:
+            solved = least_pipe(self._ways, self._kinds, self._rooms, counts, pieces.needed, lengths)
+            prices = priced(pieces, solved.worth)
+            bound = Bound(prices, self._ways, self._kinds, shares=solved.shares)
+            if prices.spare(counts) < -TINY or not self._more(pieces, prices, solved, counts) or monotonic() > until:
                 break
         return bound
 
-    def _more(self, pieces: Pieces, prices: Prices, found: Shares, counts: Whole) -> bool:
+    def _more(self, pieces: Pieces, prices: Prices, solved: Shares, counts: Whole) -> bool:
         """Add for each kind fillings that are worth more than the stick."""
         new = [
             (int(kind), way)
             for kind in np.flatnonzero(counts)
-            for way in best_fillings(pieces, prices, int(kind), self._rooms[kind] + found.saved[kind] + TINY, _AT_ONCE)
+            for way in best_fillings(pieces, prices, int(kind), self._rooms[kind] + solved.saved[kind] + TINY, _AT_ONCE)
         ]
         new = [(kind, way) for kind, way in new if (kind, way.tobytes()) not in self._seen]
         self._seen.update((kind, way.tobytes()) for kind, way in new)
@@ -100,10 +100,10 @@ def tight(pieces: Pieces, pool: list[Prices], counts: Whole, limit: int) -> tupl
     for prices in pool:
         ways = [np.zeros((0, len(pieces.sizes)), dtype=np.int64)]
         for kind in np.flatnonzero(counts):
-            found = fillings(pieces, prices, int(kind), prices.spare(counts), limit)
-            if found is None:
+            rows = fillings(pieces, prices, int(kind), prices.spare(counts), limit)
+            if rows is None:
                 break
-            ways.append(found)
+            ways.append(rows)
         else:
             kinds = np.repeat(np.flatnonzero(counts), [len(rows) for rows in ways[1:]])
             return _ruled_out(pieces, pool, counts, np.concatenate(ways), kinds)

@@ -29,12 +29,12 @@ def best_choice(
     proven = True
     for bought in range(choices.most + 1):
         most = choices.best(bought)
-        found, sure = holding.ask(most, until)
-        if found is None and sure:
+        packing, sure = holding.ask(most, until)
+        if packing is None and sure:
             continue
         better, best = _least(holding, choices, bought, sum(sizes), until)
-        if better is not None or found is not None:
-            return better or found, proven and best and choices.whole
+        if better is not None or packing is not None:
+            return better or packing, proven and best and choices.whole
         proven = proven and best
     return None, proven
 
@@ -43,9 +43,9 @@ def _least(holding: Holding, choices: Choices, bought: int, total: float, until:
     """The first choice with so many new sticks, from the least pipe on, that holds every tube."""
     proven = True
     for counts in choices.rising(bought, total):
-        found, sure = holding.ask(counts, until)
-        if found is not None:
-            return found, proven
+        packing, sure = holding.ask(counts, until)
+        if packing is not None:
+            return packing, proven
         proven = proven and sure
         if monotonic() > until:
             return None, False

@@ -41,10 +41,10 @@ def filled(pieces: Pieces, counts: Whole, until: float, few: int = FEW) -> Found
         return cuts, cuts is not None
     sure = True
     for way in ways:
-        rest, known = filled(*_without(pieces, counts, kind, way), until, few)
+        rest, certain = filled(*_without(pieces, counts, kind, way), until, few)
         if rest is not None:
             return [(kind, way), *rest], True
-        sure = sure and known
+        sure = sure and certain
         if monotonic() > until:
             return None, False
     return None, sure
@@ -73,6 +73,8 @@ def _finely(pieces: Pieces, counts: Whole) -> Cuts | None:
     rooms = pieces.rooms * NANOMETRE
     step = min(STEP, max(_FINEST, float(rooms @ counts - sizes.sum()) / len(sizes) / 8))
     sticks = [int(kind) for kind in np.repeat(np.arange(len(counts)), counts)]
-    found = quick_packing(sizes.tolist(), rooms.tolist(), sticks, step)
+    packing = quick_packing(sizes.tolist(), rooms.tolist(), sticks, step)
     width = len(pieces.sizes)
-    return None if found is None else [(kind, np.bincount(kinds[list(held)], minlength=width)) for kind, held in found]
+    return (
+        None if packing is None else [(kind, np.bincount(kinds[list(held)], minlength=width)) for kind, held in packing]
+    )
