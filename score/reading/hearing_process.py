@@ -30,7 +30,7 @@ def hearing_apart() -> "Iterator[Listen]":
         yield hear_here
         return
     ours, far = multiprocessing.Pipe()
-    process = new_process(_hear, far)
+    process = new_process(_hear, far, ours)
     with suppress(OSError), interrupts_held():
         process.start()
     # Our own copy of the far end must not keep the pipe open when the process dies.
@@ -80,11 +80,13 @@ class _Apart:
 # What the process runs.
 
 
-def _hear(pipe: "Connection") -> None:
+def _hear(pipe: "Connection", asking_end: "Connection") -> None:
     import gc
     import signal
     from threading import Thread
 
+    # A copy of the asking process has its end of the pipe too: left open, it would hide that the other has died.
+    asking_end.close()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     # It lives for a second and keeps what it makes: collecting would only take time.
     gc.disable()

@@ -8,7 +8,9 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from types import ModuleType
+from xml.parsers import expat
 
 import music21
 import pytest
@@ -115,3 +117,27 @@ def test_time_grows_with_the_bars(tmp_path: Path, bars: int) -> None:
     print(f"{bars} bars, {32 * bars} notes: {seconds:.2f} s, {seconds / bars * 1000:.2f} ms a bar")
     assert len(piece.bars) == bars
     assert seconds < 10 * bars / 2000
+
+
+def test_bombs_are_refused_as_fast_as_their_tags_are_counted() -> None:
+    """Seconds to refuse, beside expat going once over as many bytes of ordinary tags, in one run."""
+    place = Path(__file__).parents[1] / "reading" / "test_opening.py"
+    spec = importlib.util.spec_from_file_location("opening", place)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    yardstick = b"<score-partwise>" + b"<words>la la</words>" * 2_500_000 + b"</score-partwise>"
+    start = time.process_time()
+    expat.ParserCreate().Parse(yardstick, True)
+    plain = time.process_time() - start
+    with TemporaryDirectory() as folder:
+        for name, bomb in module.BOMBS.items():
+            path = Path(folder) / "bomb.mxl"
+            path.write_bytes(bomb())
+            start = time.process_time()
+            with pytest.raises(InbreathError):
+                read_score(path)
+            ratio = (time.process_time() - start) / plain
+            print(f"{name}: {ratio:.2f} x 50 MB of tags through expat")
+            assert ratio < 4
