@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from score.chunks.demands import demands
+from score.chunks.chunk import Chunk
+from score.chunks.demands import ChunkDemands, demands
 from score.chunks.division import divide
 from score.chunks.explain import chunks_text
 from score.chunks.from_group import chunk_edits
@@ -14,8 +15,8 @@ from score.group.group_file import Group
 from score.parts.all_parts import write_all_parts
 from score.parts.engraving_processes import Engravers
 from score.parts.write_parts import PartFiles, PartOptions
-from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
-from score.plan.plan_of_piece import plan_of, write_plan
+from score.plan.plan_material import group_concert, group_minutes, group_rehearsals, material
+from score.plan.plan_of_piece import plan_of_chunks, write_plan
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 from score.reading.score_summary import piece_summary
@@ -36,6 +37,7 @@ class Prepared:
         chunks: where the score divides and what each chunk asks, as text.
         plan: the plan's files where the group's file gives rehearsals and a concert; else none.
         setup: what the set-up check found, and what to carry.
+        division: the chunks.
     """
 
     folder: Path
@@ -45,6 +47,7 @@ class Prepared:
     chunks: Path
     plan: tuple[Path, ...] = ()
     setup: tuple[Path, ...] = ()
+    division: tuple[Chunk, ...] = ()
 
 
 def prepare(
@@ -74,21 +77,31 @@ def prepare(
     parts = write_all_parts(reading, group, folder, options, workers, progress)
     report = check(reading.piece, group)
     reasons = "\n\n".join(explain_text(reading.piece, part.sheet) for part in parts)
+    edits = chunk_edits(group, reading.piece)
+    chunks = divide(reading.piece, edits=edits)
+    asks = demands(reading.piece, chunks, edits)
+    chunk_words = chunks_text(reading.piece, chunks, asks)
     return Prepared(
         folder,
         parts,
         write_atomically(folder / f"{stem}-score.txt", f"{piece_summary(reading.piece)}\n".encode()),
-        write_atomically(folder / f"{stem}-cues.txt", f"{reasons}\n".encode()),
-        _write_chunks(reading, group, folder / f"{stem}-chunks.txt"),
-        _write_plan(reading, group, folder, now),
-        write_setup(reading.piece, report, folder, stem),
+        cues=write_atomically(folder / f"{stem}-cues.txt", f"{reasons}\n".encode()),
+        chunks=write_atomically(folder / f"{stem}-chunks.txt", f"{chunk_words}\n".encode()),
+        plan=_write_plan(reading, group, chunks, asks, folder, now),
+        setup=write_setup(reading.piece, report, folder, stem),
+        division=chunks,
     )
 
 
 def prepare_tracks(
-    reading: Reading, group: Group, folder: Path, players: Sequence[int], progress: ReportProgress
+    reading: Reading,
+    group: Group,
+    chunks: Sequence[Chunk],
+    folder: Path,
+    players: Sequence[int],
+    progress: ReportProgress,
 ) -> tuple[Path, ...]:
-    """Practice tracks of every chunk for these players, compressed, at the written tempo with a click.
+    """Practice tracks of these chunks for these players, compressed, at the written tempo with a click.
 
     Raises:
         InbreathError: a wish of the group or the folder does not fit.
@@ -97,25 +110,23 @@ def prepare_tracks(
     from score.time.from_group import pulse_options
 
     piece = reading.piece
-    passages = chunk_passages(piece, divide(piece, edits=chunk_edits(group, piece)))
+    passages = chunk_passages(piece, chunks)
     pulse = pulse_options(group, piece)
-    made: list[Path] = []
+    files: list[Path] = []
     for number in players or tuple(player.number for player in piece.players):
         options = TrackOptions(number, kinds=("mp3",), pulse=pulse)
-        made += write_tracks(piece, passages, folder, reading.source.path.stem, options, progress)
-    return tuple(made)
+        files += write_tracks(piece, passages, folder, reading.source.path.stem, options, progress)
+    return tuple(files)
 
 
-def _write_chunks(reading: Reading, group: Group, path: Path) -> Path:
-    edits = chunk_edits(group, reading.piece)
-    chunks = divide(reading.piece, edits=edits)
-    text = chunks_text(reading.piece, chunks, demands(reading.piece, chunks, edits))
-    return write_atomically(path, f"{text}\n".encode())
-
-
-def _write_plan(reading: Reading, group: Group, folder: Path, now: datetime) -> tuple[Path, ...]:
+def _write_plan(
+    reading: Reading, group: Group, chunks: tuple[Chunk, ...], asks: Sequence[ChunkDemands], folder: Path, now: datetime
+) -> tuple[Path, ...]:
     rehearsals, concert = group_rehearsals(group), group_concert(group)
     if not rehearsals or concert is None:
         return ()
-    made = plan_of(reading.piece, group, rehearsals, concert, now.date(), group_minutes(group))
-    return write_plan(made, reading.piece, folder, reading.source.path.stem, now)
+    materials = material(reading.piece, chunks, asks)
+    plan = plan_of_chunks(
+        reading.piece, chunks, materials, rehearsals, concert, now.date(), minutes_a_day=group_minutes(group)
+    )
+    return write_plan(plan, reading.piece, folder, reading.source.path.stem, now)

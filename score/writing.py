@@ -43,4 +43,4 @@ def _give_usual_permissions(path: Path) -> None:
 
 def _refused(path: Path, error: OSError) -> WritingError:
     reason = error.strerror or str(error)
-    return WritingError("Cannot write", f"{path}: {reason}", "choose another folder with --out")
+    return WritingError("Cannot write", f"{path}: {reason}", "choose another folder")

@@ -82,7 +82,13 @@ def _shape(bar: PrintedBar, document: Document, clefs: _Clefs, free: Sequence[fl
             low = max(low, down) if number == bottom else low
     above, below = _above(bar, high, document), _below(bar, low, document)
     seconds = free[bar.last] if bar.last < len(free) else 0.0
-    return BarShape(_width(bar, document.lengths[bar.first]) * size, above * size, below * size, bar.cued, seconds)
+    return BarShape(
+        _width(bar, document.lengths[bar.first]) * size,
+        above * size,
+        below * size,
+        cued=bar.cued,
+        turn_seconds=seconds,
+    )
 
 
 def _width(bar: PrintedBar, bar_length: Fraction) -> float:

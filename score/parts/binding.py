@@ -1,18 +1,14 @@
 """Engraved systems, title, legend and page feet put together to a PDF."""
 
-import json
 import re
-import threading
 from collections.abc import Sequence
 from math import ceil, isinf
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from score.parts.engraver import SVG, UNITS_PER_MM, System
+from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem
 from score.parts.paper import Paper
-from score.printing.fonts import MUSIC, TEXT, font_folder
-
-if TYPE_CHECKING:
-    import typst
+from score.printing.fonts import MUSIC, TEXT
+from score.printing.typesetting import quoted, to_pdf
 
 _TITLE_MM, _PLAYER_MM, _LEGEND_MM, _AIR_MM = 10.0, 7.0, 4.0, 5.0
 _LETTERS_A_LINE = 118
@@ -44,7 +40,7 @@ class FirstPage(NamedTuple):
 class PlacedSystem(NamedTuple):
     """A system and the distance of its upper edge from the top of the page, mm."""
 
-    system: System
+    system: EngravedSystem
     y: float
 
 
@@ -69,48 +65,28 @@ def bind(
         block.append(_foot(number, turns[number - 1] if number <= len(turns) else None, paper))
         blocks.append("\n".join(block))
     document = _setting(paper, front) + "\n#pagebreak()\n".join(blocks)
-    made = _page_maker().compile(document.encode(), format="pdf")
-    assert isinstance(made, bytes)
-    return made
-
-
-class _Kept(threading.local):
-    """A thread's page maker: to make one takes a quarter of the time of a part."""
-
-    page_maker: "typst.Compiler | None" = None
-
-
-_kept = _Kept()
-
-
-def _page_maker() -> "typst.Compiler":
-    import typst
-
-    if _kept.page_maker is None:
-        fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[font_folder()])
-        _kept.page_maker = typst.Compiler(font_paths=fonts)
-    return _kept.page_maker
+    return to_pdf(document)
 
 
 def _setting(paper: Paper, front: FirstPage) -> str:
     return (
-        f"#set document(title: {_quoted(f'{front.title} - {front.player}')}, date: none)\n"
+        f"#set document(title: {quoted(f'{front.title} - {front.player}')}, date: none)\n"
         f"#set page(width: {paper.width}mm, height: {paper.height}mm, margin: 0mm)\n"
-        f"#set text(font: {_quoted(TEXT)}, size: 10pt)\n"
+        f"#set text(font: {quoted(TEXT)}, size: 10pt)\n"
     )
 
 
 def _front(front: FirstPage, paper: Paper) -> str:
     y = paper.top + _TITLE_MM + _PLAYER_MM
-    legend = " #linebreak() ".join(f"#{_quoted(sentence)}" for sentence in front.legend)
+    legend = " #linebreak() ".join(f"#{quoted(sentence)}" for sentence in front.legend)
     return "\n".join(
         (
-            _place(0, paper.top, paper.width, f"#align(center, text(size: 17pt, {_quoted(front.title)}))"),
+            _place(0, paper.top, paper.width, f"#align(center, text(size: 17pt, {quoted(front.title)}))"),
             _place(
                 paper.side,
                 paper.top + _TITLE_MM,
                 paper.music_width,
-                f"#text(size: 12pt, weight: {_quoted('bold')}, {_quoted(front.player)})",
+                f"#text(size: 12pt, weight: {quoted('bold')}, {quoted(front.player)})",
             ),
             _place(paper.side, y, paper.music_width, f"#set text(size: 8.5pt)\n#set par(leading: 1.2mm)\n{legend}"),
         )
@@ -118,16 +94,16 @@ def _front(front: FirstPage, paper: Paper) -> str:
 
 
 def _running_head(front: FirstPage, paper: Paper) -> str:
-    words = _quoted(f"{front.title}, {front.player}")
+    words = quoted(f"{front.title}, {front.player}")
     return _place(paper.side, paper.top - 6, paper.music_width, f"#align(right, text(size: 8pt, {words}))")
 
 
 def _foot(number: int, turn: tuple[float, float] | None, paper: Paper) -> str:
     y = paper.height - paper.bottom + 7
-    foot = _place(0, y, paper.width, f"#align(center)[#{_quoted(str(number))}]")
+    foot = _place(0, y, paper.width, f"#align(center)[#{quoted(str(number))}]")
     if turn is None:
         return foot
-    words = _quoted(_turn_words(*turn))
+    words = quoted(_turn_words(*turn))
     return f"{foot}\n{_place(paper.side, y, paper.music_width, f'#align(right)[#{words}]')}"
 
 
@@ -147,12 +123,12 @@ def _image(placed: PlacedSystem, paper: Paper) -> str:
     height = placed.system.height_mm + 2 * _RIM_MM
     return (
         f"#place(top + left, dx: 0mm, dy: {placed.y - _RIM_MM:.3f}mm, "
-        f'image(bytes({_quoted(_svg(placed.system, paper))}), format: "svg", '
+        f'image(bytes({quoted(_svg(placed.system, paper))}), format: "svg", '
         f"width: {paper.width:.3f}mm, height: {height:.3f}mm))"
     )
 
 
-def _svg(system: System, paper: Paper) -> str:
+def _svg(system: EngravedSystem, paper: Paper) -> str:
     """The system alone as an SVG document as wide as the sheet."""
     top, height = system.top - _RIM_MM * UNITS_PER_MM, system.bottom - system.top + 2 * _RIM_MM * UNITS_PER_MM
     view = f"{-paper.side * UNITS_PER_MM:.0f} {top:.0f} {paper.width * UNITS_PER_MM:.0f} {height:.0f}"
@@ -162,7 +138,3 @@ def _svg(system: System, paper: Paper) -> str:
         f'<svg xmlns="{SVG.strip("{}")}" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="{view}">'
         f'<defs>{symbols}</defs><g font-family="{TEXT}" fill="black" stroke="black">{body}</g></svg>'
     )
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)

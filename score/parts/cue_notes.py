@@ -53,12 +53,12 @@ def _write_bar(
 
 
 def _emptied(measure: etree._Element, staff: str) -> etree._Element | None:
-    found = next((item for item in measure.iterchildren(MEI + "staff") if item.get("n") == staff), None)
-    if found is None:
+    own_staff = next((item for item in measure.iterchildren(MEI + "staff") if item.get("n") == staff), None)
+    if own_staff is None:
         return None
-    for old in list(found):
-        found.remove(old)
-    return etree.SubElement(found, MEI + "layer", n="1")
+    for old in list(own_staff):
+        own_staff.remove(old)
+    return etree.SubElement(own_staff, MEI + "layer", n="1")
 
 
 def _event(sign: Sign, name: str) -> etree._Element:

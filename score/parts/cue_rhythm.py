@@ -114,10 +114,10 @@ def divisions_of(signs: Sequence[Sign]) -> int:
 
 
 def _sound(stroke: Stroke, bar: Bar) -> Sound | None:
-    here = [segment for segment in stroke.segments if segment.bar == bar.index]
-    if not here:
+    in_bar = [segment for segment in stroke.segments if segment.bar == bar.index]
+    if not in_bar:
         return None
-    at, end = min(s.at for s in here), min(bar.length, max(s.at + s.length for s in here))
+    at, end = min(s.at for s in in_bar), min(bar.length, max(s.at + s.length for s in in_bar))
     if end <= at:
         return None
     roll = (stroke.roll_marks or 3) if stroke.kind is StrokeKind.ROLL else 0
@@ -125,11 +125,11 @@ def _sound(stroke: Stroke, bar: Bar) -> Sound | None:
         at,
         end,
         stroke.bar < bar.index,
-        stroke.segments[-1].bar > bar.index,
-        min(roll, 8),
-        any(name in ("accent", "strong-accent") for name in stroke.articulations) and stroke.bar == bar.index,
-        len(here) == 1,
-        stroke.tuplet,
+        held_out=stroke.segments[-1].bar > bar.index,
+        roll=min(roll, 8),
+        accent=any(name in ("accent", "strong-accent") for name in stroke.articulations) and stroke.bar == bar.index,
+        whole=len(in_bar) == 1,
+        tuplet=stroke.tuplet,
     )
 
 
@@ -212,7 +212,7 @@ def _sign(at: Fraction, length: Fraction, tuplet: tuple[int, int] | None) -> Sig
         for dots in (0, 1, 2):
             value = note_value(full / (2 - Fraction(1, 2**dots)))
             if value and full >= _SHORTEST:
-                return Sign(at, length, value, dots, tuplet=ratio)
+                return Sign(at, length, value, dots=dots, tuplet=ratio)
     return Sign(at, length, "")
 
 
@@ -233,11 +233,11 @@ def _ratios(at: Fraction, length: Fraction, tuplet: tuple[int, int] | None) -> I
 
 def _bracketed(signs: Sequence[Sign]) -> list[Sign]:
     """Brackets over runs of one tuplet, closed where the tuplet is full."""
-    made: list[Sign] = []
+    bracketed: list[Sign] = []
     filled, unit, start = _ZERO, _ZERO, -1
     for index, sign in enumerate(signs):
         follower = signs[index + 1] if index + 1 < len(signs) else None
-        made.append(sign)
+        bracketed.append(sign)
         if sign.tuplet is None:
             continue
         if start < 0:
@@ -247,7 +247,7 @@ def _bracketed(signs: Sequence[Sign]) -> list[Sign]:
         is_full = filled % (unit * sign.tuplet[1]) == 0
         if is_full or follower is None or follower.tuplet != sign.tuplet:
             if index > start:
-                made[start] = made[start]._replace(bracket="start")
-                made[index] = made[index]._replace(bracket="stop")
+                bracketed[start] = bracketed[start]._replace(bracket="start")
+                bracketed[index] = bracketed[index]._replace(bracket="stop")
             start = -1
-    return made
+    return bracketed

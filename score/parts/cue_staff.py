@@ -36,7 +36,7 @@ class CueBar(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class BarFrame:
     """What a cue bar takes over from the score's own bar.
 
     Attributes:
@@ -52,7 +52,7 @@ class Frame:
     after: tuple[etree._Element, ...] = ()
 
 
-def cue_part(part_id: str, bars: Sequence[Bar], row: Sequence[CueBar], frames: Sequence[Frame]) -> etree._Element:
+def cue_part(part_id: str, bars: Sequence[Bar], row: Sequence[CueBar], frames: Sequence[BarFrame]) -> etree._Element:
     """A `<part>` for a row of cue bars, one measure a bar.
 
     Args:
@@ -76,7 +76,7 @@ def cue_part(part_id: str, bars: Sequence[Bar], row: Sequence[CueBar], frames: S
     return part
 
 
-def _divisions(bars: Sequence[Bar], row: Sequence[CueBar], frames: Sequence[Frame]) -> int:
+def _divisions(bars: Sequence[Bar], row: Sequence[CueBar], frames: Sequence[BarFrame]) -> int:
     lengths = (bar.length.denominator for bar in bars)
     offsets = (at.denominator for frame in frames for at, _ in frame.directions)
     return lcm(1, *lengths, *offsets, *(divisions_of(cue.signs) for cue in row))
@@ -118,7 +118,7 @@ def _time(element: etree._Element, bar: Bar) -> None:
     _text(time, "beat-type", unit)
 
 
-def _directions(measure: etree._Element, frame: Frame, divisions: int) -> None:
+def _directions(measure: etree._Element, frame: BarFrame, divisions: int) -> None:
     for at, direction in frame.directions:
         for old in direction.findall("offset"):
             direction.remove(old)
@@ -202,14 +202,14 @@ def _notations(note: etree._Element, sign: Sign, ties: Sequence[str]) -> None:
 
 def _beams(signs: Sequence[Sign], bar: Bar) -> dict[int, tuple[str, ...]]:
     """Beams by sign: runs of short notes inside one group of the meter."""
-    found: dict[int, tuple[str, ...]] = {}
+    beams: dict[int, tuple[str, ...]] = {}
     for run in beam_runs(signs, bar):
         depths = [_LEVELS[signs[index].value] for index in run]
         for place, index in enumerate(run):
             before = depths[place - 1] if place else 0
             after = depths[place + 1] if place + 1 < len(run) else 0
-            found[index] = tuple(_beam(level, before, after) for level in range(1, depths[place] + 1))
-    return found
+            beams[index] = tuple(_beam(level, before, after) for level in range(1, depths[place] + 1))
+    return beams
 
 
 def _beam(level: int, before: int, after: int) -> str:

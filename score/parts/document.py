@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from score.parts.cue_staff import CueBar, Frame, cue_part
+from score.parts.cue_staff import BarFrame, CueBar, cue_part
 from score.parts.engraver import staves_taken
 from score.piece import Bar
 from score.reading.reading_result import Outline
@@ -41,7 +41,7 @@ class OwnPart(NamedTuple):
     def with_cues(self, bars: Sequence[Bar], rows: Sequence[Sequence[CueBar]]) -> bytes:
         """The whole document, UTF-8, with a cue staff for each row of cue bars, a cue bar for each bar of the piece."""
         frames = _unpacked(self.frames)
-        bare = [Frame(frame.attributes) for frame in frames]
+        bare = [BarFrame(frame.attributes) for frame in frames]
         parts = [
             cue_part(id_, bars, row, bare if number else frames)
             for number, (id_, row) in enumerate(zip(self.ids, rows, strict=True))
@@ -59,8 +59,8 @@ def own_parts(outline: Outline, numbers: Sequence[int], all_others: bool) -> dic
     """
     parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
     root = etree.fromstring(outline.source.xml, parser)
-    taken = {element.get("id", "") for element in root.iter("*")}
-    ids = list(_free_ids(taken, max(1, len(outline.players) - 1) if all_others else 1))
+    used_ids = {element.get("id", "") for element in root.iter("*")}
+    ids = list(_free_ids(used_ids, max(1, len(outline.players) - 1) if all_others else 1))
     parts = root.findall("part")
     with walks_kept(root):
         marks = [list(_global_directions(part, outline)) for part in parts]
@@ -84,7 +84,7 @@ def _own_part(
     own = [parts[index] for index in mine]
     head, tail = _around(shell, [part.get("id") for part in own], ids)
     staves = tuple(_staves(part) for part in own)
-    return OwnPart(head, b"".join((*map(_bytes, own), tail)), tuple(ids), _packed(frames), staves)
+    return OwnPart(head, b"".join((*map(_bytes, own), tail)), tuple(ids), frames=_packed(frames), staves=staves)
 
 
 def _around(shell: etree._Element, own: Sequence[str | None], ids: Sequence[str]) -> tuple[bytes, bytes]:
@@ -121,12 +121,12 @@ def _bytes(element: etree._Element) -> bytes:
     return etree.tostring(element, encoding="UTF-8")
 
 
-def _free_ids(taken: set[str], count: int) -> Iterator[str]:
+def _free_ids(used_ids: set[str], count: int) -> Iterator[str]:
     for row in range(1, count + 1):
         name = f"cue-{row}"
-        while name in taken:
+        while name in used_ids:
             name = f"{name}-"
-        taken.add(name)
+        used_ids.add(name)
         yield name
 
 
@@ -141,7 +141,7 @@ _Mark = tuple[int, Fraction, etree._Element]
 
 def _frames(
     ordered: Sequence[etree._Element], marks: Mapping[int, list[tuple[Fraction, etree._Element]]], outline: Outline
-) -> list[Frame]:
+) -> list[BarFrame]:
     """What the first cue staff takes over: the player's own barlines and breaks, everybody's marks.
 
     Args:
@@ -152,33 +152,35 @@ def _frames(
     measures = [part.findall("measure") for part in ordered]
     frames = []
     for bar in outline.bars:
-        here = [row[bar.index] for row in measures if bar.index < len(row)]
-        barlines = _barlines(here)
-        breaks = tuple(made for element in here[0].findall("print") if (made := _break(element)) is not None)
+        same_bar = [row[bar.index] for row in measures if bar.index < len(row)]
+        barlines = _barlines(same_bar)
+        breaks = tuple(
+            line_break for element in same_bar[0].findall("print") if (line_break := _break(element)) is not None
+        )
         left = tuple(line for line in barlines if line.get("location") == "left")
         right = tuple(line for line in barlines if line.get("location") != "left")
-        attributes = {name: value for name in ("number", "implicit") if (value := here[0].get(name)) is not None}
-        frames.append(Frame(attributes, (*breaks, *left), tuple(marks.get(bar.index, ())), right))
+        attributes = {name: value for name in ("number", "implicit") if (value := same_bar[0].get(name)) is not None}
+        frames.append(BarFrame(attributes, (*breaks, *left), tuple(marks.get(bar.index, ())), after=right))
     return frames
 
 
-def _barlines(here: Sequence[etree._Element]) -> list[etree._Element]:
+def _barlines(measures: Sequence[etree._Element]) -> list[etree._Element]:
     """One barline a place: of the player's own part, else of the first part that has one there."""
-    found: dict[str, etree._Element] = {}
-    for measure in here:
+    lines: dict[str, etree._Element] = {}
+    for measure in measures:
         for line in measure.findall("barline"):
             where = line.get("location", "right")
-            if where != "middle" and where not in found:
-                found[where] = deepcopy(line)
-    for line in found.values():
+            if where != "middle" and where not in lines:
+                lines[where] = deepcopy(line)
+    for line in lines.values():
         for child in line.findall("fermata") + line.findall("wavy-line"):
             line.remove(child)
-    return [found[where] for where in ("left", "right") if where in found]
+    return [lines[where] for where in ("left", "right") if where in lines]
 
 
 def _break(element: etree._Element) -> etree._Element | None:
-    kept = {name: value for name in _BREAKS if (value := element.get(name)) is not None}
-    return etree.Element("print", kept) if kept else None
+    breaks = {name: value for name in _BREAKS if (value := element.get(name)) is not None}
+    return etree.Element("print", breaks) if breaks else None
 
 
 def _shared_marks(ordered: Sequence[Sequence[_Mark]], own: int) -> dict[int, list[tuple[Fraction, etree._Element]]]:
@@ -189,7 +191,7 @@ def _shared_marks(ordered: Sequence[Sequence[_Mark]], own: int) -> dict[int, lis
         own: how many these are.
     """
     seen: set[tuple[int, str]] = set()
-    found: dict[int, list[tuple[Fraction, etree._Element]]] = {}
+    others: dict[int, list[tuple[Fraction, etree._Element]]] = {}
     for index, marks in enumerate(ordered):
         for bar, at, direction in marks:
             key = bar, _content(direction)
@@ -197,8 +199,8 @@ def _shared_marks(ordered: Sequence[Sequence[_Mark]], own: int) -> dict[int, lis
                 continue
             seen.add(key)
             if index >= own:
-                found.setdefault(bar, []).append((at, _without_staff(deepcopy(direction))))
-    return found
+                others.setdefault(bar, []).append((at, _without_staff(deepcopy(direction))))
+    return others
 
 
 def _global_directions(part: etree._Element, outline: Outline) -> Iterator[_Mark]:
@@ -237,7 +239,7 @@ def _without_staff(direction: etree._Element) -> etree._Element:
     return direction
 
 
-def _packed(frames: Sequence[Frame]) -> bytes:
+def _packed(frames: Sequence[BarFrame]) -> bytes:
     """Frames as bytes that can go to another process."""
     root = etree.Element("frames")
     for frame in frames:
@@ -249,13 +251,13 @@ def _packed(frames: Sequence[Frame]) -> bytes:
     return _bytes(root)
 
 
-def _unpacked(frames: bytes) -> list[Frame]:
+def _unpacked(frames: bytes) -> list[BarFrame]:
     return [
-        Frame(
+        BarFrame(
             {str(name): str(value) for name, value in item.attrib.items()},
             tuple(item[0]),
             tuple((Fraction(mark.get("at") or 0), mark[0]) for mark in item.findall("mark")),
-            tuple(item[-1]),
+            after=tuple(item[-1]),
         )
         for item in etree.fromstring(frames)
     ]

@@ -53,7 +53,7 @@ _SYSTEMS, _MEASURES, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
 _LONGEST_PAGE, _WIDEST_PAGE = 60000, 100000
 
 
-class System(NamedTuple):
+class EngravedSystem(NamedTuple):
     """One engraved system, coordinates in the engraver's units, y downwards.
 
     Attributes:
@@ -110,17 +110,17 @@ def _importable(musicxml: bytes) -> str:
     return etree.tostring(root, encoding="unicode")
 
 
-def one_line(mei: str, staff_mm: float) -> list[System]:
+def one_line(mei: str, staff_mm: float) -> list[EngravedSystem]:
     """Everything in one endless system, every bar as wide as it would like to be."""
     return _systems(mei, {"breaks": "none", "adjustPageWidth": True, "pageWidth": _WIDEST_PAGE}, staff_mm)
 
 
-def in_systems(mei: str, width_mm: float, staff_mm: float) -> list[System]:
+def in_systems(mei: str, width_mm: float, staff_mm: float) -> list[EngravedSystem]:
     """The systems that the document's own breaks ask for, each as wide as asked."""
     return _systems(mei, {"breaks": "encoded", "pageWidth": round(width_mm * 10)}, staff_mm)
 
 
-def _systems(mei: str, options: Mapping[str, object], staff_mm: float) -> list[System]:
+def _systems(mei: str, options: Mapping[str, object], staff_mm: float) -> list[EngravedSystem]:
     unit = {"unit": staff_mm * 10 / 8, "pageHeight": _LONGEST_PAGE}
     toolkit = _toolkit({**_OPTIONS, **unit, **options})
     if not toolkit.loadData(mei):
@@ -128,53 +128,54 @@ def _systems(mei: str, options: Mapping[str, object], staff_mm: float) -> list[S
     return [system for page in range(toolkit.getPageCount()) for system in _read_page(toolkit.renderToSVG(page + 1))]
 
 
-class _Kept(threading.local):
+class _Toolkits(threading.local):
     """Toolkits of a thread by their options: each reads the engraver's fonts when it is made."""
 
     def __init__(self) -> None:
         self.toolkits: dict[tuple[tuple[str, object], ...], object] = {}
 
 
-_kept = _Kept()
+_thread = _Toolkits()
 
 
 def _toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ignore[name-defined]  # noqa: F821
     import verovio
 
     key = tuple(options.items())
-    if key not in _kept.toolkits:
+    if key not in _thread.toolkits:
         verovio.enableLog(verovio.LOG_OFF)
         toolkit = verovio.toolkit(False)
         toolkit.setResourcePath(engraver_data())
         toolkit.setOptions(dict(options))
-        _kept.toolkits[key] = toolkit
-    return _kept.toolkits[key]
+        _thread.toolkits[key] = toolkit
+    return _thread.toolkits[key]
 
 
-def _read_page(svg: str) -> list[System]:
+def _read_page(svg: str) -> list[EngravedSystem]:
     root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
-    for hidden in _found(_HIDDEN, root):
+    for hidden in _elements(_HIDDEN, root):
         _drop(hidden)
     symbols = {symbol.get("id") or "": _text(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
-    return [_read_system(group, symbols) for group in _found(_SYSTEMS, root)]
+    return [_read_system(group, symbols) for group in _elements(_SYSTEMS, root)]
 
 
 def _keep_one_bracket(system: etree._Element) -> None:
     """An ending gets a bracket over each group of staves: only the highest stays."""
-    for ending in _found(_ENDINGS, system):
-        for extra in sorted(_found(_BRACKETS, ending), key=lambda bracket: extents(_text(bracket)))[1:]:
+    for ending in _elements(_ENDINGS, system):
+        for extra in sorted(_elements(_BRACKETS, ending), key=lambda bracket: extents(_text(bracket)))[1:]:
             _drop(extra)
 
 
-def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> System:
-    for placeholder in _found(_PLACEHOLDERS, group):
+def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> EngravedSystem:
+    for placeholder in _elements(_PLACEHOLDERS, group):
         _drop(placeholder)
     _keep_one_bracket(group)
     text = _text(group)
-    return System(text, symbols, tuple(_found(_MEASURES, group)), *extents(text))
+    top, bottom = extents(text)
+    return EngravedSystem(text, symbols, tuple(_elements(_MEASURES, group)), top=top, bottom=bottom)
 
 
-def _found(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
+def _elements(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
     return cast("list[etree._Element]", path(element))
 
 

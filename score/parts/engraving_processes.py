@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from multiprocessing.process import BaseProcess
 
     from score.cues.sheet import Level
-    from score.parts.part_jobs import Job, Made
-    from score.parts.uncued_part import Blank
+    from score.parts.part_jobs import FinishedPart, Job
+    from score.parts.uncued_part import UncuedPart
     from score.reading.reading_result import Outline
 
 _MOST = 6
@@ -56,8 +56,8 @@ class Engravers:
 
     def begin(self, outline: "Outline", players: Sequence[int], level: "Level") -> None:
         """Set out the parts of these players (empty: all), but for those that were begun before."""
-        asked = players or tuple(number for number, _ in outline.players)
-        numbers = [number for number in dict.fromkeys(asked) if number not in self._begun]
+        wanted = players or tuple(number for number, _ in outline.players)
+        numbers = [number for number in dict.fromkeys(wanted) if number not in self._begun]
         pickled = pickle.dumps(outline, pickle.HIGHEST_PROTOCOL) if numbers else b""
         for first, pipe in enumerate(self._pipes):
             share = tuple(numbers[first :: len(self._pipes)])
@@ -65,7 +65,7 @@ class Engravers:
             if share:
                 self._post(pipe, _SetOut(pickled, share, level))
 
-    def make(self, job: "Job", players: Sequence[int]) -> "Iterator[Made]":
+    def make(self, job: "Job", players: Sequence[int]) -> "Iterator[FinishedPart]":
         """The parts of these players, which were begun, as they are finished.
 
         Raises:
@@ -80,17 +80,17 @@ class Engravers:
         while waiting:
             for pipe in cast("list[Connection]", wait(list(waiting))):
                 try:
-                    made: Made | Exception = pipe.recv()
+                    part: FinishedPart | Exception = pipe.recv()
                 except (EOFError, OSError) as error:
                     raise _ended() from error
-                if isinstance(made, Exception):
-                    raise made
-                yield made
+                if isinstance(part, Exception):
+                    raise part
+                yield part
                 waiting[pipe] -= 1
                 if not waiting[pipe]:
                     del waiting[pipe]
 
-    def let_go(self) -> None:
+    def close_pipes(self) -> None:
         """Close the pipes, by which the workers know that nobody asks any more."""
         for pipe in self._pipes:
             post = self._posts.get(pipe)
@@ -100,14 +100,14 @@ class Engravers:
 
     def _post(self, pipe: Connection, message: _SetOut | _Make) -> None:
         """Send in turn, and beside everything else: a worker that is loading takes nothing yet."""
-        before, data = self._posts.get(pipe), pickle.dumps(message, pickle.HIGHEST_PROTOCOL)
+        before, pickled = self._posts.get(pipe), pickle.dumps(message, pickle.HIGHEST_PROTOCOL)
 
         def send() -> None:
             if before is not None:
                 before.join()
             # That a worker is gone shows when its answer is waited for.
             with suppress(OSError, ValueError):
-                pipe.send_bytes(data)
+                pipe.send_bytes(pickled)
 
         self._posts[pipe] = threading.Thread(target=send, daemon=True)
         self._posts[pipe].start()
@@ -137,7 +137,7 @@ def engravers(also: Sequence[str] = ()) -> Iterator[Engravers]:
     finally:
         for process in processes:
             process.terminate()
-        workers.let_go()
+        workers.close_pipes()
 
 
 def _processes(ours: list[Connection], theirs: list[Connection], also: Sequence[str]) -> "list[BaseProcess]":
@@ -201,9 +201,9 @@ def _load(also: Sequence[str]) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     # What cannot be loaded is said when it is needed.
     with suppress(Exception):
-        from score.parts.engraving_worker import settle_in
+        from score.parts.engraving_worker import lower_priority
 
-        settle_in()
+        lower_priority()
         for module in also:
             import_module(module)
 
@@ -211,17 +211,17 @@ def _load(also: Sequence[str]) -> None:
 def _serve(pipe: Connection) -> None:
     """Take messages until nobody is left to send them."""
     _watch_parent()
-    blanks: dict[int, Blank | Exception] = {}
+    uncued: dict[int, UncuedPart | Exception] = {}
     with suppress(EOFError, OSError):
         while True:
             match pipe.recv():
-                case _SetOut() as asked:
-                    blanks |= _set_out(asked)
+                case _SetOut() as request:
+                    uncued |= _set_out(request)
                     if not pipe.poll():
-                        _get_ready()
-                case _Make() as asked:
-                    for made in _make(asked, blanks):
-                        pipe.send(made)
+                        _warm_up()
+                case _Make() as request:
+                    for part in _make(request, uncued):
+                        pipe.send(part)
 
 
 def _watch_parent() -> None:
@@ -236,27 +236,27 @@ def _watch_parent() -> None:
         threading.Thread(target=go_with, args=(parent,), daemon=True).start()
 
 
-def _set_out(asked: _SetOut) -> "dict[int, Blank | Exception]":
+def _set_out(request: _SetOut) -> "dict[int, UncuedPart | Exception]":
     try:
-        from score.parts.uncued_part import blanks
+        from score.parts.uncued_part import uncued_parts
 
-        return dict(blanks(pickle.loads(asked.outline), asked.players, asked.level))
+        return dict(uncued_parts(pickle.loads(request.outline), request.players, request.level))
     except Exception as error:
-        return dict.fromkeys(asked.players, _sendable(error))
+        return dict.fromkeys(request.players, _sendable(error))
 
 
-def _get_ready() -> None:
+def _warm_up() -> None:
     with suppress(Exception):  # it is said when a part is made
-        from score.parts.engraving_worker import get_ready
+        from score.parts.engraving_worker import warm_up
 
-        get_ready()
+        warm_up()
 
 
-def _make(asked: _Make, blanks: "dict[int, Blank | Exception]") -> "Iterator[Made | Exception]":
+def _make(request: _Make, uncued: "dict[int, UncuedPart | Exception]") -> "Iterator[FinishedPart | Exception]":
     try:
         from score.parts.engraving_worker import make_parts
 
-        yield from make_parts(asked.job, {number: blanks[number] for number in asked.players})
+        yield from make_parts(request.job, {number: uncued[number] for number in request.players})
     except Exception as error:
         yield _sendable(error)
 

@@ -11,10 +11,10 @@ import verovio  # noqa: F401
 from score.cues.cue_choice import choose_cues
 from score.parts.binding import FirstPage, PlacedSystem, bind
 from score.parts.engraver import in_systems
-from score.parts.make_part import made_part
+from score.parts.make_part import make_part
 from score.parts.paper import PAPERS
-from score.parts.part_jobs import Job, Made
-from score.parts.uncued_part import Blank
+from score.parts.part_jobs import FinishedPart, Job
+from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
 
 _ONE_BAR = """<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><mdiv><score>
@@ -23,7 +23,7 @@ _ONE_BAR = """<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><md
 </staff><dir staff="1" tstamp="1">Cue</dir></measure></section></score></mdiv></body></music></mei>"""
 
 
-def settle_in() -> None:
+def lower_priority() -> None:
     """Give way to whoever reads or sounds, and collect no rubbish."""
     if hasattr(os, "nice"):
         # Reading goes on meanwhile, and whatever sounds must not stutter.
@@ -32,24 +32,24 @@ def settle_in() -> None:
     gc.disable()
 
 
-def get_ready() -> None:
+def warm_up() -> None:
     """Do everything once, while there is time: what a first part loads takes half as long as making it."""
     system = in_systems(_ONE_BAR, PAPERS["a4"].music_width, 7.0)
     bind([[PlacedSystem(each, 20.0) for each in system]], PAPERS["a4"], FirstPage("Piece", "Player", ("Cues",)), [])
 
 
-def make_parts(job: Job, blanks: Mapping[int, Blank | Exception]) -> Iterator[Made]:
+def make_parts(job: Job, uncued: Mapping[int, UncuedPart | Exception]) -> Iterator[FinishedPart]:
     """Parts, one after another: their cues chosen, as MusicXML and as pages.
 
     Args:
         job: what is the same for all parts.
-        blanks: the parts, ready for their cues, by player's number; what went wrong where there is none.
+        uncued: the parts, ready for their cues, by player's number; what went wrong where there is none.
     """
     piece = pickle.loads(job.piece)
     assert isinstance(piece, Piece)
     words = job.words(piece) if job.words else {}
-    for player, blank in blanks.items():
-        if isinstance(blank, Exception):
-            raise blank
+    for player, part in uncued.items():
+        if isinstance(part, Exception):
+            raise part
         sheet = choose_cues(piece, player, job.level, job.wishes)
-        yield made_part(blank, piece, sheet, job.pages, words.get(player, ()))
+        yield make_part(part, piece, sheet, job.pages, words.get(player, ()))

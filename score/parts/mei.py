@@ -57,7 +57,7 @@ def part_document(
     root = etree.fromstring(mei.encode())
     cue_staves = range(1, len(rows) + 1)
     parts = tuple(_numbered(staves, len(rows) + 1))
-    bars = [PrintedBar(measure, index, index, False) for index, measure in enumerate(root.iter(MEI + "measure"))]
+    bars = [PrintedBar(measure, index, index, cued=False) for index, measure in enumerate(root.iter(MEI + "measure"))]
     in_bars = len(bars) == len(piece.bars)
     if in_bars:
         write_cues([bar.measure for bar in bars], piece.bars, rows)
@@ -75,7 +75,7 @@ def part_document(
     for bar in bars:
         _keep_own_staff(bar.measure, parts)
     lengths = tuple(bar.length for bar in piece.bars) if in_bars else (Fraction(4),) * len(bars)
-    return Document(root, tuple(bars), cue_staves, parts, lengths, in_bars)
+    return Document(root, tuple(bars), cue_staves, parts=parts, lengths=lengths, in_bars=in_bars)
 
 
 def move_marks(document: Document, shown: Sequence[bool]) -> None:

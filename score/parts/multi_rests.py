@@ -59,11 +59,11 @@ def _is_late(event: etree._Element) -> bool:
     return float(event.get("tstamp", "9")) > 1
 
 
-def _absorb(kept: PrintedBar, bar: PrintedBar) -> None:
+def _absorb(rest: PrintedBar, bar: PrintedBar) -> None:
     right = bar.measure.get("right")
     if right is not None:
-        kept.measure.set("right", right)
-    kept.last = bar.last
+        rest.measure.set("right", right)
+    rest.last = bar.last
     remove(bar.measure)
 
 

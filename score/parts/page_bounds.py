@@ -5,7 +5,7 @@ from math import inf
 from typing import NamedTuple
 
 
-class System(NamedTuple):
+class PossibleSystem(NamedTuple):
     """A system by its first bar, its cost and its height, mm."""
 
     first: int
@@ -24,7 +24,9 @@ class _Pages(NamedTuple):
     costs: list[float]
 
 
-def costs_ahead(systems: Sequence[Sequence[System]], ends: Sequence[float], room: float, gap: float) -> list[float]:
+def costs_ahead(
+    systems: Sequence[Sequence[PossibleSystem]], ends: Sequence[float], room: float, gap: float
+) -> list[float]:
     """For each bar a page can begin with, a cost the rest of the piece cannot undercut; 0 after the last bar.
 
     Found by the same search with less asked of it: of all divisions of a page's bars the cheapest counts, as if
@@ -37,8 +39,8 @@ def costs_ahead(systems: Sequence[Sequence[System]], ends: Sequence[float], room
         gap: least distance between systems, mm.
     """
     pages = [_Pages(0, [0.0], [0.0])]
-    for here in systems[1:]:
-        pages.append(_one_end(pages, here, room, gap))
+    for ending in systems[1:]:
+        pages.append(_ending_here(pages, ending, room, gap))
     ahead = [inf] * (len(systems) - 1) + [0.0]
     for end in range(len(systems) - 1, 0, -1):
         beyond = ends[end] + ahead[end]
@@ -47,17 +49,17 @@ def costs_ahead(systems: Sequence[Sequence[System]], ends: Sequence[float], room
     return ahead
 
 
-def _one_end(pages: Sequence[_Pages], here: Sequence[System], room: float, gap: float) -> _Pages:
+def _ending_here(pages: Sequence[_Pages], ending: Sequence[PossibleSystem], room: float, gap: float) -> _Pages:
     """The pages that end with these systems."""
     start = pages[-1].start
     heights, costs = ([inf] * (len(pages) - start) for _ in range(2))
-    for first, cost, height in here:
+    for first, cost, height in ending:
         before, count = pages[first], first - start + 1
         at = start - before.start
         heights[:count] = _lesser(heights, before.heights[at:], height + gap)
         costs[:count] = _lesser(costs, before.costs[at:], cost)
     # More bars are never lower: what is too tall for a page now can be forgotten, but for a single system.
-    single = min(system.first for system in here) - start
+    single = min(system.first for system in ending) - start
     skip = next(i for i, height in enumerate(heights) if height - gap <= room or i >= single)
     return _Pages(start + skip, [*heights[skip:], 0.0], [*costs[skip:], 0.0])
 

@@ -10,7 +10,7 @@ from heapq import heappop, heappush
 from math import inf, log
 from typing import NamedTuple, TypeAlias
 
-from score.parts.page_bounds import System, costs_ahead
+from score.parts.page_bounds import PossibleSystem, costs_ahead
 
 # Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half empty.
 BAD_TURN, BLANK, TURN_BACK, PAGE = 6.0, 5.0, 1.0, 1.0
@@ -63,7 +63,7 @@ _Starts: TypeAlias = "tuple[()] | tuple[_Starts, int]"
 """Where each system of a division begins: the last one's first bar, after those before it."""
 
 
-class _Line(NamedTuple):
+class _Division(NamedTuple):
     """A division of some bars into systems.
 
     Made by the thousand, so the search makes plain tuples; this names what they hold: the cost with what is left blank
@@ -106,15 +106,17 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
     return _trace(best, len(bars))
 
 
-def _pages_from(systems: Sequence[Sequence[System]], gap: float, start: int, height: float) -> list[tuple[int, _Line]]:
+def _pages_from(
+    systems: Sequence[Sequence[PossibleSystem]], gap: float, start: int, height: float
+) -> list[tuple[int, _Division]]:
     """Every page that can begin with a bar: its end and its divisions into systems that may be worth while.
 
     A division is kept when no other to the same bar is both cheaper and lower.
     """
-    lines: dict[int, list[_Line]] = {start: [_Line(0.0, 0.0, -gap, ())]}
+    lines: dict[int, list[_Division]] = {start: [_Division(0.0, 0.0, -gap, starts=())]}
     reached = start
     for end in range(start + 1, len(systems)):
-        found: list[tuple[float, float, float, _Starts]] = []
+        ending: list[tuple[float, float, float, _Starts]] = []
         for first, cost, tall in systems[end]:
             if first < start:
                 break
@@ -122,27 +124,27 @@ def _pages_from(systems: Sequence[Sequence[System]], gap: float, start: int, hei
                 used = height_before + gap + tall
                 if used <= height or first == start:
                     total = cost_before + cost
-                    found.append((total + _blank_cost(height - used, height), total, used, (starts, first)))
-        if found:
-            lines[end], reached = _undominated(found), end
+                    ending.append((total + _blank_cost(height - used, height), total, used, (starts, first)))
+        if ending:
+            lines[end], reached = _undominated(ending), end
         elif end - reached > _LONGEST_SYSTEM:
             break
     del lines[start]
-    return [(end, line) for end, kept in lines.items() for line in kept]
+    return [(end, line) for end, divisions in lines.items() for line in divisions]
 
 
-def _undominated(found: list[tuple[float, float, float, _Starts]]) -> list[_Line]:
+def _undominated(divisions: list[tuple[float, float, float, _Starts]]) -> list[_Division]:
     """The divisions that can still be part of the best plan.
 
     A lower one leaves more of the page blank, but what that costs only shrinks as the page fills: one that is
     lower and cheaper even with the blank it leaves now will stay so.
     """
     lowest, lines = inf, []
-    found.sort()
-    for line in found:
+    divisions.sort()
+    for line in divisions:
         if line[2] < lowest:
             lowest = line[2]
-            lines.append(_Line(*line))
+            lines.append(_Division(*line))
     return lines
 
 
@@ -150,9 +152,9 @@ def _blank_cost(blank: float, room: float) -> float:
     return BLANK * max(0.0, blank / room - 0.15) ** 2
 
 
-def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[System]:
+def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[PossibleSystem]:
     """Every system that can end before a bar, the shortest first."""
-    found = []
+    systems = []
     width, above, below, cued = page.head, 0.0, 0.0, False
     for first in range(end - 1, -1, -1):
         bar = bars[first]
@@ -162,8 +164,8 @@ def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[Sys
         if stretch < TIGHTEST and first < end - 1:
             break
         tall = above + below - (0.0 if cued else page.cue_height)
-        found.append(System(first, system_cost(stretch, last=end == len(bars)), tall))
-    return found
+        systems.append(PossibleSystem(first, system_cost(stretch, last=end == len(bars)), tall))
+    return systems
 
 
 def system_height(bars: Sequence[BarShape], page: PageShape) -> float:

@@ -30,7 +30,7 @@ class Job(NamedTuple):
     words: FindWords | None = None
 
 
-class Made(NamedTuple):
+class FinishedPart(NamedTuple):
     """A part that a worker made: its cues, its MusicXML document, its pages."""
 
     sheet: CueSheet

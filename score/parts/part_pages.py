@@ -1,6 +1,7 @@
 """A player's part as pages: engraved systems, divided so that turns fall in rests, bound to a PDF."""
 
 from collections.abc import Sequence
+from itertools import islice
 
 from lxml import etree
 
@@ -10,13 +11,13 @@ from score.parts.bar_estimate import CUE_HEIGHT, bar_shapes, head_width
 from score.parts.binding import FirstPage, PlacedSystem, bind
 from score.parts.cue_staff import CueBar
 from score.parts.cued_part import cue_rows
-from score.parts.engraver import System, in_systems, to_mei
+from score.parts.engraver import EngravedSystem, in_systems, to_mei
 from score.parts.legend import first_page
 from score.parts.mei import Document, add_words, break_before, move_marks, part_document
 from score.parts.page_layout import BarShape, PageShape, divide_pages, system_height
 from score.parts.page_turns import free_seconds, turns_back
 from score.parts.paper import PAPERS, PageOptions, Paper, PartPages, Turn, Word
-from score.parts.uncued_part import Blank
+from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
 from score.places import bar_name
 
@@ -25,7 +26,7 @@ _ATTEMPTS = 3
 
 
 def part_pages(
-    blank: Blank,
+    uncued: UncuedPart,
     piece: Piece,
     sheet: CueSheet,
     options: PageOptions,
@@ -35,7 +36,7 @@ def part_pages(
     """Engrave a part.
 
     Args:
-        blank: the part, ready for its cues.
+        uncued: the part, ready for its cues.
         piece: the piece.
         sheet: the player's cues.
         options: paper, size and turns.
@@ -46,7 +47,7 @@ def part_pages(
         InbreathError: the engraver can make nothing of the part.
     """
     paper = PAPERS[options.paper]
-    document = _document(blank, piece, sheet, rows or cue_rows(piece, sheet))
+    document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet))
     add_words(document, words, piece)
     front = first_page(piece, sheet)
     free = free_seconds(piece, sheet.player)
@@ -58,16 +59,16 @@ def part_pages(
     )
     pdf = bind(pages, paper, front, [(turn.seconds, options.min_turn_seconds) for turn in turns])
     warnings = (*_warnings(piece, document, plan, turns, options), *_overfull(pages, paper))
-    return PartPages(pdf, len(plan), turns, warnings)
+    return PartPages(pdf, len(plan), turns, warnings=warnings)
 
 
-def _document(blank: Blank, piece: Piece, sheet: CueSheet, rows: Sequence[Sequence[CueBar]]) -> Document:
-    document = part_document(_taken(blank.mei, piece, sheet), piece, sheet.player, rows, blank.own.staves)
+def _document(uncued: UncuedPart, piece: Piece, sheet: CueSheet, rows: Sequence[Sequence[CueBar]]) -> Document:
+    document = part_document(_taken(uncued.mei, piece, sheet), piece, sheet.player, rows, uncued.own.staves)
     if document.in_bars:
         return document
     # Where the engraver's measures are not the piece's bars, only it knows where a cue belongs.
-    mei = to_mei(blank.own.with_cues(piece.bars, rows))
-    return part_document(_taken(mei, piece, sheet), piece, sheet.player, rows, blank.own.staves)
+    mei = to_mei(uncued.own.with_cues(piece.bars, rows))
+    return part_document(_taken(mei, piece, sheet), piece, sheet.player, rows, uncued.own.staves)
 
 
 def _taken(mei: str, piece: Piece, sheet: CueSheet) -> str:
@@ -91,14 +92,17 @@ def _fitted(
     for _ in range(_ATTEMPTS):
         plan = divide_pages(shapes, page, backs)
         systems = _engraved(document, plan, paper, options)
-        if all(_height(here) <= (page.height if i else page.first_height) for i, here in enumerate(systems)):
+        if all(_height(row) <= (page.height if i else page.first_height) for i, row in enumerate(systems)):
             break
         shapes = _measured(shapes, page, plan, systems)
-    return plan, [_placed(here, page, paper, front, i, i == len(plan) - 1) for i, here in enumerate(systems)]
+    return plan, [_placed(row, page, paper, front, i, i == len(plan) - 1) for i, row in enumerate(systems)]
 
 
 def _measured(
-    shapes: Sequence[BarShape], page: PageShape, plan: Sequence[Sequence[range]], pages: Sequence[Sequence[System]]
+    shapes: Sequence[BarShape],
+    page: PageShape,
+    plan: Sequence[Sequence[range]],
+    pages: Sequence[Sequence[EngravedSystem]],
 ) -> list[BarShape]:
     """The bars' shapes with heights as they came out: every bar asks for what its system needed."""
     better = list(shapes)
@@ -115,17 +119,17 @@ def _page(document: Document, paper: Paper, front: FirstPage, options: PageOptio
     return PageShape(
         paper.music_width,
         paper.music_height,
-        paper.music_height - front.height_mm,
-        head_width(document, options.staff_mm),
-        CUE_HEIGHT * options.staff_mm / 7.0,
-        _GAP_MM,
-        options.min_turn_seconds,
+        first_height=paper.music_height - front.height_mm,
+        head=head_width(document, options.staff_mm),
+        cue_height=CUE_HEIGHT * options.staff_mm / 7.0,
+        gap=_GAP_MM,
+        turn_seconds=options.min_turn_seconds,
     )
 
 
 def _engraved(
     document: Document, plan: Sequence[Sequence[range]], paper: Paper, options: PageOptions
-) -> list[list[System]]:
+) -> list[list[EngravedSystem]]:
     lines = [line for page in plan for line in page]
     shown = [any(document.bars[position].cued for position in line) for line in lines]
     move_marks(document, [seen for seen, line in zip(shown, lines, strict=True) for _ in line])
@@ -133,19 +137,16 @@ def _engraved(
     systems = in_systems(_text(document), paper.music_width, options.staff_mm)
     if [len(system.measures) for system in systems] != [len(line) for line in lines]:
         raise InbreathError("Cannot engrave", "the engraver broke the systems elsewhere", "use the MusicXML file")
-    pages, taken = [], 0
-    for page in plan:
-        pages.append(systems[taken : taken + len(page)])
-        taken += len(page)
-    return pages
+    left = iter(systems)
+    return [list(islice(left, len(page))) for page in plan]
 
 
-def _height(systems: Sequence[System]) -> float:
+def _height(systems: Sequence[EngravedSystem]) -> float:
     return sum(system.height_mm for system in systems) + _GAP_MM * (len(systems) - 1)
 
 
 def _placed(
-    systems: Sequence[System], page: PageShape, paper: Paper, front: FirstPage, number: int, last: bool
+    systems: Sequence[EngravedSystem], page: PageShape, paper: Paper, front: FirstPage, number: int, last: bool
 ) -> list[PlacedSystem]:
     """Systems from the top of the page down, the room that is left shared between them up to a limit."""
     room = page.height if number else page.first_height
@@ -161,7 +162,7 @@ def _placed(
 
 def _positions(document: Document, jumps: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
     where = {index: n for n, bar in enumerate(document.bars) for index in range(bar.first, bar.last + 1)}
-    return [(where[here], where[there]) for here, there in jumps if here in where and there in where]
+    return [(where[leave], where[to]) for leave, to in jumps if leave in where and to in where]
 
 
 def _warnings(
@@ -191,7 +192,7 @@ def _overfull(pages: Sequence[Sequence[PlacedSystem]], paper: Paper) -> list[str
     """Pages whose music runs into the foot: a system alone is too tall for the sheet."""
     end = paper.height - paper.bottom
     return [
-        f"page {number} is too tall for the paper; a smaller staff (--staff-height) or fewer cues would fit"
+        f"page {number} is too tall for the paper; a smaller staff or fewer cues would fit"
         for number, page in enumerate(pages, 1)
         if max(placed.y + placed.system.height_mm for placed in page) > end + 1
     ]

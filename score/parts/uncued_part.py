@@ -10,7 +10,7 @@ from score.parts.engraver import to_mei
 from score.reading.reading_result import Outline, Reading
 
 
-class Blank(NamedTuple):
+class UncuedPart(NamedTuple):
     """A part without its cues.
 
     Attributes:
@@ -22,22 +22,22 @@ class Blank(NamedTuple):
     mei: str
 
 
-def blanks(outline: Outline, numbers: Sequence[int], level: Level) -> dict[int, Blank]:
-    """The blank parts of these players, by number.
+def uncued_parts(outline: Outline, numbers: Sequence[int], level: Level) -> dict[int, UncuedPart]:
+    """The parts, ready for their cues, of these players, by number.
 
     Args:
         outline: of the score.
         numbers: the players; those the score does not have are left out.
         level: how much will be cued.
     """
-    known = [number for number, _ in outline.players if number in numbers]
-    found = own_parts(outline, known, level is Level.FULL)
-    return {number: Blank(own, _imported(own, outline)) for number, own in found.items()}
+    present = [number for number, _ in outline.players if number in numbers]
+    documents = own_parts(outline, present, level is Level.FULL)
+    return {number: UncuedPart(own, _imported(own, outline)) for number, own in documents.items()}
 
 
-def blank_part(reading: Reading, sheet: CueSheet) -> Blank:
-    """The blank part for one player's cues."""
-    return blanks(reading.outline, [sheet.player], sheet.level)[sheet.player]
+def uncued_part(reading: Reading, sheet: CueSheet) -> UncuedPart:
+    """The part ready for one player's cues."""
+    return uncued_parts(reading.outline, [sheet.player], sheet.level)[sheet.player]
 
 
 def _imported(own: OwnPart, outline: Outline) -> str:

@@ -10,7 +10,7 @@ from score.cues.sheet import CueSheet, Level
 from score.group.group_file import CueWish
 from score.parts.engraving_processes import Engravers
 from score.parts.paper import PageOptions
-from score.parts.part_jobs import FindWords, Job, Made
+from score.parts.part_jobs import FindWords, FinishedPart, Job
 from score.piece import Piece
 from score.places import find_player
 from score.progress import ReportProgress
@@ -100,12 +100,18 @@ def write_parts(
     numbers = _numbers(reading.piece, options)
     progress("engraving", 0.0)
     workers.begin(reading.outline, numbers, options.level)
-    job = Job(pickle.dumps(reading.piece, pickle.HIGHEST_PROTOCOL), options.level, tuple(wishes), options.pages, words)
-    made: dict[int, PartFiles] = {}
+    job = Job(
+        pickle.dumps(reading.piece, pickle.HIGHEST_PROTOCOL),
+        options.level,
+        tuple(wishes),
+        pages=options.pages,
+        words=words,
+    )
+    files: dict[int, PartFiles] = {}
     for part in workers.make(job, numbers):
-        made[part.sheet.player] = save_part(reading, part, folder)
-        progress("engraving", len(made) / len(numbers))
-    return tuple(made[number] for number in numbers)
+        files[part.sheet.player] = save_part(reading, part, folder)
+        progress("engraving", len(files) / len(numbers))
+    return tuple(files[number] for number in numbers)
 
 
 def part_stem(reading: Reading, player: int) -> str:
@@ -113,14 +119,14 @@ def part_stem(reading: Reading, player: int) -> str:
     return f"{reading.source.path.stem}-player-{player}"
 
 
-def save_part(reading: Reading, made: Made, folder: Path) -> PartFiles:
+def save_part(reading: Reading, part: FinishedPart, folder: Path) -> PartFiles:
     """Write one part that was made.
 
     Raises:
         WritingError: the folder cannot be written.
     """
-    sheet, pages = made.sheet, made.pages
+    sheet, pages = part.sheet, part.pages
     stem = part_stem(reading, sheet.player)
-    musicxml = write_atomically(folder / f"{stem}.musicxml", made.xml)
+    musicxml = write_atomically(folder / f"{stem}.musicxml", part.xml)
     pdf = write_atomically(folder / f"{stem}.pdf", pages.pdf)
-    return PartFiles(sheet.player, musicxml, pdf, sheet, pages.page_count, pages.warnings)
+    return PartFiles(sheet.player, musicxml, pdf, sheet=sheet, page_count=pages.page_count, warnings=pages.warnings)

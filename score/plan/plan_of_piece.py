@@ -12,7 +12,7 @@ from score.chunks.from_group import chunk_edits
 from score.group.group_file import Group
 from score.piece import Piece
 from score.plan.plan import Plan, make_plan
-from score.plan.plan_inputs import Rehearsal
+from score.plan.plan_inputs import Material, Rehearsal
 from score.plan.plan_material import inputs_of, material
 from score.writing import write_atomically
 
@@ -56,6 +56,32 @@ def plan_of(
     edits = chunk_edits(group, piece)
     chunks = divide(piece, edits=edits)
     materials = material(piece, chunks, demands(piece, chunks, edits), ready)
+    return plan_of_chunks(piece, chunks, materials, rehearsals, concert, today, minutes_a_day)
+
+
+def plan_of_chunks(
+    piece: Piece,
+    chunks: tuple[Chunk, ...],
+    materials: Sequence[Material],
+    rehearsals: Sequence[Rehearsal],
+    concert: date,
+    today: date,
+    minutes_a_day: Sequence[tuple[int, int]] = (),
+) -> MadePlan:
+    """`plan_of` a piece that is divided already.
+
+    Args:
+        piece: the piece.
+        chunks: its chunks.
+        materials: what each chunk asks of whom.
+        rehearsals: in any order.
+        concert: its day.
+        today: the first day of own practice.
+        minutes_a_day: (player, minutes).
+
+    Raises:
+        InbreathError: dates or minutes that cannot be.
+    """
     return MadePlan(make_plan(inputs_of(piece, materials, rehearsals, concert, today, minutes_a_day)), chunks)
 
 

@@ -1,15 +1,14 @@
 """The rehearsal sheet: one page with a picture of the piece and every rehearsal's lines."""
 
-import json
 from collections.abc import Sequence
-from typing import Any
 
 from score.activity.who_moves import activity
 from score.chunks.chunk import Chunk
 from score.piece import Piece
 from score.plan.plan import Plan, item_name
 from score.plan.plan_texts import HEURISTIC, _clock, _heading
-from score.printing.fonts import TEXT, font_folder
+from score.printing.fonts import TEXT
+from score.printing.typesetting import fills_one_page, quoted, to_pdf
 
 _WIDTH, _HEIGHT, _SIDE = 210.0, 297.0, 15.0
 _LABEL, _ROW = 22.0, 7.0
@@ -26,27 +25,19 @@ def plan_sheet(plan: Plan, piece: Piece, chunks: Sequence[Chunk]) -> bytes:
         chunks: its chunks, as the plan counts them.
     """
     for size in _SIZES:
-        files = {"main.typ": "\n".join((_setting(plan, size), _picture(plan, piece, chunks), _lists(plan))).encode()}
-        if isinstance(_compiled(files, "svg"), bytes):
-            break  # one page; several come as a list
-    pdf: bytes = _compiled(files, "pdf")
-    return pdf
-
-
-def _compiled(files: dict[str, bytes], kind: str) -> Any:
-    import typst
-
-    # Its type stubs do not know that a document may be given as a set of files in memory.
-    return typst.compile(files, format=kind, font_paths=[font_folder()], ignore_system_fonts=True)  # type: ignore[call-overload]
+        document = "\n".join((_setting(plan, size), _picture(plan, piece, chunks), _lists(plan)))
+        if fills_one_page(document):
+            break
+    return to_pdf(document)
 
 
 def _setting(plan: Plan, size: float) -> str:
     return (
-        f"#set document(title: {_quoted(plan.inputs.title)}, date: none)\n"
+        f"#set document(title: {quoted(plan.inputs.title)}, date: none)\n"
         f"#set page(width: {_WIDTH}mm, height: {_HEIGHT}mm, margin: {_SIDE}mm)\n"
-        f"#set text(font: {_quoted(TEXT)}, size: {size:.1f}pt)\n"
-        f"#text(size: 16pt, {_quoted(plan.inputs.title)})\n"
-        f"#h(1fr) #text(size: 10pt, {_quoted(f'concert {plan.inputs.concert}')})\n"
+        f"#set text(font: {quoted(TEXT)}, size: {size:.1f}pt)\n"
+        f"#text(size: 16pt, {quoted(plan.inputs.title)})\n"
+        f"#h(1fr) #text(size: 10pt, {quoted(f'concert {plan.inputs.concert}')})\n"
     )
 
 
@@ -59,10 +50,10 @@ def _picture(plan: Plan, piece: Piece, chunks: Sequence[Chunk]) -> str:
     parts = [f"#block(width: 100%, height: {height}mm)[#set text(size: 8pt)"]
     for bar in piece.bars:
         if bar.rehearsal_mark:
-            parts.append(_at(_LABEL + bar.index * scale, 0, f"#strong({_quoted(bar.rehearsal_mark)})"))
+            parts.append(_at(_LABEL + bar.index * scale, 0, f"#strong({quoted(bar.rehearsal_mark)})"))
     for row, player in enumerate(piece.players):
         y = 6 + row * _ROW
-        parts.append(_at(0, y + 1, f"#{_quoted(player.short)}"))
+        parts.append(_at(0, y + 1, f"#{quoted(player.short)}"))
         for index in range(len(piece.bars)):
             here = facts.rows[facts.row(player.number)][index]
             if here.sounds:
@@ -73,7 +64,7 @@ def _picture(plan: Plan, piece: Piece, chunks: Sequence[Chunk]) -> str:
     for chunk, material in zip(chunks, plan.inputs.chunks, strict=True):
         left, wide = _LABEL + chunk.first * scale, len(chunk.bars) * scale
         parts.append(_box(left, y, wide, 5, "none", stroke="0.4pt"))
-        parts.append(_at(left + 0.6, y + 1, f"#{_quoted(chunk.name)}"))
+        parts.append(_at(left + 0.6, y + 1, f"#{quoted(chunk.name)}"))
         parts.append(_box(left, y + 6.5, wide * material.together, 2, "black"))
         parts.append(_box(left, y + 6.5, wide, 2, "none", stroke="0.3pt"))
     parts.append(_at(0, y + 6, "#[together]"))
@@ -85,16 +76,16 @@ def _lists(plan: Plan) -> str:
     blocks = []
     for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True):
         rows = [
-            f"[{_clock(rehearsal, item)}], [{item.minutes}], [#{_quoted(item_name(plan.inputs, item))}], "
-            f"[#{_quoted(item.reason)}]"
+            f"[{_clock(rehearsal, item)}], [{item.minutes}], [#{quoted(item_name(plan.inputs, item))}], "
+            f"[#{quoted(item.reason)}]"
             for item in items
         ]
         blocks.append(
-            f"#block(breakable: false)[#strong({_quoted(_heading(rehearsal))})\n"
+            f"#block(breakable: false)[#strong({quoted(_heading(rehearsal))})\n"
             f"#table(columns: (auto, auto, 1fr, 1.4fr), stroke: 0.2pt, inset: 1.2mm, {', '.join(rows)})]"
         )
-    left = [f"#strong[No time for] #{_quoted('; '.join(plan.left_out))}"] if plan.left_out else []
-    body = "\n".join([*blocks, *left, f"#emph({_quoted(HEURISTIC)})"])
+    left = [f"#strong[No time for] #{quoted('; '.join(plan.left_out))}"] if plan.left_out else []
+    body = "\n".join([*blocks, *left, f"#emph({quoted(HEURISTIC)})"])
     return f"#columns(2, gutter: 5mm)[\n{body}\n]"
 
 
@@ -105,7 +96,3 @@ def _at(x: float, y: float, body: str) -> str:
 def _box(x: float, y: float, width: float, height: float, fill: str, stroke: str = "none") -> str:
     shape = f"rect(width: {width:.2f}mm, height: {height:.2f}mm, fill: {fill}, stroke: {stroke})"
     return f"#place(top + left, dx: {x:.2f}mm, dy: {y:.2f}mm, {shape})"
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)

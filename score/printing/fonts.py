@@ -24,19 +24,19 @@ def font_folder() -> str:
 
     from platformdirs import user_cache_path
 
-    kept = user_cache_path("inbreath", appauthor=False) / f"fonts-{version('verovio')}"
-    if kept.is_dir():
-        return str(kept)
-    made = _unpacked()
+    cached = user_cache_path("inbreath", appauthor=False) / f"fonts-{version('verovio')}"
+    if cached.is_dir():
+        return str(cached)
+    fresh = _unpacked()
     try:
-        kept.parent.mkdir(parents=True, exist_ok=True)
-        beside = kept.with_name(f"{kept.name}.{os.getpid()}")
-        shutil.copytree(made, beside)
+        cached.parent.mkdir(parents=True, exist_ok=True)
+        beside = cached.with_name(f"{cached.name}.{os.getpid()}")
+        shutil.copytree(fresh, beside)
         # A folder appears whole or not at all; when another process was quicker, its folder is as good.
-        beside.rename(kept)
+        beside.rename(cached)
     except OSError:
-        return str(kept if kept.is_dir() else made)
-    return str(kept)
+        return str(cached if cached.is_dir() else fresh)
+    return str(cached)
 
 
 def engraver_data() -> str:

@@ -1,10 +1,11 @@
 """The set-up as a PDF: the findings, what to carry, the floor plan to scale with measures and sight lines."""
 
-import json
 from collections.abc import Iterator
 from math import cos, radians, sin
 
 from score.piece import Piece
+from score.printing.fonts import TEXT
+from score.printing.typesetting import quoted, to_pdf
 from score.setup.finding_words import finding_line
 from score.setup.floor_picture import extent, floor_key, lettered
 from score.setup.floor_plan import FloorPlan, Point
@@ -20,21 +21,13 @@ _PLAYER_MM = 2.4
 
 def setup_pdf(piece: Piece, report: SetupReport) -> bytes:
     """One page and more; deterministic."""
-    import typst
-
-    from score.printing.fonts import TEXT, font_folder
-
     head = (
-        f"#set document(title: {_quoted(piece.title)}, date: none)",
+        f"#set document(title: {quoted(piece.title)}, date: none)",
         f'#set page(paper: "a4", margin: 18mm)\n#set text(font: "{TEXT}", size: 9pt)\n#set par(spacing: 0.7em)',
-        f"#text(size: 16pt, {_quoted(piece.title + ': set-up')})",
+        f"#text(size: 16pt, {quoted(piece.title + ': set-up')})",
     )
     source = "\n".join([*head, *_findings(piece, report), *_carry(report), *_plan(report)])
-    # Its type stubs do not know that a document may be given as a set of files in memory.
-    pdf: bytes = typst.compile(  # type: ignore[call-overload]
-        {"main.typ": source.encode()}, format="pdf", font_paths=[font_folder()], ignore_system_fonts=True
-    )
-    return pdf
+    return to_pdf(source)
 
 
 def _plan(report: SetupReport) -> Iterator[str]:
@@ -48,8 +41,8 @@ def _plan(report: SetupReport) -> Iterator[str]:
     yield "#heading(level: 2, [Where everything stands])"
     yield f"#block({size}, breakable: false)[{''.join(_drawn(report, sheet))}]"
     yield f"#text(size: 8pt)[Scale 1:{scale}. The audience is below; dashed lines: who breathes together.]"
-    yield from (f"#par({_quoted(line)})" for line in floor_key(plan))
-    yield from (f"#par({_quoted(f'Players {line}.')})" for line in sight_lines(report.set_up, plan))
+    yield from (f"#par({quoted(line)})" for line in floor_key(plan))
+    yield from (f"#par({quoted(f'Players {line}.')})" for line in sight_lines(report.set_up, plan))
 
 
 class _PlanSheet:
@@ -89,7 +82,7 @@ def _drawn(report: SetupReport, sheet: _PlanSheet) -> Iterator[str]:
 
 
 def _label(at: tuple[float, float], text: str, size: int, fill: str = "black") -> str:
-    box = f"box(width: 16mm, height: 5mm, align(center + horizon, text(size: {size}pt, fill: {fill}, {_quoted(text)})))"
+    box = f"box(width: 16mm, height: 5mm, align(center + horizon, text(size: {size}pt, fill: {fill}, {quoted(text)})))"
     return f"#place(dx: {at[0] - 8:.2f}mm, dy: {at[1] - 2.5:.2f}mm, {box})"
 
 
@@ -100,27 +93,23 @@ def _carry(report: SetupReport) -> Iterator[str]:
     rows = []
     for item in report.gear:
         note = ("nobody owns one; " if item.owned is False else "") + item.note
-        rows.append(f"[#{_quoted(item.what)}], [#{_quoted(players_text(item))}], [#{_quoted(note)}]")
+        rows.append(f"[#{quoted(item.what)}], [#{quoted(players_text(item))}], [#{quoted(note)}]")
     yield f"#table(columns: (1.2fr, auto, 2.2fr), stroke: 0.3pt, [what], [for], [note], {', '.join(rows)})"
     hint = tubes_hint(report.gear).replace("`", "")
     if hint:
-        yield f"#par({_quoted(hint)})"
+        yield f"#par({quoted(hint)})"
 
 
 def _findings(piece: Piece, report: SetupReport) -> Iterator[str]:
     yield "#heading(level: 2, [Findings])"
-    yield from (f"#par({_quoted(text)})" for text in (*report.cautions, *report.unchecked))
+    yield from (f"#par({quoted(text)})" for text in (*report.cautions, *report.unchecked))
     if not report.findings and report.plan.standing:
-        yield f"#par({_quoted('No problems.')})"
+        yield f"#par({quoted('No problems.')})"
     for finding in report.findings:
-        yield f"#par({_quoted(finding_line(piece, finding))})"
+        yield f"#par({quoted(finding_line(piece, finding))})"
         if finding.helps:
-            yield f"#pad(left: 6mm, par(emph({_quoted('would help: ' + finding.helps)})))"
+            yield f"#pad(left: 6mm, par(emph({quoted('would help: ' + finding.helps)})))"
 
 
 def _pair(at: tuple[float, float]) -> str:
     return f"({at[0]:.2f}mm, {at[1]:.2f}mm)"
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)

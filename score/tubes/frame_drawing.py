@@ -1,25 +1,14 @@
 """Pages set with typst: the pieces that the sheet and the template share."""
 
-import json
 from collections.abc import Iterable, Sequence
-from typing import Any
 
-from score.printing.fonts import TEXT, font_folder
+from score.printing.fonts import TEXT
+from score.printing.typesetting import quoted
 from score.tubes.drill_template import CHECK_BAR, MARGIN, MARK, PAPERS, Page, on_page, pages, tile
 from score.tubes.frame import Frame, Hole
 from score.tubes.units import show_length
 
 LINE = "0.2mm"
-
-
-def compiled(source: str) -> bytes:
-    """The PDF of a typst document; the same every time for the same source."""
-    import typst
-
-    files = {"main.typ": source.encode()}
-    # Its type stubs do not know that a document may be given as a set of files in memory.
-    pdf: Any = typst.compile(files, format="pdf", font_paths=[font_folder()], ignore_system_fonts=True)  # type: ignore[call-overload]
-    return bytes(pdf)
 
 
 def setting(title: str, paper: str) -> str:
@@ -92,11 +81,6 @@ def words(x: float, y: float, text: str, size: float = 9) -> str:
 def circle(x: float, y: float, radius: float, stroke: str = LINE) -> str:
     """A circle round a point, mm."""
     return at(x - radius, y - radius, f"circle(radius: {radius:.4f}mm, stroke: {stroke})")
-
-
-def quoted(text: str) -> str:
-    """A typst string."""
-    return json.dumps(text, ensure_ascii=False)
 
 
 def _template_page(frame: Frame, page: Page, paper: str) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from math import pi
 
 from score.errors import RequestError
+from score.printing.typesetting import quoted, to_pdf
 from score.tubes.cautions import CAUTIONS
 from score.tubes.cutting.cut_list import CutPlan
 from score.tubes.drill_template import PAPERS
@@ -11,13 +12,11 @@ from score.tubes.frame import Frame
 from score.tubes.frame_drawing import (
     box,
     circle,
-    compiled,
     heading,
     lead,
     line,
     listed,
     paragraph,
-    quoted,
     setting,
     table,
     template_pages,
@@ -51,7 +50,7 @@ def template_pdf(frame: Frame, paper: str = "a4") -> bytes:
     Raises:
         RequestError: no such paper.
     """
-    return compiled(setting("Drilling template", _paper(paper)) + "\n" + template_pages(frame, paper))
+    return to_pdf(setting("Drilling template", _paper(paper)) + "\n" + template_pages(frame, paper))
 
 
 def workshop_sheet(
@@ -90,7 +89,7 @@ def workshop_sheet(
     parts.append(_log_table(tubes, unit))
     if frame is not None:
         parts.append(template_pages(frame, paper))
-    return compiled("\n".join(parts))
+    return to_pdf("\n".join(parts))
 
 
 def shopping(tubes: TubeSet, cutting: CutPlan | None, frame: Frame | None, unit: str = "mm") -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from score.parts.cue_staff import beam_runs, tuplet_spans
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import to_mei
 from score.parts.printed_bar import MEI
-from score.parts.uncued_part import blank_part
+from score.parts.uncued_part import uncued_part
 from score.piece import Bar, Meter
 from score.reading import read_score
 
@@ -65,7 +65,7 @@ def test_cues_are_written_as_the_engraver_imports_them(path: Path, level: Level)
     cued = 0
     for player in piece.players:
         sheet = choose_cues(piece, player.number, level)
-        blank, rows = blank_part(reading, sheet), cue_rows(piece, sheet)
+        blank, rows = uncued_part(reading, sheet), cue_rows(piece, sheet)
         imported = etree.fromstring(to_mei(blank.own.with_cues(piece.bars, rows)).encode())
         written = etree.fromstring(blank.mei.encode())
         write_cues(list(written.iter(MEI + "measure")), piece.bars, rows)

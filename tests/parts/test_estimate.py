@@ -13,7 +13,7 @@ from score.parts.bar_estimate import bar_shapes
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import UNITS_PER_MM, one_line
 from score.parts.mei import move_marks, part_document
-from score.parts.uncued_part import blank_part
+from score.parts.uncued_part import uncued_part
 from score.reading import read_score
 
 CORPUS = Path(music21.__file__).parent / "corpus"
@@ -30,7 +30,7 @@ SCORES = [
 def test_widths_are_the_engraver_s(path: Path, player: int) -> None:
     reading = read_score(path)
     sheet = choose_cues(reading.piece, player, Level.USUAL)
-    blank = blank_part(reading, sheet)
+    blank = uncued_part(reading, sheet)
     document = part_document(blank.mei, reading.piece, player, cue_rows(reading.piece, sheet), blank.own.staves)
     move_marks(document, [True] * len(document.bars))
     (system,) = one_line(etree.tostring(document.root, encoding="unicode"), 7.0)

@@ -19,7 +19,7 @@ from score.parts.engraver import SVG, in_systems
 from score.parts.mei import Document, break_before, move_marks, part_document
 from score.parts.paper import PageOptions, PartPages
 from score.parts.part_pages import part_pages
-from score.parts.uncued_part import blank_part
+from score.parts.uncued_part import uncued_part
 from score.reading import read_score
 from score.reading.reading_result import Reading
 
@@ -38,13 +38,13 @@ def read(path: Path) -> Reading:
 def made(path: Path, player: int, level: Level = Level.USUAL, paper: str = "a4", staff_mm: float = 7.0) -> PartPages:
     reading = read(path)
     sheet = choose_cues(reading.piece, player, level)
-    return part_pages(blank_part(reading, sheet), reading.piece, sheet, PageOptions(paper, staff_mm))
+    return part_pages(uncued_part(reading, sheet), reading.piece, sheet, PageOptions(paper, staff_mm))
 
 
 def document(path: Path, player: int) -> Document:
     reading = read(path)
     sheet = choose_cues(reading.piece, player, Level.USUAL)
-    blank = blank_part(reading, sheet)
+    blank = uncued_part(reading, sheet)
     return part_document(blank.mei, reading.piece, player, cue_rows(reading.piece, sheet), blank.own.staves)
 
 

@@ -26,7 +26,7 @@ def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
 
         prepared = prepare(reading, group, folder, options, workers, progress, datetime.now().astimezone())
         if tracks:
-            prepare_tracks(reading, group, folder, options.players, progress)
+            prepare_tracks(reading, group, prepared.division, folder, options.players, progress)
     for warning in reading.piece.warnings:
         click.echo(warning.line, err=True)
     report(reading.piece, prepared.parts, as_json)

@@ -97,8 +97,8 @@ def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
 
 
 def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]:
-    from score.parts.make_part import made_part
-    from score.parts.uncued_part import blank_part
+    from score.parts.make_part import make_part
+    from score.parts.uncued_part import uncued_part
     from score.parts.write_parts import PartOptions, cue_sheets, save_part
     from score.setup.check_inputs import change_words
 
@@ -109,8 +109,8 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     files = []
     for done, sheet in enumerate(sheets):
         report(f"engraving player {sheet.player}", done / len(sheets))
-        blank, here = blank_part(session.reading, sheet), words.get(sheet.player, ())
-        made = made_part(blank, session.piece, sheet, options.pages, here)
+        blank, here = uncued_part(session.reading, sheet), words.get(sheet.player, ())
+        made = make_part(blank, session.piece, sheet, options.pages, here)
         saved = save_part(session.reading, made, folder)
         files += [saved.musicxml, saved.pdf]
     return files
