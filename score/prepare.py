@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from score.chunks.chunk import Chunk
-from score.chunks.demands import ChunkDemands, demands
+from score.chunks.chunk import Chunk, ChunkDemands
+from score.chunks.demands import demands
 from score.chunks.division import divide
 from score.chunks.explain import chunks_text
 from score.chunks.from_group import chunk_edits

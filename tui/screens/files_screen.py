@@ -92,7 +92,9 @@ def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     if kind == "tracks":
         from score.prepare import prepare_tracks
 
-        return list(prepare_tracks(session.reading, session.group, folder, (session.me.number,), report))
+        return list(
+            prepare_tracks(session.reading, session.group, session.chunks, folder, (session.me.number,), report)
+        )
     return _plan(session, folder)
 
 
