@@ -93,7 +93,14 @@ def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
         from score.prepare import prepare_tracks
 
         return list(
-            prepare_tracks(session.reading, session.group, session.chunks, folder, (session.me.number,), report)
+            prepare_tracks(
+                session.reading,
+                session.group,
+                [chunk.chunk for chunk in session.chunks],
+                folder,
+                (session.me.number,),
+                report,
+            )
         )
     return _plan(session, folder)
 
