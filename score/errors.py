@@ -3,6 +3,7 @@
     InbreathError
     ├── ScoreFileError      the score cannot be read, or is refused
     ├── GroupFileError      the group's file says something that cannot hold
+    ├── TuningLogError      the tuning log cannot be read or says what cannot be
     ├── RequestError        a player, bar or option that was asked for does not fit the piece
     └── WritingError        an output cannot be written
 
@@ -46,6 +47,10 @@ class ScoreFileError(InbreathError):
 
 class GroupFileError(InbreathError):
     """The group's file cannot be read or contradicts the score."""
+
+
+class TuningLogError(GroupFileError):
+    """The tuning log cannot be read, or says what cannot be: a file of one's own, checked as the group's is."""
 
 
 class RequestError(InbreathError):

@@ -15,6 +15,7 @@ from typing import NamedTuple, NoReturn
 import click
 
 from score.errors import InbreathError
+from tui.option_words import with_options
 
 
 class Entry(NamedTuple):
@@ -129,7 +130,7 @@ def run(arguments: list[str]) -> int:
     try:
         result = inbreath.main(arguments, prog_name="inbreath", standalone_mode=False)
     except InbreathError as error:
-        return _say(error.line, error.exit_code)
+        return _say(with_options(error), error.exit_code)
     except click.exceptions.NoArgsIsHelpError as error:
         click.echo(error.format_message())
         return 0

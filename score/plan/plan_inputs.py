@@ -85,7 +85,7 @@ def checked(inputs: PlanInputs) -> PlanInputs:
     """
     rehearsals = tuple(sorted(inputs.rehearsals, key=lambda rehearsal: rehearsal.start))
     if not rehearsals:
-        raise RequestError("No rehearsals", "a plan needs one or more", "give --rehearsal 2027-03-02T19:00/90")
+        raise RequestError("No rehearsals", "a plan needs one or more", "give a date, a time and minutes")
     _check_each(inputs, rehearsals)
     for rehearsal, following in pairwise(rehearsals):
         if following.start < rehearsal.end:
@@ -99,7 +99,7 @@ def checked(inputs: PlanInputs) -> PlanInputs:
         raise RequestError(
             "Concert before the last rehearsal",
             f"{inputs.concert} comes before {said(last)}",
-            "give a later --concert or fewer rehearsals",
+            "give a later concert or fewer rehearsals",
         )
     return PlanInputs(
         inputs.title,

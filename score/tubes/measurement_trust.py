@@ -27,7 +27,7 @@ WARN, REFUSE = 15.0, 40.0
 """Cents from physics at which a measured tube is doubted, and refused. Our choice: 40 cents are 2.3 % of a length,
 14 °C of the air or 14 mm of a C3, which no careless reading explains and a wrong note, cap or unit does."""
 
-CHECK = "check length, note, octave, cap (--cap-gap) and temperature"
+CHECK = "check length, note, octave, cap and its gap, and temperature"
 """What a builder should look at, most often wrong first."""
 
 _SURE = 2.0

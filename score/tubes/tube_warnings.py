@@ -57,7 +57,7 @@ def _odd(fit: Fit, measured: Sequence[Measured]) -> list[str]:
             wider = " It widens the uncertainty until it is settled."
         if off:
             said = f"{tube.text or tube.length}: {off:+.0f} cents from what physics expects"
-            lines.append(f"{said}; check length, inside diameter, cap (--cap-gap) and thermometer.{wider}")
+            lines.append(f"{said}; check length, inside diameter, cap and its gap, and thermometer.{wider}")
     return lines
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from time import monotonic, sleep, time
 from typing import Any
 
-from score.errors import RequestError, WritingError
+from score.errors import RequestError, TuningLogError, WritingError
 from score.tubes.measured_tubes import read_air
 from score.tubes.tube_acoustics import Column, Pipe
 from score.tubes.tube_pitch import PITCH, pitch_hertz, same_name
@@ -88,7 +88,7 @@ def write_log(log: Log, path: Path, fresh: bool = False) -> Path:
         WritingError: it cannot be written, or would lose what was entered.
     """
     if fresh and path.exists() and "[[heard]]" in path.read_text(encoding="utf-8", errors="replace"):
-        raise WritingError("Tuning log kept", f"{path} holds pitches heard", "choose another folder with --out")
+        raise WritingError("Tuning log kept", f"{path} holds pitches heard", "choose another folder")
     return write_atomically(path, log_text(log).encode())
 
 
@@ -173,17 +173,17 @@ def _tables(path: Path) -> dict[str, Any]:
         tables = tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
         why = (error.strerror or "cannot be read").lower()
-        raise RequestError("No tuning log", f"{path}: {why}", "make one with --out, then name it with --log") from error
+        raise TuningLogError("No tuning log", f"{path}: {why}", "write the files of a set first") from error
     except UnicodeDecodeError as error:
-        raise RequestError(f"Tuning log {path.name}", "is not text in UTF-8", "save it as UTF-8 text") from error
+        raise TuningLogError(f"Tuning log {path.name}", "is not text in UTF-8", "save it as UTF-8 text") from error
     except tomllib.TOMLDecodeError as error:
         what = f"cannot be read as TOML: {error}"
-        raise RequestError(
+        raise TuningLogError(
             f"Tuning log {path.name}", what, "correct that line, or take the file from a copy"
         ) from error
     if "set" not in tables or not tables.get("tube"):
         lack = "[set]" if "set" not in tables else "[[tube]]"
-        raise RequestError(f"Tuning log {path.name}", f"holds no {lack}", "name the log that --out made, or a copy")
+        raise TuningLogError(f"Tuning log {path.name}", f"holds no {lack}", "take the log from a copy")
     return tables
 
 
@@ -217,7 +217,7 @@ def _heard(table: LogTable, log: Log) -> Heard:
 def _list(path: Path, tables: dict[str, Any], name: str) -> list[object]:
     value = tables.get(name, [])
     if not isinstance(value, list):
-        raise RequestError(f"Tuning log {path.name}", f"{name} is not a list", f"write it as [[{name}]]")
+        raise TuningLogError(f"Tuning log {path.name}", f"{name} is not a list", f"write it as [[{name}]]")
     return value
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from score.errors import GroupFileError, RequestError
+from score.errors import RequestError, TuningLogError
 from score.group.group_file import Table
 from score.tubes.air import Air
 
@@ -12,7 +12,7 @@ from score.tubes.air import Air
 class LogTable(Table):
     """A table whose fields must be there: what is missing was lost, for the log is written whole.
 
-    Every method raises `GroupFileError` in one line when the field cannot be used.
+    Every method raises `TuningLogError` in one line when the field cannot be used.
     """
 
     def __init__(self, path: Path, name: str, entry: object, which: str = "") -> None:
@@ -27,10 +27,10 @@ class LogTable(Table):
         self.which = which
         super().__init__(path, name, entry)
 
-    def wrong(self, what: str, remedy: str) -> GroupFileError:
+    def wrong(self, what: str, remedy: str) -> TuningLogError:
         """The error to raise: what is wrong in this table, and what to do."""
         where = f"{self.name} {self.which}".strip()
-        return GroupFileError(f"Tuning log {self.path.name}", f"{where} {what}", remedy)
+        return TuningLogError(f"Tuning log {self.path.name}", f"{where} {what}", remedy)
 
     def needed(self, field: str, low: float, high: float) -> float:
         """A figure from low to high that must be there."""

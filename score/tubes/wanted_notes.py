@@ -95,7 +95,7 @@ def tuning(text: str, a4: float | None = None) -> float:
     """
     said = _said_a4(text)
     if said and a4 is not None and said != a4:
-        raise RequestError("Two tunings", f"the notes say A4={said:g}, --a4 says {a4:g}", "leave one of them out")
+        raise RequestError("Two tunings", f"the notes say A4 = {said:g}, {a4:g} was asked for", "leave one of them out")
     return checked_a4(said or (A4 if a4 is None else a4))
 
 

@@ -74,7 +74,9 @@ def test_what_cannot_be_read(path, tmp_path):
     path.write_bytes(b"\xff\xfe")
     with pytest.raises(InbreathError, match="is not text in UTF-8"):
         read_log(path)
-    with pytest.raises(InbreathError, match=r"none.toml: no such file or directory; make one") as caught:
+    with pytest.raises(
+        InbreathError, match=r"none.toml: no such file or directory; write the files of a set first"
+    ) as caught:
         entered(tmp_path / "none.toml", ("C3 -18c",), "")
     assert "Errno" not in caught.value.line
 

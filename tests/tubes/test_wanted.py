@@ -86,7 +86,7 @@ def test_notes_say_what_would_be_taken(text, says):
 
 
 def test_two_tunings():
-    with pytest.raises(RequestError, match="the notes say A4=442, --a4 says 430"):
+    with pytest.raises(RequestError, match="the notes say A4 = 442, 430 was asked for"):
         tuning("C3 A4=442", 430)
     assert tuning("C3 A4=442", 442) == 442
     assert tuning("C3") == 440

@@ -143,9 +143,9 @@ def _lacking(sizes: Sequence[float], stock: Sequence[Stock], proven: bool) -> Re
     sums = f"with their cuts these take {needed:.0f} mm, the sticks have {there:.0f} mm"
     if needed > there:
         lack = f"at least {ceil(needed - there)} mm short"
-        return RequestError("Not enough pipe", f"the sticks given {said}: {sums}, {lack}", "add a stick with --stock")
+        return RequestError("Not enough pipe", f"the sticks given {said}: {sums}, {lack}", "add a stick")
     why = "enough in all, but not in lengths that fit"
-    return RequestError("Not enough pipe", f"the sticks given {said}: {sums}, {why}", "add a stick with --stock")
+    return RequestError("Not enough pipe", f"the sticks given {said}: {sums}, {why}", "add a stick")
 
 
 def _stick(stock: Stock, pieces: Sequence[int], sizes: Sequence[float]) -> Stick:
@@ -156,7 +156,7 @@ def _stick(stock: Stock, pieces: Sequence[int], sizes: Sequence[float]) -> Stick
 def _check(lengths: Sequence[float], stock: Sequence[Stock], kerf: float, names: Sequence[str]) -> None:
     check_kerf(kerf)
     if not stock:
-        raise RequestError("No stock", "there is nothing to cut from", 'give --stock "3 m"')
+        raise RequestError("No stock", "there is nothing to cut from", 'name the sticks, such as "3 m"')
     for stick in stock:
         if stick.length <= 0 or (stick.count is not None and stick.count < 1):
             raise RequestError(
@@ -167,4 +167,4 @@ def _check(lengths: Sequence[float], stock: Sequence[Stock], kerf: float, names:
         if length + kerf > longest + 1e-6:
             name = names[index] if names else f"tube {index + 1}"
             what = f"{name} needs {length:.1f} mm and a cut of {kerf:g} mm; the longest stick has {longest:.1f} mm"
-            raise RequestError("Stock too short", what, "give longer sticks with --stock, or leave this note out")
+            raise RequestError("Stock too short", what, "give longer sticks, or leave this note out")

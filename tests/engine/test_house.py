@@ -1,0 +1,41 @@
+"""What holds all over the tree: the engine knows no options, and records say what their fields are."""
+
+import ast
+import re
+
+from tests.engine.source_tree import sources
+from tui.option_words import OPTIONS
+
+OPTION = re.compile(r"(?<![\w-])--[a-z]")
+SOURCES = sources()
+
+
+def _texts(tree: ast.AST) -> list[str]:
+    """Every text of a file except its docstrings; a text with values in it is one text."""
+    apart = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    texts = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            parts = [part for part in node.values if isinstance(part, ast.Constant)]
+            apart.update(map(id, parts))
+            texts.append("…".join(str(part.value) for part in parts))
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in apart:
+            texts.append(node.value)
+    return texts
+
+
+def test_the_engine_names_no_option_of_the_command_line() -> None:
+    # A whole command, to be typed as it stands, is no option without its command.
+    named = {
+        (source.module, text)
+        for source in SOURCES
+        if source.module.startswith("score.")
+        for text in _texts(source.tree)
+        if OPTION.search(text) and "inbreath " not in text
+    }
+    assert not named
+
+
+def test_options_stand_behind_errors_that_exist() -> None:
+    texts = {text for source in SOURCES if source.module.startswith("score.") for text in _texts(source.tree)}
+    assert set(OPTIONS) <= texts
