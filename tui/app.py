@@ -3,15 +3,15 @@
 import asyncio
 import contextlib
 import signal
-from collections.abc import Awaitable, Callable, Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
-from textual.app import App, SystemCommand
+from textual.app import App
 from textual.binding import BindingType
+from textual.events import Event, Key
 from textual.filter import LineFilter
-from textual.screen import Screen
 
 from score.errors import InbreathError
 from score.playback.sounding.sound_process import PlayerProcess
@@ -21,6 +21,7 @@ from tui.keys import EVERYWHERE, bindings, known_names
 from tui.screen_messages import Failed, Opened
 from tui.settings import Settings
 from tui.theme import DARK_NAME, LIGHT_NAME, terminal_is_plain, themes, wants_colour
+from tui.widgets.foot import Foot
 from tui.widgets.plain_letters import PlainLetters
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ class InbreathApp(App[int]):
     TITLE = "Inbreath"
     CSS_PATH = "app.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("everywhere", EVERYWHERE)]
-    ENABLE_COMMAND_PALETTE = True
+    ENABLE_COMMAND_PALETTE = False
 
     def __init__(
         self,
@@ -70,7 +71,7 @@ class InbreathApp(App[int]):
         if self.score is not None:
             self.open_score(self.score)
         for trouble in self.settings.troubles:
-            self.notify(trouble, title="Settings", severity="warning", timeout=10)
+            self.call_after_refresh(self.say, f"Settings: {trouble}", is_trouble=True)
 
     def _leave_on_signals(self) -> None:
         """A polite kill, or a terminal that is closed, leaves like the quit key: the terminal is put back."""
@@ -107,9 +108,28 @@ class InbreathApp(App[int]):
         self.show_error(message.error)
 
     def show_error(self, error: InbreathError) -> None:
-        """An engine's error as title, reason and what would work."""
-        remedy = f"\n{error.remedy[:1].upper()}{error.remedy[1:]}." if error.remedy else ""
-        self.notify(f"{error.what}{remedy}", title=error.title, severity="error", timeout=15, markup=False)
+        """An engine's error in a box that a key closes."""
+        from tui.screens.error_box import ErrorBox
+
+        self.push_screen(ErrorBox(error))
+
+    def say(self, text: str, is_trouble: bool = False) -> None:
+        """Say something on the line above the keys; the last thing said wins."""
+        for screen in reversed(self.screen_stack):
+            for foot in screen.query(Foot):
+                foot.say(text, is_trouble)
+                return
+
+    def notify(self, message: str, **how: object) -> None:
+        """What the library would show over the screen stands on the line above the keys, too."""
+        self.say(message, how.get("severity", "information") != "information")
+
+    async def on_event(self, event: Event) -> None:
+        """A key also tells the foot that what was said some seconds ago has been read."""
+        if isinstance(event, Key):
+            for foot in self.screen.query(Foot):
+                foot.key_pressed()
+        await super().on_event(event)
 
     def action_light(self) -> None:
         """Change between light and dark."""
@@ -125,19 +145,4 @@ class InbreathApp(App[int]):
         """Take back what was done last on this screen."""
         undo = getattr(self.screen, "undo_last", None)
         said = undo() if undo else ""
-        self.notify(said or "Nothing to undo here.", markup=False)
-
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Every action of the screen in front, for the command palette."""
-        for active in screen.active_bindings.values():
-            binding = active.binding
-            if binding.description and active.enabled:
-                words = binding.description[:1].upper() + binding.description[1:]
-                yield SystemCommand(words, f"key {binding.key}", _runner(self, binding.action, active.node))
-
-
-def _runner(app: InbreathApp, action: str, node: object) -> Callable[[], Awaitable[None]]:
-    async def run() -> None:
-        await app.run_action(action, default_namespace=node)  # type: ignore[arg-type]
-
-    return run
+        self.say(said or "Nothing to undo here.")

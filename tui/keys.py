@@ -18,8 +18,9 @@ class Action(NamedTuple):
         name: how the settings file calls it.
         key: its usual key.
         call: the action to run.
-        words: what the footer and the help say.
-        in_footer: whether the footer shows it.
+        words: what the help says.
+        in_footer: whether the foot of the screen shows it.
+        foot: a shorter word for the foot; neighbours with one word share it ("- + tempo").
     """
 
     name: str
@@ -27,10 +28,16 @@ class Action(NamedTuple):
     call: str
     words: str
     in_footer: bool = True
+    foot: str = ""
+
+    @property
+    def foot_words(self) -> str:
+        """What the foot says."""
+        return self.foot or self.words
 
 
 EVERYWHERE = (
-    Action("help", "f1,question_mark", "keys_help", "help"),
+    Action("help", "question_mark,f1", "keys_help", "keys", foot="keys"),
     Action("quit", "ctrl+q,ctrl+c", "quit", "quit", False),
     Action("undo", "ctrl+z", "undo", "undo", False),
     Action("light", "f2", "light", "light or dark", False),
@@ -116,7 +123,17 @@ TABLES = {
     "rehearsal": REHEARSAL,
     "tubes": TUBES,
     "setup": SETUP,
+    "reading": READING,
 }
+
+
+_PRINTED = {
+    "escape": "esc", "slash": "/", "minus": "-", "plus": "+", "equals_sign": "=", "question_mark": "?",
+    "left": "←", "right": "→", "up": "↑", "down": "↓", "pageup": "pgup", "pagedown": "pgdn", "delete": "del",
+    "percent_sign": "%", "left_square_bracket": "[", "right_square_bracket": "]", "apostrophe": "'", "comma": ",",
+    "full_stop": ".", "less_than_sign": "<", "greater_than_sign": ">", "underscore": "_", "colon": ":",
+}  # fmt: skip
+"""Keys whose printed sign is not the name the terminal library gives them."""
 
 
 def bindings(table: str, actions: tuple[Action, ...]) -> list[Binding]:
@@ -133,6 +150,18 @@ def bindings(table: str, actions: tuple[Action, ...]) -> list[Binding]:
         )
         for action in actions
     ]
+
+
+def action_of(binding_id: str | None) -> Action | None:
+    """The action a binding stands for, None for one that is not ours."""
+    table, _, name = (binding_id or "").partition(".")
+    return next((action for action in TABLES.get(table, ()) if action.name == name), None)
+
+
+def key_name(key: str) -> str:
+    """A key as it is printed on the keyboard: "+" for "plus", "esc", "ctrl+s"."""
+    *held, last = key.split("+")
+    return "+".join([*held, _PRINTED.get(last, last)])
 
 
 def known_names() -> dict[str, list[str]]:

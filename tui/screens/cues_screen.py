@@ -8,7 +8,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
-from textual.widgets import DataTable, Footer, Static
+from textual.widgets import DataTable, Static
 
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Cue, Level
@@ -19,6 +19,7 @@ from score.places import bars_name, find_bars
 from tui.keys import CUES, bindings
 from tui.screens.prompts import AskLine
 from tui.session import Session, changed
+from tui.widgets.foot import Foot
 
 
 class CuesScreen(Screen[None]):
@@ -39,7 +40,7 @@ class CuesScreen(Screen[None]):
         yield Static("", id="heading", markup=False)
         yield DataTable(id="chunks", cursor_type="row", zebra_stripes=True)
         yield Static("", id="reasons", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Fill the table."""

@@ -8,7 +8,7 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, ProgressBar, Static
+from textual.widgets import OptionList, ProgressBar, Static
 from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
@@ -18,6 +18,7 @@ from tui.opening import Stopped
 from tui.output_folder import default_folder
 from tui.screen_messages import Failed, Step, Written
 from tui.session import Session
+from tui.widgets.foot import Foot
 
 KINDS = (
     ("parts", "parts for all players, MusicXML and PDF"),
@@ -45,7 +46,7 @@ class FilesScreen(Screen[None]):
         yield Static(f"into {self.folder}", id="where", markup=False)
         yield Static("", id="step", markup=False)
         yield ProgressBar(total=1.0, show_eta=False)
-        yield Footer()
+        yield Foot()
 
     @on(OptionList.OptionSelected)
     def _selected(self, message: OptionList.OptionSelected) -> None:

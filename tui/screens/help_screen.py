@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
-from tui.keys import READING, bindings
+from tui.keys import READING, action_of, bindings, key_name
 
 
 class HelpScreen(ModalScreen[None]):
@@ -32,13 +32,14 @@ class HelpScreen(ModalScreen[None]):
 
 
 def _lines(screen: Screen[Any]) -> list[str]:
-    seen: dict[str, list[str]] = {}
-    # Our own actions first (their ids hold a dot); moving about in lists comes after them.
-    actives = sorted(screen.active_bindings.values(), key=lambda active: "." not in (active.binding.id or ""))
-    for active in actives:
-        if active.binding.description:
-            seen.setdefault(active.binding.description, []).append(screen.app.get_key_display(active.binding))
-    lines = [f"{', '.join(dict.fromkeys(keys)):>16}  {words}" for words, keys in seen.items()]
+    """Our own keys only: what a line to type or a list does by itself needs no words."""
+    keys: dict[str, list[str]] = {}
+    actives = screen.active_bindings.values()
+    for active in sorted(actives, key=lambda active: str(active.binding.id).startswith("everywhere.")):
+        action = action_of(active.binding.id)
+        if action is not None:
+            keys.setdefault(action.words, []).append(key_name(active.binding.key))
+    lines = [f"{', '.join(dict.fromkeys(names)):>14}  {words}" for words, names in keys.items()]
     explain = getattr(screen, "EXPLAIN", "")
-    tail = ["", "Keys can be changed in settings.toml; Ctrl+P finds every action by name.", "Escape closes this."]
+    tail = ["", "Keys can be changed in settings.toml. Escape closes this."]
     return [*([explain, ""] if explain else []), *lines, *tail]

@@ -8,13 +8,14 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.screen import Screen
-from textual.widgets import Footer, ProgressBar, Static
+from textual.widgets import ProgressBar, Static
 from textual.worker import get_current_worker
 
 from score.errors import InbreathError
 from tui.keys import READING, bindings
 from tui.opening import Given, Stopped, open_session
 from tui.screen_messages import Failed, Opened, Step
+from tui.widgets.foot import Foot
 
 
 class OpeningScreen(Screen[None]):
@@ -32,7 +33,7 @@ class OpeningScreen(Screen[None]):
             yield Static(self.path.name, id="name", markup=False)
             yield Static("reading", id="step")
             yield ProgressBar(total=1.0, show_eta=False, id="progress")
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Begin to read."""

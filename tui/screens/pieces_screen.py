@@ -7,11 +7,12 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from score.takes.history import History, KnownPiece
 from tui.keys import PIECES, bindings
+from tui.widgets.foot import Foot
 
 
 class PiecesScreen(Screen[None]):
@@ -28,7 +29,7 @@ class PiecesScreen(Screen[None]):
         yield Static("Inbreath: your pieces", id="heading")
         yield OptionList(id="pieces")
         yield Input(placeholder="path of a MusicXML score, then Enter", id="path")
-        yield Footer()
+        yield Foot()
 
     @property
     def history(self) -> History:

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from score.errors import InbreathError
@@ -20,6 +20,7 @@ from score.plan.plan_texts import plan_text
 from tui.keys import PLAN, bindings
 from tui.screens.prompts import AskLine
 from tui.session import Session, changed
+from tui.widgets.foot import Foot
 
 
 class PlanScreen(Screen[None]):
@@ -39,7 +40,7 @@ class PlanScreen(Screen[None]):
         yield OptionList(id="rehearsals")
         with VerticalScroll(id="plan"):
             yield Static("", id="order", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Show what there is."""

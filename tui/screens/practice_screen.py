@@ -7,7 +7,7 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from score.activity.lanes import Run, run
 from score.beats import Place
@@ -22,6 +22,7 @@ from tui.drawing.page_picture import coming, cue_on, others, why
 from tui.keys import PRACTICE, bindings
 from tui.practice_setting import THINNING, Setting, place_at, recalled, remember, route_of, timeline_of, written_bars
 from tui.session import Session
+from tui.widgets.foot import Foot
 from tui.widgets.ruler import Ruler
 
 _STEP = 0.05
@@ -63,7 +64,7 @@ class PracticeScreen(Screen[None]):
         yield Static("", id="own")
         yield Static("", id="next")
         yield Static("", id="said", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Load the chunk."""

@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from textual.app import App, ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from score.errors import InbreathError
 from score.group.group_edit import add_table
@@ -20,6 +20,7 @@ from score.plan.plan_of_piece import MadePlan, plan_of
 from tui.keys import REHEARSAL, bindings
 from tui.screens.prompts import AskLine
 from tui.session import Session, changed
+from tui.widgets.foot import Foot
 
 
 def open_rehearsal(app: App[Any], session: Session) -> None:
@@ -60,7 +61,7 @@ class RehearsalScreen(Screen[None]):
         yield Static("", id="clock", markup=False)
         yield Static("", id="following", markup=False)
         yield Static("", id="notes", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Begin."""

@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from score.errors import InbreathError
 from score.setup.setup_check import SetupReport, check, suggested_stickings
@@ -15,6 +15,7 @@ from score.setup.suggested_stickings import stickings_text
 from tui.keys import SETUP, bindings
 from tui.output_folder import default_folder
 from tui.session import Session
+from tui.widgets.foot import Foot
 
 
 class SetupScreen(Screen[None]):
@@ -37,7 +38,7 @@ class SetupScreen(Screen[None]):
         yield Static("Set-up", id="heading")
         with VerticalScroll(id="plan"):
             yield Static("", id="answer", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Check."""

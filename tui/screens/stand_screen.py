@@ -8,7 +8,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
-from textual.widgets import DataTable, Footer, Static
+from textual.widgets import DataTable, Static
 
 from score.errors import InbreathError
 from score.places import bars_name, find_bar
@@ -16,6 +16,7 @@ from tui.drawing.piece_glance import Stretch, glance
 from tui.keys import STAND, bindings
 from tui.screens.prompts import AskLine, AskOne
 from tui.session import LETTERS, Chunk, Session
+from tui.widgets.foot import Foot
 
 COLUMNS = ("chunk", "bars", "secs", "own", "together", "leads", "you are", "tempo", "")
 
@@ -36,7 +37,7 @@ class StandScreen(Screen[None]):
         yield Static("", id="glance")
         yield DataTable(id="chunks", cursor_type="row", zebra_stripes=True)
         yield Static("", id="today", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Fill the table; ask who is practising the first time."""

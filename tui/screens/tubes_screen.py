@@ -12,7 +12,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from score.errors import InbreathError, RequestError
@@ -20,6 +20,7 @@ from tui.keys import TUBES, bindings
 from tui.output_folder import default_folder
 from tui.session import Session
 from tui.tubes_options import TypedOptions, typed_options
+from tui.widgets.foot import Foot
 
 if TYPE_CHECKING:
     from score.tubes.tube_files import Made
@@ -77,7 +78,7 @@ class TubesScreen(Screen[None]):
                 yield Input(placeholder=example, id=name, compact=True)
         with VerticalScroll(id="plan"):
             yield Static("", id="answer", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Begin with an example, so that there is something to see; what is typed takes its place."""
