@@ -9,8 +9,10 @@
 
 Every error is caused by something the user can change, carries a title, what happened (with part and
 bar where there is one) and what would work, and is shown as one line. Anything else that escapes is a
-fault of ours. This module imports nothing.
+fault of ours. No text of a file reaches a terminal with control characters in it.
 """
+
+from score.plain_text import harmless
 
 
 class InbreathError(Exception):
@@ -62,4 +64,4 @@ class WritingError(InbreathError):
 
 
 def _one_line(text: str) -> str:
-    return " ".join(str(text).split())
+    return " ".join(harmless(str(text)).split())

@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
+from score.plain_text import table_cell
 from score.plan.own_work import OwnWork
 from score.plan.plan import Plan, item_name
 from score.plan.plan_inputs import Rehearsal
@@ -65,15 +66,15 @@ def plan_csv(plan: Plan) -> str:
                     _clock(rehearsal, item),
                     item.minutes,
                     item.kind.value,
-                    item_name(plan.inputs, item),
-                    item.reason,
+                    table_cell(item_name(plan.inputs, item)),
+                    table_cell(item.reason),
                 ]
             )
     for work in plan.own:
         for day in work.days:
             for slot in day.slots:
-                name = plan.inputs.chunks[slot.chunk].name
-                writer.writerow([_name(plan, work.player), day.day.isoformat(), "", slot.minutes, "own work", name, ""])
+                who, what = table_cell(_name(plan, work.player)), table_cell(plan.inputs.chunks[slot.chunk].name)
+                writer.writerow([who, day.day.isoformat(), "", slot.minutes, "own work", what, ""])
     return out.getvalue()
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from score.chunks.chunk import Chunk
 from score.piece import Piece
+from score.plain_text import file_name_part
 from score.playback.click import Thinning
 from score.playback.midi_file import midi_file
 from score.playback.sound_events import Timeline
@@ -107,7 +108,7 @@ def write_tracks(
         progress(f"track {passage.name} ({kind})", done / len(jobs))
         if passage.name not in timelines:
             timelines = {passage.name: track_timeline(piece, passage, options)}
-        path = folder / f"{stem}-player-{options.player}-{_file_name(passage.name)}.{kind}"
+        path = folder / f"{stem}-player-{options.player}-{file_name_part(passage.name)}.{kind}"
         files.append(_write(piece, passage, timelines[passage.name], path, kind, options))
     progress("tracks", 1.0)
     return tuple(files)
@@ -152,11 +153,6 @@ def _with_tail(sounds: Timeline) -> Timeline:
     return Timeline(
         sounds.strikes, sounds.seconds + 1.5, sounds.markers, bars=sounds.bars, beats=sounds.beats, starts=sounds.starts
     )
-
-
-def _file_name(name: str) -> str:
-    """A passage's name as part of a file's name on every system."""
-    return "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in name.replace("+", "-plus-"))
 
 
 def missing_voices(piece: Piece) -> Iterator[str]:

@@ -14,6 +14,7 @@ from lxml import etree
 
 from score.errors import ScoreFileError
 from score.reading.archive import ZIP_MAGIC, unpack_score
+from score.reading.clean_texts import clean_texts
 from score.reading.encoding import to_utf8
 from score.reading.reading_log import WarningLog
 from score.reading.reading_result import Source
@@ -61,6 +62,7 @@ def open_document(path: Path, log: WarningLog) -> OpenedScore:
     root = _parse(name, text)
     if b"xmlns" in text:
         _drop_namespaces(root, log)
+    clean_texts(root, text, log)
     root = _partwise_root(name, root)
     check_score(name, root)
     xml: bytes = etree.tostring(root.getroottree(), encoding="UTF-8", xml_declaration=True)

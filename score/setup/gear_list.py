@@ -16,6 +16,7 @@ from score.group.group_file import Group
 from score.instruments.percussion import named
 from score.piece import MarkKind, Piece
 from score.places import bar_name
+from score.plain_text import table_cell
 from score.setup.fittings import TRAP_TABLE, Fittings, fitting
 from score.setup.kit_layout import kind_of, name_of, sets_of
 from score.setup.moments_between import needs_four
@@ -76,7 +77,8 @@ def gear_csv(gear: Sequence[Gear]) -> str:
     writer.writerow(["what", "kind", "players", "owned", "note"])
     for item in gear:
         owned = "" if item.owned is None else "yes" if item.owned else "no"
-        writer.writerow([item.what, item.kind, " ".join(map(str, item.players)), owned, item.note])
+        cells = [item.what, item.kind, " ".join(map(str, item.players)), owned, item.note]
+        writer.writerow(map(table_cell, cells))
     return out.getvalue()
 
 

@@ -17,7 +17,7 @@ from score.piece import Piece
 from score.reading import read_score
 from score.setup.bar_geometry import KEYBOARDS, MARIMBAS, bar_mm, length_mm, smallest_marimba
 from score.setup.finding import Finding, FindingKind, Weight, grouped
-from score.setup.gear_list import gear_csv, gear_markdown
+from score.setup.gear_list import Gear, gear_csv, gear_markdown
 from score.setup.instrument_changes import changes_of
 from score.setup.limits import SOURCES, Limits, limits_of, table_of
 from score.setup.mallets import span_limit
@@ -221,3 +221,9 @@ def test_text_json_and_files_say_the_same(piece: Piece, report: SetupReport, tmp
     assert "1:50" in words
     assert "The floor it takes" in words
     assert "breathes together" in words
+
+
+def test_a_gear_list_holds_no_formula() -> None:
+    gear = [Gear("=cmd()", "mallets", (1,), note="+1\x9b2")]
+    rows = list(csv.reader(gear_csv(gear).splitlines()))
+    assert rows[1] == ["'=cmd()", "mallets", "1", "", "'+12"]

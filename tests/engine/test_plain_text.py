@@ -1,0 +1,38 @@
+"""Against the Unicode Character Database (through `unicodedata`), not against our own list."""
+
+import sys
+import unicodedata
+
+import pytest
+
+from score.errors import RequestError
+from score.plain_text import file_name_part, harmless, table_cell
+
+TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+
+
+def test_no_control_and_no_turn_of_direction_is_left() -> None:
+    everything = "".join(chr(code) for code in range(sys.maxunicode + 1) if not 0xD800 <= code <= 0xDFFF)
+    kept = harmless(everything)
+    assert {letter for letter in kept if unicodedata.category(letter) == "Cc"} == {"\t", "\n", "\r"}
+    assert not [letter for letter in kept if unicodedata.bidirectional(letter) in TURNS]
+    dropped = set(everything) - set(kept)
+    assert {unicodedata.category(letter) for letter in dropped} <= {"Cc", "Cf", "Cn", "Zl", "Zp"}
+
+
+def test_an_error_is_a_line_without_controls() -> None:
+    error = RequestError("No\x9bsuch", "bar \x1b[2J\u202e17\n is", "there")
+    assert error.line == "Nosuch: bar [2J17 is; there"
+
+
+# Source: OWASP, CSV injection.
+@pytest.mark.parametrize("formula", ["=1+1", "+A1", "-2", "@SUM(A1)", "\t=1"])
+def test_a_cell_is_no_formula(formula: str) -> None:
+    assert table_cell(formula)[0] == "'"
+    assert table_cell("\u202e=1")[0] == "'"
+    assert table_cell("marimba") == "marimba"
+
+
+def test_a_file_name_has_letters_only() -> None:
+    assert file_name_part("C+4/../\x1b\u202e:x") == "C-plus-4-------x"
+    assert len(file_name_part("x" * 5000)) == 60
