@@ -16,23 +16,22 @@ optional, and so is the file.
     show = 3                   # this player's rhythm, whatever the rules say ...
     # hide = 3                 # ... or never this player's; hide = "all": no cue here
 
-The other rooms read tables of their own from `Group.tables`, through `group_tables`.
+The other rooms read tables of their own through `group_tables` and `group_table`; the module `group_tables` knows every
+table and field.
 """
 
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from score.errors import GroupFileError
+from score.group.checked_table import Table, as_written, check_tables
 
-KNOWN_TABLES = frozenset(
-    {"player", "cue", "share", "station", "marimba", "fitting", "limits", "hands", "owned", "chunk", "lead"}
-    | {"shape", "hold", "tempo", "rehearsal", "concert", "practice", "note"}
-)
-"""Every table and field at the top of the file that some room reads: a new one is named here too."""
+__all__ = [
+    "CueWish", "Group", "PlayerEntry", "Table", "as_written", "group_path", "group_table", "group_tables", "read_group",
+]  # fmt: skip
 
 
 class PlayerEntry(NamedTuple):
@@ -88,7 +87,8 @@ def read_group(path: Path) -> Group:
         GroupFileError: not TOML, or a field that cannot be used; names the table and the field.
     """
     try:
-        text = path.read_text(encoding="utf-8")
+        # Some editors put a byte order mark before the first letter.
+        text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         return Group()
     except (OSError, UnicodeDecodeError) as error:
@@ -97,6 +97,7 @@ def read_group(path: Path) -> Group:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise GroupFileError("Group's file is not TOML", f"{path.name}: {error}", "correct that line") from error
+    check_tables(path, tables)
     return Group(
         path,
         tuple(_player(Table(path, "player", entry)) for entry in _list(path, tables, "player")),
@@ -105,7 +106,7 @@ def read_group(path: Path) -> Group:
     )
 
 
-def group_tables(group: Group, name: str) -> tuple["Table", ...]:
+def group_tables(group: Group, name: str) -> tuple[Table, ...]:
     """Every ``[[name]]`` of the group's file, in its order; empty when there is none.
 
     Raises:
@@ -116,7 +117,7 @@ def group_tables(group: Group, name: str) -> tuple["Table", ...]:
     return tuple(Table(group.path, name, entry) for entry in _list(group.path, group.tables, name))
 
 
-def group_table(group: Group, name: str) -> "Table | None":
+def group_table(group: Group, name: str) -> Table | None:
     """The single table ``[name]`` of the group's file, or None when it is not there.
 
     Raises:
@@ -125,76 +126,6 @@ def group_table(group: Group, name: str) -> "Table | None":
     if group.path is None or name not in group.tables:
         return None
     return Table(group.path, name, group.tables[name], single=True)
-
-
-class Table:
-    """One TOML table with checks that name file, table and field.
-
-    Every method raises `GroupFileError` in one line when the field cannot be used.
-    """
-
-    def __init__(self, path: Path, name: str, entry: object, single: bool = False) -> None:
-        self.path, self.name = path, name
-        self.heading = f"[{name}]" if single else f"[[{name}]]"
-        if not isinstance(entry, dict):
-            raise self.wrong("is not a table", f"write it as {self.heading}")
-        self.entry: dict[str, Any] = entry
-
-    def wrong(self, what: str, remedy: str) -> GroupFileError:
-        """The error to raise: what is wrong in this table, and what to write instead."""
-        return GroupFileError("Group's file", f"{self.path.name}: {self.heading} {what}", remedy)
-
-    def only(self, *known: str) -> None:
-        """Refuse a field that is none of these: a slip of the pen would be a wish nobody hears."""
-        for name in self.entry:
-            if name not in known:
-                near = get_close_matches(name, known, 1)
-                remedy = f"write {near[0]}" if near else f"there are {', '.join(known)}"
-                raise self.wrong(f"{name} is not known", remedy)
-
-    def number(self, field: str) -> int:
-        """A whole number from 1."""
-        value = self.entry.get(field)
-        if not isinstance(value, int) or isinstance(value, bool) or value < 1:
-            raise self.wrong(f"needs {field} as a whole number from 1", f"write {field} = 1")
-        return value
-
-    def text(self, field: str) -> str:
-        """Text, "" when absent; a whole number counts as text."""
-        value = self.entry.get(field, "")
-        if isinstance(value, int) and not isinstance(value, bool):
-            value = str(value)
-        if not isinstance(value, str):
-            raise self.wrong(f"{field} is not text", f'write {field} = "..."')
-        return value
-
-    def texts(self, field: str) -> tuple[str, ...]:
-        """A list of texts, empty when absent."""
-        value = self.entry.get(field, [])
-        if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
-            raise self.wrong(f"{field} is not a list of texts", f'write {field} = ["...", "..."]')
-        return tuple(value)
-
-    def figure(self, field: str, default: float, low: float, high: float) -> float:
-        """A figure from low to high, `default` when absent."""
-        value = self.entry.get(field, default)
-        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-            what = f"{field} = {as_written(value)} is not a figure from {as_written(low)} to {as_written(high)}"
-            raise self.wrong(what, f"write {field} = {as_written(default)}")
-        return float(value)
-
-
-def as_written(value: object) -> str:
-    """A value of the group's file in words: lists without brackets, large figures in full."""
-    if isinstance(value, list | tuple):
-        return ", ".join(map(as_written, value)) or "nothing"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, float) and value.is_integer():
-        return str(int(value))
-    if isinstance(value, str):
-        return f'"{value}"'
-    return "nothing" if value is None else "a table" if isinstance(value, dict) else str(value)
 
 
 def _list(path: Path, tables: Mapping[str, object], name: str) -> list[object]:

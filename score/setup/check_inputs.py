@@ -5,12 +5,10 @@ Light, because parts are made while the rest of the check is not loaded.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from difflib import get_close_matches
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from score.errors import GroupFileError
-from score.group.group_file import KNOWN_TABLES, Group
+from score.group.group_file import Group
 from score.piece import Piece
 from score.setup.finding import Finding
 from score.setup.fittings import Fittings, fittings_of
@@ -23,10 +21,6 @@ from score.time.tempo_map import TempoMap
 
 if TYPE_CHECKING:
     from score.setup.floor_plan import FloorPlan
-
-
-TABLES = ("share", "station", "marimba", "fitting", "limits", "hands", "owned")
-"""What the set-up reads."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +50,6 @@ def check_inputs(piece: Piece, group: Group) -> CheckInputs:
     Raises:
         GroupFileError: a table of the group's file that cannot be used.
     """
-    _known_tables(group)
     limits, fittings, shares = limits_of(group), fittings_of(group), shares_of(group, piece)
     times = tempo_map(piece)
     return CheckInputs(
@@ -68,16 +61,6 @@ def check_inputs(piece: Piece, group: Group) -> CheckInputs:
         times=times,
         stations=tuple(stations_of(piece, group, shares, times, fittings)),
     )
-
-
-def _known_tables(group: Group) -> None:
-    """Refuse a table whose name is nearly one of the set-up's: what it says would go unheard."""
-    for name in group.tables:
-        near = get_close_matches(name, TABLES, 1, 0.75)
-        if group.path is not None and name not in KNOWN_TABLES and near:
-            heading = f"[{near[0]}]" if near[0] in ("limits", "hands") else f"[[{near[0]}]]"
-            what = f"{group.path.name}: a table {name} is not known"
-            raise GroupFileError("Group's file", what, "write owned" if near[0] == "owned" else f"write {heading}")
 
 
 def changes(inputs: CheckInputs, plan: "FloorPlan | None") -> Iterator[Finding]:

@@ -69,7 +69,6 @@ def fittings_of(group: Group) -> Fittings:
     """
     rows = dict(usual_fittings())
     for table in group_tables(group, "fitting"):
-        table.only("instrument", "how", "carry", "width")
         key = _key(table)
         rows[key] = _changed(table, fitting(rows, key))
     return rows

@@ -170,7 +170,6 @@ def numbered_from_right(group: Group) -> bool:
     table = group_table(group, "hands")
     if table is None:
         return False
-    table.only("numbered_from")
     side = table.text("numbered_from")
     if side not in ("", "left", "right"):
         raise table.wrong(f'numbered_from = "{side}" is not a known side', 'write "left" or "right"')

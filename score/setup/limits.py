@@ -108,7 +108,6 @@ def limits_of(group: Group) -> Limits:
     table = group_table(group, "limits")
     if table is None:
         return Limits()
-    table.only(*(each.name for each in fields(Limits)))
     return Limits(**{each.name: _figure(table, each.name) for each in fields(Limits)})
 
 

@@ -23,7 +23,6 @@ def owned_marimbas(group: Group, piece: Piece) -> dict[int, str]:
     """
     owned = {}
     for table in group_tables(group, "marimba"):
-        table.only("player", "octaves")
         size = table.text("octaves").replace(",", ".")
         if size not in MARIMBAS:
             raise table.wrong(f'octaves = "{size}" is not a known size', f"there are {', '.join(MARIMBAS)}")

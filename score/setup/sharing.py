@@ -201,7 +201,6 @@ def _by_strokes(player: Player, partner: Player, bar: int) -> tuple[Player, Play
 
 
 def _share(table: Table, piece: Piece) -> Share:
-    table.only("instrument", "players", "arrangement")
     players = _players(table, piece)
     arrangement = table.text("arrangement") or ARRANGEMENTS[0]
     if arrangement not in ARRANGEMENTS:

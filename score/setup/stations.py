@@ -72,7 +72,6 @@ def stations_of(
         GroupFileError: an order that names an instrument the player does not have.
     """
     for table in group_tables(group, "station"):
-        table.only("player", "order", "x", "y", "facing")
         player_in(table, piece)
     return [_station(piece, player, group, shares, times, fittings) for player in piece.players]
 
