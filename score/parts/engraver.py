@@ -14,8 +14,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 UNITS_PER_MM = 100
 """The engraver's drawing units: a hundredth of a millimetre at its scale of 100."""
 
-# Measured on pages of real parts: the cue staff close to the player's own, systems clearly apart.
-_OPTIONS: Mapping[str, object] = {
+LAYOUT: Mapping[str, object] = {
     "condense": "encoded",
     "condenseFirstPage": True,
     "footer": "none",
@@ -34,6 +33,7 @@ _OPTIONS: Mapping[str, object] = {
     "minLastJustification": 0.6,
     "multiRestStyle": "block",
 }
+"""Measured on pages of real parts: the cue staff close to the player's own, systems clearly apart."""
 _STAVES = r"\s*(?:[1-9]|1[0-6])\s*"
 """A number of staves of one part that the engraver can take."""
 _NO_STAVES = re.compile(rf"<staves[^>]*(?:/>|>(?!{_STAVES}</)[^<]*</staves>)".encode())
@@ -77,13 +77,18 @@ class EngravedSystem(NamedTuple):
     @property
     def widths(self) -> tuple[float, ...]:
         """Width of each measure's staff, in the engraver's units."""
-        return tuple(_staff_width(measure) for measure in self.measures)
+        return tuple(end - start for start, end in map(staff_edges, self.measures))
+
+    @property
+    def right(self) -> float:
+        """Where its staves end, in the engraver's units."""
+        return staff_edges(self.measures[-1])[1]
 
 
 def to_mei(musicxml: bytes) -> str:
     """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it."""
     # Without breaks: laid out in systems, it would take twice as long and come out the same.
-    toolkit = _toolkit({"breaks": "none"})
+    toolkit = kept_toolkit({"breaks": "none"})
     return str(toolkit.getMEI()) if toolkit.loadData(_importable(musicxml)) else ""
 
 
@@ -122,10 +127,10 @@ def in_systems(mei: str, width_mm: float, staff_mm: float) -> list[EngravedSyste
 
 def _systems(mei: str, options: Mapping[str, object], staff_mm: float) -> list[EngravedSystem]:
     unit = {"unit": staff_mm * 10 / 8, "pageHeight": _LONGEST_PAGE}
-    toolkit = _toolkit({**_OPTIONS, **unit, **options})
+    toolkit = kept_toolkit({**LAYOUT, **unit, **options})
     if not toolkit.loadData(mei):
         return []
-    return [system for page in range(toolkit.getPageCount()) for system in _read_page(toolkit.renderToSVG(page + 1))]
+    return [system for page in range(toolkit.getPageCount()) for system in read_page(toolkit.renderToSVG(page + 1))]
 
 
 class _Toolkits(threading.local):
@@ -138,20 +143,27 @@ class _Toolkits(threading.local):
 _thread = _Toolkits()
 
 
-def _toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ignore[name-defined]  # noqa: F821
-    import verovio
-
+def kept_toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ignore[name-defined]  # noqa: F821
+    """The engraver with these options; the same one when they are asked for again."""
     key = tuple(options.items())
     if key not in _thread.toolkits:
-        verovio.enableLog(verovio.LOG_OFF)
-        toolkit = verovio.toolkit(False)
-        toolkit.setResourcePath(engraver_data())
-        toolkit.setOptions(dict(options))
-        _thread.toolkits[key] = toolkit
+        _thread.toolkits[key] = new_toolkit(options)
     return _thread.toolkits[key]
 
 
-def _read_page(svg: str) -> list[EngravedSystem]:
+def new_toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ignore[name-defined]  # noqa: F821
+    """The engraver with these options, for one document that stays loaded."""
+    import verovio
+
+    verovio.enableLog(verovio.LOG_OFF)
+    toolkit = verovio.toolkit(False)
+    toolkit.setResourcePath(engraver_data())
+    toolkit.setOptions(dict(options))
+    return toolkit
+
+
+def read_page(svg: str) -> list[EngravedSystem]:
+    """The systems of a page that the engraver has drawn."""
     root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
     for hidden in _elements(_HIDDEN, root):
         _drop(hidden)
@@ -183,13 +195,14 @@ def _text(element: etree._Element) -> str:
     return etree.tostring(element, encoding="unicode", with_tail=False)
 
 
-def _staff_width(measure: etree._Element) -> float:
+def staff_edges(measure: etree._Element) -> tuple[float, float]:
+    """Left and right end of a measure's staff lines, in the engraver's units; (0, 0) without any."""
     for staff in measure.iter(SVG + "g"):
         path = staff.find(SVG + "path") if staff.get("class") == "staff" else None
         if path is not None:
             numbers = [float(number) for number in _NUMBER.findall(path.get("d") or "")]
-            return numbers[2] - numbers[0]
-    return 0.0
+            return numbers[0], numbers[2]
+    return 0.0, 0.0
 
 
 def _drop(element: etree._Element) -> None:

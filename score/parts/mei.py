@@ -43,7 +43,13 @@ class Document(NamedTuple):
 
 
 def part_document(
-    mei: str, piece: Piece, player: int, rows: Sequence[Sequence[CueBar]], staves: Sequence[int]
+    mei: str,
+    piece: Piece,
+    player: int,
+    rows: Sequence[Sequence[CueBar]],
+    staves: Sequence[int],
+    *,
+    rests_joined: bool = True,
 ) -> Document:
     """The document to engrave.
 
@@ -53,6 +59,7 @@ def part_document(
         player: the player's number.
         rows: what each cue staff holds, bar by bar.
         staves: how many staves each of the player's own parts has.
+        rests_joined: bars of rest become one multi-bar rest where nothing stands in them.
     """
     root = etree.fromstring(mei.encode())
     cue_staves = range(1, len(rows) + 1)
@@ -71,7 +78,7 @@ def part_document(
     _part_words_from_notes(root)
     if in_bars:
         _print_meters(root, bars, piece.bars, cue_staves)
-        bars = join_rests(bars, piece, parts)
+        bars = join_rests(bars, piece, parts) if rests_joined else bars
     for bar in bars:
         _keep_own_staff(bar.measure, parts)
     lengths = tuple(bar.length for bar in piece.bars) if in_bars else (Fraction(4),) * len(bars)

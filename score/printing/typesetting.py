@@ -18,6 +18,13 @@ def to_pdf(source: str) -> bytes:
     return pdf
 
 
+def to_png(source: str, pixels_a_point: float = 1.0) -> bytes:
+    """A page maker's document of one page as a picture; where the page has no fill its ground is transparent."""
+    picture = _page_maker().compile(source.encode(), format="png", ppi=72 * pixels_a_point)
+    assert isinstance(picture, bytes)
+    return picture
+
+
 def fills_one_page(source: str) -> bool:
     """Whether the document takes no more than a page."""
     # One page comes as itself, several as a list.
