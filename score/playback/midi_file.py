@@ -1,8 +1,11 @@
-"""Standard MIDI files, type 1, 30,720 ticks a quarter: tempo map, meters, markers, a track for each player, the click.
+"""Standard MIDI files, type 1: tempo map, meters, markers, a track for each player, the click.
 
 Ticks are the route's own quarters, so that a program that shows bars shows ours; the tempo is written beat by beat,
-and every sound at the tick nearest to its moment under those tempi: where a quarter lasts less than six seconds, holds
-included, no more than a tenth of a millisecond from the timeline. The count-in is written before the music.
+and every sound at the tick nearest to its moment under those tempi. The count-in is written before the music.
+
+A quarter has as many ticks as keep the whole below nine million, 30,720 at the most: common readers refuse files of
+more than ten million as damaged. A chunk's sounds stand within a twentieth of a millisecond of the timeline, those of
+an hour of music within half a millisecond; in a beat that a hold stretches a tick is as much longer.
 """
 
 import io
@@ -18,7 +21,10 @@ from score.playback.general_midi import Patch, patch_of
 from score.playback.sound_events import CLICK_PLAYER, Strike, Timeline
 from score.time.route import Route
 
-TICKS = 30_720
+FINEST, COARSEST = 30_720, 480
+"""Ticks a quarter."""
+MOST_TICKS = 9_000_000
+"""In a whole file: below what readers take for damage (pretty_midi refuses ten million)."""
 _DRUMS = 9
 _MICROSECONDS = 1_000_000
 _LONGEST_NOTE = 20.0
@@ -30,6 +36,14 @@ class _Knot:
 
     seconds: float
     tick: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """The knots of a file and how many ticks a quarter has between them."""
+
+    ticks: int
+    knots: tuple[_Knot, ...]
 
 
 def midi_file(
@@ -46,35 +60,43 @@ def midi_file(
     """
     import mido
 
-    knots = _knots(timeline)
-    song = mido.MidiFile(type=1, ticks_per_beat=TICKS, charset="utf-8")
-    song.tracks.append(_conductor(mido, piece, route, timeline, knots, title, markers))
+    grid = _grid(timeline)
+    song = mido.MidiFile(type=1, ticks_per_beat=grid.ticks, charset="utf-8")
+    song.tracks.append(_conductor(mido, piece, route, timeline, grid, title, markers))
     players = {player.number: player.name for player in piece.players} | {CLICK_PLAYER: "Click"}
     channels = _Channels()
     for number, name in players.items():
         strikes = [strike for strike in timeline.strikes if strike.player == number]
         if strikes:
-            song.tracks.append(_track(mido, name, strikes, knots, channels))
+            song.tracks.append(_track(mido, name, strikes, grid, channels))
     out = io.BytesIO()
     song.save(file=out)
     return out.getvalue()
 
 
-def _knots(timeline: Timeline) -> list[_Knot]:
-    """Where the tempo map sets a tempo: at every beat, and in between wherever a tempo bends inside a beat.
+def _grid(timeline: Timeline) -> _Grid:
+    """The finest grid that keeps the file below `MOST_TICKS`."""
+    ticks = FINEST
+    while ticks > COARSEST and _knots(timeline, ticks)[-1].tick > MOST_TICKS:
+        ticks //= 2
+    return _Grid(ticks, tuple(_knots(timeline, ticks)))
+
+
+def _knots(timeline: Timeline, ticks: int) -> list[_Knot]:
+    """Where the file sets a tempo: at every beat.
 
     Ticks count from the beginning of the count-in; the music begins at a whole number of ticks.
     """
     first = timeline.beats[0].offset if timeline.beats else 0.0
-    knots = [_Knot(beat.seconds, round((beat.offset - first) * TICKS)) for beat in timeline.beats]
+    knots = [_Knot(beat.seconds, round((beat.offset - first) * ticks)) for beat in timeline.beats]
     if not knots:
-        return [_Knot(0.0, 0), _Knot(max(timeline.seconds, 1.0), TICKS)]
+        return [_Knot(0.0, 0), _Knot(max(timeline.seconds, 1.0), ticks)]
     last = timeline.beats[-1]
     quarters = (timeline.seconds - last.seconds) * last.quarters_per_minute / 60
-    end = _Knot(timeline.seconds, round((last.offset - first + quarters) * TICKS))
+    end = _Knot(timeline.seconds, round((last.offset - first + quarters) * ticks))
     lead = [_Knot(0.0, 0)] if knots[0].seconds > 0 else []
     if lead:
-        shift = round(knots[0].seconds * timeline.beats[0].quarters_per_minute / 60 * TICKS)
+        shift = round(knots[0].seconds * timeline.beats[0].quarters_per_minute / 60 * ticks)
         knots = [_Knot(knot.seconds, knot.tick + shift) for knot in knots]
         end = _Knot(end.seconds, end.tick + shift)
     rising = [*lead, *knots, *([end] if end.tick > knots[-1].tick else [])]
@@ -84,25 +106,25 @@ def _knots(timeline: Timeline) -> list[_Knot]:
 class _Clock:
     """Seconds to ticks along tempi as the file can say them: whole microseconds a quarter."""
 
-    def __init__(self, knots: Sequence[_Knot]) -> None:
+    def __init__(self, grid: _Grid) -> None:
+        self.ticks = grid.ticks
         self.tempi: list[tuple[int, int]] = []
-        self.knots: list[_Knot] = [_Knot(0.0, knots[0].tick)]
-        for knot, following in pairwise(knots):
+        self.knots: list[_Knot] = [_Knot(0.0, grid.knots[0].tick)]
+        for knot, following in pairwise(grid.knots):
             # From where the file really is to where the next knot should be: rounding never adds up.
             here = self.knots[-1]
-            micro = round((following.seconds - here.seconds) / (following.tick - knot.tick) * TICKS * _MICROSECONDS)
-            micro = min(2**24 - 1, max(1, micro))
+            quarters = (following.tick - knot.tick) / self.ticks
+            micro = min(2**24 - 1, max(1, round((following.seconds - here.seconds) / quarters * _MICROSECONDS)))
             self.tempi.append((knot.tick, micro))
-            self.knots.append(
-                _Knot(here.seconds + micro / _MICROSECONDS * (following.tick - knot.tick) / TICKS, following.tick)
-            )
+            self.knots.append(_Knot(here.seconds + micro / _MICROSECONDS * quarters, following.tick))
+        self._seconds = [knot.seconds for knot in self.knots]
 
     def tick(self, seconds: float) -> int:
         """The tick nearest to a moment."""
-        index = max(0, min(bisect_right([k.seconds for k in self.knots], seconds) - 1, len(self.tempi) - 1))
+        index = max(0, min(bisect_right(self._seconds, seconds) - 1, len(self.tempi) - 1))
         knot = self.knots[index]
         micro = self.tempi[index][1] if self.tempi else 500_000
-        return max(0, knot.tick + round((seconds - knot.seconds) * _MICROSECONDS / micro * TICKS))
+        return max(0, knot.tick + round((seconds - knot.seconds) * _MICROSECONDS / micro * self.ticks))
 
 
 class _Channels:
@@ -124,13 +146,13 @@ def _conductor(
     piece: Piece,
     route: Route,
     timeline: Timeline,
-    knots: Sequence[_Knot],
+    grid: _Grid,
     title: str,
     markers: Sequence[tuple[int, str]],
 ) -> Any:
     events: list[tuple[int, int, Any]] = [(0, 0, mido.MetaMessage("track_name", name=title))]
-    events += [(tick, 1, mido.MetaMessage("set_tempo", tempo=micro)) for tick, micro in _Clock(knots).tempi]
-    clock = _Clock(knots)
+    events += [(tick, 1, mido.MetaMessage("set_tempo", tempo=micro)) for tick, micro in _Clock(grid).tempi]
+    clock = _Clock(grid)
     ticks = {index: clock.tick(bar.seconds) for index, bar in enumerate(timeline.bars)}
     before = ""
     for index, visit in enumerate(route.visits):
@@ -156,8 +178,8 @@ def _meter(length: Fraction, text: str) -> tuple[int, int]:
     return max(1, min(255, round(length * denominator / 4))), denominator
 
 
-def _track(mido: Any, name: str, strikes: Sequence[Strike], knots: Sequence[_Knot], channels: _Channels) -> Any:
-    clock = _Clock(knots)
+def _track(mido: Any, name: str, strikes: Sequence[Strike], grid: _Grid, channels: _Channels) -> Any:
+    clock = _Clock(grid)
     events: list[tuple[int, int, Any]] = [(0, 0, mido.MetaMessage("track_name", name=name))]
     programs: dict[int, int] = {}
     sounding: dict[tuple[int, int], int] = {}
