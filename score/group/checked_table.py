@@ -63,6 +63,13 @@ class Table:
             raise self.wrong(f"{field} is not a list of texts", f'write {field} = ["...", "..."]')
         return tuple(value)
 
+    def numbers(self, field: str) -> tuple[int, ...]:
+        """A list of players' numbers, empty when absent."""
+        value = self.entry.get(field, [])
+        if not holds(value, Holds.COUNTS):
+            raise self.wrong(f"{field} = {as_written(value)} is not {Holds.COUNTS}", f"write {field} = [1, 2]")
+        return tuple(value)
+
     def figure(self, field: str, default: float, low: float, high: float) -> float:
         """A figure from low to high, `default` when absent."""
         value = self.entry.get(field, default)

@@ -15,10 +15,10 @@ from icalendar import Calendar
 from score.errors import RequestError
 from score.group.group_file import read_group
 from score.plan.calendar_file import plan_calendar
+from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.own_work import own_minutes, own_work
 from score.plan.plan import make_plan
 from score.plan.plan_inputs import Material, PlanInputs, Rehearsal
-from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_of_piece import plan_of, write_plan
 from score.plan.plan_tasks import TaskKind, difficulty, tasks_of
 from score.plan.plan_texts import plan_csv, plan_json, plan_markdown, plan_text

@@ -72,7 +72,7 @@ def _ready(piece: "Piece", group: "Group") -> dict[int, float]:
 
 
 def _wishes(group: "Group", asked: dict[str, Any]) -> Any:
-    from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
+    from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 
     rehearsals = tuple(_rehearsal(text, asked["missing"]) for text in asked["rehearsals"]) or group_rehearsals(group)
     concert = _date(asked["concert"], "--concert") if asked["concert"] else group_concert(group)

@@ -128,7 +128,7 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
 
 def _plan(session: Session, folder: Path) -> list[Path]:
     from score.errors import RequestError
-    from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
+    from score.plan.from_group import group_concert, group_minutes, group_rehearsals
     from score.plan.plan_of_piece import plan_of, write_plan
 
     concert = group_concert(session.group)

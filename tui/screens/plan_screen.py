@@ -14,7 +14,7 @@ from textual.widgets.option_list import Option
 from score.errors import InbreathError
 from score.group.group_edit import add_table, remove_table, set_value
 from score.group.group_file import group_path
-from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
+from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_of_piece import plan_of
 from score.plan.plan_texts import plan_text
 from tui.keys import PLAN, bindings

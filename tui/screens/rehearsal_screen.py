@@ -14,8 +14,8 @@ from score.errors import InbreathError
 from score.group.group_edit import add_table
 from score.group.group_file import group_path, group_tables
 from score.places import bar_name, find_bar
+from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.plan import item_name
-from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_of_piece import MadePlan, plan_of
 from tui.keys import REHEARSAL, bindings
 from tui.screens.prompts import AskLine

@@ -100,7 +100,7 @@ class StandScreen(Screen[None]):
 
     def _today(self) -> str:
         """Own work of today from the plan, where the group's file gives rehearsals and a concert."""
-        from score.plan.plan_material import group_concert, group_minutes, group_rehearsals
+        from score.plan.from_group import group_concert, group_minutes, group_rehearsals
         from score.plan.plan_of_piece import plan_of
 
         try:

@@ -1,0 +1,50 @@
+"""What the group's file says of rehearsals, the concert and own work.
+
+concert = 2027-03-14
+
+[[rehearsal]]
+at = 2027-03-02T19:00:00
+minutes = 90
+missing = [2]          # players who cannot come
+
+[[practice]]
+player = 1
+minutes = 40           # own work a day
+"""
+
+from datetime import date, datetime
+
+from score.group.group_file import Group, Table, group_tables
+from score.plan.plan_inputs import Rehearsal
+
+
+def group_rehearsals(group: Group) -> tuple[Rehearsal, ...]:
+    """The rehearsals in the group's file.
+
+    Raises:
+        GroupFileError: a table without a date or minutes.
+    """
+    return tuple(_rehearsal(table) for table in group_tables(group, "rehearsal"))
+
+
+def group_concert(group: Group) -> date | None:
+    """The concert's day in the group's file, None when it gives none."""
+    value = group.tables.get("concert")
+    if isinstance(value, datetime):
+        return value.date()
+    return value if isinstance(value, date) else None
+
+
+def group_minutes(group: Group) -> tuple[tuple[int, int], ...]:
+    """Each player's minutes a day in the group's file."""
+    tables = group_tables(group, "practice")
+    return tuple((table.number("player"), int(table.figure("minutes", 45, 0, 1440))) for table in tables)
+
+
+def _rehearsal(table: Table) -> Rehearsal:
+    moment = table.entry.get("at")
+    start = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
+    if not isinstance(start, datetime):
+        raise table.wrong("needs at as date and time", "write at = 2027-03-02T19:00:00")
+    minutes = table.figure("minutes", 90, -1440, 1440)
+    return Rehearsal(start.replace(tzinfo=None), int(minutes), table.numbers("missing"))
