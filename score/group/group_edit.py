@@ -1,78 +1,114 @@
-"""Changing the group's file: tables added or taken out, comments and order kept, the file whole or not at all."""
+"""Changing the group's file: entries added, changed or taken out, every other letter left alone, the file whole or not.
 
-from collections.abc import Mapping
+Every change gives back the file's bytes before it, so that it can be undone letter for letter.
+"""
+
+import tomllib
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 import tomlkit
-from tomlkit.exceptions import TOMLKitError
 
 from score.errors import GroupFileError
+from score.group.entry_blocks import Blocks, comments_of, cut_blocks, line_end
+from score.group.entry_text import changed_fields, entry_block, ids_of, new_id, values_of, with_fields
+from score.group.group_tables import TABLES
 from score.writing import write_atomically
+
+_MARK = "\ufeff"
+_LAST = "gathered"
+"""The table that stays the last one."""
 
 
 def add_table(path: Path, name: str, values: Mapping[str, Any]) -> bytes:
-    """Add a ``[[name]]`` table; gives back the file's bytes before the change (empty when there was none).
+    """Add a ``[[name]]`` entry after all others, with an id of its own unless the values hold one.
 
     Raises:
-        GroupFileError: the file is no TOML.
+        GroupFileError: the file is not TOML.
         WritingError: it cannot be written.
     """
-    before, document = _read(path)
-    table = tomlkit.table()
-    for key, value in values.items():
-        table.add(key, value)
-    tables = document.get(name)
-    if tables is None:
-        tables = tomlkit.aot()
-        document.append(name, tables)
-    tables.append(table)
-    write_atomically(path, tomlkit.dumps(document).encode())
-    return before
+
+    def added(blocks: Blocks) -> Blocks:
+        fields = dict(values)
+        if "id" not in fields and name in TABLES and "id" in TABLES[name].fields:
+            fields = {"id": new_id(name, ids_of(blocks)), **fields}
+        places = blocks.places(_LAST)
+        where = places[0] if places and places[0] == len(blocks.blocks) - 1 else len(blocks.blocks)
+        return blocks.insert(where, entry_block(name, fields, line_end(blocks.text)))
+
+    return _edit(path, added)
 
 
 def remove_table(path: Path, name: str, position: int) -> bytes:
-    """Take out one ``[[name]]`` table by its position; gives back the file's bytes before.
+    """Take out one ``[[name]]`` entry by its position among those of its name, with its comments.
 
     Raises:
-        GroupFileError: the file is no TOML or has no such table.
+        GroupFileError: the file is not TOML or has no such entry.
         WritingError: it cannot be written.
     """
-    before, document = _read(path)
-    tables = document.get(name)
-    if tables is None or not 0 <= position < len(tables):
-        raise GroupFileError("Group's file", f"{path.name} has no such [[{name}]]", "read it again")
-    del tables[position]
-    write_atomically(path, tomlkit.dumps(document).encode())
-    return before
+    return _edit(path, lambda blocks: blocks.remove(_place(path, blocks, name, position)))
+
+
+def change_table(path: Path, name: str, position: int, values: Mapping[str, Any]) -> bytes:
+    """Change fields of one ``[[name]]`` entry; None takes a field out. Agreed music that changes is only tried.
+
+    Raises:
+        GroupFileError: the file is not TOML or has no such entry.
+        WritingError: it cannot be written.
+    """
+
+    def changed(blocks: Blocks) -> Blocks:
+        place = _place(path, blocks, name, position)
+        block = blocks.blocks[place]
+        return blocks.replace(place, with_fields(block, changed_fields(block, values)).text)
+
+    return _edit(path, changed)
+
+
+def change_entry(path: Path, entry_id: str, values: Mapping[str, Any]) -> bytes:
+    """Change fields of the entry with this id, as `change_table` does.
+
+    Raises:
+        GroupFileError: the file is not TOML or has no such entry.
+        WritingError: it cannot be written.
+    """
+    return change_table(path, *_named(path, entry_id), values)
+
+
+def remove_entry(path: Path, entry_id: str) -> bytes:
+    """Take out the entry with this id, with its comments.
+
+    Raises:
+        GroupFileError: the file is not TOML or has no such entry.
+        WritingError: it cannot be written.
+    """
+    return remove_table(path, *_named(path, entry_id))
 
 
 def set_value(path: Path, name: str, value: Any) -> bytes:
-    """Set a value at the top of the file; gives back the file's bytes before.
+    """Set a value at the top of the file, under its opening comment.
 
     Raises:
-        GroupFileError: the file is no TOML.
+        GroupFileError: the file is not TOML.
         WritingError: it cannot be written.
     """
-    before, document = _read(path)
-    if name in document:
-        document[name] = value
-    else:
-        # A plain value must stand before the first table.
-        fresh = tomlkit.document()
-        fresh.add(name, value)
-        text = tomlkit.dumps(fresh) + ("\n" if before else "") + before.decode()
-        write_atomically(path, text.encode())
-        return before
-    write_atomically(path, tomlkit.dumps(document).encode())
-    return before
+
+    def changed(blocks: Blocks) -> Blocks:
+        head = tomlkit.parse(blocks.gaps[0])
+        if name in head:
+            head[name] = value
+            return blocks._replace(gaps=(tomlkit.dumps(head), *blocks.gaps[1:]))
+        return cut_blocks(_with_value(blocks, f"{name} = {tomlkit.item(value).as_string()}"))
+
+    return _edit(path, changed)
 
 
 def put_back(path: Path, before: bytes) -> None:
     """Undo: the file's bytes as they were; an empty one is taken away again.
 
     Raises:
-        WritingError: it cannot be written.
+        WritingError: the bytes cannot be written.
     """
     if before:
         write_atomically(path, before)
@@ -80,12 +116,84 @@ def put_back(path: Path, before: bytes) -> None:
         path.unlink(missing_ok=True)
 
 
-def _read(path: Path) -> tuple[bytes, tomlkit.TOMLDocument]:
+def read_blocks(path: Path) -> Blocks:
+    """The file's blocks; none where there is no file.
+
+    Raises:
+        GroupFileError: the file is not TOML.
+    """
+    return _read(path)[1]
+
+
+def _edit(path: Path, change: Callable[[Blocks], Blocks]) -> bytes:
+    before, blocks = _read(path)
+    text = change(blocks).text
+    _parsed(path, text)
+    mark = _MARK if before.startswith(_MARK.encode()) else ""
+    write_atomically(path, (mark + text).encode())
+    return before
+
+
+def _read(path: Path) -> tuple[bytes, Blocks]:
     try:
-        data = path.read_bytes()
+        before = path.read_bytes()
     except FileNotFoundError:
-        return b"", tomlkit.document()
+        return b"", cut_blocks("")
     try:
-        return data, tomlkit.parse(data.decode())
-    except (TOMLKitError, UnicodeDecodeError) as error:
+        text = before.decode().removeprefix(_MARK)
+    except UnicodeDecodeError as error:
+        raise GroupFileError("Group's file unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
+    _parsed(path, text)
+    return before, cut_blocks(text)
+
+
+def _parsed(path: Path, text: str) -> None:
+    try:
+        tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
         raise GroupFileError("Group's file is not TOML", f"{path.name}: {error}", "correct that line") from error
+
+
+def _place(path: Path, blocks: Blocks, name: str, position: int) -> int:
+    places = blocks.places(name)
+    if not 0 <= position < len(places):
+        raise GroupFileError("Group's file", f"{path.name} has no such [[{name}]]", "read it again")
+    return places[position]
+
+
+def _named(path: Path, entry_id: str) -> tuple[str, int]:
+    """The name of an entry's table and its position among those of its name."""
+    blocks = read_blocks(path)
+    for name in dict.fromkeys(block.name for block in blocks.blocks if block.listed):
+        for position, place in enumerate(blocks.places(name)):
+            if values_of(blocks.blocks[place]).get("id") == entry_id:
+                return name, position
+    raise GroupFileError("Group's file", f"{path.name} has no entry {entry_id}", "read it again")
+
+
+def _with_value(blocks: Blocks, line: str) -> str:
+    """The text with a new line among the values at the top."""
+    text, head = blocks.text, blocks.gaps[0]
+    end = line_end(text)
+    lines = head.splitlines(keepends=True)
+    values = [index for index, each in enumerate(lines) if each.strip() and not each.lstrip().startswith("#")]
+    if values:
+        top, rest = "".join(lines[: values[-1] + 1]), "".join(lines[values[-1] + 1 :]) + text[len(head) :]
+        return _ended(top, end) + line + end + rest
+    opening = _opening_comment(text)
+    rest = text[len(opening) :]
+    top = _ended(opening, end) + end if opening else ""
+    return top + line + end + (end if rest and not rest.startswith(("\n", "\r\n")) else "") + rest
+
+
+def _opening_comment(text: str) -> str:
+    """The comment lines a file begins with."""
+    count = 0
+    lines = text.splitlines(keepends=True)
+    while count < len(lines) and comments_of(lines[count]) and lines[count].lstrip().startswith("#"):
+        count += 1
+    return "".join(lines[:count])
+
+
+def _ended(text: str, end: str) -> str:
+    return text if not text or text.endswith("\n") else text + end

@@ -12,7 +12,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from score.errors import InbreathError
-from score.group.group_edit import add_table, remove_table, set_value
+from score.group.group_edit import add_table, change_table, remove_table, set_value
 from score.group.group_file import group_path
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_of_piece import plan_of
@@ -112,16 +112,8 @@ class PlanScreen(Screen[None]):
         if text is None:
             return
         players = [int(word) for word in text.replace(",", " ").split() if word.isdigit()]
-        rehearsal = group_rehearsals(self.session.group)[chosen]
         path = group_path(self.session.path)
-        values = {"at": rehearsal.start, "minutes": rehearsal.minutes, "missing": players}
-
-        def change() -> bytes:
-            before = remove_table(path, "rehearsal", chosen)
-            add_table(path, "rehearsal", values)
-            return before
-
-        self._change(change)
+        self._change(lambda: change_table(path, "rehearsal", chosen, {"missing": players or None}))
 
     def action_concert(self) -> None:
         """The concert's date."""
@@ -154,9 +146,7 @@ class PlanScreen(Screen[None]):
             values = {"player": me, "minutes": int(text)}
             if me not in numbers:
                 return add_table(path, "practice", values)
-            before = remove_table(path, "practice", numbers.index(me))
-            add_table(path, "practice", values)
-            return before
+            return change_table(path, "practice", numbers.index(me), values)
 
         self._change(change)
 
