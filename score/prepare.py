@@ -15,7 +15,8 @@ from score.group.group_file import Group
 from score.parts.all_parts import write_all_parts
 from score.parts.engraving_processes import Engravers
 from score.parts.write_parts import PartFiles, PartOptions
-from score.plan.from_group import group_concert, group_minutes, group_rehearsals, material
+from score.plan.from_group import group_concert, group_minutes, group_rehearsals
+from score.plan.plan_material import material
 from score.plan.plan_of_piece import plan_of_chunks, write_plan
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
