@@ -25,6 +25,7 @@ from tui.widgets.foot import Foot
 from tui.widgets.plain_letters import PlainLetters
 
 if TYPE_CHECKING:
+    from tui.notation import Notation
     from tui.session import Session
 
 
@@ -36,6 +37,7 @@ class InbreathApp(App[int]):
         history: the player's history.
         settings: keys and colours.
         player: the player process that sounds, already started, or None to practise without it.
+        notation: who draws engraved notation, where the terminal can show it.
     """
 
     TITLE = "Inbreath"
@@ -49,8 +51,11 @@ class InbreathApp(App[int]):
         history: History,
         settings: Settings,
         player: PlayerProcess | None = None,
+        notation: "Notation | None" = None,
     ) -> None:
         super().__init__()
+        # The cells that show a picture name it by one of 256 colours.
+        self.notation = notation if self.console.color_system in ("256", "truecolor") else None
         self.score, self.history, self.settings, self.player = score, history, settings, player
         self.session: Session | None = None
         self.plain = terminal_is_plain(settings.letters)
@@ -66,6 +71,8 @@ class InbreathApp(App[int]):
         from tui.screens.pieces_screen import PiecesScreen
 
         self._leave_on_signals()
+        if self.notation is not None and self._driver is not None:
+            self.notation.begin(self._driver.write)
         self.theme = LIGHT_NAME if self.settings.light else DARK_NAME
         self.push_screen(PiecesScreen())
         if self.score is not None:

@@ -1,5 +1,7 @@
 """Engraved notation for the screen: pictures that a process draws, and which of them the terminal holds."""
 
+import contextlib
+import sys
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
@@ -52,19 +54,23 @@ class Notation:
         self._asked: set[Request] = set()
         self._held: dict[Request, int] = {}
         self._next = 0
+        self._drawn_from: tuple[object, ...] = ()
 
     def begin(self, write: Callable[[str], None]) -> None:
         """Write to the terminal with this from now on."""
         self._write = write
 
     def take(self, session: "Session") -> None:
-        """Draw from the part of this session's player from now on; to be called beside the screen's own thread."""
+        """Draw from the part of this session's player from now on."""
         from score.parts.picture_process import Part
 
-        wishes = tuple(session.group.cues)
-        self._process.take(Part(session.reading.outline, session.piece, session.me.number, wishes))
-        self._drawn.clear()
-        self._asked.clear()
+        part = Part(session.reading.outline, session.piece, session.me.number, tuple(session.group.cues))
+        drawn_from = (session.piece.digest, part.player, part.wishes)
+        if drawn_from != self._drawn_from:
+            self._drawn_from = drawn_from
+            self._drawn.clear()
+            self._asked.clear()
+            self._process.take(part)
 
     def listen(self) -> bool:
         """Whether pictures have come since the last call."""
@@ -95,14 +101,14 @@ class Notation:
                 return ShownPicture(picture, self._number(request, picture), cell)
         return None
 
-    def forget(self) -> None:
-        """Free all pictures in the terminal."""
-        self._write("".join(forget_picture(image) for image in self._held.values()))
-        self._held.clear()
-
     def close(self) -> None:
-        """End the process."""
+        """End the process, and free what the terminal still holds."""
         self._process.close()
+        target = sys.__stderr__
+        if self._held and target is not None:
+            with contextlib.suppress(OSError):
+                target.write("".join(forget_picture(image) for image in _IMAGES))
+                target.flush()
 
     def _requests(self, bars: range, columns: int, ink: str, cell: CellSize) -> "Iterator[Request]":
         """The same bars, smaller and smaller."""

@@ -1,11 +1,17 @@
 """Starting the screens: the player process first, then the application."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from score.playback.sounding.sound_process import Device, PlayerProcess
 from score.takes.history import History
 from tui.keys import known_names
-from tui.settings import history_path, read_settings, settings_path
+from tui.settings import Settings, history_path, read_settings, settings_path
+from tui.terminal_pictures import Question, ask
+from tui.theme import terminal_is_plain, wants_colour
+
+if TYPE_CHECKING:
+    from tui.notation import Notation
 
 
 def start(score: Path | None, port: str = "", silent: bool = False) -> int:
@@ -16,19 +22,49 @@ def start(score: Path | None, port: str = "", silent: bool = False) -> int:
         port: a MIDI port to sound on; kept for the next time, "-" goes back to the sound card.
         silent: no sound.
     """
+    settings = read_settings(settings_path(), known_names())
+    # Asked first: the terminal may answer while everything else is being loaded.
+    question = ask() if _may_show_pictures(settings) else None
+    try:
+        return _run(score, settings, port, silent, question)
+    finally:
+        if question is not None:
+            question.put_back()
+
+
+def _run(score: Path | None, settings: Settings, port: str, silent: bool, question: Question | None) -> int:
     # Before the screen: from inside a running Textual application no process can be started.
     history = History(history_path())
     port = "" if port == "-" else port or history.recall("port")
     player = PlayerProcess(Device("" if silent else port, audio=not silent))
     player.start()
     history.remember("port", port)
+    notation = None
     try:
         from tui.app import InbreathApp
 
-        settings = read_settings(settings_path(), known_names())
-        app = InbreathApp(score, history, settings, player)
-        result = app.run()
+        notation = _notation(question)
+        result = InbreathApp(score, history, settings, player, notation).run()
         history.close()
         return result or 0
     finally:
         player.close()
+        if notation is not None:
+            notation.close()
+
+
+def _may_show_pictures(settings: Settings) -> bool:
+    """Pictures are shown by cells of a colour; where neither colours nor letters are free, nobody is asked."""
+    return settings.notation == "auto" and wants_colour() and not terminal_is_plain(settings.letters)
+
+
+def _notation(question: Question | None) -> "Notation | None":
+    cell = question.answer() if question is not None else None
+    if cell is None:
+        return None
+    from score.parts.picture_process import PictureProcess
+    from tui.notation import Notation
+
+    process = PictureProcess()
+    process.start()
+    return Notation(process, cell)

@@ -62,10 +62,18 @@ class Question:
             seconds: to wait at most.
         """
         try:
-            return _understood(self._heard(seconds), _pixels(self._target))
+            heard = self._heard(seconds)
+            if not _LAST.search(heard):
+                # What comes late must not be taken for keys.
+                self._terminal.tcflush(self._source, self._terminal.TCIFLUSH)
+            return _understood(heard, _pixels(self._target))
         finally:
-            with contextlib.suppress(self._terminal.error):
-                self._terminal.tcsetattr(self._source, self._terminal.TCSANOW, self._before)
+            self.put_back()
+
+    def put_back(self) -> None:
+        """The terminal as it was before it was asked."""
+        with contextlib.suppress(self._terminal.error):
+            self._terminal.tcsetattr(self._source, self._terminal.TCSANOW, self._before)
 
     def _heard(self, seconds: float) -> bytes:
         heard, end = b"", time.monotonic() + seconds

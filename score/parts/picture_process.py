@@ -7,7 +7,9 @@ from inside it.
 import contextlib
 import multiprocessing
 import os
+import queue
 import signal
+import threading
 from collections.abc import Sequence
 from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING, NamedTuple
@@ -51,9 +53,10 @@ class Drawn(NamedTuple):
 
 
 class PictureProcess:
-    """The handle of the process. Never blocks for long and never raises when the process is gone."""
+    """The handle of the process. Never blocks and never raises when the process is gone."""
 
     def __init__(self) -> None:
+        self._posted: queue.SimpleQueue[Part | Request | None] = queue.SimpleQueue()
         context = multiprocessing.get_context("spawn")
         self._pipe, self._far = context.Pipe()
         self._process = context.Process(target=serve, args=(self._far,), daemon=True)
@@ -63,14 +66,16 @@ class PictureProcess:
         self._process.start()
         # Our own copy of the far end must not keep the pipe open when the process dies.
         self._far.close()
+        # Beside everything else: a long score is long to send.
+        threading.Thread(target=self._send, daemon=True).start()
 
     def take(self, part: Part) -> None:
-        """Draw from this part from now on; to be called beside the screen's own thread, for a long score is long."""
-        self._send(part)
+        """Draw from this part from now on."""
+        self._posted.put(part)
 
     def draw(self, request: "Request") -> None:
         """Ask for a picture; it comes with `drawn`."""
-        self._send(request)
+        self._posted.put(request)
 
     def drawn(self) -> Sequence[Drawn]:
         """What has come since the last call."""
@@ -82,15 +87,17 @@ class PictureProcess:
 
     def close(self) -> None:
         """End the process."""
+        self._posted.put(None)
         with contextlib.suppress(OSError):
             self._pipe.close()
         if self._process.pid is not None:
             self._process.terminate()
             self._process.join(2.0)
 
-    def _send(self, message: "Part | Request") -> None:
+    def _send(self) -> None:
         with contextlib.suppress(OSError, ValueError):
-            self._pipe.send(message)
+            while (message := self._posted.get()) is not None:
+                self._pipe.send(message)
 
 
 def serve(pipe: Connection) -> None:
