@@ -4,8 +4,9 @@ No music is decided here.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
+from threading import Lock
 
 from score.chunks.chunk import Chunk as EngineChunk
 from score.chunks.chunk import ChunkDemands
@@ -51,6 +52,7 @@ class Session:
         player: number of the player who practises, 0 when not said yet.
         bar: index of the bar where the player was last.
         cautions: how many lines of the cautions for tubes have been on the screen.
+        editing: held while the group's file is changed.
     """
 
     path: Path
@@ -61,6 +63,7 @@ class Session:
     player: int = 0
     bar: int = 0
     cautions: int = 0
+    editing: Lock = field(default_factory=Lock, repr=False)
 
     @property
     def piece(self) -> Piece:
@@ -99,26 +102,39 @@ def chunks_of(piece: Piece, group: Group) -> tuple[Chunk, ...]:
     )
 
 
-def changed(session: Session, change: Callable[[], bytes]) -> Callable[[], None]:
+def changed(
+    session: Session, change: Callable[[], bytes], check: Callable[[], object] | None = None
+) -> Callable[[], None]:
     """Make a change to the group's file and read it again; gives back what undoes it.
 
-    A change that the engine then refuses is undone at once.
+    A change that the engine then refuses is undone at once, and nothing else with it. Calls follow one another: each
+    waits for the one before.
+
+    Args:
+        session: the opened piece.
+        change: changes the file, gives back its bytes from before.
+        check: what must hold after it besides the chunks; raises where it does not.
 
     Raises:
         InbreathError: the change cannot be made or cannot hold.
     """
     path = group_path(session.path)
-    before = change()
-    try:
-        reread(session)
-    except BaseException:
-        put_back(path, before)
-        session.group = read_group(path)
-        raise
+    with session.editing:
+        group, chunks = session.group, session.chunks
+        before = change()
+        try:
+            reread(session)
+            if check is not None:
+                check()
+        except BaseException:
+            put_back(path, before)
+            session.group, session.chunks = group, chunks
+            raise
 
     def undo() -> None:
-        put_back(path, before)
-        reread(session)
+        with session.editing:
+            put_back(path, before)
+            reread(session)
 
     return undo
 

@@ -16,9 +16,10 @@ from score.errors import InbreathError
 from score.group.group_edit import add_table
 from score.group.group_file import group_path
 from score.places import bars_name, find_bars
+from tui.background import beside, edit, take_back
 from tui.keys import CUES, bindings
 from tui.screens.prompts import AskLine
-from tui.session import Session, changed
+from tui.session import Session
 from tui.widgets.foot import Foot
 
 
@@ -52,18 +53,20 @@ class CuesScreen(Screen[None]):
 
     def renew(self) -> None:
         """Choose the cues again and list them."""
-        piece = self.session.piece
-        try:
-            self.cues = choose_cues(piece, self.player, Level.USUAL, self.session.group.cues).cues
-        except InbreathError as error:
-            self.app.show_error(error)  # type: ignore[attr-defined]
+        beside(self, "cues", self._choice, self._list)
+
+    def _choice(self) -> tuple[Cue, ...]:
+        return choose_cues(self.session.piece, self.player, Level.USUAL, self.session.group.cues).cues
+
+    def _list(self, cues: tuple[Cue, ...]) -> None:
+        self.cues = cues
         table = self.query_one(DataTable)
         row = table.cursor_row
         table.clear()
         for cue in self.cues:
             table.add_row(*(Text(cell) for cell in self._cells(cue)))
         table.move_cursor(row=max(0, min(row, len(self.cues) - 1)))
-        player = piece.player(self.player)
+        player = self.session.piece.player(self.player)
         self.query_one("#heading", Static).update(f"Cues above {player.name}'s staff: {len(self.cues)}")
         self._explain()
 
@@ -117,22 +120,19 @@ class CuesScreen(Screen[None]):
 
     def _wish(self, values: dict[str, object]) -> None:
         path = group_path(self.session.path)
-        try:
-            self.undos.append(changed(self.session, lambda: add_table(path, "cue", values)))
-            choose_cues(self.session.piece, self.player, Level.USUAL, self.session.group.cues)
-        except InbreathError as error:
-            if self.undos:
-                self.undos.pop()()
-            self.app.show_error(error)  # type: ignore[attr-defined]
-        self.app.notify(f"Written to {path.name}; Ctrl+Z undoes it.", markup=False)
-        self.renew()
+
+        def written(undo: Callable[[], None]) -> None:
+            self.undos.append(undo)
+            self.app.notify(f"Written to {path.name}; Ctrl+Z undoes it.", markup=False)
+            self.renew()
+
+        edit(self, self.session, lambda: add_table(path, "cue", values), written, self._choice)
 
     def undo_last(self) -> str:
         """Take back the last wish."""
         if not self.undos:
             return ""
-        self.undos.pop()()
-        self.renew()
+        take_back(self, self.undos.pop(), self.renew)
         return "Last wish undone."
 
     def action_next_player(self) -> None:

@@ -17,9 +17,10 @@ from score.group.group_file import group_path
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_of_piece import plan_of
 from score.plan.plan_texts import plan_text
+from tui.background import beside, edit, take_back
 from tui.keys import PLAN, bindings
 from tui.screens.prompts import AskLine
-from tui.session import Session, changed
+from tui.session import Session
 from tui.widgets.foot import Foot
 
 
@@ -60,16 +61,19 @@ class PlanScreen(Screen[None]):
                 rehearsals.add_option(Option(f"{rehearsal.start:%Y-%m-%d %H:%M}   {rehearsal.minutes} minutes{away}"))
             if found:
                 rehearsals.highlighted = min(chosen or 0, len(found) - 1)
-            text = self._order(concert)
         except InbreathError as error:
-            text = error.line
+            self._show_order(error.line)
+        else:
+            beside(self, "plan", self._order, self._show_order, lambda error: self._show_order(error.line))
         self.query_one("#heading", Static).update(
             f"Plan: {f'concert {concert}' if concert else 'no concert date yet (press d)'}"
         )
+
+    def _show_order(self, text: str) -> None:
         self.query_one("#order", Static).update(text)
 
-    def _order(self, concert: date | None) -> str:
-        rehearsals = group_rehearsals(self.session.group)
+    def _order(self) -> str:
+        rehearsals, concert = group_rehearsals(self.session.group), group_concert(self.session.group)
         if not rehearsals or concert is None:
             return "Add rehearsals (a) and the concert's date (d), and the order appears here."
         minutes = group_minutes(self.session.group)
@@ -151,18 +155,17 @@ class PlanScreen(Screen[None]):
         self._change(change)
 
     def _change(self, change: Callable[[], bytes]) -> None:
-        try:
-            self.undos.append(changed(self.session, change))
-        except InbreathError as error:
-            self.app.show_error(error)  # type: ignore[attr-defined]
-        self.renew()
+        def written(undo: Callable[[], None]) -> None:
+            self.undos.append(undo)
+            self.renew()
+
+        edit(self, self.session, change, written)
 
     def undo_last(self) -> str:
         """Take back the last change."""
         if not self.undos:
             return ""
-        self.undos.pop()()
-        self.renew()
+        take_back(self, self.undos.pop(), self.renew)
         return "Last change undone."
 
     def action_back(self) -> None:

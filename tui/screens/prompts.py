@@ -6,6 +6,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
+from textual.events import Key
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -27,12 +28,26 @@ class AskLine(ModalScreen[str]):
     def __init__(self, question: str, example: str = "", given: str = "") -> None:
         super().__init__()
         self.question, self.example, self.given = question, example, given
+        self._early = ""
 
     def compose(self) -> ComposeResult:
         """Question and line."""
         with Vertical(classes="asking"):
             yield Static(self.question, markup=False)
             yield Input(self.given, placeholder=self.example)
+
+    def on_key(self, event: Key) -> None:
+        """Keys typed before the line was there belong to it."""
+        if self.focused is None and event.is_printable and event.character:
+            self._early += event.character
+            event.stop()
+
+    def on_mount(self) -> None:
+        """Take the line, with what was typed ahead."""
+        line = self.query_one(Input)
+        line.value += self._early
+        line.cursor_position = len(line.value)
+        line.focus()
 
     @on(Input.Submitted)
     def _said(self, message: Input.Submitted) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any, ClassVar
 
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widgets import Static
@@ -17,26 +17,32 @@ from score.places import bar_name, find_bar
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.plan import item_name
 from score.plan.plan_of_piece import MadePlan, plan_of
+from tui.background import beside, edit, take_back
 from tui.keys import REHEARSAL, bindings
 from tui.screens.prompts import AskLine
-from tui.session import Session, changed
+from tui.session import Session
 from tui.widgets.foot import Foot
 
 
-def open_rehearsal(app: App[Any], session: Session) -> None:
+def open_rehearsal(screen: Screen[Any], session: Session) -> None:
     """Open the next rehearsal of the group's file, or say what is missing."""
-    try:
-        rehearsals, concert = group_rehearsals(session.group), group_concert(session.group)
-        coming = tuple(r for r in rehearsals if r.start.date() >= date.today())
-        if not coming or concert is None:
-            app.notify("No rehearsal is planned: p plans them.")
-            return
-        minutes = group_minutes(session.group)
-        made = plan_of(session.piece, session.group, coming, concert, date.today(), minutes)
-    except InbreathError as error:
-        app.show_error(error)  # type: ignore[attr-defined]
-        return
-    app.push_screen(RehearsalScreen(session, made))
+
+    def show(made: MadePlan | None) -> None:
+        if made is None:
+            screen.app.notify("No rehearsal is planned: p plans them.")
+        elif screen.is_current:
+            screen.app.push_screen(RehearsalScreen(session, made))
+
+    beside(screen, "rehearsal", lambda: _next_plan(session), show)
+
+
+def _next_plan(session: Session) -> MadePlan | None:
+    rehearsals, concert = group_rehearsals(session.group), group_concert(session.group)
+    coming = tuple(rehearsal for rehearsal in rehearsals if rehearsal.start.date() >= date.today())
+    if not coming or concert is None:
+        return None
+    minutes = group_minutes(session.group)
+    return plan_of(session.piece, session.group, coming, concert, date.today(), minutes)
 
 
 class RehearsalScreen(Screen[None]):
@@ -132,19 +138,21 @@ class RehearsalScreen(Screen[None]):
             values: dict[str, object] = {"bar": label, "text": words.strip()}
             if who.isdigit():
                 values["player"] = int(who)
-            path = group_path(self.session.path)
-            self.undos.append(changed(self.session, lambda: add_table(path, "note", values)))
         except InbreathError as error:
             self.app.show_error(error)  # type: ignore[attr-defined]
             return
-        self._draw()
+
+        def written(undo: Callable[[], None]) -> None:
+            self.undos.append(undo)
+            self._draw()
+
+        edit(self, self.session, lambda: add_table(group_path(self.session.path), "note", values), written)
 
     def undo_last(self) -> str:
         """Take back the last note."""
         if not self.undos:
             return ""
-        self.undos.pop()()
-        self._draw()
+        take_back(self, self.undos.pop(), self._draw)
         return "Last note undone."
 
     def action_back(self) -> None:

@@ -8,13 +8,13 @@ from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Static
 
-from score.errors import InbreathError
 from score.setup.setup_check import SetupReport, check, suggested_stickings
 from score.setup.setup_texts import setup_text, write_setup
 from score.setup.suggested_stickings import stickings_text
+from tui.background import beside
 from tui.keys import SETUP, bindings
 from tui.output_folder import default_folder
-from tui.session import Session
+from tui.session import Session, reread
 from tui.widgets.foot import Foot
 
 
@@ -47,23 +47,23 @@ class SetupScreen(Screen[None]):
 
     def _check(self) -> None:
         self.stickings = False
-        try:
-            self.report = check(self.session.piece, self.session.group)
-            text = setup_text(self.session.piece, self.report)
-        except InbreathError as error:
-            self.report, text = None, error.line
+        self.report = None
+        beside(self, "answer", self._report, self._show_report, lambda error: self._say(error.line))
+
+    def _report(self) -> tuple[SetupReport, str]:
+        report = check(self.session.piece, self.session.group)
+        return report, setup_text(self.session.piece, report)
+
+    def _show_report(self, report: tuple[SetupReport, str]) -> None:
+        self.report = report[0]
+        self._say(report[1])
+
+    def _say(self, text: str) -> None:
         self.query_one("#answer", Static).update(text)
 
     def action_again(self) -> None:
         """Read the group's file and check again."""
-        from tui.session import reread
-
-        try:
-            reread(self.session)
-        except InbreathError as error:
-            self.app.show_error(error)  # type: ignore[attr-defined]
-            return
-        self._check()
+        beside(self, "reread", lambda: reread(self.session), lambda _: self._check())
 
     def action_stickings(self) -> None:
         """Suggested stickings for the player's own part, or the check again."""
@@ -71,24 +71,24 @@ class SetupScreen(Screen[None]):
             self._check()
             return
         self.stickings = True
+        beside(self, "answer", self._suggested, self._say, lambda error: self._say(error.line))
+
+    def _suggested(self) -> str:
         piece, player = self.session.piece, self.session.piece.player(self.session.player)
-        try:
-            text = stickings_text(piece, player, suggested_stickings(piece, self.session.group, player))
-        except InbreathError as error:
-            text = error.line
-        self.query_one("#answer", Static).update(f"Suggested stickings, {player.name}\n\n{text}")
+        text = stickings_text(piece, player, suggested_stickings(piece, self.session.group, player))
+        return f"Suggested stickings, {player.name}\n\n{text}"
 
     def action_write_setup(self) -> None:
         """Write findings, gear list and plan."""
         if self.report is None:
             return
-        folder = default_folder(self.session.path)
-        try:
-            files = write_setup(self.session.piece, self.report, folder, self.session.path.stem)
-        except InbreathError as error:
-            self.app.show_error(error)  # type: ignore[attr-defined]
-            return
-        self.app.notify(f"{len(files)} files are in {folder}", markup=False)
+        folder, report, stem = default_folder(self.session.path), self.report, self.session.path.stem
+        beside(
+            self,
+            "files",
+            lambda: write_setup(self.session.piece, report, folder, stem),
+            lambda files: self.app.notify(f"{len(files)} files are in {folder}", markup=False),
+        )
 
     def action_back(self) -> None:
         """Back."""

@@ -12,6 +12,7 @@ from textual.widgets import DataTable, Static
 
 from score.errors import InbreathError
 from score.places import bars_name, find_bar
+from tui.background import beside
 from tui.drawing.piece_glance import Stretch, glance
 from tui.keys import STAND, bindings
 from tui.screens.prompts import AskLine, AskOne
@@ -72,7 +73,7 @@ class StandScreen(Screen[None]):
         repairs = f", {len(piece.warnings)} repairs (inbreath read lists them)" if piece.warnings else ""
         heading = f"{piece.title}   you are {self.session.me.name}   {len(piece.bars)} bars{repairs}"
         self.query_one("#heading", Static).update(heading)
-        self.query_one("#today", Static).update(self._today())
+        beside(self, "plan", self._today, self._show_today, lambda error: self._show_today(error.line))
         self._draw()
 
     @property
@@ -103,21 +104,21 @@ class StandScreen(Screen[None]):
         from score.plan.from_group import group_concert, group_minutes, group_rehearsals
         from score.plan.plan_of_piece import plan_of
 
-        try:
-            rehearsals, concert = group_rehearsals(self.session.group), group_concert(self.session.group)
-            coming = [r for r in rehearsals if r.start.date() >= date.today()]
-            if not coming or concert is None:
-                return "No rehearsals yet: press p. l learning, u under tempo, t at tempo, h by heart"
-            minutes = group_minutes(self.session.group)
-            plan = plan_of(self.session.piece, self.session.group, coming, concert, date.today(), minutes).plan
-        except InbreathError as error:
-            return error.line
+        rehearsals, concert = group_rehearsals(self.session.group), group_concert(self.session.group)
+        coming = [rehearsal for rehearsal in rehearsals if rehearsal.start.date() >= date.today()]
+        if not coming or concert is None:
+            return "No rehearsals yet: press p. l learning, u under tempo, t at tempo, h by heart"
+        minutes = group_minutes(self.session.group)
+        plan = plan_of(self.session.piece, self.session.group, coming, concert, date.today(), minutes).plan
         mine = next((work for work in plan.own if work.player == self.session.me.number), None)
         today = next((day for day in mine.days if day.day == date.today()), None) if mine else None
         if today is None:
             return f"Nothing of your own is planned for today. Next rehearsal {coming[0].start:%Y-%m-%d %H:%M}."
         names = ", ".join(f"{plan.inputs.chunks[slot.chunk].name} {slot.minutes} min" for slot in today.slots)
         return f"Today: {names}. Next rehearsal {coming[0].start:%Y-%m-%d %H:%M}."
+
+    def _show_today(self, text: str) -> None:
+        self.query_one("#today", Static).update(text)
 
     def action_practise(self) -> None:
         """Practise the chosen chunk."""
@@ -170,7 +171,7 @@ class StandScreen(Screen[None]):
         """A rehearsal, item by item."""
         from tui.screens.rehearsal_screen import open_rehearsal
 
-        open_rehearsal(self.app, self.session)
+        open_rehearsal(self, self.session)
 
     def action_setup(self) -> None:
         """Does it fit instruments, hands and the time between?"""

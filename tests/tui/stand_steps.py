@@ -1,0 +1,58 @@
+"""Steps on the screens as a player takes them; each waits for a state, never for time."""
+
+import asyncio
+from collections.abc import Awaitable, Callable
+
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from tui.app import InbreathApp
+
+Steps = Callable[[Pilot[int]], Awaitable[None]]
+
+
+def text_of(app: InbreathApp) -> str:
+    """The screen as a reader sees it."""
+    strips = app.screen._compositor.render_strips()
+    return "\n".join("".join(segment.text for segment in strip) for strip in strips)
+
+
+async def until(pilot: Pilot[int], screen: str, seconds: float = 15.0) -> None:
+    for _ in range(int(seconds / 0.05)):
+        await pilot.pause(0.05)
+        if type(pilot.app.screen).__name__ == screen:
+            return
+    raise AssertionError(f"{screen} never came; {type(pilot.app.screen).__name__} is there")
+
+
+async def holds(pilot: Pilot[int], is_true: Callable[[], bool], seconds: float = 15.0) -> None:
+    """Wait until something is as it should be."""
+    for _ in range(int(seconds / 0.05)):
+        if is_true():
+            return
+        await pilot.pause(0.05)
+    assert is_true(), text_of(pilot.app)
+
+
+async def says(pilot: Pilot[int], words: str) -> str:
+    """Wait until the answer on the screen holds some words."""
+    screen = pilot.app.screen
+    await holds(pilot, lambda: words in str(screen.query_one("#answer", Static).render()))
+    return str(screen.query_one("#answer", Static).render())
+
+
+def use(app: InbreathApp, steps: Steps, size: tuple[int, int] = (80, 24)) -> None:
+    async def run() -> None:
+        async with app.run_test(size=size) as pilot:
+            await steps(pilot)
+
+    asyncio.run(run())
+
+
+async def open_as(pilot: Pilot[int], player: int) -> None:
+    """Answer who is practising."""
+    await until(pilot, "AskOne")
+    for _ in range(player - 1):
+        await pilot.press("down")
+    await pilot.press("enter")
+    await until(pilot, "StandScreen")
