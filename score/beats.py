@@ -7,9 +7,6 @@ score are lined up by index and never by adding up what came before.
 from fractions import Fraction
 from typing import NamedTuple
 
-Quarters = Fraction
-"""A length or offset in quarter notes."""
-
 
 class Place(NamedTuple):
     """A moment in the written order; places compare in score order.

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import NamedTuple
 
 from score.piece import MarkKind, Piece, StrokeKind
 from score.time.meter_beats import beats
@@ -9,6 +10,26 @@ from score.time.route import Route
 
 LEAST_SILENCE = Fraction(1)
 """Quarters in which nobody sounds."""
+
+
+class Breath(NamedTuple):
+    """An in-breath that leads into an entry.
+
+    Attributes:
+        entry: quarters from the beginning of the piece, in written order, to where it is entered.
+        length: quarters, before it.
+        giver: number of the player who gives it, None for nobody in particular.
+    """
+
+    entry: Fraction
+    length: Fraction
+    giver: int | None = None
+
+
+def natural_breaths(piece: Piece, route: Route) -> Iterator[Breath]:
+    """The breaths that offer themselves along a route, each a beat long, given by nobody in particular."""
+    for offset, beat in breath_entries(piece, route):
+        yield Breath(piece.offset(route.at(offset)[1]), beat)
 
 
 def breath_entries(piece: Piece, route: Route) -> Iterator[tuple[Fraction, Fraction]]:

@@ -36,17 +36,6 @@ def note_to_beat_distance(onsets: Sequence[Fraction], beats: Sequence[Fraction],
     return sum(_weight(onset, last, beats) for onset, last in zip(onsets, ends, strict=True)) / len(onsets)
 
 
-def off_beatness(onsets: Sequence[int], pulses: int) -> int:
-    """Toussaint's off-beatness of a cyclic pattern: onsets on pulses that no even division of the cycle reaches.
-
-    Args:
-        onsets: pulses, from 0.
-        pulses: in the cycle; an even division of 16 reaches the even pulses only.
-    """
-    reached = {start for size in range(2, pulses) if pulses % size == 0 for start in range(0, pulses, size)}
-    return sum(onset % pulses not in reached for onset in onsets)
-
-
 def _weight(onset: Fraction, end: Fraction, beats: Sequence[Fraction]) -> float:
     index = bisect_right(beats, onset) - 1
     if index < 0 or beats[index] == onset or index + 2 >= len(beats):

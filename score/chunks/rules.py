@@ -214,11 +214,6 @@ def _players(facts: Facts, bars: range) -> set[int]:
     return {i for i, row in enumerate(facts.activity.rows) if any(row[b].sounds for b in bars)}
 
 
-def _density(facts: Facts, bars: range) -> float:
-    """Strokes of all players a bar."""
-    return sum(len(row[b].onsets) for row in facts.activity.rows for b in bars) / len(bars)
-
-
 def _mean_pitch(facts: Facts, bars: range) -> float:
     tops = [top for row in facts.activity.rows for b in bars for top in row[b].tops if top is not None]
     return sum(tops) / len(tops) if tops else 0.0

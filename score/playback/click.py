@@ -15,12 +15,6 @@ class Thinning(StrEnum):
     FIRST_BAR = "first bar only"
     NONE = "none"
 
-    @property
-    def thinner(self) -> "Thinning":
-        """The next step with fewer clicks; none stays none."""
-        steps = list(Thinning)
-        return steps[min(len(steps) - 1, steps.index(self) + 1)]
-
 
 def heard(beat: Beat, thinning: Thinning, bar_count: int) -> bool:
     """Whether a click is left after thinning.

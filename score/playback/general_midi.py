@@ -1,7 +1,7 @@
 """Our instruments in General MIDI: a program for what has definite pitch, a key of channel 10 for what has none.
 
 Programs and keys are counted from 0 as they are sent (General MIDI level 1; keys 82 to 87 level 2).
-Where General MIDI has no such instrument the nearest stands in, and `nearest_line` says so.
+Where General MIDI has no such instrument the nearest stands in, and the patch says for what.
 """
 
 from dataclasses import dataclass
@@ -124,18 +124,6 @@ def patch_of(voice: str, pitch: float | None, variant: str = "") -> Patch:
     if (pitch is not None and (row is None or voice in _NEAR_PROGRAMS)) or (row and row.pitched):
         return Patch(_NEAR_PROGRAMS.get(voice, 12), False, stands_for=name)
     return _drum(voice, name, None if row is None else row.midi_unpitched, variant)
-
-
-def nearest_line(voice: str, pitch: float | None) -> str:
-    """A warning that an instrument is not in General MIDI and what stands in for it; "" when it is there."""
-    patch = patch_of(voice, pitch)
-    return f"{patch.stands_for}: not in General MIDI, {patch.name} stands in for it" if patch.stands_for else ""
-
-
-def nearest_table() -> dict[str, str]:
-    """General MIDI's name of the stand-in by our instrument key, for every instrument that needs one."""
-    patches = {key: patch_of(key, 60.0 if row.pitched else None) for key, row in all_percussion().items()}
-    return {key: patch.name for key, patch in patches.items() if patch.stands_for}
 
 
 def _drum(voice: str, name: str, own: int | None, variant: str) -> Patch:

@@ -1,8 +1,7 @@
 """What is to be heard, in seconds: the one type between the timeline and everything that sounds."""
 
 from dataclasses import dataclass
-
-from score.instruments.percussion import all_percussion
+from typing import NamedTuple
 
 CLICK, CLICK_STRONG, CLICK_WEAK, BREATH = "click", "click-strong", "click-weak", "breath"
 CLICK_VOICES = (CLICK, CLICK_STRONG, CLICK_WEAK, BREATH)
@@ -24,6 +23,8 @@ class Strike:
         hardness: of the mallet, 0 soft to 1 hard.
         damped: cut at `length` with a short fade; otherwise it rings by its own decay.
         variant: size or written place of an instrument that comes in sets ("high", "E4"), "" for none.
+        offset: quarters from the beginning of the route to the written place it belongs to (a grace stroke's is that
+            of its note); negative in a count-in.
     """
 
     seconds: float
@@ -35,6 +36,7 @@ class Strike:
     hardness: float = 0.5
     damped: bool = False
     variant: str = ""
+    offset: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,23 @@ class BeatTime:
     quarters_per_minute: float
 
 
+class BreathTime(NamedTuple):
+    """A breath as it passes.
+
+    Attributes:
+        seconds, until: from the start of the timeline to where it begins and to the entry it leads into.
+        offset: quarters from the beginning of the route to the entry.
+        length: quarters.
+        giver: number of the player who gives it, None for nobody in particular.
+    """
+
+    seconds: float
+    until: float
+    offset: float
+    length: float
+    giver: int | None
+
+
 @dataclass(frozen=True, slots=True)
 class Timeline:
     """All that sounds between two places of the playing order.
@@ -78,20 +97,15 @@ class Timeline:
     Attributes:
         strikes: sorted by `seconds`.
         seconds: total length; what still rings there is cut with a fade.
-        markers: (seconds, text), sorted.
         bars: sorted by `seconds`.
         beats: sorted by `seconds`, the count-in's first.
+        breaths: sorted by `seconds`.
         starts: seconds at which the music begins, after the count-in.
     """
 
     strikes: tuple[Strike, ...]
     seconds: float
-    markers: tuple[tuple[float, str], ...] = ()
     bars: tuple[BarTime, ...] = ()
     beats: tuple[BeatTime, ...] = ()
     starts: float = 0.0
-
-
-def is_known_voice(voice: str) -> bool:
-    """Whether a voice is an instrument of the table or one of the click's own."""
-    return voice in CLICK_VOICES or voice in all_percussion()
+    breaths: tuple[BreathTime, ...] = ()

@@ -70,21 +70,6 @@ def sound_format(path: Path, format: str = "") -> str:  # noqa: A002
     return kind
 
 
-def read_sound(path: Path) -> tuple[Block, int]:
-    """A sound file as float32 of shape (frames, channels), and its rate.
-
-    Raises:
-        RequestError: the file is missing or no sound file.
-    """
-    import soundfile
-
-    try:
-        sound, rate = soundfile.read(path, dtype="float32", always_2d=True)
-    except (soundfile.LibsndfileError, OSError) as error:
-        raise RequestError("Cannot read sound", f"{path}: {_reason(error)}", "give a sound file") from error
-    return sound, int(rate)
-
-
 def _write(part: Path, blocks: Iterable[Block], rate: int, kind: str, tags: Mapping[str, str], path: Path) -> int:
     import soundfile
 

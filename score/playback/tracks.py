@@ -1,7 +1,7 @@
 """Practice tracks: what a player takes along, as MIDI and as sound."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -150,9 +150,7 @@ def _markers(piece: Piece) -> tuple[tuple[int, str], ...]:
 
 def _with_tail(sounds: Timeline) -> Timeline:
     """Room for the last notes to ring out."""
-    return Timeline(
-        sounds.strikes, sounds.seconds + 1.5, sounds.markers, bars=sounds.bars, beats=sounds.beats, starts=sounds.starts
-    )
+    return replace(sounds, seconds=sounds.seconds + 1.5)
 
 
 def missing_voices(piece: Piece) -> Iterator[str]:

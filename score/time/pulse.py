@@ -134,11 +134,6 @@ def route_tempo_map(piece: Piece, route: Route, options: PulseOptions | None = N
     return TempoMap(stretches, [Hold(offset, performed[offset]) for offset in sorted(performed)])
 
 
-def seconds_between(piece: Piece, times: TempoMap, start: Place, end: Place) -> float:
-    """Seconds from one place to a later one in written order."""
-    return times.seconds(piece.offset(end)) - times.seconds(piece.offset(start))
-
-
 def holds(piece: Piece, pulse: Pulse) -> list[Hold]:
     """Fermatas and caesuras: one hold a bar, where the longest of the notes held together ends."""
     if pulse.options.steady is not None:

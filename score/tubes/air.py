@@ -64,11 +64,6 @@ def speed_of_sound(celsius: float, humidity: float = 0.0) -> float:
     )
 
 
-def iso_speed(celsius: float) -> float:
-    """Speed of sound after ISO 9613-1, m/s, without humidity: 343.2·√(T/293.15)."""
-    return 343.2 * math.sqrt((celsius + 273.15) / 293.15)
-
-
 def _water(celsius: float, humidity: float) -> float:
     """Mole fraction of water vapour."""
     kelvin = celsius + 273.15

@@ -46,7 +46,7 @@ def chords() -> Timeline:
     )
     beats = tuple(BeatTime(i * 0.5, i // 4, i % 4 + 1, float(i), 120.0) for i in range(int(SECONDS / 0.5)))
     bars = tuple(BarTime(i * 2.0, i) for i in range(int(SECONDS / 2)))
-    return Timeline(strikes, SECONDS, (), bars, beats)
+    return Timeline(strikes, SECONDS, bars, beats)
 
 
 def errors(moments: list[float]) -> tuple[float, float, float]:

@@ -12,7 +12,7 @@ from score.chunks.cross_rhythm import cross_rhythms, interlocks
 from score.chunks.demands import demands, figure, own_scales, together_scales
 from score.chunks.division import divide
 from score.chunks.explain import chunks_json, chunks_text
-from score.chunks.offbeat import note_to_beat_distance, off_beat_share, off_beatness
+from score.chunks.offbeat import note_to_beat_distance, off_beat_share
 from score.piece import Bar, Meter
 from score.reading import read_score
 
@@ -35,12 +35,6 @@ def test_note_to_beat_distance_of_the_claves(name: str, distance: float) -> None
     onsets = [F(pulse, 4) for pulse in CLAVES[name]]
     beats = [F(beat) for beat in range(8)]
     assert note_to_beat_distance(onsets, beats, F(4)) == pytest.approx(distance)
-
-
-# Toussaint's measure; the values are computed by hand from his definition.
-@pytest.mark.parametrize(("name", "count"), [("shiko", 0), ("son", 1), ("rumba", 2), ("gahu", 1), ("bossa", 2)])
-def test_off_beatness_of_the_claves(name: str, count: int) -> None:
-    assert off_beatness(CLAVES[name], 16) == count
 
 
 def test_off_beat_share_counts_strokes_between_beats() -> None:

@@ -51,7 +51,7 @@ def steady(count: int, step: float = 0.1, tempo: float = 120.0) -> Timeline:
         for i in range(int(seconds / 0.5))
     )
     bars = tuple(BarTime(float(i), i) for i in range(int(seconds)))
-    return Timeline(strikes, seconds, (), bars=bars, beats=beats, starts=0.0)
+    return Timeline(strikes, seconds, bars=bars, beats=beats, starts=0.0)
 
 
 @pytest.fixture
@@ -156,7 +156,7 @@ def test_another_tempo_takes_hold_at_the_next_bar(sink: Path, started) -> None:
     player.play()
     until(player, lambda report: isinstance(report, Position) and report.seconds > 0.3)
     slow = steady(20, step=0.2)
-    slow = Timeline(slow.strikes, slow.seconds, (), bars=tuple(BarTime(2.0 * i, i) for i in range(4)), beats=slow.beats)
+    slow = Timeline(slow.strikes, slow.seconds, bars=tuple(BarTime(2.0 * i, i) for i in range(4)), beats=slow.beats)
     player.swap(slow)
     until(player, lambda report: isinstance(report, Stopped))
     ons = [when for when, m in sent(sink) if m.type == "note_on"]
@@ -260,7 +260,6 @@ def test_the_null_sound_device_plays_in_real_time(started) -> None:
     pytest.importorskip("miniaudio")
     player = started(Device(backend="NULL"))
     player.load(steady(20))
-    player.gains({1: 0.5})
     player.play()
     start = time.monotonic()
     reports = until(player, lambda report: isinstance(report, Stopped), 20)

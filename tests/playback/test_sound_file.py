@@ -13,7 +13,13 @@ from score.errors import RequestError, WritingError
 from score.playback.loudness import CEILING, TARGET, Block, Loudness, evened, k_weighting
 from score.playback.mixing import render
 from score.playback.sound_events import Strike, Timeline
-from score.playback.sound_file import FORMATS, read_sound, write_sound
+from score.playback.sound_file import FORMATS, write_sound
+
+
+def read_sound(path: Path) -> tuple[np.ndarray, int]:  # type: ignore[type-arg]
+    """As soundfile reads it: frames by channels."""
+    return soundfile.read(path, dtype="float32", always_2d=True)
+
 
 RATE = 48_000
 
@@ -112,8 +118,6 @@ def test_what_cannot_be_written_is_said(tmp_path: Path) -> None:
         write_sound(tmp_path / "track.aiff", silence, RATE)
     with pytest.raises(RequestError, match="MP3 ends at 48,000"):
         write_sound(tmp_path / "track.mp3", silence, 96_000)
-    with pytest.raises(RequestError, match="Cannot read sound"):
-        read_sound(tmp_path / "file")
 
 
 def test_the_weighting_is_the_standards() -> None:

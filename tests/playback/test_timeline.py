@@ -11,9 +11,10 @@ from score.errors import GroupFileError
 from score.group.group_file import read_group
 from score.piece import StrokeKind
 from score.playback.click import Thinning
+from score.playback.player_strikes import GRACE_SECONDS
 from score.playback.roll_strokes import roll_speed, roll_strokes
 from score.playback.sound_events import BREATH, CLICK_PLAYER, CLICK_STRONG, Timeline
-from score.playback.timeline import GRACE_SECONDS, PlayOptions, timeline
+from score.playback.timeline import PlayOptions, timeline
 from score.reading import read_score
 from score.time.from_group import pulse_options
 from score.time.pulse import PulseOptions, route_tempo_map

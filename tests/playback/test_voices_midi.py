@@ -4,7 +4,7 @@ import pretty_midi
 import pytest
 
 from score.instruments.percussion import all_percussion
-from score.playback.general_midi import KEY_NAMES, PROGRAM_NAMES, nearest_line, nearest_table, patch_of
+from score.playback.general_midi import KEY_NAMES, PROGRAM_NAMES, patch_of
 
 # pretty_midi carries the lists of General MIDI level 1 on its own; it calls two programs by other words.
 OTHER_WORDS = {11: {"Vibraphone"}, 98: {"FX 3 (crystal)"}}
@@ -26,11 +26,9 @@ def test_key_names_are_the_standards() -> None:
 
 
 def test_every_instrument_has_a_patch_and_the_nearest_are_listed() -> None:
-    listed = nearest_table()
     for key, row in all_percussion().items():
         patch = patch_of(key, 60.0 if row.pitched else None)
         assert patch.name
-        assert (key in listed) == bool(patch.stands_for)
         assert row.pitched <= (not patch.is_drum)
         if row.midi_unpitched is not None and key != "tom-toms":
             assert not patch.stands_for
@@ -56,6 +54,6 @@ def test_sizes_take_the_key_of_their_own(key: str, variant: str, number: int) ->
 
 
 def test_what_is_not_there_is_named() -> None:
-    assert nearest_line("crotales", 84.0) == "Crotales: not in General MIDI, Glockenspiel stands in for it"
-    assert nearest_line("Glass marbles", None).startswith("Glass marbles: not in General MIDI")
-    assert nearest_line("marimba", 60.0) == ""
+    assert (patch_of("crotales", 84.0).stands_for, patch_of("crotales", 84.0).name) == ("Crotales", "Glockenspiel")
+    assert patch_of("Glass marbles", None).stands_for == "Glass marbles"
+    assert patch_of("marimba", 60.0).stands_for == ""

@@ -37,9 +37,6 @@ class FakePlayer:
     def loop(self, on: bool, gap: float = 0.0) -> None:
         self.told.append(("loop", on))
 
-    def gains(self, gains: dict[int, float]) -> None:
-        self.told.append(("gains", gains))
-
     def reports(self) -> list[Report]:
         found, self.coming = self.coming, []
         return found

@@ -80,10 +80,6 @@ class SoundCard:
         """Sounds end by themselves."""
         return None
 
-    def gains(self, gains: dict[int, float]) -> None:
-        """Set buses' levels."""
-        self._orders.put(("gains", dict(gains)))
-
     def silence(self) -> None:
         """Fade everything out at once."""
         self._orders.put(("silence", None))
@@ -131,9 +127,6 @@ class SoundCard:
             if what == "strike":
                 strike, when = value
                 self.mixer.strike(strike, max(self._frame, self._frame_at(when)))
-            elif what == "gains":
-                for player, gain in value.items():
-                    self.mixer.set_level(player, gain)
             elif what == "place":
                 self.mixer.place(value)
             else:

@@ -1,6 +1,6 @@
 """What the two sides of the pipe say to each other."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from score.playback.sound_events import Timeline
 
@@ -52,18 +52,11 @@ class Loop:
 
 
 @dataclass(frozen=True, slots=True)
-class Gains:
-    """Loudness of players' buses, 0 to 1, from now on; 0 is silent. Players not named stay as they are."""
-
-    gains: dict[int, float] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
 class Quit:
     """Fall silent and end the process."""
 
 
-Command = Load | Swap | Play | Stop | Loop | Gains | Quit
+Command = Load | Swap | Play | Stop | Loop | Quit
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from score.playback.sound_events import Strike
 
 CHANNELS = 16
 _DRUMS = 9
-_ALL_SOUND_OFF, _ALL_NOTES_OFF, _VOLUME = 120, 123, 7
+_ALL_SOUND_OFF, _ALL_NOTES_OFF = 120, 123
 
 
 class OutputLost(Exception):  # noqa: N818  (said to the user in one line, never raised to them)
@@ -35,9 +35,6 @@ class Output(Protocol):
     def release(self, now: float) -> float | None:
         """End what is to end by now; gives back when it next wants to be called, or None."""
 
-    def gains(self, gains: dict[int, float]) -> None:
-        """Set loudness of players' buses, 0 to 1."""
-
     def silence(self) -> None:
         """Stop everything at once."""
 
@@ -60,9 +57,6 @@ class Silent:
     def release(self, now: float) -> float | None:
         """Nothing to end."""
         return None
-
-    def gains(self, gains: dict[int, float]) -> None:
-        """Nothing to set."""
 
     def silence(self) -> None:
         """It is silent."""
@@ -87,7 +81,6 @@ class MidiPort:
         self._port, self._message = port, mido.Message
         self._channels: dict[tuple[int, str], int] = {}
         self._ends: list[tuple[float, int, int]] = []
-        self._gains: dict[int, float] = {}
 
     def load(self, strikes: tuple[Strike, ...]) -> None:
         """Give every player's instrument a channel with its program; beyond fifteen they share."""
@@ -101,13 +94,11 @@ class MidiPort:
 
     def strike(self, strike: Strike, when: float) -> None:
         """Note on now; its end is remembered."""
-        gain = self._gains.get(strike.player, 1.0)
         patch = patch_of(strike.voice, strike.pitch, strike.variant)
-        velocity = round(strike.velocity * gain)
-        if velocity < 1 or patch.is_silent:
+        if patch.is_silent:
             return
         channel, note = self._place(strike, patch)
-        self._send("note_on", channel=channel, note=note, velocity=velocity)
+        self._send("note_on", channel=channel, note=note, velocity=strike.velocity)
         length = max(0.03, min(strike.length, 20.0))
         self._ends.append((when + length, channel, note))
 
@@ -118,10 +109,6 @@ class MidiPort:
         for _, channel, note in due:
             self._send("note_off", channel=channel, note=note)
         return min((end[0] for end in self._ends), default=None)
-
-    def gains(self, gains: dict[int, float]) -> None:
-        """Remember the gains; they scale velocities, because players may share a channel."""
-        self._gains |= gains
 
     def silence(self) -> None:
         """End every note, one by one and by the channel messages."""

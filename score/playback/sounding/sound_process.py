@@ -18,7 +18,7 @@ from typing import Any
 from score.playback.sound_events import Timeline
 from score.playback.sounding.clockwork import Clockwork
 from score.playback.sounding.midi_ports import open_port
-from score.playback.sounding.sound_messages import Command, Gains, Load, Loop, Play, Quit, Report, Said, Stop, Swap
+from score.playback.sounding.sound_messages import Command, Load, Loop, Play, Quit, Report, Said, Stop, Swap
 from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
 
 _FINE = 0.0015
@@ -79,10 +79,6 @@ class PlayerProcess:
     def loop(self, on: bool, gap: float = 0.0) -> None:
         """Loop or not."""
         self._send(Loop(on, gap))
-
-    def gains(self, gains: dict[int, float]) -> None:
-        """Loudness of players' buses, 0 to 1."""
-        self._send(Gains(gains))
 
     def reports(self) -> list[Report]:
         """Everything reported since the last call; empty when nothing was."""
@@ -204,8 +200,6 @@ class _Loop:
                 self.clockwork.stop()
             case Loop(on, gap):
                 self.clockwork.loop, self.clockwork.gap = on, gap
-            case Gains(gains):
-                self.clockwork.output.gains(gains)
             case Quit():
                 self.ended = True
 
