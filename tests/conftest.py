@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -43,7 +44,7 @@ def _longer(segments: tuple[Segment, ...], here: Segment) -> tuple[Segment, ...]
 def make_piece() -> MakePiece:
     """A piece from drawn players; rehearsal marks by bar index."""
 
-    def make(*lines: str, marks: dict[int, str] | None = None, **changes: object) -> Piece:
+    def make(*lines: str, marks: dict[int, str] | None = None, **changes: Any) -> Piece:
         players = tuple(_player(number, line) for number, line in enumerate(lines, 1))
         count = len(lines[0].strip("|").split("|"))
         assert all(len(line.strip("|").split("|")) == count for line in lines)
@@ -61,7 +62,7 @@ def make_piece() -> MakePiece:
 def change() -> Callable[..., Piece]:
     """The piece with fields of one player changed."""
 
-    def changed(piece: Piece, number: int, **changes: object) -> Piece:
+    def changed(piece: Piece, number: int, **changes: Any) -> Piece:
         players = (player._replace(**changes) if player.number == number else player for player in piece.players)
         return replace(piece, players=tuple(players))
 

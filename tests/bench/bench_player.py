@@ -121,7 +121,7 @@ def test_the_click_beside_midos_player(sink: Path) -> None:
     figures = {"quiet, ours": errors(ours(sink)), "quiet, mido": errors(theirs())}
     # One at a time, as a user would have them; the screen runs in this process, ours plays in its own.
     for name, play in (("under a screen, ours", lambda: ours(sink)), ("under a screen, mido", theirs)):
-        stop, moments = threading.Event(), []
+        stop, moments = threading.Event(), []  # type: ignore[var-annotated]
         player = threading.Thread(target=lambda play=play, moments=moments: moments.extend(play()))
         player.start()
         watcher = threading.Thread(target=lambda player=player, stop=stop: (player.join(), stop.set()))

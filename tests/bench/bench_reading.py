@@ -47,7 +47,7 @@ def _compared(compare: ModuleType, paths: list[Path]) -> Iterator[tuple[Path, in
         except InbreathError as error:
             print(error.line)
             continue
-        root, found = compare.document(path), Counter()
+        root, found = compare.document(path), Counter[str]()
         for part, (here, there) in enumerate(zip(ours, theirs, strict=True)):
             found.update(compare.reasons(root, part, (here - there).elements(), (there - here).elements()))
         yield path, sum(sum(here.values()) for here in ours), found

@@ -50,7 +50,7 @@ def _first_imports() -> None:
     list(evened(render(Timeline((), 0.1)), 48_000))
 
 
-def run(blocks: Iterator[np.ndarray], rate: int = 48_000) -> float:  # type: ignore[type-arg]
+def run(blocks: Iterator[np.ndarray], rate: int = 48_000) -> float:
     start = time.perf_counter()
     assert sum(len(block) for block in blocks) == round(SECONDS * rate)
     return SECONDS / (time.perf_counter() - start)
@@ -110,7 +110,7 @@ def test_beside_a_sample_player() -> None:
     assert sorted(ours)[1] > 2 * sorted(theirs)[1]
 
 
-def _sampled(synth, bank: Path, timeline: Timeline) -> Iterator[np.ndarray]:  # type: ignore[no-untyped-def, type-arg]
+def _sampled(synth, bank: Path, timeline: Timeline) -> Iterator[np.ndarray]:
     font = synth.sfload(str(bank))
     for channel, program in enumerate((12, 11, 12, 9)):
         synth.program_select(channel, font, 0, program)

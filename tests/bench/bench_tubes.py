@@ -4,6 +4,7 @@ import math
 import random
 import time
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
@@ -73,7 +74,7 @@ def _odd(rng):
 @pytest.mark.parametrize("lists", [_usual, _odd])
 def test_cut_lists(lists):
     cut_plan([500, 700], [Stock(1000)], 3.2)
-    seen = {}
+    seen: dict[Any, Any] = {}
     for name, lengths, stock, kerf in lists(random.Random(11)):
         began = time.perf_counter()
         plan = cut_plan(lengths, stock, kerf)

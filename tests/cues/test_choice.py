@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from itertools import groupby, product
 from pathlib import Path
+from typing import Any
 
 import music21
 import pytest
@@ -80,7 +81,9 @@ def entries(piece: Piece, number: int) -> list[range]:
 
 @settings(max_examples=80, deadline=None)
 @given(drawn_players(), wish_lists(), st.sampled_from(CHOSEN))
-def test_no_choice_is_better_with_wishes_too(make_piece: MakePiece, lines: list[str], made: list, level: Level) -> None:
+def test_no_choice_is_better_with_wishes_too(
+    make_piece: MakePiece, lines: list[str], made: list[Any], level: Level
+) -> None:
     piece = make_piece(*lines)
     wishes = wishes_for(piece, made)
     sheet = choose_cues(piece, 1, level, wishes)
@@ -92,7 +95,7 @@ def test_no_choice_is_better_with_wishes_too(make_piece: MakePiece, lines: list[
     assert _value(task, found) == best
 
 
-def _value(task, sequence) -> int:  # type: ignore[no-untyped-def]
+def _value(task, sequence) -> int:
     """Bar by bar from the words of the rules: points, starts, changes, cues of one bar."""
     assert all(source in allowed for source, allowed in zip(sequence, task.allowed, strict=True))
     total, padded = 0, (None, *sequence, None)
@@ -124,7 +127,7 @@ def test_every_entry_has_a_cue_before_it(make_piece: MakePiece, lines: list[str]
 
 @settings(max_examples=80, deadline=None)
 @given(drawn_players(players=4, most=9), wish_lists(), st.sampled_from(list(Level)))
-def test_wishes_hold_at_every_level(make_piece: MakePiece, lines: list[str], made: list, level: Level) -> None:
+def test_wishes_hold_at_every_level(make_piece: MakePiece, lines: list[str], made: list[Any], level: Level) -> None:
     piece = make_piece(*lines)
     sheet = choose_cues(piece, 1, level, wishes_for(piece, made))
     for bar, kind, source in made:

@@ -60,4 +60,4 @@ def test_json_keys_are_stable(piece: Piece) -> None:
 
 def test_json_of_every_line(piece: Piece) -> None:
     made = cues_json(piece, choose_cues(piece, 1, Level.FULL))
-    assert [(cue["source"], cue["bars"]) for cue in made["cues"]] == [(2, "1-5"), (3, "4-5")]  # type: ignore[index, attr-defined]
+    assert [(cue["source"], cue["bars"]) for cue in made["cues"]] == [(2, "1-5"), (3, "4-5")]  # type: ignore[attr-defined]

@@ -5,6 +5,7 @@ no source.
 """
 
 from collections.abc import Callable
+from fractions import Fraction
 
 import pytest
 
@@ -179,4 +180,11 @@ def test_against_nothing_to_show(make_piece: Callable[..., Piece]) -> None:
 
 def test_next_strokes_by_bar(make_piece: Callable[..., Piece]) -> None:
     facts = activity(make_piece("....|.x..|....|x...|...."))
-    assert facts.next_strike[0] == (Place(1, 1), Place(1, 1), Place(3, 0), Place(3, 0), None, None)
+    assert facts.next_strike[0] == (
+        Place(1, Fraction(1)),
+        Place(1, Fraction(1)),
+        Place(3, Fraction(0)),
+        Place(3, Fraction(0)),
+        None,
+        None,
+    )

@@ -1,6 +1,7 @@
 """The sequence search against brute force: every sequence of a small task, valued by a count of its own."""
 
 from itertools import groupby, product
+from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -15,7 +16,7 @@ COSTS = st.builds(Costs, *(st.integers(0, 60),) * 4)
 def tasks(draw: st.DrawFn) -> Task:
     bars, sources = draw(st.integers(0, 6)), draw(st.integers(1, 3))
 
-    def table(values: st.SearchStrategy) -> list[list]:
+    def table(values: st.SearchStrategy[Any]) -> list[list[Any]]:
         return [[draw(values) for _ in range(sources)] for _ in range(bars)]
 
     choices = st.sets(st.sampled_from([None, *range(sources)]), min_size=1).map(frozenset)
@@ -38,7 +39,7 @@ def value_by_cues(task: Task, sequence: tuple[int | None, ...]) -> int:
             total -= task.costs.inside if task.inside[bars[0]][before] else 0
         if source is not None and len(bars) == 1 and task.goes_on[bars[0]][source]:
             total -= task.costs.single
-    return total
+    return total  # type: ignore[no-any-return]
 
 
 def brute_force(task: Task) -> int:
@@ -55,7 +56,7 @@ def test_no_sequence_is_better(task: Task) -> None:
 
 @settings(max_examples=100, deadline=None)
 @given(tasks(), st.randoms(use_true_random=False))
-def test_value_is_what_the_cues_add_up_to(task: Task, random) -> None:  # type: ignore[no-untyped-def]
+def test_value_is_what_the_cues_add_up_to(task: Task, random) -> None:
     sequence = tuple(random.choice(sorted(allowed, key=str)) for allowed in task.allowed)
     assert sequence_value(task, sequence) == value_by_cues(task, sequence)
 

@@ -37,7 +37,7 @@ class PositionalCall(NamedTuple):
     module: str
     line: int
     record: str
-    count: int
+    count: int  # type: ignore[assignment]
 
 
 def sources() -> list[Source]:

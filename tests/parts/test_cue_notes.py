@@ -51,7 +51,7 @@ def drawn(root: etree._Element, cue_staves: int) -> Iterator[list[str]]:
 
 
 def _text(element: etree._Element, places: dict[str, str]) -> str:
-    said = sorted(f"{name}={places.get(value, value)}" for name, value in element.attrib.items() if name not in IDLE)
+    said = sorted(f"{name}={places.get(value, value)}" for name, value in element.attrib.items() if name not in IDLE)  # type: ignore[arg-type, str-bytes-safe]
     inner = " ".join(_text(child, places) for child in element)
     return f"<{element.tag} {said} {(element.text or '').strip()} {inner}>"
 

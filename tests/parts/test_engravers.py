@@ -75,7 +75,7 @@ def test_what_fails_in_a_worker_says_where(reading: Reading) -> None:
     with engravers() as workers:
         workers.begin(reading.outline, [1], Level.USUAL)
         with pytest.raises(TypeError) as caught:
-            list(workers.make(job(reading, operator.itemgetter("no words")), [1]))
+            list(workers.make(job(reading, operator.itemgetter("no words")), [1]))  # type: ignore[arg-type]
     assert "make_parts" in "".join(caught.value.__notes__)
 
 

@@ -51,7 +51,7 @@ def strong_peaks(sound: NDArray[np.float32], floor_db: float = -50.0) -> NDArray
     size = 1 << 19
     spectrum = np.abs(np.fft.rfft(sound * np.hanning(sound.size), size))
     places, _ = find_peaks(20 * np.log10(spectrum / spectrum.max() + 1e-12), height=floor_db, distance=60)
-    return places * RATE / size
+    return np.asarray(places * RATE / size)
 
 
 def strike_note(key: str) -> float:

@@ -36,7 +36,7 @@ def document(path: Path) -> etree._Element:
     if data.startswith(b"PK"):
         with zipfile.ZipFile(path) as archive:
             container = etree.fromstring(archive.read("META-INF/container.xml"))
-            data = archive.read(container.find(".//{*}rootfile").get("full-path"))
+            data = archive.read(container.find(".//{*}rootfile").get("full-path"))  # type: ignore[arg-type]
     return etree.fromstring(data, etree.XMLParser(no_network=True, load_dtd=False))
 
 
@@ -123,8 +123,8 @@ def _midi(note: etree._Element) -> int | None:
     """MIDI number as written, None when unpitched: step, octave and whole alterations."""
     if note.find("pitch") is None:
         return None
-    step = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}[note.findtext("pitch/step")]
-    return 12 * (int(note.findtext("pitch/octave")) + 1) + step + round(float(note.findtext("pitch/alter", "0")))
+    step = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}[note.findtext("pitch/step")]  # type: ignore[index]
+    return 12 * (int(note.findtext("pitch/octave")) + 1) + step + round(float(note.findtext("pitch/alter", "0")))  # type: ignore[arg-type]
 
 
 def _closing_graces(notes: list[etree._Element]) -> bool:
@@ -164,7 +164,7 @@ def _tied_twice(notes: list[etree._Element]) -> bool:
 def _has_unison(notes: list[etree._Element]) -> bool:
     chord: list[str] = []
     for note in notes:
-        pitch = "".join(note.xpath("string(pitch)").split())
+        pitch = "".join(note.xpath("string(pitch)").split())  # type: ignore[arg-type]
         if note.find("chord") is None:
             chord = []
         if pitch in chord:

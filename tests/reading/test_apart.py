@@ -16,7 +16,7 @@ import pytest
 from score import processes
 from score.reading import read_score
 from score.reading.hearing_process import hear_here, hearing_apart
-from score.reading.note_kinds import Listen
+from score.reading.note_kinds import Listen, NoteKind
 
 CORPUS = Path(music21.__file__).parent / "corpus"
 SCORE = CORPUS / "mozart" / "k155" / "movement2.mxl"
@@ -44,8 +44,8 @@ def test_a_score_is_read_the_same_with_the_notes_heard_apart(apart: Listen) -> N
 
 
 def test_more_kinds_than_the_pipe_holds_are_taken(apart: Listen) -> None:
-    kinds = set()
-    read_score(SCORE, listen=lambda asked: hear_here(kinds.update(asked) or asked))
+    kinds: set[NoteKind] = set()
+    read_score(SCORE, listen=lambda asked: hear_here(kinds.update(asked) or asked))  # type: ignore[func-returns-value]
     many = {
         kind._replace(semitones=semitones, dots=dots) for kind in kinds for semitones in range(12) for dots in (0, 1)
     }

@@ -13,7 +13,7 @@ def _direction(inside: str, more: str = "") -> str:
 
 
 def _spans(piece: Piece, kind: SpanKind) -> list[tuple[tuple[int, object], tuple[int, object], bool]]:
-    return [(tuple(span.start), tuple(span.end), span.closed) for span in _all(piece) if span.kind is kind]
+    return [(tuple(span.start), tuple(span.end), span.closed) for span in _all(piece) if span.kind is kind]  # type: ignore[misc]
 
 
 def _all(piece: Piece) -> tuple[Span, ...]:

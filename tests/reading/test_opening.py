@@ -101,13 +101,13 @@ def test_timewise_is_the_same_score(tmp_path: Path, score_xml: Make, attributes:
 
 def _timewise(root: etree._Element) -> bytes:
     """The published conversion the other way round: measures outside, parts inside."""
-    made = etree.Element("score-timewise", dict(root.attrib))
-    made.append(etree.fromstring(etree.tostring(root.find("part-list"))))
+    made = etree.Element("score-timewise", dict(root.attrib))  # type: ignore[misc]
+    made.append(etree.fromstring(etree.tostring(root.find("part-list"))))  # type: ignore[arg-type]
     parts = root.findall("part")
     for index, measure in enumerate(parts[0].findall("measure")):
-        outer = etree.SubElement(made, "measure", dict(measure.attrib))
+        outer = etree.SubElement(made, "measure", dict(measure.attrib))  # type: ignore[misc]
         for part in parts:
-            inner = etree.SubElement(outer, "part", id=part.get("id"))
+            inner = etree.SubElement(outer, "part", id=part.get("id"))  # type: ignore[arg-type]
             inner.extend(list(etree.fromstring(etree.tostring(part.findall("measure")[index]))))
     return etree.tostring(made)
 
@@ -265,7 +265,9 @@ print(int(peak[0] if peak else resource.getrusage(resource.RUSAGE_SELF).ru_maxrs
 """
 
 
-@pytest.mark.parametrize("name", BOMBS)
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.campaign) if name == "archive" else name for name in BOMBS]
+)
 def test_bombs_are_refused_in_one_line_and_500_mb(tmp_path: Path, name: str) -> None:
     path = tmp_path / "bomb.mxl"
     path.write_bytes(BOMBS[name]())

@@ -54,7 +54,7 @@ def test_a_backup_into_the_middle_of_the_bar(of_suite: Suite) -> None:
 def test_divisions_change_in_mid_bar(of_suite: Suite, suite: Path) -> None:
     """03c: "the first half measure uses a division of 1, which then changes to 8 ... and to 38"."""
     root = etree.parse(str(next(suite.glob("03c*")))).getroot()
-    written = [{"quarter": 1, "half": 2}[kind.text] for kind in root.iterfind("part/measure/note/type")]
+    written = [{"quarter": 1, "half": 2}[kind.text] for kind in root.iterfind("part/measure/note/type")]  # type: ignore[index]
     assert [stroke.length for stroke in _strokes(of_suite("03c"))] == written
 
 

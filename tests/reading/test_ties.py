@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -94,7 +95,8 @@ NOTES = st.lists(
 @given(notes=NOTES)
 def test_against_a_player_who_reads_note_by_note(notes: list[tuple[str, int, bool, bool, bool]]) -> None:
     """Of a single line: a note is held on only if the one before gives a tie, it takes it, and both are one pitch."""
-    xml, expected = "", []
+    xml = ""
+    expected: list[Any] = []
     for index, (step, length, stops, starts, rings) in enumerate(notes):
         ties = (STOP if stops else "") + (START if starts else "") + (RING if rings else "")
         xml += f"<note><pitch><step>{step}</step><octave>4</octave></pitch><duration>{length}</duration>{ties}</note>"
@@ -106,7 +108,7 @@ def test_against_a_player_who_reads_note_by_note(notes: list[tuple[str, int, boo
     total = Fraction(sum(length for _, length, *_ in notes))
     part = etree.fromstring(f"<part><measure>{xml}</measure></part>")
     scan = scan_part(part, PartHead(0, "P1", "", short=""), [total], WarningLog())
-    sounds = {note.id: (ord(note.element.findtext("pitch/step")), "") for note in scan.notes}
+    sounds = {note.id: (ord(note.element.findtext("pitch/step")), "") for note in scan.notes}  # type: ignore[arg-type]
     chains = tie_chains(scan, sounds, WarningLog())
     assert [sum(note.length for note in chain) for chain in chains.values()] == expected
     # No time is lost and none is played twice.

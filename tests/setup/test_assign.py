@@ -147,6 +147,7 @@ def test_no_assignment_to_four_mallets_is_cheaper(drawn: list[tuple[float, list[
     assert cost_of(blows, tuple(mallets), four=True) == pytest.approx(cost)
 
 
+@pytest.mark.campaign
 @settings(deadline=None, max_examples=60)
 @given(st.lists(st.tuples(st.sampled_from([0.1, 0.15, 0.3]), st.integers(60, 84)), min_size=10, max_size=11))
 def test_nothing_is_lost_in_quick_runs(drawn: list[tuple[float, int]]) -> None:
@@ -159,6 +160,7 @@ def test_nothing_is_lost_in_quick_runs(drawn: list[tuple[float, int]]) -> None:
     assert cost == pytest.approx(cheapest(blows, four=False))
 
 
+@pytest.mark.campaign
 @settings(deadline=None, max_examples=60)
 @given(st.lists(st.tuples(st.sampled_from([0.1, 0.3, 0.45, 1.9, 2.1]), st.integers(50, 84)), min_size=6, max_size=6))
 def test_nothing_is_lost_where_four_mallets_turn_and_rest(drawn: list[tuple[float, int]]) -> None:

@@ -80,19 +80,20 @@ def test_a_file_that_is_no_history_is_named(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="kills with SIGKILL")
-def test_200_kills_lose_nothing_confirmed(tmp_path: Path) -> None:
+@pytest.mark.parametrize("kills", [20, pytest.param(200, marks=pytest.mark.campaign)])
+def test_kills_lose_nothing_confirmed(tmp_path: Path, kills: int) -> None:
     """SIGKILL at random moments while passes are confirmed one after another."""
     path, confirmed, number = tmp_path / "h.sqlite", set[int](), 0
     History(path).close()
     moments = random.Random(1)
-    for _ in range(200):
+    for _ in range(kills):
         number = kill_while_writing(path, number, moments.uniform(0.0, 0.02), confirmed)
     file = sqlite3.connect(path)
     kept = {first for (first,) in file.execute("SELECT first FROM pass")}
     assert file.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     file.close()
     assert confirmed <= kept
-    assert len(confirmed) >= 200
+    assert len(confirmed) >= kills
 
 
 def kill_while_writing(path: Path, number: int, wait: float, confirmed: set[int]) -> int:

@@ -87,6 +87,11 @@ def test_every_centre_is_on_a_page(octave):
         assert any(p.x <= x <= p.x + p.width and p.y <= y <= p.y + p.height for p in pages(frame))
 
 
+def _figure(element: ET.Element | None, name: str) -> float:
+    assert element is not None
+    return float(element.get(name, "nan"))
+
+
 def test_svg(octave):
     frame = frame_of(octave, FrameWish())
     root = ET.fromstring(template_svg(frame))
@@ -95,14 +100,12 @@ def test_svg(octave):
     # User units are millimetres: the box's size is the drawing's size.
     assert float(root.get("width").removesuffix("mm")) == box[2]
     assert float(root.get("height").removesuffix("mm")) == box[3]
-    found = [
-        (float(c.get("cx")), float(c.get("cy")), 2 * float(c.get("r"))) for c in root.iterfind(".//s:circle", space)
-    ]
+    found = [(_figure(c, "cx"), _figure(c, "cy"), 2 * _figure(c, "r")) for c in root.iterfind(".//s:circle", space)]
     for (x, y, diameter), hole in zip(found, frame.holes, strict=True):
         assert math.dist((x, y), from_back(frame, hole)) < 0.01
         assert diameter == pytest.approx(hole.diameter, abs=0.01)
     bar = root.find(".//s:line[@id='bar']", space)
-    assert float(bar.get("x2")) - float(bar.get("x1")) == pytest.approx(100)
+    assert _figure(bar, "x2") - _figure(bar, "x1") == pytest.approx(100)
 
 
 def test_holes(octave, two_inch):

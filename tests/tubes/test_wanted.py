@@ -100,8 +100,8 @@ def raw_pitches(path):
     return {
         named[part.get("id")]: sorted(
             {
-                steps[pitch.findtext("step")]
-                + 12 * (int(pitch.findtext("octave")) + 1)
+                steps[pitch.findtext("step")]  # type: ignore[index]
+                + 12 * (int(pitch.findtext("octave")) + 1)  # type: ignore[arg-type]
                 + int(pitch.findtext("alter", "0"))
                 for pitch in part.iter("pitch")
             }

@@ -1,0 +1,60 @@
+"""The quick check, under a minute: ``python tests/quick.py``.
+
+Ruff, types, contracts, and the tests that engrave nothing, open no screen and draw no files at random. One after the
+other where a machine has one core; what fails is shown whole, and the exit code is 1.
+"""
+
+import subprocess
+import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+SLOW = (
+    "tests/tui",
+    "tests/parts",
+    "tests/command",
+    "tests/samples",
+    "tests/reading/test_fuzz.py",
+    "tests/playback/test_player.py",
+)
+"""Screens, engraving, whole commands, samples made again, files drawn at random, sound in real time: `.ci/run` has them."""
+SLOW_TESTS = "not bombs and not kills and not whole_range"
+TOOL = f"{Path(sys.executable).parent}/"
+
+
+def _tests() -> list[str]:
+    ignored = [f"--ignore=tests/{place}" for place in SLOW]
+    return [sys.executable, "-m", "pytest", "-q", "-n", "auto", "--dist", "loadfile", "-k", SLOW_TESTS, *ignored]
+
+
+CHECKS = {
+    "ruff check": [f"{TOOL}ruff", "check", "."],
+    "ruff format": [f"{TOOL}ruff", "format", "--check", "."],
+    "types": [f"{TOOL}mypy"],
+    "contracts": [f"{TOOL}lint-imports"],
+    "tests": _tests(),
+}
+
+
+def _checked(name: str) -> tuple[str, float, subprocess.CompletedProcess[str]]:
+    start = time.monotonic()
+    done = subprocess.run(CHECKS[name], cwd=ROOT, capture_output=True, text=True)
+    return name, time.monotonic() - start, done
+
+
+def main() -> int:
+    """Run every check; 1 when one of them fails."""
+    failed = False
+    with ThreadPoolExecutor(2) as pool:
+        for name, seconds, done in pool.map(_checked, reversed(CHECKS)):
+            print(f"{name}: {'well' if done.returncode == 0 else 'FAILED'} ({seconds:.0f} s)", flush=True)
+            if done.returncode:
+                failed = True
+                print(done.stdout[-8000:], done.stderr[-2000:], sep="\n")
+    return int(failed)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
