@@ -11,15 +11,8 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
-SLOW = (
-    "tests/tui",
-    "tests/parts",
-    "tests/command",
-    "tests/samples",
-    "tests/reading/test_fuzz.py",
-    "tests/playback/test_player.py",
-)
-"""Screens, engraving, whole commands, samples made again, files drawn at random, sound in real time: `.ci/run` has them."""
+SLOW = ("tui", "parts", "command", "samples", "reading/test_fuzz.py", "playback/test_player.py")
+"""Screens, engraving, whole commands, samples made again, files drawn at random, real time: `.ci/run` has them."""
 SLOW_TESTS = "not bombs and not kills and not whole_range"
 TOOL = f"{Path(sys.executable).parent}/"
 

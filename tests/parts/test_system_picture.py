@@ -147,7 +147,7 @@ def test_a_process_draws_the_same_and_the_last_request_first(quartet: Reading, s
         asked = [request(range(first, first + 4)) for first in (16, 20, 24)]
         for each in asked:
             process.draw(each)
-        answers = []
+        answers = [*process.drawn()]
         while len(answers) < 3:
             assert process._process.is_alive()
             answers += process.drawn()

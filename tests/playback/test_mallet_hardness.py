@@ -24,7 +24,7 @@ def test_words_order_mallets_as_players_do() -> None:
     # Common practice, no source: each harder than the one before.
     words = ["very soft yarn", "soft yarn", "medium yarn", "hard yarn", "hard rubber", "brass"]
     values = [hardness_of(text) for text in words]
-    assert values == sorted(set(values))
+    assert values == sorted(set(values))  # type: ignore[type-var]
     assert hardness_of("yarn mallets") == hardness_of("medium yarn")
     assert hardness_of("softly") is None
     assert hardness_of("to vibraphone") is None
@@ -52,7 +52,7 @@ def _upper_decibels(words: str) -> float:
     return float(10 * np.log10(power[upper].sum() / power.sum()))
 
 
-def _with(words: str):  # type: ignore[no-untyped-def]
+def _with(words: str):
     """The piece with these mallets in the first player's hands from the beginning, and no others."""
     first = PIECE.players[0]
     marks = tuple(mark for mark in first.marks if mark.kind is not MarkKind.STICKS)

@@ -16,9 +16,9 @@ from score.playback.sound_events import Strike, Timeline
 from score.playback.sound_file import FORMATS, write_sound
 
 
-def read_sound(path: Path) -> tuple[np.ndarray, int]:  # type: ignore[type-arg]
+def read_sound(path: Path) -> tuple[np.ndarray, int]:
     """As soundfile reads it: frames by channels."""
-    return soundfile.read(path, dtype="float32", always_2d=True)
+    return soundfile.read(path, dtype="float32", always_2d=True)  # type: ignore[no-any-return]
 
 
 RATE = 48_000

@@ -3,6 +3,7 @@
 import asyncio
 from collections.abc import Awaitable, Callable
 
+from textual.app import App
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -11,7 +12,7 @@ from tui.app import InbreathApp
 Steps = Callable[[Pilot[int]], Awaitable[None]]
 
 
-def text_of(app: InbreathApp) -> str:
+def text_of(app: App[int]) -> str:
     """The screen as a reader sees it."""
     strips = app.screen._compositor.render_strips()
     return "\n".join("".join(segment.text for segment in strip) for strip in strips)

@@ -86,7 +86,7 @@ def test_cues_and_the_check_of_the_setup_are_made_aside(stand, score: Path, monk
         for key, screen, slow in (("c", "CuesScreen", choose), ("s", "SetupScreen", check)):
             await pilot.press(key)
             await until(pilot, screen)
-            await holds(pilot, lambda slow=slow: bool(slow.threads))
+            await holds(pilot, lambda slow=slow: bool(slow.threads))  # type: ignore[misc]
             await pilot.press("escape")
             await until(pilot, "StandScreen")
             slow.gate.set()
