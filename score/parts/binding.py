@@ -8,13 +8,14 @@ from typing import NamedTuple
 from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem
 from score.parts.paper import Paper
 from score.printing.fonts import MUSIC, TEXT
+from score.printing.hand_signs import HAND
 from score.printing.typesetting import quoted, to_pdf
 
 _TITLE_MM, _PLAYER_MM, _LEGEND_MM, _AIR_MM = 10.0, 7.0, 4.0, 5.0
 _LETTERS_A_LINE = 118
 _RIM_MM = 3.0
 _USED = re.compile(r'href="#([^"]+)"')
-_FONT = re.compile(rf'font-family="(?!{MUSIC}")[^"]*"')
+_FONT = re.compile(rf'font-family="(?!{MUSIC}"|{HAND}")[^"]*"')
 
 
 class FirstPage(NamedTuple):

@@ -34,6 +34,7 @@ LAYOUT: Mapping[str, object] = {
     "multiRestStyle": "block",
 }
 """Measured on pages of real parts: the cue staff close to the player's own, systems clearly apart."""
+_APART = {"spacingStaff": 7, "spacingBraceGroup": 8}
 _STAVES = r"\s*(?:[1-9]|1[0-6])\s*"
 """A number of staves of one part that the engraver can take."""
 _NO_STAVES = re.compile(rf"<staves[^>]*(?:/>|>(?!{_STAVES}</)[^<]*</staves>)".encode())
@@ -123,6 +124,16 @@ def one_line(mei: str, staff_mm: float) -> list[EngravedSystem]:
 def in_systems(mei: str, width_mm: float, staff_mm: float) -> list[EngravedSystem]:
     """The systems that the document's own breaks ask for, each as wide as asked."""
     return _systems(mei, {"breaks": "encoded", "pageWidth": round(width_mm * 10)}, staff_mm)
+
+
+def systems_that_fit(mei: str, width_mm: float, staff_mm: float) -> list[EngravedSystem]:
+    """Systems of as many bars as fit, players' staves apart; breaks in the document are not looked at."""
+    return _systems(mei, {**_APART, "breaks": "auto", "pageWidth": round(width_mm * 10)}, staff_mm)
+
+
+def systems_apart(mei: str, width_mm: float, staff_mm: float) -> list[EngravedSystem]:
+    """The systems that the document's own breaks ask for, players' staves apart."""
+    return _systems(mei, {**_APART, "breaks": "encoded", "pageWidth": round(width_mm * 10)}, staff_mm)
 
 
 def _systems(mei: str, options: Mapping[str, object], staff_mm: float) -> list[EngravedSystem]:

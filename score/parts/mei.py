@@ -72,10 +72,10 @@ def part_document(
         if in_bars:
             bar.cued = any(row[bar.first].signs for row in rows)
             _mark_words(bar, rows, cue_staves)
-    _show_only_what_sounds(root)
+    show_only_what_sounds(root)
     _name_staves(root, _instrument_names(piece, player), cue_staves, parts)
     _group_own_staves(root, cue_staves)
-    _part_words_from_notes(root)
+    space_tempo_words(root)
     if in_bars:
         _print_meters(root, bars, piece.bars, cue_staves)
         bars = join_rests(bars, piece, parts) if rests_joined else bars
@@ -155,7 +155,8 @@ def _numbered(staves: Sequence[int], first: int) -> Iterator[range]:
         first += count
 
 
-def _show_only_what_sounds(root: etree._Element) -> None:
+def show_only_what_sounds(root: etree._Element) -> None:
+    """Staves without a note hide, system by system; the document's own breaks go."""
     for score_def in root.iter(MEI + "scoreDef"):
         score_def.set("optimize", "true")
         break
@@ -246,7 +247,7 @@ def _instrument_names(piece: Piece, number: int) -> list[str]:
     return [name.removeprefix(player.name).strip(" \u2013\u2014-:,") or name for name in player.part_names]
 
 
-def _part_words_from_notes(root: etree._Element) -> None:
+def space_tempo_words(root: etree._Element) -> None:
     """A space between a tempo's words and its metronome note; the importer leaves none."""
     for tempo in root.iter(MEI + "tempo"):
         for before, after in pairwise(tempo.findall(MEI + "rend")):
@@ -262,19 +263,21 @@ def _keep_own_staff(measure: etree._Element, parts: Sequence[range]) -> None:
     by_number = {staff.get("n"): staff for staff in measure.findall(MEI + "staff")}
     for position, part in enumerate(parts):
         staves = [by_number[str(number)] for number in part if str(number) in by_number]
-        plays = any(_has_note(staff) for staff in staves)
+        plays = any(has_note(staff) for staff in staves)
         for staff in staves:
-            if (position == 0 or plays) and not _has_note(staff):
+            if (position == 0 or plays) and not has_note(staff):
                 layer = staff.find(MEI + "layer")
                 if layer is not None:
-                    layer.insert(0, _unseen_note())
+                    layer.insert(0, unseen_note())
 
 
-def _has_note(staff: etree._Element) -> bool:
+def has_note(staff: etree._Element) -> bool:
+    """Whether a note stands in it, seen or not."""
     return next(staff.iter(MEI + "note"), None) is not None
 
 
-def _unseen_note() -> etree._Element:
+def unseen_note() -> etree._Element:
+    """What keeps a staff in sight where nothing sounds."""
     return etree.Element(MEI + "note", {"grace": "unacc", "dur": "16", "loc": "4", "visible": "false"})
 
 

@@ -56,6 +56,6 @@ def _page_maker() -> "typst.Compiler":
     import typst
 
     if _thread.compiler is None:
-        fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[font_folder()])
+        fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[font_folder()])
         _thread.compiler = typst.Compiler(font_paths=fonts)
     return _thread.compiler

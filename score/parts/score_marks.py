@@ -1,0 +1,48 @@
+"""What is written over the score for all: chunks, who leads, shapes and holds, in the order of time."""
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from score.chunks.chunk import Chunk, ChunkEdits
+from score.parts.score_overlay import ScoreMark
+from score.piece import Piece
+from score.printing.hand_signs import HandMark, Sign
+from score.time.pulse import PulseOptions
+from score.time.shapes import Shape, ShapeKind
+
+SHAPE_WORDS = {
+    ShapeKind.FORWARD: "lean forward",
+    ShapeKind.BACK: "hold back",
+    ShapeKind.TOP: "stretch the top",
+    ShapeKind.END: "stretch the end",
+}
+
+
+def score_marks(piece: Piece, chunks: Sequence[Chunk], edits: ChunkEdits, pulse: PulseOptions) -> list[ScoreMark]:
+    """All marks, in order.
+
+    Args:
+        piece: the piece.
+        chunks: where it divides.
+        edits: who leads, as the group has said.
+        pulse: the group's shapes and holds.
+    """
+    marks = [ScoreMark(chunk.bars[0], Fraction(0), HandMark(chunk.name), boxed=True) for chunk in chunks]
+    marks += _leads(piece, edits)
+    marks += [_shape(piece, shape) for shape in pulse.shapes]
+    marks += [
+        ScoreMark(bar, piece.bars[bar].length / 2, HandMark(f"hold {seconds:g} s")) for bar, seconds in pulse.holds
+    ]
+    return sorted(marks, key=lambda mark: (mark.bar, mark.at, not mark.boxed))
+
+
+def _leads(piece: Piece, edits: ChunkEdits) -> Iterator[ScoreMark]:
+    for bars, number in edits.leads:
+        yield ScoreMark(bars[0], Fraction(0), HandMark(f"{piece.player(number).short} leads", Sign.LEAD))
+
+
+def _shape(piece: Piece, shape: Shape) -> ScoreMark:
+    bar = max(index for index, each in enumerate(piece.bars) if each.start <= shape.start)
+    by = f"{piece.player(shape.by).short}: " if shape.by is not None else ""
+    words = HandMark(f"{by}{SHAPE_WORDS[shape.kind]} {shape.percent:g} %")
+    return ScoreMark(bar, shape.start - piece.bars[bar].start, words)
