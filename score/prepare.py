@@ -11,10 +11,13 @@ from score.chunks.division import divide
 from score.chunks.explain import chunks_text
 from score.chunks.from_group import chunk_edits
 from score.cues.explain import explain_text
+from score.errors import InbreathError, WritingError
 from score.group.group_file import Group
 from score.parts.all_parts import write_all_parts
 from score.parts.engraving_processes import Engravers
+from score.parts.score_pages import ScoreOptions
 from score.parts.write_parts import PartFiles, PartOptions
+from score.parts.write_score import ScoreFile, ScorePrinting, printing_score
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_material import material
 from score.plan.plan_of_piece import plan_of_chunks, write_plan
@@ -39,6 +42,7 @@ class Prepared:
         plan: the plan's files where the group's file gives rehearsals and a concert; else none.
         setup: what the set-up check found, and what to carry.
         division: the chunks.
+        score: the score for all players, or why there is none.
     """
 
     folder: Path
@@ -49,6 +53,7 @@ class Prepared:
     plan: tuple[Path, ...] = ()
     setup: tuple[Path, ...] = ()
     division: tuple[Chunk, ...] = ()
+    score: ScoreFile | str = ""
 
 
 def prepare(
@@ -76,22 +81,37 @@ def prepare(
     """
     stem = reading.source.path.stem
     parts = write_all_parts(reading, group, folder, options, workers, progress)
-    report = check(reading.piece, group)
-    reasons = "\n\n".join(explain_text(reading.piece, part.sheet) for part in parts)
     edits = chunk_edits(group, reading.piece)
     chunks = divide(reading.piece, edits=edits)
-    asks = demands(reading.piece, chunks, edits)
-    chunk_words = chunks_text(reading.piece, chunks, asks)
-    return Prepared(
-        folder,
-        parts,
-        write_atomically(folder / f"{stem}-score.txt", f"{piece_summary(reading.piece)}\n".encode()),
-        cues=write_atomically(folder / f"{stem}-cues.txt", f"{reasons}\n".encode()),
-        chunks=write_atomically(folder / f"{stem}-chunks.txt", f"{chunk_words}\n".encode()),
-        plan=_write_plan(reading, group, chunks, asks, folder, now),
-        setup=write_setup(reading.piece, report, folder, stem),
-        division=chunks,
-    )
+    with printing_score(reading, group, ScoreOptions(options.pages.paper), chunks) as printing:
+        report = check(reading.piece, group)
+        reasons = "\n\n".join(explain_text(reading.piece, part.sheet) for part in parts)
+        asks = demands(reading.piece, chunks, edits)
+        return Prepared(
+            folder,
+            parts,
+            _text(folder / f"{stem}-score.txt", piece_summary(reading.piece)),
+            cues=_text(folder / f"{stem}-cues.txt", reasons),
+            chunks=_text(folder / f"{stem}-chunks.txt", chunks_text(reading.piece, chunks, asks)),
+            plan=_write_plan(reading, group, chunks, asks, folder, now),
+            setup=write_setup(reading.piece, report, folder, stem),
+            division=chunks,
+            score=_printed(printing, folder),
+        )
+
+
+def _text(path: Path, text: str) -> Path:
+    return write_atomically(path, f"{text}\n".encode())
+
+
+def _printed(printing: ScorePrinting, folder: Path) -> ScoreFile | str:
+    """The score for all; why there is none where the engraver makes nothing of it, for the parts are there."""
+    try:
+        return printing.write(folder)
+    except WritingError:
+        raise
+    except InbreathError as error:
+        return error.line
 
 
 def prepare_tracks(

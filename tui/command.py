@@ -32,6 +32,7 @@ COMMANDS = {
     ),
     "prepare": Entry("tui.commands.prepare_command", "Everything for the first rehearsal, into one folder."),
     "parts": Entry("tui.commands.parts_command", "A part for each player with the others' rhythms as cues."),
+    "score": Entry("tui.commands.score_command", "The score for all, chunks, leads and the group's words above it."),
     "chunks": Entry("tui.commands.chunks_command", "Where the score divides, what each chunk asks of whom, who leads."),
     "setup": Entry("tui.commands.setup_command", "Check instruments, hands and changes; list what to carry."),
     "plan": Entry("tui.commands.plan_command", "What to rehearse when, and what to practise alone before it."),

@@ -1,21 +1,30 @@
-"""The score for all players as a file: everybody's staves, with what the group works with written over them."""
+"""The score for all players as a file: everybody's staves, with what the group works with written over them.
 
-from collections.abc import Sequence
+It is engraved in a process of its own: beside the parts, and so that an engraver that ends over a score ends nothing
+else.
+"""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from multiprocessing import Pipe
+from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import NamedTuple
 
 from score.chunks.chunk import Chunk
-from score.chunks.division import divide
 from score.chunks.from_group import chunk_edits
+from score.errors import InbreathError
 from score.group.group_file import Group
 from score.parts.binding import FirstPage
-from score.parts.full_score import full_score
 from score.parts.score_marks import score_marks
-from score.parts.score_overlay import Curve, written_over
-from score.parts.score_pages import ScoreOptions, score_pages
+from score.parts.score_overlay import Curve, ScoreMark, written_over
+from score.parts.score_pages import ScoreOptions, ScorePages, score_pages
+from score.processes import interrupts_held, new_process
 from score.reading.reading_result import Reading
 from score.time.from_group import pulse_options
 from score.writing import write_atomically
+
+_LEGEND = ("Black boxes name the chunks. Slanted letters are the group's own.",)
 
 
 class ScoreFile(NamedTuple):
@@ -32,28 +41,84 @@ class ScoreFile(NamedTuple):
     warnings: tuple[str, ...]
 
 
-def write_score(
-    reading: Reading, group: Group, folder: Path, options: ScoreOptions, chunks: Sequence[Chunk] | None = None
-) -> ScoreFile:
-    """Write the score for all players into the folder.
+class ScorePrinting:
+    """A score that is being engraved."""
+
+    def __init__(self, reading: Reading, pipe: Connection) -> None:
+        self._reading, self._pipe = reading, pipe
+
+    def write(self, folder: Path) -> ScoreFile:
+        """Wait for the pages and write them.
+
+        Raises:
+            InbreathError: the engraver refuses the score, or the folder cannot be written.
+        """
+        try:
+            pages = self._pipe.recv()
+        except (EOFError, OSError) as error:
+            raise InbreathError("Cannot engrave", "the engraver ended over the score", "print the parts") from error
+        if isinstance(pages, Exception):
+            raise pages
+        path = write_atomically(folder / f"{self._reading.source.path.stem}-score.pdf", pages.pdf)
+        return ScoreFile(path, len(pages.bars), pages.warnings)
+
+
+@contextmanager
+def printing_score(
+    reading: Reading, group: Group, options: ScoreOptions, chunks: Sequence[Chunk]
+) -> Iterator[ScorePrinting]:
+    """Begin to engrave the score; the process ends with the context.
 
     Args:
         reading: the score.
         group: the group's file.
-        folder: where to.
         options: paper, sizes, and whether the tempo is drawn.
-        chunks: where the piece divides, where that is known already.
+        chunks: where the piece divides.
 
     Raises:
-        InbreathError: a wish of the group does not fit, the engraver refuses the score, the folder cannot be written.
+        GroupFileError: a wish of the group does not fit.
     """
     piece = reading.piece
     edits, pulse = chunk_edits(group, piece), pulse_options(group, piece)
-    marks = score_marks(piece, chunks if chunks is not None else divide(piece, edits=edits), edits, pulse)
+    marks = score_marks(piece, chunks, edits, pulse)
     curve = Curve(piece, pulse) if options.curve else None
-    front = FirstPage(piece.title, "Score", ("Black boxes name the chunks. Slanted letters are the group's own.",))
-    pages = score_pages(
+    ours, theirs = Pipe(duplex=False)
+    process = new_process(_engrave, theirs, reading, options, marks, curve)
+    with interrupts_held():
+        process.start()
+    theirs.close()
+    try:
+        yield ScorePrinting(reading, ours)
+    finally:
+        process.terminate()
+        ours.close()
+
+
+def _engrave(
+    pipe: Connection, reading: Reading, options: ScoreOptions, marks: Sequence[ScoreMark], curve: Curve | None
+) -> None:
+    answer: ScorePages | Exception
+    try:
+        answer = engraved_score(reading, options, marks, curve)
+    except Exception as error:
+        answer = error if isinstance(error, InbreathError) else RuntimeError(repr(error))
+    with suppress(OSError):
+        pipe.send(answer)
+
+
+def engraved_score(
+    reading: Reading, options: ScoreOptions, marks: Sequence[ScoreMark], curve: Curve | None = None
+) -> ScorePages:
+    """The score's pages, engraved here.
+
+    Raises:
+        InbreathError: the engraver refuses the score.
+    """
+    # Loaded where it runs.
+    from score.parts.full_score import full_score
+
+    piece = reading.piece
+    front = FirstPage(piece.title, "Score", _LEGEND)
+    return score_pages(
         full_score(reading), piece, front, options, lambda system, bars: written_over(system, bars, piece, marks, curve)
     )
-    path = write_atomically(folder / f"{reading.source.path.stem}-score.pdf", pages.pdf)
-    return ScoreFile(path, len(pages.bars), pages.warnings)

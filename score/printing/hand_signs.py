@@ -1,4 +1,4 @@
-"""What the group has agreed, as it is written over printed music: signs drawn as strokes, words in a typeface of its own.
+"""What the group has agreed, as it is written over printed music: drawn signs, words in a typeface of its own.
 
 The slanted letters, all as wide as each other, are unlike any the engraver uses: nobody takes them for the composer's.
 """

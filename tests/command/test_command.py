@@ -45,6 +45,21 @@ def test_prepare_writes_the_main_job_into_one_folder(
     for number in (1, 2, 3, 4):
         pdf = pypdfium2.PdfDocument(tmp_path / "out" / f"quartet-player-{number}.pdf")
         assert f"{len(pdf)} page" in out
+    everybody = pypdfium2.PdfDocument(tmp_path / "out" / "quartet-score.pdf")
+    assert f"Score for all: {len(everybody)} page" in out
+
+
+def test_the_score_for_all_is_printed_as_asked(score: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "out"
+    asked = ["--paper", "a3", "--landscape", "--staff-height", "6", "--json", "--out", str(out)]
+    assert run(["score", str(score), *asked]) == 0
+    (printed,) = out.iterdir()
+    said = json.loads(capsys.readouterr().out)
+    pdf = pypdfium2.PdfDocument(printed)
+    assert said == {"pdf": str(printed), "pages": len(pdf), "warnings": []}
+    # ISO 216: A3 is 420 by 297 mm.
+    assert pdf[0].get_size() == pytest.approx((1190.55, 841.89), abs=0.5)
+    assert run(["score", str(score), "--staff-height", "40", "--out", str(out)]) == 2
 
 
 def test_only_the_players_asked_for_are_written(score: Path, tmp_path: Path) -> None:

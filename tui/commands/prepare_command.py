@@ -2,7 +2,7 @@
 
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -11,6 +11,9 @@ from tui.commands.part_options import part_options
 from tui.commands.parts_command import begun, report
 from tui.output_folder import default_folder
 from tui.progress import Progress
+
+if TYPE_CHECKING:
+    from score.parts.write_score import ScoreFile
 
 
 @click.command("prepare")
@@ -31,4 +34,14 @@ def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
         click.echo(warning.line, err=True)
     report(reading.piece, prepared.parts, as_json)
     if not as_json:
+        _say_score(prepared.score)
         click.echo(f"Everything is in {prepared.folder}")
+
+
+def _say_score(score: "ScoreFile | str") -> None:
+    if isinstance(score, str):
+        click.echo(score, err=True)
+        return
+    click.echo(f"Score for all: {score.page_count} page{'s' if score.page_count > 1 else ''}  {score.pdf}")
+    for warning in score.warnings:
+        click.echo(f"  {warning}", err=True)
