@@ -34,17 +34,11 @@ class Extent(NamedTuple):
     implicit: bool
 
 
-def bar_lengths(root: Element) -> list[Fraction]:
-    """Notated length of every bar of a partwise score, quarters; all are above 0.
-
-    Args:
-        root: a `<score-partwise>`; parts may have different numbers of bars.
-    """
-    return lengths_of([part_extents(part) for part in root.iterchildren("part")])
-
-
 def lengths_of(parts: Sequence[Sequence[Extent]]) -> list[Fraction]:
-    """Notated length of every bar from how far each part reaches in it."""
+    """Notated length of every bar, quarters, all above 0, from how far each part reaches in it.
+
+    Parts may have different numbers of bars.
+    """
     bars = max((len(part) for part in parts), default=0)
     columns = [[part[index] for part in parts if index < len(part)] for index in range(bars)]
     return [_length(columns, index) for index in range(bars)]

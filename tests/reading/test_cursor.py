@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from score.piece import Piece
-from score.reading.bar_lengths import bar_lengths, meter_length
+from score.reading.bar_lengths import lengths_of, meter_length, part_extents
 from score.reading.xml_cursor import Cursor, number
 
 Make = Callable[..., str]
@@ -132,7 +132,9 @@ def test_several_beats_add_up() -> None:
 
 
 def _lengths(score_xml: Make, *parts: list[str]) -> list[Fraction]:
-    return bar_lengths(etree.fromstring(score_xml(*parts).encode()))
+    return lengths_of(
+        [part_extents(part) for part in etree.fromstring(score_xml(*parts).encode()).iterchildren("part")]
+    )
 
 
 def test_a_pickup_is_as_long_as_its_notes_whatever_rests_say(score_xml: Make, attributes: Make, note: Make) -> None:

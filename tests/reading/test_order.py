@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from score.reading.bar_lengths import bar_lengths
+from score.reading.bar_lengths import lengths_of, part_extents
 from score.reading.playing_order import order_of, playing_order
 from score.reading.read_bars import read_bars
 from score.reading.roadmap import BarSigns
@@ -53,7 +53,9 @@ def read(*bars: str) -> tuple[list[int], list[str]]:
         head = "<attributes><divisions>1</divisions></attributes>" if index == 0 else ""
         measures += f'<measure number="{index}">{head}{before}{NOTE}{after}</measure>'
     root = etree.fromstring(f'<score-partwise><part id="P1">{measures}</part></score-partwise>')
-    made, said = playing_order(root, read_bars(root, bar_lengths(root)))
+    made, said = playing_order(
+        root, read_bars(root, lengths_of([part_extents(part) for part in root.iterchildren("part")]))
+    )
     return list(made), [warning.line for warning in said]
 
 

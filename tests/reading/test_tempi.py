@@ -6,7 +6,7 @@ import pytest
 from lxml import etree
 
 from score.piece import Tempo, TempoChange
-from score.reading.bar_lengths import bar_lengths
+from score.reading.bar_lengths import lengths_of, part_extents
 from score.reading.read_bars import read_bars
 from score.reading.tempi import read_tempi
 
@@ -26,7 +26,7 @@ def mark(unit: str, number: str, dot: str = "") -> str:
 def read(*bars: str) -> tuple[tuple[Tempo, ...], tuple[TempoChange, ...]]:
     measures = "".join(f"<measure>{'' if i else HEAD}{text}{NOTE}</measure>" for i, text in enumerate(bars))
     root = etree.fromstring(f'<score-partwise><part id="P1">{measures}</part></score-partwise>')
-    return read_tempi(root, read_bars(root, bar_lengths(root)))
+    return read_tempi(root, read_bars(root, lengths_of([part_extents(part) for part in root.iterchildren("part")])))
 
 
 @pytest.mark.parametrize(
