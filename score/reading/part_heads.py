@@ -3,11 +3,16 @@
 Source: MusicXML 4.0, part-list, score-part, score-instrument, midi-instrument.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from score.reading.xml_cursor import Element, number
+
+_LONGEST_SAID = 5
+"""Letters of "1024a" (common practice, no source): nobody calls a bar by a longer label."""
+_LAST_NUMBER = re.compile(r"0*(\d{1,5}[a-z]?)$")
 
 
 class ListedInstrument(NamedTuple):
@@ -62,9 +67,22 @@ def part_heads(root: Element) -> list[PartHead]:
     return [replace(head, groups=groups.get(head.id, ())) for head in heads]
 
 
+def bar_number(measure: Element, index: int) -> str:
+    """What is printed over a bar, as a player can say it; "" where nothing is.
+
+    Exporters write keys of their own programs there ("INDEX0_MOVEMENT1_MEASURE12"): the number such a key ends with is
+    meant, or else its position. MusicXML 4.0: `text` is what is printed where that differs from `number`.
+    """
+    stated = (measure.get("text") or measure.get("number") or "").strip()
+    if len(stated) <= _LONGEST_SAID:
+        return stated
+    digits = _LAST_NUMBER.search(stated)
+    return digits.group(1) if digits else str(index + 1)
+
+
 def bar_called(measure: Element, index: int) -> str:
     """How messages call a bar: its printed number, or its position where it has none."""
-    return (measure.get("number") or "").strip() or f"({index + 1})"
+    return bar_number(measure, index) or f"({index + 1})"
 
 
 def bar_labels(part: Element) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from score.piece import Bar
 from score.reading.meters import USUAL, BeamRun, WrittenMeter, grouped, written_meter
+from score.reading.part_heads import bar_number
 from score.reading.roadmap import BarSigns, read_roadmap
 from score.reading.xml_cursor import Element, Placed, number, walk_part
 
@@ -68,7 +69,7 @@ def _read_part(part: Element, facts: list[_BarFacts]) -> None:
     is_drums = False
     for index, (measure, placed) in enumerate(zip(part.iterchildren("measure"), walk_part(part), strict=True)):
         fact = facts[index]
-        fact.label = fact.label or (measure.get("number") or "").strip()
+        fact.label = fact.label or bar_number(measure, index)
         for item in placed:
             element = item.element
             if element.tag == "attributes":
