@@ -6,26 +6,21 @@ its MIDI numbers. A label over an unpitched note speaks for its place on the sta
 five-line staff with its instruments named once each comes out as a kit; a change ("to ...") speaks for all.
 """
 
-import re
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from score.instruments.percussion import Percussion, fold, named_in, of_midi_program, of_midi_unpitched, of_sound, sizes
+from score.instruments.percussion import Percussion, of_sound, sizes
 from score.piece import Instrument
 from score.reading.direction_words import instrument_in, pieces
 from score.reading.directions import Direction
-from score.reading.part_heads import ListedInstrument, PartHead
+from score.reading.instrument_naming import base_instrument, listed_instrument, reference
+from score.reading.part_heads import ListedInstrument
 from score.reading.part_scan import PartScan, WrittenNote
 from score.reading.pictograms import pictogram
-from score.reading.rosters import who
+from score.reading.stray_clefs import PERCUSSIVE
 from score.reading.xml_cursor import Element
 
-_PERCUSSIVE = re.compile(
-    r"perc|schlag|schlzg|batt|batteria|player|spieler|joueur|drum|mallet|schlagwerk", re.IGNORECASE
-)
-# "Cb." is a contrabass or a cowbell: of a pitched part two letters tell nothing.
-_LONGEST_INITIALS = 2
 _Key = tuple[str, str]
 
 
@@ -66,79 +61,9 @@ def is_percussive(scan: PartScan, base: Instrument) -> bool:
     """Whether a part is a percussionist's, so that instrument names in its words are changes."""
     return (
         bool(base.key)
-        or bool(_PERCUSSIVE.search(scan.head.name))
+        or bool(PERCUSSIVE.search(scan.head.name))
         or any(note.clef == "percussion" or note.element.find("unpitched") is not None for note in scan.notes)
     )
-
-
-def base_instrument(scan: PartScan) -> Instrument:
-    """What the part is played on before any word says otherwise."""
-    head = scan.head
-    listed = _only_listed(scan)
-    unpitched = all(note.element.find("pitch") is None or note.clef == "percussion" for note in scan.notes)
-    short = head.short if not head.name or who(head.name) else ""
-    percussion = (
-        _told(head.name, unpitched) or (listed and _percussion_of(listed, unpitched)) or _told(short, unpitched)
-    )
-    if percussion is None:
-        name = head.name or (listed.name if listed else "") or head.called
-        sound = listed.sound if listed else ""
-        return Instrument(
-            "", name, sound, pitched=not unpitched, midi_unpitched=listed.midi_unpitched if listed else None
-        )
-    return _instrument(percussion, listed, head)
-
-
-def _told(name: str, unpitched: bool) -> Percussion | None:
-    return first_named(name) if unpitched or len(fold(name)) > _LONGEST_INITIALS else None
-
-
-def first_named(text: str) -> Percussion | None:
-    """The first instrument in a name that may list several ("Vibraphone, Crotales")."""
-    for piece in re.split(r"[,;/&+\n]| and | und | et | e ", text):
-        percussion = named_in(piece)
-        if percussion is not None:
-            return percussion
-    return None
-
-
-def _only_listed(scan: PartScan) -> ListedInstrument | None:
-    """The part's main instrument: the one its first note refers to, else the first listed."""
-    listed = scan.head.instruments
-    for note in scan.notes:
-        referred = listed.get(_reference(note.element))
-        if referred is not None:
-            return referred
-    return next(iter(listed.values()), None)
-
-
-def _percussion_of(listed: ListedInstrument, unpitched: bool) -> Percussion | None:
-    percussion = named_in(listed.name) or of_sound(listed.sound)
-    if percussion is not None:
-        return percussion
-    if unpitched and listed.midi_unpitched is not None:
-        return of_midi_unpitched(listed.midi_unpitched)
-    # Program 0 is what programs write when they know nothing.
-    return of_midi_program(listed.midi_program) if listed.midi_program and not listed.name else None
-
-
-def _instrument(percussion: Percussion, listed: ListedInstrument | None, head: PartHead | None) -> Instrument:
-    printed = [name for name in (listed.name if listed else "", head.name if head else "") if name]
-    name = next((name for name in printed if named_in(name) is percussion and _is_only_name(name)), percussion.name)
-    sound = listed.sound if listed and listed.sound else percussion.sound
-    midi = listed.midi_unpitched if listed and listed.midi_unpitched is not None else percussion.midi_unpitched
-    return Instrument(
-        percussion.key, name, sound, pitched=percussion.pitched, midi_unpitched=None if percussion.pitched else midi
-    )
-
-
-def _is_only_name(name: str) -> bool:
-    return len(name) < 40 and not re.search(r"[,;/&+()]|\d|player|spieler|perc", name, re.IGNORECASE)
-
-
-def _reference(note: Element) -> str:
-    instrument = note.find("instrument")
-    return "" if instrument is None else instrument.get("id", "")
 
 
 def _namings(directions: Sequence[Direction]) -> list[Naming]:
@@ -170,7 +95,7 @@ class _Assigner:
         self.namings = list(namings)
         self.changes = [item for item in directions if item.tag == "sound"]
         self.listed = dict(scan.head.instruments)
-        self.by_reference = len({_reference(note.element) for note in scan.notes} - {""}) > 1
+        self.by_reference = len({reference(note.element) for note in scan.notes} - {""}) > 1
         self.instruments: list[Instrument] = []
         self.of_note: dict[int, int] = {}
         self.labels: dict[_Key, Instrument] = {}
@@ -199,7 +124,7 @@ class _Assigner:
             else:
                 self.listed[id_] = before._replace(sound=sound or before.sound)
             if not self.by_reference:
-                self.current = self._listed_instrument(self.listed[id_])
+                self.current = listed_instrument(self.listed[id_], self.scan.head)
                 self.labels.clear()
 
     def _name(self, naming: Naming) -> None:
@@ -224,9 +149,9 @@ class _Assigner:
 
     def _instrument_of(self, note: WrittenNote) -> Instrument:
         if self.by_reference:
-            reference = self.listed.get(_reference(note.element))
-            if reference is not None:
-                return self._listed_instrument(reference)
+            listed = self.listed.get(reference(note.element))
+            if listed is not None:
+                return listed_instrument(listed, self.scan.head)
         if self.waiting:
             self._settle_labels(note)
         return self.labels.get(_place_key(note), self.current) if self.labels else self.current
@@ -241,15 +166,6 @@ class _Assigner:
             self.labels[key] = self._named(naming)
             self.waiting.remove(naming)
             return
-
-    def _listed_instrument(self, listed: ListedInstrument) -> Instrument:
-        unpitched = listed.midi_unpitched is not None
-        percussion = _percussion_of(listed, unpitched)
-        if percussion is not None:
-            instrument = _instrument(percussion, listed, None)
-            return instrument._replace(name=listed.name or instrument.name)
-        name = listed.name or self.scan.head.called
-        return Instrument("", name, listed.sound, pitched=not unpitched, midi_unpitched=listed.midi_unpitched)
 
     def _index(self, instrument: Instrument) -> int:
         if instrument not in self.instruments:

@@ -12,6 +12,7 @@ from score.reading.xml_cursor import Element, number
 
 _LONGEST_SAID = 5
 """Letters of "1024a" (common practice, no source): nobody calls a bar by a longer label."""
+_NUMBERS = re.compile(r"(?:\d{1,2}|[IVX]{1,4})(?:[\s.,/&+\u2013-]*(?:\d{1,2}|[IVX]{1,4}))*\.?")
 _LAST_NUMBER = re.compile(r"0*(\d{1,5}[a-z]?)$")
 
 
@@ -64,7 +65,7 @@ def part_heads(root: Element) -> list[PartHead]:
     listed = {item.get("id"): item for item in root.iterfind("part-list/score-part")}
     groups = _groups(root)
     heads = [_head(index, part.get("id", ""), listed) for index, part in enumerate(root.iterfind("part"))]
-    return [replace(head, groups=groups.get(head.id, ())) for head in heads]
+    return [_in_group(head, groups.get(head.id, ())) for head in heads]
 
 
 def bar_number(measure: Element, index: int) -> str:
@@ -88,6 +89,13 @@ def bar_called(measure: Element, index: int) -> str:
 def bar_labels(part: Element) -> tuple[str, ...]:
     """How messages call the bars of a part."""
     return tuple(bar_called(measure, index) for index, measure in enumerate(part.iterchildren("measure")))
+
+
+def _in_group(head: PartHead, groups: tuple[str, ...]) -> PartHead:
+    """The head with its brackets; a part called by numbers alone has its bracket's name before them."""
+    if groups and _NUMBERS.fullmatch(head.name):
+        return replace(head, groups=groups, name=f"{groups[-1]} {head.name}", short="")
+    return replace(head, groups=groups)
 
 
 def _groups(root: Element) -> dict[str, tuple[str, ...]]:

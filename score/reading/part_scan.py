@@ -8,7 +8,7 @@ from score.reading.bar_lengths import whole_bar_rests
 from score.reading.part_heads import PartHead, bar_labels
 from score.reading.reading_log import WarningLog
 from score.reading.repair_notes import part_staves
-from score.reading.xml_cursor import Element, Placed, number, walk_part
+from score.reading.xml_cursor import Element, Placed, is_foreign_cue, number, walk_part
 
 
 class WrittenNote(NamedTuple):
@@ -158,7 +158,7 @@ class _Scanner:
 
     def _keep(self, note: WrittenNote) -> None:
         hidden = note.element.get("print-object") == "no"
-        if note.element.find("cue") is not None or note.staff in self.cue_staves:
+        if is_foreign_cue(note.element) or note.staff in self.cue_staves:
             return
         if note.element.find("rest") is not None:
             if not hidden:

@@ -9,6 +9,7 @@ from score.piece import Piece
 from score.progress import ReportProgress
 from score.reading.bar_lengths import lengths_of, part_extents, uneven_bars
 from score.reading.hearing_process import hear_here
+from score.reading.listed_names import with_plain_names
 from score.reading.note_kinds import Listen
 from score.reading.part_heads import bar_labels, part_heads
 from score.reading.playing_order import playing_order
@@ -108,7 +109,7 @@ def _lengths(opened: OpenedScore, root: Element, log: WarningLog) -> list[Fracti
 def _parts(
     root: Element, lengths: list[Fraction], log: WarningLog, report: ReportProgress, listen: Listen
 ) -> list[ReadPart]:
-    heads = part_heads(root)
+    heads = with_plain_names(part_heads(root))
     readers: list[PartReader] = []
     for part, head in zip(root.iterchildren("part"), heads, strict=True):
         readers.append(PartReader(part, head, lengths, log))

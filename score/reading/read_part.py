@@ -8,6 +8,7 @@ from score.instruments.percussion import all_percussion
 from score.piece import Dynamic, Instrument, Mark, Rest, Span, Stroke
 from score.reading.directions import part_directions
 from score.reading.dynamic_marks import DynamicsInForce, part_dynamics
+from score.reading.instrument_naming import UNKNOWN
 from score.reading.marks import part_marks
 from score.reading.note_instruments import Kit, is_percussive, part_kit
 from score.reading.note_kinds import HeardNote, NoteKind
@@ -18,6 +19,7 @@ from score.reading.read_strokes import PartNotes, StrokeMaker, is_pitched, sound
 from score.reading.reading_log import WarningLog
 from score.reading.roll_marks import part_rolls
 from score.reading.spans import part_spans
+from score.reading.stray_clefs import without_stray_clefs
 from score.reading.ties import tie_chains
 from score.reading.written_ranges import written_range
 from score.reading.xml_cursor import Element
@@ -56,10 +58,11 @@ class PartReader:
 
     def __init__(self, part: Element, head: PartHead, lengths: Sequence[Fraction], log: WarningLog) -> None:
         self._log = log
-        self._scan = scan = scan_part(part, head, lengths, log)
+        self._scan = scan = without_stray_clefs(scan_part(part, head, lengths, log), log)
         self._directions = part_directions(scan)
         self._kit = part_kit(scan, self._directions)
         self._percussive = any(is_percussive(scan, instrument) for instrument in self._kit.instruments)
+        _say_doubts(self._kit, head, log)
         self._rolls = part_rolls(scan, log)
         self._dynamics = tuple(part_dynamics(scan, self._directions))
         self._spans = tuple(part_spans(scan, self._directions, self._dynamics, log))
@@ -89,6 +92,13 @@ class PartReader:
             spans=self._spans,
             marks=self._marks,
         )
+
+
+def _say_doubts(kit: Kit, head: PartHead, log: WarningLog) -> None:
+    """Instruments that nothing names, or only a number of a MIDI program."""
+    for name in dict.fromkeys(each.name for each in kit.instruments if each.name.endswith("?")):
+        taken = "" if name == UNKNOWN else f"; its MIDI program says {name.removesuffix('?').lower()}"
+        log.add(f"no name says what this is played on{taken}", head.called)
 
 
 def _rests(scan: PartScan) -> list[Rest]:

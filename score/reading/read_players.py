@@ -5,8 +5,8 @@ from fractions import Fraction
 
 from score.instruments.percussion import fold
 from score.piece import Dynamic, Instrument, Mark, Player, Rest, Stroke, StrokeKind
+from score.reading.chair_names import Chair
 from score.reading.read_part import ReadPart
-from score.reading.rosters import Chair
 
 
 def make_player(chair: Chair, parts: Sequence[ReadPart]) -> Player:

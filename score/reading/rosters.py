@@ -2,10 +2,10 @@
 
 import re
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from score.errors import GroupFileError
 from score.group.group_file import Group, PlayerEntry
+from score.reading.chair_names import ROMAN, Chair, with_clear_names, without_hand
 from score.reading.part_heads import PartHead
 
 _WHO = (
@@ -15,23 +15,7 @@ _WHO = (
 )
 _WHO_FIRST = re.compile(rf"^\s*{_WHO}(?P<rest>.*)$", re.IGNORECASE)
 _WHO_LAST = re.compile(rf"^(?P<rest>.+?)[\s,:(\[\u2013\u2014-]+{_WHO}\s*[)\]]?\s*$", re.IGNORECASE)
-_ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8, "ix": 9, "x": 10}
 _KINDS = (("player", "spieler", "joueu", "esecutore", "musician", "pl", "sp"), ("mallet",))
-
-
-class Chair(NamedTuple):
-    """One player before reading.
-
-    Attributes:
-        number: from 1.
-        name, short: what parts and cues call the player.
-        parts: indices of the parts, in score order.
-    """
-
-    number: int
-    name: str
-    short: str
-    parts: tuple[int, ...]
 
 
 def chairs(heads: Sequence[PartHead], group: Group | None) -> list[Chair]:
@@ -46,8 +30,9 @@ def chairs(heads: Sequence[PartHead], group: Group | None) -> list[Chair]:
     _check_claims(claimed, heads, group)
     free = [head for head in heads if not any(head.index in parts for parts in claimed.values())]
     joined = [*claimed.items(), *_numbered(_joined(free), set(claimed))]
-    seated = _with_short_names([_chair(number, parts, heads) for number, parts in sorted(joined)])
-    return [_as_entered(chair, group) for chair in _known(seated, group)]
+    seated = _known([_chair(number, parts, heads) for number, parts in sorted(joined)], group)
+    clear = with_clear_names([_as_entered(chair, group) for chair in seated])
+    return [_as_entered(chair, group) for chair in clear]
 
 
 def who(name: str) -> tuple[str, str] | None:
@@ -60,14 +45,15 @@ def who(name: str) -> tuple[str, str] | None:
     family = next((index for index, kinds in enumerate(_KINDS) if kind.startswith(kinds)), len(_KINDS))
     if kind.startswith("perc"):
         family = len(_KINDS)
-    return f"{family}:{_ROMAN.get(number, number)}", " ".join(match["who"].split())
+    return f"{family}:{ROMAN.get(number, number)}", " ".join(match["who"].split())
 
 
 def _joined(heads: Sequence[PartHead]) -> list[tuple[int, ...]]:
     players: dict[str, list[int]] = {}
     for head in heads:
-        said = _who_of(head)
-        players.setdefault(said[0] if said else f"part {head.index}", []).append(head.index)
+        said, both = _who_of(head), without_hand(head.name)
+        key = said[0] if said else f"hands of {_folded(both)}" if both != head.name else f"part {head.index}"
+        players.setdefault(key, []).append(head.index)
     return [tuple(parts) for parts in players.values()]
 
 
@@ -85,7 +71,12 @@ def _chair(number: int, parts: tuple[int, ...], heads: Sequence[PartHead]) -> Ch
     first = heads[parts[0]]
     said = _who_of(first)
     if said is None:
-        return Chair(number, first.name or f"Player {number}", first.short, parts=parts)
+        return Chair(
+            number,
+            (without_hand(first.name) if len(parts) > 1 else first.name) or f"Player {number}",
+            first.short,
+            parts=parts,
+        )
     short = first.short
     said_short = who(short)
     if said_short is not None:
@@ -93,37 +84,6 @@ def _chair(number: int, parts: tuple[int, ...], heads: Sequence[PartHead]) -> Ch
     elif len(parts) > 1 or not short:
         short = said[0].partition(":")[2]
     return Chair(number, said[1], short, parts=parts)
-
-
-def _with_short_names(seated: list[Chair]) -> list[Chair]:
-    """Short names that tell the players apart: the score's own, a made one, or the number."""
-    named: list[Chair] = []
-    unlike = _alike_only_when_short([chair.name for chair in seated])
-    shortened = {chair.name: chair.name if chair.name in unlike else _shortened(chair.name) for chair in seated}
-    for chair in seated:
-        others = {other.short or shortened[other.name] for other in seated if other is not chair}
-        names = [name for name in (chair.short, shortened[chair.name]) if name and name not in others]
-        named.append(Chair(chair.number, chair.name, names[0] if names else str(chair.number), parts=chair.parts))
-    return named
-
-
-def _alike_only_when_short(names: Sequence[str]) -> set[str]:
-    """Names that begin with different words which would be cut to the same letters ("Vibraslap", "Vibraphone")."""
-    words = {name: name.split()[0].casefold() for name in names if name.split()}
-    return {
-        name
-        for name, word in words.items()
-        if any(other != word and other[:3] == word[:3] for other in words.values()) and len(word) > 4
-    }
-
-
-def _shortened(name: str) -> str:
-    """A name made short ("Marimba 1": "Mar. 1"); short names stay."""
-    words = name.split()
-    if len(name) <= 6 or not words:
-        return name
-    numbers = [word for word in words[1:] if word.isdigit() or word.casefold() in _ROMAN]
-    return " ".join([words[0] if len(words[0]) <= 4 else f"{words[0][:3]}.", *numbers[:1]])
 
 
 def _claimed(entry: PlayerEntry, heads: Sequence[PartHead], group: Group) -> tuple[int, ...]:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from score.errors import ScoreFileError
-from score.reading.xml_cursor import Element, number
+from score.reading.xml_cursor import Element, is_foreign_cue, number
 
 MOST_BYTES = 64 * 1024 * 1024
 """Of a score file, before and after unpacking."""
@@ -98,7 +98,7 @@ def _deepest(text: bytes) -> int:
 
 
 def _is_played(note: Element) -> bool:
-    return note.find("rest") is None and note.find("cue") is None
+    return note.find("rest") is None and not is_foreign_cue(note)
 
 
 def _check_divisions(name: str, text: bytes) -> None:

@@ -32,6 +32,17 @@ def number(text: str | None) -> Fraction | None:
     return Fraction(plain) if _DECIMAL.fullmatch(plain) else None
 
 
+def is_foreign_cue(note: Element) -> bool:
+    """Whether a `<note>` is another player's, printed small.
+
+    MusicXML 4.0, cue and type: a cue note of size "full" is drawn as an ordinary one, so its player plays it.
+    """
+    if note.find("cue") is None:
+        return False
+    printed = note.find("type")
+    return printed is None or printed.get("size") != "full"
+
+
 class Placed(NamedTuple):
     """One child of a measure and where it stands.
 

@@ -1,29 +1,18 @@
 """Who is checked: players of percussion. What the others have is named and left alone."""
 
-import re
 from collections.abc import Iterator
 from dataclasses import replace
 
+from score.instruments.other_instruments import is_no_percussion
 from score.piece import Instrument, Piece, Player
 from score.setup.check_inputs import CheckInputs
-
-# Common practice, no source: instruments scores print beside percussion, in the usual languages.
-_NAMES = re.compile(
-    r"viol[ie]?n|viola\b|cell[oi]|contrabass|kontrabass|double ?bass|guitar|gitarre|harp\b|harfe|arpa\b|fl[öoûu]te|"
-    r"piccolo|oboe|hautbois|clarinet|klarinette|bassoon|fagott|sax|horn\b|trumpet|trompete|trombone|posaune|tuba\b|"
-    r"piano|klavier|harpsichord|cembalo|organ\b|orgel|accordion|akkordeon|recorder|voice|soprano|sopran\b|tenor\b|"
-    r"baritone|choir|chor\b|geige|bratsche",
-    re.I,
-)
-_FAMILIES = frozenset({"brass", "keyboard", "pluck", "strings", "synth", "voice", "wind"})
-"""Families of MusicXML sounds that are no percussion; the few that are played by percussionists have a key."""
 
 
 def is_percussion(instrument: Instrument) -> bool:
     """Whether it is taken for percussion: all in the tables, and what is not known for another family."""
     if instrument.key or not instrument.pitched:
         return True
-    return instrument.sound.split(".")[0] not in _FAMILIES and _NAMES.search(instrument.name) is None
+    return not is_no_percussion(instrument.name, instrument.sound)
 
 
 def plays_percussion(player: Player) -> bool:

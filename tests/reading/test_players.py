@@ -7,6 +7,7 @@ import pytest
 from score.errors import GroupFileError
 from score.group.group_file import Group, PlayerEntry
 from score.piece import Piece
+from score.reading.chair_names import Chair, with_clear_names
 from score.reading.rosters import who
 
 Read = Callable[..., Piece]
@@ -139,7 +140,48 @@ def test_names_that_name_no_player(name: str) -> None:
 
 
 def test_names_that_differ_only_after_three_letters_are_not_cut() -> None:
-    from score.reading.rosters import Chair, _with_short_names
-
     chairs = [Chair(i, name, "", parts=(i,)) for i, name in enumerate(("Vibraphone 1", "Vibraslap", "Marimba"), 1)]
-    assert [chair.short for chair in _with_short_names(chairs)] == ["Vibraphone 1", "Vibraslap", "Mar."]
+    assert [chair.short for chair in with_clear_names(chairs)] == ["Vibraphone 1", "Vibraslap", "Mar."]
+
+
+def _names(piece: Piece) -> list[tuple[str, str]]:
+    return [(player.name, player.short) for player in piece.players]
+
+
+def test_players_called_alike_are_numbered(named: Named) -> None:
+    short = "<part-abbreviation>Sn. Dr.</part-abbreviation>"
+    assert _names(named(*["Snare Drum"] * 5, listed=(short,) * 5)) == [
+        (f"Snare Drum {number}", f"Sn. Dr. {number}") for number in range(1, 6)
+    ]
+    assert _names(named("Snare Drum", "Snare Drum 2", "Snare drum")) == [
+        ("Snare Drum 1", "Sna. 1"),
+        ("Snare Drum 2", "Sna. 2"),
+        ("Snare drum 3", "Sna. 3"),
+    ]
+
+
+def test_no_two_short_names_are_alike(named: Named) -> None:
+    shorts = [short for _, short in _names(named("Tenor Drum", "Tenor Drum low", "Tent", "Ten."))]
+    assert len(set(shorts)) == 4
+    assert not any(short.isdigit() for short in shorts)
+
+
+def test_both_hands_are_one_player(named: Named) -> None:
+    piece = named("Celesta RH", "Celesta LH", "Harp (right hand)", "Harp (left hand)", "Marimba l.h.")
+    assert _seats(piece) == [(1, "Celesta", (0, 1)), (2, "Harp", (2, 3)), (3, "Marimba l.h.", (4,))]
+    assert [instrument.name for instrument in piece.player(1).instruments] == ["Celesta"]
+
+
+# MusicXML 4.0, part-group: group-name belongs to the parts in the bracket.
+def test_a_part_called_by_numbers_has_its_groups_name(
+    read: Read, score_xml: Make, attributes: Make, note: Make
+) -> None:
+    bars = [[attributes() + note("C4", 16)]] * 3
+    xml = score_xml(*bars, names=("1 2", "3", "1"))
+    for number, (id_, group) in enumerate((("P1", "Horns in F"), ("P3", "Percussion"))):
+        start = f'<part-group type="start" number="{number}"><group-name>{group}</group-name></part-group>'
+        xml = xml.replace(f'<score-part id="{id_}">', f'{start}<score-part id="{id_}">')
+        if number == 0:
+            stop = f'<part-group type="stop" number="{number}"/>'
+            xml = xml.replace('<score-part id="P3">', f'{stop}<score-part id="P3">')
+    assert [name for name, _ in _names(read(xml))] == ["Horns in F 1 2", "Horns in F 3", "Percussion 1"]

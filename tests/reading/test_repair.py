@@ -129,7 +129,7 @@ def test_a_part_list_that_is_missing_or_wrong(read: Read, score_xml: Make, attri
     xml = score_xml([attributes() + note("C4", 16)], [attributes() + note("D4", 16)])
     bare = re.sub(r"<part-list>.*</part-list>", "", xml)
     assert [player.strokes[0].pitches for player in read(bare).players] == [(60,), (62,)]
-    assert len(read(bare).warnings) == 2
+    assert len([each for each in read(bare).warnings if "list of parts" in each.what]) == 2
     twice = xml.replace('<part id="P2">', '<part id="P1">')
     assert [player.name for player in read(twice).players] == ["Marimba 1", "Marimba 2"]
     assert "no id of its own" in _lines(read(twice))[0]

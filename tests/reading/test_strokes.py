@@ -261,6 +261,14 @@ def test_parts_that_drift_apart_stay_in_line(read: Read, score_xml: Make, attrib
     assert "Marimba 2, bar 1: the part fills 3 of the bar's 4 quarters" in [warning.line for warning in piece.warnings]
 
 
+def test_a_cue_note_of_full_size_is_played(read: Read, score_xml: Make, attributes: Make, note: Make) -> None:
+    """MusicXML 4.0, type: size "full" prints it as an ordinary note, so its player plays it."""
+    full = note("D5", 4, '<type size="full">quarter</type>', "<cue/>")
+    small = note("F5", 4, '<type size="cue">quarter</type>', "<cue/>")
+    piece = read(score_xml([attributes() + full + small + note("E4", 8)]))
+    assert [stroke.pitches for stroke in piece.players[0].strokes] == [(74,), (64,)]
+
+
 def test_a_cue_staff_is_not_played(read: Read, score_xml: Make, attributes: Make, note: Make) -> None:
     """MusicXML 4.0, staff-type "cue": a staff of cues in a part."""
     details = TWO_STAVES + '<staff-details number="1"><staff-type>cue</staff-type></staff-details>'

@@ -1,0 +1,92 @@
+"""The names that a part list gives its instruments, without what only a program needs.
+
+An `<instrument-name>` may be a musician's word, an abbreviation, a change ("to Tam-Tam") or the name of whatever plays
+the score back. What plays it back is never printed: a name that is no instrument is left out where it has a word of
+the sampler's trade in it, or where parts of different names share it; the part's own name and its sound tell the rest.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from score.instruments.general_midi_names import KEY_TITLES
+from score.instruments.other_instruments import is_no_percussion
+from score.instruments.percussion import Percussion, fold, named, named_in
+from score.reading.part_heads import ListedInstrument, PartHead
+
+_TO = re.compile(r"^to\s+(?:the\s+)?", re.IGNORECASE)
+_BRACKETS = re.compile(r"\s*[(\[](?:\d+|v\d\w*|copy|kopie)[)\]]", re.IGNORECASE)
+# Words of the sampler's trade (common practice, no source); none of them is a name of an instrument.
+_ENGINE = re.compile(
+    r"\w*sample\w*|soundfonts?|soundsets?|sf[z2]|vsti?\d?|midi|\w*synth\w*|player|plays?back|patch|"
+    r"presets?|programs?|programme|channel|plug ?in|device|engine|library|instruments?|untitled|unnamed|default|real|"
+    r"general|gm|legacy|v\d\w*|\d+"
+)
+_LETTERS = re.compile(r"[A-Za-z\u00c0-\u024f\u0370-\u04ff]")
+
+
+def with_plain_names(heads: Sequence[PartHead]) -> list[PartHead]:
+    """The parts with names of their listed instruments as a page may print them, "" where none is left."""
+    shared = _shared(heads)
+    return [
+        replace(head, instruments={id_: _plain(listed, shared) for id_, listed in head.instruments.items()})
+        for head in heads
+    ]
+
+
+def printed_name(text: str, percussion: Percussion) -> str:
+    """A name of an instrument of ours as a page should print it: abbreviations and "to ..." in full."""
+    if named_in(text) is not percussion or _is_short(text, percussion) or _engine_words(text):
+        return percussion.name
+    return text
+
+
+def _plain(listed: ListedInstrument, shared: frozenset[str]) -> ListedInstrument:
+    name = _TO.sub("", _BRACKETS.sub("", listed.name)).strip()
+    percussion = named_in(name)
+    if percussion is not None and named(name) is not None:
+        return listed._replace(name=_capital(printed_name(name, percussion), changed=name != listed.name))
+    if percussion is not None:
+        return listed._replace(name=percussion.name if _engine_words(name) else name)
+    if is_no_percussion(name):
+        return listed._replace(name=name)
+    if not _LETTERS.search(name) and listed.midi_unpitched is not None:
+        return listed._replace(name=KEY_TITLES.get(listed.midi_unpitched, ""))
+    core = _core(name)
+    return listed._replace(name="" if not core or _engine_words(name) or core in shared else name)
+
+
+def _capital(name: str, changed: bool) -> str:
+    return name[:1].upper() + name[1:] if changed else name
+
+
+def _shared(heads: Iterable[PartHead]) -> frozenset[str]:
+    """Names, numbers aside, that instruments of parts with different names have in common."""
+    parts_of: dict[str, set[str]] = {}
+    for head in heads:
+        for listed in head.instruments.values():
+            parts_of.setdefault(_core(listed.name), set()).add(_core(head.name))
+    return frozenset(core for core, parts in parts_of.items() if len(parts - {core}) > 1)
+
+
+def _core(name: str) -> str:
+    """A name without numbers and words of the sampler's trade."""
+    return " ".join(word for word in fold(name).split() if not _ENGINE.fullmatch(word))
+
+
+def _engine_words(name: str) -> list[str]:
+    return [word for word in fold(name).split() if _ENGINE.fullmatch(word) and not word.isdigit()]
+
+
+def _is_short(name: str, percussion: Percussion) -> bool:
+    """Whether a name is an abbreviation: it has a full stop, or begins every word of a name that is much longer."""
+    words = fold(name).split()
+    if "." in name:
+        return True
+    for other in percussion.names:
+        full = other.split()
+        begins = len(full) == len(words) and all(map(str.startswith, full, words))
+        # "Tom" begins "tomtom" and is no abbreviation of it.
+        if begins and len(other) >= len(" ".join(words)) + 3 and not other.startswith(2 * words[0]):
+            return True
+    return False
