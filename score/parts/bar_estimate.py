@@ -2,7 +2,8 @@
 
 Engraving a part once only to measure it would take as long as engraving it for good. The engraver spaces
 notes by the 0.6th power of their length; the rest was fitted by least squares to 3,545 bars of six scores it
-engraved (median error of a width 1.6 %, of nine in ten under 6.5 %). A test fits it against the engraver.
+engraved (median error of a width 1.6 %, of nine in ten under 6.5 %), heights to 1,938 systems of 17 scores
+(standard deviation 2.0 mm). A test compares it with the engraver.
 Lengths are mm for a staff of 7 mm and grow with the staff.
 """
 
@@ -16,7 +17,7 @@ from lxml import etree
 
 from score.beats import value_length
 from score.parts.mei import Document
-from score.parts.page_layout import BarShape
+from score.parts.page_costs import BarShape
 from score.parts.printed_bar import MEI, PrintedBar
 
 _STAFF = 7.0
@@ -24,8 +25,12 @@ _STAFF = 7.0
 _BAR, _ONSET, _SPREAD, _SHORT, _ACCIDENTAL, _GRACE, _MULTI_REST = 2.14, -0.17, 7.1, 0.18, 0.91, 1.09, 1.89
 _METER_DIGIT, _METER, _KEY_SIGN, _REPEAT, _CLEF = 2.6, 3.0, 1.6, 2.5, 4.0
 # Height above the player's top staff line, and below its lowest.
-_NUMBER_ABOVE, _CUE_STAFF, _TEMPO, _REHEARSAL, _WORDS, _ENDING, _ARTICULATION = 3.5, 8.3, 4.2, 3.6, 2.6, 4.0, 1.6
-_BELOW, _DYNAMIC, _HAIRPIN, _BETWEEN_STAVES = 1.0, 5.12, 2.47, 11.5
+# Marks come on top of all; a cue line is pushed up by three quarters of what the notes under it reach.
+_NUMBER_ABOVE, _REACH_ABOVE, _WORDS, _ARTICULATION, _TRILL, _TUPLET = 4.64, 1.14, 5.28, 0.81, 0.84, 2.49
+_TEMPO, _REHEARSAL, _ENDING = 2.35, 3.82, 2.1
+_CUE_STAFF, _CUE_PUSHED, _CUE_LABEL, _CUE_WORDS = 8.08, 0.78, 1.06, 1.95
+_BELOW, _DYNAMIC, _HAIRPIN, _HAIRPIN_TOO, _WORDS_BELOW, _SLUR, _BETWEEN_STAVES = 1.44, 3.88, 2.7, 0.78, 1.63, 0.42, 11.5
+_TRILLS = {"trill", "fermata", "mordent", "turn"}
 _TICKS = 20160
 """Of a quarter: whole numbers are added up, as exact fractions would take a third of the whole estimate."""
 _HALF_SPACE = _STAFF / 8
@@ -33,7 +38,7 @@ _STEM = 7
 _STEPS = {name: step for step, name in enumerate("cdefgab")}
 # Diatonic number of the bottom line by clef: E4, G2, F3 (alto), D3 (tenor).
 _BOTTOM = {("G", "2"): 30, ("F", "4"): 18, ("C", "3"): 24, ("C", "4"): 22}
-CUE_HEIGHT = 5.5
+CUE_HEIGHT = 5.13
 """How much less a system needs without its cue staff, mm for a staff of 7 mm."""
 
 
@@ -171,14 +176,19 @@ def _key_signs(score_def: etree._Element) -> int:
 def _reach(staff: etree._Element, number: str, clefs: _Clefs) -> tuple[int, int]:
     """Half spaces that notes and stems reach above the top and below the bottom line."""
     high, low = 0, 0
-    for element in staff.iter(MEI + "note", MEI + "clef"):
-        if element.tag == MEI + "clef":
-            clefs.set(number, element)
-        elif element.get("visible") != "false":
-            place = _place(element, clefs.bottom.get(number, 30))
-            stem = _stem(element)
-            high = max(high, place + (_STEM if stem == "up" else 1) - 8)
-            low = max(low, (_STEM if stem == "down" else 1) - place)
+    first = clefs.bottom.get(number, 30)
+    for layer in staff.iterchildren(MEI + "layer"):
+        # A clef holds from where it stands; the next voice begins again at the bar line.
+        bottom = first
+        for element in layer.iter(MEI + "note", MEI + "clef"):
+            if element.tag == MEI + "clef":
+                clefs.set(number, element)
+                bottom = clefs.bottom[number]
+            elif element.get("visible") != "false":
+                place = _place(element, bottom)
+                stem = _stem(element)
+                high = max(high, place + (_STEM if stem == "up" else 1) - 8)
+                low = max(low, (_STEM if stem == "down" else 1) - place)
     return high, low
 
 
@@ -198,25 +208,29 @@ def _above(bar: PrintedBar, high: int, document: Document) -> float:
     cue = {str(number) for number in document.cue_staves}
     events = [event for event in bar.measure if event.tag != MEI + "staff" and event.get("place") != "below"]
     tags = {str(event.tag).removeprefix(MEI) for event in events}
-    words = any(event.tag == MEI + "dir" for event in events)
+    words = any(event.tag == MEI + "dir" and event.get("staff") not in cue for event in events)
     holder = bar.measure.getparent()
-    marks = _TEMPO * ("tempo" in tags) + _REHEARSAL * ("reh" in tags)
-    if holder is not None and holder.tag == MEI + "ending":
-        marks += _ENDING
-    marks += _ARTICULATION * _is_articulated(bar)
+    ending = holder is not None and holder.tag == MEI + "ending"
+    marks = _TEMPO * ("tempo" in tags) + _REHEARSAL * ("reh" in tags) + _ENDING * ending
+    reach = max(0, high) * _HALF_SPACE
     if bar.cued:
         labelled = any(event.get("staff") in cue for event in events)
         more = (len(cue) - 1) * CUE_HEIGHT
-        return _CUE_STAFF + more + 0.25 * high * _HALF_SPACE + marks + _WORDS * labelled
-    return CUE_HEIGHT + max(_NUMBER_ABOVE, high * _HALF_SPACE + _WORDS * words) + marks
+        return _CUE_STAFF + more + _CUE_PUSHED * reach + marks + _CUE_LABEL * labelled + _CUE_WORDS * words
+    signs = _ARTICULATION * (high > 0 and _is_articulated(bar)) + _TRILL * bool(tags & _TRILLS)
+    tuplets = _TUPLET * (next(bar.measure.iter(MEI + "tuplet"), None) is not None)
+    return CUE_HEIGHT + max(_NUMBER_ABOVE, _REACH_ABOVE * reach + _WORDS * words + signs + tuplets) + marks
 
 
 def _below(bar: PrintedBar, low: int, document: Document) -> float:
-    tags = {str(event.tag).removeprefix(MEI) for event in bar.measure if event.get("place") != "above"}
+    events = [event for event in bar.measure if event.get("place") != "above"]
+    tags = {str(event.tag).removeprefix(MEI) for event in events}
+    words = any(event.tag == MEI + "dir" and event.get("place") == "below" for event in events)
     staves = _shown_staves(bar, document)
     inner = _STAFF + (staves - 1) * (_BETWEEN_STAVES + _STAFF / 2)
-    signs = _DYNAMIC * ("dynam" in tags) + _HAIRPIN * ("hairpin" in tags) + _ARTICULATION * _is_articulated(bar)
-    return inner + _BELOW + low * _HALF_SPACE + signs
+    hairpin = (_HAIRPIN_TOO if "dynam" in tags else _HAIRPIN) * ("hairpin" in tags)
+    signs = _DYNAMIC * ("dynam" in tags) + hairpin + _WORDS_BELOW * words + _SLUR * ("slur" in tags)
+    return inner + max(_BELOW, low * _HALF_SPACE) + signs
 
 
 def _is_articulated(bar: PrintedBar) -> bool:

@@ -1,41 +1,25 @@
 """Engraved systems, title, legend and page feet put together to a PDF."""
 
 import re
-from collections.abc import Sequence
-from math import ceil, isinf
+from collections.abc import Mapping, Sequence
+from math import isinf
 from typing import NamedTuple
 
 from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem
 from score.parts.paper import Paper
+from score.parts.title_block import FirstPage, TextLine, rights_lines, set_lines, title_lines
 from score.printing.fonts import MUSIC, TEXT
 from score.printing.hand_signs import HAND
+from score.printing.text_width import shortened, text_width
 from score.printing.typesetting import quoted, to_pdf
 
-_TITLE_MM, _PLAYER_MM, _LEGEND_MM, _AIR_MM = 10.0, 7.0, 4.0, 5.0
-_LETTERS_A_LINE = 118
+_HEAD, _FOOT = 9.0, 10.0
+"""Sizes of running head and foot in points."""
+_TURN_PART = 0.4
+"""Of the width: what the words on a turn may take."""
 _RIM_MM = 3.0
 _USED = re.compile(r'href="#([^"]+)"')
 _FONT = re.compile(rf'font-family="(?!{MUSIC}"|{HAND}")[^"]*"')
-
-
-class FirstPage(NamedTuple):
-    """What stands above the music on the first page.
-
-    Attributes:
-        title: of the piece.
-        player: whose part.
-        legend: sentences below the title.
-    """
-
-    title: str
-    player: str
-    legend: tuple[str, ...]
-
-    @property
-    def height_mm(self) -> float:
-        """Height it takes, mm."""
-        lines = sum(ceil(len(sentence) / _LETTERS_A_LINE) for sentence in self.legend)
-        return _TITLE_MM + _PLAYER_MM + lines * _LEGEND_MM + _AIR_MM
 
 
 class PlacedSystem(NamedTuple):
@@ -49,63 +33,51 @@ def bind(
     pages: Sequence[Sequence[PlacedSystem]],
     paper: Paper,
     front: FirstPage,
-    turns: Sequence[tuple[float, float]],
+    turns: Mapping[int, tuple[float, float]],
 ) -> bytes:
     """The PDF.
 
     Args:
-        pages: placed systems, page by page.
+        pages: placed systems, page by page; none on a blank page.
         paper: the sheet.
         front: what stands on top of the first page.
-        turns: for each page but the last (seconds of free hands, seconds wanted).
+        turns: for each page after which is turned, from 1, (seconds of free hands, seconds wanted).
     """
     blocks = []
     for number, page in enumerate(pages, start=1):
         block = [_front(front, paper)] if number == 1 else [_running_head(front, paper)]
         block += [_image(placed, paper) for placed in page]
-        block.append(_foot(number, turns[number - 1] if number <= len(turns) else None, paper))
+        block.append(_foot(number, "" if page or number == 1 else "blank for the turn", turns.get(number), paper))
         blocks.append("\n".join(block))
-    document = _setting(paper, front) + "\n#pagebreak()\n".join(blocks)
-    return to_pdf(document)
+    return to_pdf(_setting(paper, front) + "\n#pagebreak()\n".join(blocks))
 
 
 def _setting(paper: Paper, front: FirstPage) -> str:
     return (
         f"#set document(title: {quoted(f'{front.title} - {front.player}')}, date: none)\n"
         f"#set page(width: {paper.width}mm, height: {paper.height}mm, margin: 0mm)\n"
-        f"#set text(font: {quoted(TEXT)}, size: 10pt)\n"
+        f"#set text(font: {quoted(TEXT)}, size: {_FOOT}pt)\n"
     )
 
 
 def _front(front: FirstPage, paper: Paper) -> str:
-    y = paper.top + _TITLE_MM + _PLAYER_MM
-    legend = " #linebreak() ".join(f"#{quoted(sentence)}" for sentence in front.legend)
-    return "\n".join(
-        (
-            _place(0, paper.top, paper.width, f"#align(center, text(size: 17pt, {quoted(front.title)}))"),
-            _place(
-                paper.side,
-                paper.top + _TITLE_MM,
-                paper.music_width,
-                f"#text(size: 12pt, weight: {quoted('bold')}, {quoted(front.player)})",
-            ),
-            _place(paper.side, y, paper.music_width, f"#set text(size: 8.5pt)\n#set par(leading: 1.2mm)\n{legend}"),
-        )
-    )
+    above = set_lines(title_lines(front, paper)[0], paper, paper.top)
+    return f"{above}\n{set_lines(rights_lines(front, paper), paper, paper.foot)}"
 
 
 def _running_head(front: FirstPage, paper: Paper) -> str:
-    words = quoted(f"{front.title}, {front.player}")
-    return _place(paper.side, paper.top - 6, paper.music_width, f"#align(right, text(size: 8pt, {words}))")
+    width = paper.music_width
+    player = shortened(front.player, 0.5 * width, _HEAD)
+    title = shortened(front.title, width - text_width(f", {player}", _HEAD), _HEAD)
+    return set_lines([TextLine(f"{title}, {player}", 0.0, _HEAD, align="right")], paper, paper.head)
 
 
-def _foot(number: int, turn: tuple[float, float] | None, paper: Paper) -> str:
-    y = paper.height - paper.bottom + 7
-    foot = _place(0, y, paper.width, f"#align(center)[#{quoted(str(number))}]")
-    if turn is None:
-        return foot
-    words = quoted(_turn_words(*turn))
-    return f"{foot}\n{_place(paper.side, y, paper.music_width, f'#align(right)[#{words}]')}"
+def _foot(number: int, word: str, turn: tuple[float, float] | None, paper: Paper) -> str:
+    lines = [TextLine(str(number), 0.0, _FOOT, align="center")]
+    words = word if turn is None else _turn_words(*turn)
+    if words:
+        lines.append(TextLine(shortened(words, _TURN_PART * paper.music_width, _FOOT), 0.0, _FOOT, align="right"))
+    return set_lines(lines, paper, paper.foot)
 
 
 def _turn_words(seconds: float, wanted: float) -> str:
@@ -113,10 +85,6 @@ def _turn_words(seconds: float, wanted: float) -> str:
         return "turn: you have finished"
     text = f"{seconds:.0f} s" if seconds >= 10 else f"{seconds:.1f} s"
     return f"turn: {text} free" if seconds >= wanted else f"turn: only {text}"
-
-
-def _place(x: float, y: float, width: float, body: str) -> str:
-    return f"#place(top + left, dx: {x:.2f}mm, dy: {y:.2f}mm, block(width: {width:.2f}mm)[{body}])"
 
 
 def _image(placed: PlacedSystem, paper: Paper) -> str:
@@ -137,5 +105,6 @@ def _svg(system: EngravedSystem, paper: Paper) -> str:
     body = _FONT.sub(f'font-family="{TEXT}"', system.svg)
     return (
         f'<svg xmlns="{SVG.strip("{}")}" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="{view}">'
-        f'<defs>{symbols}</defs><g font-family="{TEXT}" fill="black" stroke="black">{body}</g></svg>'
+        f"<style>text {{ stroke: none }}</style><defs>{symbols}</defs>"
+        f'<g font-family="{TEXT}" fill="black" stroke="black">{body}</g></svg>'
     )

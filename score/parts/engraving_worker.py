@@ -9,11 +9,12 @@ import typst  # noqa: F401 - loaded before there is anything to engrave
 import verovio  # noqa: F401
 
 from score.cues.cue_choice import choose_cues
-from score.parts.binding import FirstPage, PlacedSystem, bind
+from score.parts.binding import PlacedSystem, bind
 from score.parts.engraver import in_systems
 from score.parts.make_part import make_part
 from score.parts.paper import PAPERS
 from score.parts.part_jobs import FinishedPart, Job
+from score.parts.title_block import FirstPage
 from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
 
@@ -35,7 +36,7 @@ def lower_priority() -> None:
 def warm_up() -> None:
     """Do everything once, while there is time: what a first part loads takes half as long as making it."""
     system = in_systems(_ONE_BAR, PAPERS["a4"].music_width, 7.0)
-    bind([[PlacedSystem(each, 20.0) for each in system]], PAPERS["a4"], FirstPage("Piece", "Player", ("Cues",)), [])
+    bind([[PlacedSystem(each, 20.0) for each in system]], PAPERS["a4"], FirstPage("Piece", "Player", ("Cues",)), {})
 
 
 def make_parts(job: Job, uncued: Mapping[int, UncuedPart | Exception]) -> Iterator[FinishedPart]:

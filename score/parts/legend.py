@@ -1,7 +1,7 @@
 """The words on a part's first page: whose part, on which instruments, and how its cues read."""
 
 from score.cues.sheet import CueSheet, Level
-from score.parts.binding import FirstPage
+from score.parts.title_block import FirstPage
 from score.piece import Piece
 
 

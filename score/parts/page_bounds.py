@@ -13,6 +13,14 @@ class PossibleSystem(NamedTuple):
     height: float
 
 
+class PageEnd(NamedTuple):
+    """A way for a page to end: the place of the next page among those open together, its cost, a blank one between."""
+
+    place: int
+    cost: float
+    skipped: bool = False
+
+
 class _Pages(NamedTuple):
     """Pages that end before one bar: the first bar they can begin with; from there on least height (mm) and cost.
 
@@ -25,27 +33,32 @@ class _Pages(NamedTuple):
 
 
 def costs_ahead(
-    systems: Sequence[Sequence[PossibleSystem]], ends: Sequence[float], room: float, gap: float
-) -> list[float]:
-    """For each bar a page can begin with, a cost the rest of the piece cannot undercut; 0 after the last bar.
+    systems: Sequence[Sequence[PossibleSystem]],
+    ends: Sequence[Sequence[Sequence[PageEnd]]],
+    room: float,
+    gap: float,
+) -> list[list[float]]:
+    """For each place and bar a page can begin with, a cost the rest of the piece cannot undercut; 0 after the last bar.
 
     Found by the same search with less asked of it: of all divisions of a page's bars the cheapest counts, as if
     it were also the lowest and left nothing blank.
 
     Args:
         systems: for each bar, and for the end, the systems that can end before it.
-        ends: cost of a page that ends before each bar, without its systems and its blank.
+        ends: for each place among the pages that lie open together and each bar, how a page can end before that bar,
+            without the cost of its systems and its blank.
         room: height of a page, mm.
         gap: least distance between systems, mm.
     """
     pages = [_Pages(0, [0.0], [0.0])]
     for ending in systems[1:]:
         pages.append(_ending_here(pages, ending, room, gap))
-    ahead = [inf] * (len(systems) - 1) + [0.0]
+    ahead = [[inf] * (len(systems) - 1) + [0.0] for _ in ends]
     for end in range(len(systems) - 1, 0, -1):
-        beyond = ends[end] + ahead[end]
-        for start, cost in enumerate(pages[end].costs[:-1], pages[end].start):
-            ahead[start] = min(ahead[start], cost + beyond)
+        start, costs = pages[end].start, pages[end].costs[:-1]
+        for place, row in enumerate(ahead):
+            beyond = min(way.cost + ahead[way.place][end] for way in ends[place][end])
+            row[start : start + len(costs)] = _lesser(row[start:], costs, beyond)
     return ahead
 
 

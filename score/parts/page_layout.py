@@ -1,62 +1,31 @@
 """Which bars share a system and which systems share a page, so that turns fall where hands are free.
 
 Found exactly by dynamic programming over bars: inside a page the division into systems that is nearest to
-the bars' natural widths, over pages the one with good turns and full pages. Pages are begun in the order of
-what they promise (best first, with a cost still to come that is never too high), so few of them are begun at all.
+the bars' natural widths, over pages the one with good turns and full pages. Where several pages lie open side by side
+a turn counts only after the last of them. Pages are begun in the order of what they promise (best first, with a cost
+still to come that is never too high), so few of them are begun at all.
 """
 
-from collections.abc import Sequence
-from heapq import heappop, heappush
-from math import inf, log
+from collections.abc import Mapping, Sequence
+from heapq import heapify, heappop, heappush
+from math import inf
 from typing import NamedTuple, TypeAlias
 
-from score.parts.page_bounds import PossibleSystem, costs_ahead
+from score.parts.page_bounds import PageEnd, PossibleSystem, costs_ahead
+from score.parts.page_costs import (
+    BLANK_PAGE,
+    PAGE,
+    TIGHTEST,
+    BarShape,
+    PageShape,
+    blank_cost,
+    lone_bar,
+    page_cost,
+    system_cost,
+)
 
-# Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half empty.
-BAD_TURN, BLANK, TURN_BACK, PAGE = 6.0, 5.0, 1.0, 1.0
-TIGHTEST, LOOSEST = 0.86, 2.2
-_BEST_STRETCH = 1.12
 _LONGEST_SYSTEM = 24
 """Bars; where so many in a row end no system that fits, the page is full."""
-
-
-class BarShape(NamedTuple):
-    """What one printed bar asks of the page.
-
-    Attributes:
-        width: natural width, mm.
-        above, below: how far it reaches above and below the player's top staff line, mm.
-        cued: a cue stands in it.
-        turn_seconds: free hands around the line that ends it, seconds.
-    """
-
-    width: float
-    above: float
-    below: float
-    cued: bool
-    turn_seconds: float
-
-
-class PageShape(NamedTuple):
-    """What a page offers.
-
-    Attributes:
-        width: of a system, mm.
-        height: for systems, mm.
-        first_height: the same on the first page, below title and legend.
-        head: clef and key at the start of a system, mm.
-        cue_height: how much less a system without a cue needs, mm.
-        gap: least distance between systems, mm.
-        turn_seconds: free hands a turn needs, seconds.
-    """
-
-    width: float
-    height: float
-    first_height: float
-    head: float
-    cue_height: float
-    gap: float
-    turn_seconds: float
 
 
 _Starts: TypeAlias = "tuple[()] | tuple[_Starts, int]"
@@ -76,8 +45,24 @@ class _Division(NamedTuple):
     starts: _Starts
 
 
+class _State(NamedTuple):
+    """Where a page begins: its first bar, and its place among the pages that lie open together."""
+
+    bar: int
+    place: int
+
+
+class _Reached(NamedTuple):
+    """The best way to a state: its cost, the state before, the systems of the page between, a blank page after it."""
+
+    cost: float
+    before: _State | None = None
+    starts: _Starts = ()
+    skipped: bool = False
+
+
 def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tuple[int, int]] = ()) -> list[list[range]]:
-    """Pages of systems of bars, as positions in `bars`; every bar stands in exactly one system.
+    """Pages of systems of bars, as positions in `bars`; every bar stands in exactly one system, a blank page has none.
 
     Args:
         bars: what each printed bar asks for; at least one.
@@ -85,25 +70,59 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
         backs: jumps back, (bar left, bar gone to) as positions: a page line between them needs a turn back.
     """
     systems = [_systems_to(bars, page, end) for end in range(len(bars) + 1)]
-    ends = [page_cost(bars, page, end, 0.0, page.height, backs) for end in range(len(bars) + 1)]
+    ends = _page_ends(bars, page, backs)
     ahead = costs_ahead(systems, ends, page.height, page.gap)
-    best: list[tuple[float, int, _Starts]] = [(inf, -1, ())] * (len(bars) + 1)
-    best[0] = (0.0, -1, ())
-    waiting, done = [(ahead[0], 0)], set[int]()
+    best = _beginnings(page)
+    divisions: dict[tuple[int, float], list[tuple[int, _Division]]] = {}
+    waiting = [(reached.cost + ahead[state.place][0], state) for state, reached in best.items()]
+    heapify(waiting)
+    done = set[_State]()
     while waiting:
-        _, start = heappop(waiting)
-        if start == len(bars):
-            break
-        if start in done:
+        _, state = heappop(waiting)
+        if state.bar == len(bars):
+            return _trace(best, state)
+        if state in done:
             continue
-        done.add(start)
-        height = page.height if start else page.first_height
-        for end, line in _pages_from(systems, page.gap, start, height):
-            total = best[start][0] + ends[end] + (line.with_blank if end < len(bars) else line.cost)
-            if total < best[end][0]:
-                best[end] = (total, start, line.starts)
-                heappush(waiting, (total + ahead[end], end))
-    return _trace(best, len(bars))
+        done.add(state)
+        key = state.bar, page.first_height if best[state].before is None else page.height
+        if key not in divisions:
+            divisions[key] = _pages_from(systems, page.gap, *key)
+        for end, division in divisions[key]:
+            so_far = best[state].cost + (division.with_blank if end < len(bars) else division.cost)
+            for place, cost, skipped in ends[state.place][end]:
+                following = _State(end, place)
+                if following not in best or so_far + cost < best[following].cost:
+                    best[following] = _Reached(so_far + cost, state, division.starts, skipped=skipped)
+                    heappush(waiting, (so_far + cost + ahead[place][end], following))
+    raise AssertionError("every bar can end a page")
+
+
+def _beginnings(page: PageShape) -> dict[_State, _Reached]:
+    first = _State(0, page.before_first)
+    best = {first: _Reached(0.0)}
+    if page.may_skip and page.before_first:
+        # A page for the title alone: the music begins with two pages open.
+        best[_State(0, 0)] = _Reached(BLANK_PAGE, first, skipped=True)
+    return best
+
+
+def _page_ends(
+    bars: Sequence[BarShape], page: PageShape, backs: Sequence[tuple[int, int]]
+) -> list[list[list[PageEnd]]]:
+    """For each place among the open pages and each bar, how a page there can end before that bar."""
+    turned = [page_cost(bars, page, end, 0.0, page.height, backs) for end in range(len(bars) + 1)]
+    ends: list[list[list[PageEnd]]] = []
+    for place in range(page.side_by_side):
+        following = (place + 1) % page.side_by_side
+        if following == 0:
+            ends.append([[PageEnd(0, cost)] for cost in turned])
+            continue
+        row = [[PageEnd(following, PAGE)] for _ in turned]
+        if page.may_skip:
+            for end in range(1, len(bars)):
+                row[end].append(PageEnd(0, turned[end] + BLANK_PAGE, skipped=True))
+        ends.append(row)
+    return ends
 
 
 def _pages_from(
@@ -124,7 +143,7 @@ def _pages_from(
                 used = height_before + gap + tall
                 if used <= height or first == start:
                     total = cost_before + cost
-                    ending.append((total + _blank_cost(height - used, height), total, used, (starts, first)))
+                    ending.append((total + blank_cost(height - used, height), total, used, (starts, first)))
         if ending:
             lines[end], reached = _undominated(ending), end
         elif end - reached > _LONGEST_SYSTEM:
@@ -148,10 +167,6 @@ def _undominated(divisions: list[tuple[float, float, float, _Starts]]) -> list[_
     return lines
 
 
-def _blank_cost(blank: float, room: float) -> float:
-    return BLANK * max(0.0, blank / room - 0.15) ** 2
-
-
 def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[PossibleSystem]:
     """Every system that can end before a bar, the shortest first."""
     systems = []
@@ -164,50 +179,23 @@ def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[Pos
         if stretch < TIGHTEST and first < end - 1:
             break
         tall = above + below - (0.0 if cued else page.cue_height)
-        systems.append(PossibleSystem(first, system_cost(stretch, last=end == len(bars)), tall))
+        cost = system_cost(stretch, last=end == len(bars)) + lone_bar(range(first, end), len(bars))
+        systems.append(PossibleSystem(first, cost, tall))
     return systems
 
 
-def system_height(bars: Sequence[BarShape], page: PageShape) -> float:
-    """Height of a system of these bars, mm."""
-    cue = 0.0 if any(bar.cued for bar in bars) else page.cue_height
-    return max(bar.above for bar in bars) + max(bar.below for bar in bars) - cue
-
-
-def system_cost(stretch: float, last: bool) -> float:
-    """Cost of a system whose bars are stretched by a factor from their natural widths."""
-    if last and stretch > _BEST_STRETCH:
-        return 0.0  # the last system is not stretched to the margin
-    cost = (log(stretch / _BEST_STRETCH) / log(1.5)) ** 2
-    return cost + (3.0 if stretch > LOOSEST or stretch < TIGHTEST else 0.0)
-
-
-def page_cost(
-    bars: Sequence[BarShape],
-    page: PageShape,
-    end: int,
-    blank: float,
-    height: float,
-    backs: Sequence[tuple[int, int]],
-) -> float:
-    """Cost of a page that ends before a bar, with so much of its height left blank, mm."""
-    if end == len(bars):
-        return PAGE
-    seconds = bars[end - 1].turn_seconds
-    lacking = 0.0 if seconds >= page.turn_seconds else BAD_TURN * (1.5 - 0.5 * seconds / page.turn_seconds)
-    back = TURN_BACK * sum(there < end <= here for here, there in backs)
-    return PAGE + lacking + back + _blank_cost(blank, height)
-
-
-def _trace(best: Sequence[tuple[float, int, _Starts]], end: int) -> list[list[range]]:
+def _trace(best: Mapping[_State, _Reached], state: _State) -> list[list[range]]:
     pages: list[list[range]] = []
-    while end > 0:
-        _, start, starts = best[end]
+    while (reached := best[state]).before is not None:
+        if reached.skipped:
+            pages.append([])
         lines: list[range] = []
+        starts, end = reached.starts, state.bar
         while starts:
             starts, first = starts
             lines.append(range(first, end))
             end = first
-        pages.append(lines[::-1])
-        assert end == start
+        if lines:
+            pages.append(lines[::-1])
+        state = reached.before
     return pages[::-1]

@@ -5,11 +5,12 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from score.parts.binding import FirstPage, PlacedSystem, bind
+from score.parts.binding import PlacedSystem, bind
 from score.parts.engraver import EngravedSystem, systems_apart, systems_that_fit
 from score.parts.full_score import FullScore, place_marks
 from score.parts.paper import Paper
 from score.parts.printed_bar import MEI
+from score.parts.title_block import FirstPage, title_lines
 from score.piece import Piece
 
 _GAP_MM, _LARGEST_GAP_MM = 6.0, 14.0
@@ -77,13 +78,14 @@ def score_pages(
     systems, bars = _engraved(score, piece, paper, options)
     written = [write_over(system, here) for system, here in zip(systems, bars, strict=True)]
     heights = [system.height_mm for system in written]
-    pages = pages_of(heights, paper.music_height - front.height_mm, paper.music_height, _GAP_MM)
+    _, front_mm = title_lines(front, paper)
+    pages = pages_of(heights, paper.music_height - front_mm, paper.music_height, _GAP_MM)
     placed = [
-        _placed(written[page.start : page.stop], paper, 0.0 if number else front.height_mm, number == len(pages) - 1)
+        _placed(written[page.start : page.stop], paper, 0.0 if number else front_mm, number == len(pages) - 1)
         for number, page in enumerate(pages)
     ]
     return ScorePages(
-        bind(placed, paper, front, []),
+        bind(placed, paper, front, {}),
         tuple(tuple(bars[page.start : page.stop]) for page in pages),
         _warnings(placed, paper),
     )

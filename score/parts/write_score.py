@@ -15,10 +15,10 @@ from score.chunks.chunk import Chunk
 from score.chunks.from_group import chunk_edits
 from score.errors import InbreathError
 from score.group.group_file import Group
-from score.parts.binding import FirstPage
 from score.parts.score_marks import score_marks
 from score.parts.score_overlay import Curve, ScoreMark, written_over
 from score.parts.score_pages import ScoreOptions, ScorePages, score_pages
+from score.parts.title_block import FirstPage
 from score.processes import interrupts_held, new_process
 from score.reading.reading_result import Reading
 from score.time.from_group import pulse_options

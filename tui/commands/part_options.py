@@ -9,7 +9,7 @@ import click
 
 # Written out, so that help needs no engine: the engine's own enumerations import more than help may.
 LEVELS = ("sparse", "usual", "full")
-PAPERS = ("a4", "letter")
+PAPERS = ("a4", "letter", "b4", "9x12", "10x13", "tablet")
 CHECKER = "score.setup.check_inputs"
 """What engravers need beyond the engraver itself (`also` of `score.parts.engraving_processes.engravers`)."""
 
@@ -27,14 +27,33 @@ _OPTIONS = (
         show_default=True,
         help="Only what leads into entries, what a player would pencil in, or every other player's line.",
     ),
-    click.option("--paper", type=click.Choice(PAPERS), default="a4", show_default=True, help="Paper of the PDFs."),
+    click.option(
+        "--paper",
+        default="a4",
+        show_default=True,
+        metavar="PAPER",
+        help=f'Paper of the PDFs: {", ".join(PAPERS)}, or a size such as "210x280 mm".',
+    ),
     click.option(
         "--staff-height",
         type=click.FloatRange(4.0, 12.0),
-        default=7.0,
+        default=7.5,
         show_default=True,
         metavar="MM",
-        help="Height of the five-line staff; 7.5 to 8.5 where the light is poor.",
+        help="Height of the five-line staff; 8 to 8.5 where the light is poor.",
+    ),
+    click.option(
+        "--side-by-side",
+        type=click.IntRange(1, 4),
+        default=1,
+        show_default=True,
+        metavar="PAGES",
+        help="Pages open at once on your stand: only after the last of them do you turn.",
+    ),
+    click.option(
+        "--booklet",
+        is_flag=True,
+        help="Bound: turns come after right-hand pages; a page stays blank only where that saves a bad turn.",
     ),
     click.option(
         "--turn-time",
@@ -42,11 +61,11 @@ _OPTIONS = (
         default=2.0,
         show_default=True,
         metavar="SECONDS",
-        help="Free hands needed to turn a page.",
+        help="Free hands needed to turn a page; about 0.3 with a pedal.",
     ),
 )
 
 
 def part_options(function: Function) -> Function:
-    """Give a command the options of writing parts: players, out, cues, paper, staff_height, turn_time."""
+    """Give a command the options of writing parts: players, out, cues, paper, staff_height, turns."""
     return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)

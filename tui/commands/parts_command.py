@@ -72,12 +72,26 @@ def begun(score: Path, asked: dict[str, Any], progress: Progress) -> "Iterator[t
 
 
 def engine_options(asked: dict[str, Any]) -> Any:
-    """The engine's `PartOptions` for what was asked on the command line."""
+    """The engine's `PartOptions` for what was asked on the command line.
+
+    Raises:
+        RequestError: paper that does not exist, a booklet with more than two pages open.
+    """
     from score.cues.sheet import Level
-    from score.parts.paper import PageOptions
+    from score.errors import RequestError
+    from score.parts.paper import PageOptions, paper_named
     from score.parts.write_parts import PartOptions
 
-    pages = PageOptions(asked["paper"], asked["staff_height"], asked["turn_time"])
+    paper_named(asked["paper"])
+    if asked["booklet"] and asked["side_by_side"] > 2:
+        raise RequestError("Booklet", "a booklet lies open at two pages", "leave out one of the two options")
+    pages = PageOptions(
+        asked["paper"],
+        asked["staff_height"],
+        asked["turn_time"],
+        side_by_side=asked["side_by_side"],
+        booklet=asked["booklet"],
+    )
     return PartOptions(asked["players"], Level(asked["cues"]), pages)
 
 

@@ -1,0 +1,158 @@
+"""A part on pages: divided as estimated, engraved, measured, and divided again where that is worth an engraving."""
+
+from collections.abc import Sequence
+from itertools import islice
+from typing import NamedTuple
+
+from lxml import etree
+
+from score.errors import InbreathError
+from score.parts.bar_estimate import CUE_HEIGHT, bar_shapes, head_width
+from score.parts.engraver import EngravedSystem, in_systems
+from score.parts.mei import Document, break_before, move_marks
+from score.parts.page_costs import BarShape, PageShape, page_fill, plan_cost, system_height
+from score.parts.page_layout import divide_pages
+from score.parts.paper import PageOptions, Paper
+
+GAP_MM = 4.0
+_ENGRAVINGS = 3
+_TOO_LOW = 0.08
+"""Of a page: so much emptier than it was thought, it is worth asking whether other pages were better."""
+_WORTH = 0.7
+"""Cost, as the division counts it, that another engraving must save."""
+
+
+class FittedPages(NamedTuple):
+    """A part on pages.
+
+    Attributes:
+        plan: for each page its systems as positions of printed bars; a blank page has none.
+        systems: the same systems, engraved.
+        page: what each page offers.
+    """
+
+    plan: list[list[range]]
+    systems: list[list[EngravedSystem]]
+    page: PageShape
+
+
+def fit_pages(
+    document: Document,
+    free: Sequence[float],
+    backs: Sequence[tuple[int, int]],
+    paper: Paper,
+    front_mm: float,
+    options: PageOptions,
+) -> FittedPages:
+    """Divide a part into systems and pages that fit the paper, and engrave it.
+
+    Args:
+        document: the part; breaks and marks are moved in it.
+        free: seconds of free hands at the end of every bar of the piece.
+        backs: jumps back, (printed bar left, printed bar gone to).
+        paper: the sheet.
+        front_mm: height of what stands above the music on the first page.
+        options: staff height, stand and turns.
+
+    Raises:
+        InbreathError: the engraver broke systems elsewhere.
+    """
+    page = _page_shape(document, paper, front_mm, options)
+    shapes = bar_shapes(document, free, options.staff_mm)
+    plan = divide_pages(shapes, page, backs)
+    fitted = FittedPages(plan, _engraved(document, plan, paper, options), page)
+    for _ in range(_ENGRAVINGS - 1):
+        measured = _measured(shapes, fitted)
+        if not _is_far_off(shapes, measured, fitted):
+            return fitted
+        better = divide_pages(measured, page, backs)
+        if plan_cost(measured, page, fitted.plan, backs) - plan_cost(measured, page, better, backs) < _WORTH:
+            return fitted
+        shapes = measured
+        fitted = FittedPages(better, _engraved(document, better, paper, options), page)
+    return fitted if _fits(fitted) else _moved(_measured(shapes, fitted), fitted, backs)
+
+
+def systems_height(systems: Sequence[EngravedSystem]) -> float:
+    """Height of these systems one close below the other, mm."""
+    return sum(system.height_mm for system in systems) + GAP_MM * (len(systems) - 1)
+
+
+def _page_shape(document: Document, paper: Paper, front_mm: float, options: PageOptions) -> PageShape:
+    return PageShape(
+        paper.music_width,
+        paper.music_height,
+        first_height=paper.music_height - front_mm,
+        head=head_width(document, options.staff_mm),
+        cue_height=CUE_HEIGHT * options.staff_mm / 7.0,
+        gap=GAP_MM,
+        turn_seconds=options.min_turn_seconds,
+        side_by_side=2 if options.booklet else options.side_by_side,
+        before_first=int(options.booklet),
+        may_skip=options.booklet,
+    )
+
+
+def _is_far_off(shapes: Sequence[BarShape], measured: Sequence[BarShape], fitted: FittedPages) -> bool:
+    """Whether a page came out too tall for the paper, or much emptier than it was thought."""
+    for number, lines in enumerate(fitted.plan):
+        is_full = page_fill(measured, fitted.page, lines, first=number == 0)
+        if is_full > 1 or is_full < page_fill(shapes, fitted.page, lines, first=number == 0) - _TOO_LOW:
+            return True
+    return False
+
+
+def _fits(fitted: FittedPages) -> bool:
+    rooms = (fitted.page.height if number else fitted.page.first_height for number in range(len(fitted.plan)))
+    return all(systems_height(row) <= room for row, room in zip(fitted.systems, rooms, strict=True))
+
+
+def _measured(shapes: Sequence[BarShape], fitted: FittedPages) -> list[BarShape]:
+    """The bars' shapes with heights as they came out: every bar asks for what its system needed."""
+    better = list(shapes)
+    for lines, systems in zip(fitted.plan, fitted.systems, strict=True):
+        for line, system in zip(lines, systems, strict=True):
+            growth = system.height_mm / system_height([shapes[i] for i in line], fitted.page)
+            for i in line:
+                old = shapes[i]
+                better[i] = old._replace(above=old.above * growth, below=old.below * growth)
+    return better
+
+
+def _moved(shapes: Sequence[BarShape], fitted: FittedPages, backs: Sequence[tuple[int, int]]) -> FittedPages:
+    """The same systems on other pages, so that every page fits: each system is asked for as a bar that fills a line."""
+    lines = [line for page in fitted.plan for line in page]
+    systems = [system for page in fitted.systems for system in page]
+    page = fitted.page._replace(cue_height=0.0)
+    rows = [
+        BarShape(
+            page.width - page.head,
+            system.height_mm,
+            0.0,
+            cued=True,
+            turn_seconds=shapes[line[-1]].turn_seconds,
+        )
+        for line, system in zip(lines, systems, strict=True)
+    ]
+    row_of = {position: row for row, line in enumerate(lines) for position in line}
+    plan = divide_pages(rows, page, [(row_of[leave], row_of[to]) for leave, to in backs])
+    return FittedPages(
+        [[lines[row[0]] for row in part] for part in plan],
+        [[systems[row[0]] for row in part] for part in plan],
+        fitted.page,
+    )
+
+
+def _engraved(
+    document: Document, plan: Sequence[Sequence[range]], paper: Paper, options: PageOptions
+) -> list[list[EngravedSystem]]:
+    lines = [line for page in plan for line in page]
+    shown = [any(document.bars[position].cued for position in line) for line in lines]
+    move_marks(document, [seen for seen, line in zip(shown, lines, strict=True) for _ in line])
+    # Also before the first bar: without any break in the document the engraver breaks it for itself.
+    break_before(document, [line[0] for line in lines], [page[0][0] for page in plan if page])
+    systems = in_systems(etree.tostring(document.root, encoding="unicode"), paper.music_width, options.staff_mm)
+    if [len(system.measures) for system in systems] != [len(line) for line in lines]:
+        raise InbreathError("Cannot engrave", "the engraver broke the systems elsewhere", "use the MusicXML file")
+    left = iter(systems)
+    return [list(islice(left, len(page))) for page in plan]
