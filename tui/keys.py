@@ -49,15 +49,20 @@ PIECES = (
 )
 STAND = (
     Action("practise", "enter", "practise", "practise"),
-    Action("find", "slash", "find", "go to bar"),
-    Action("who", "w", "who", "who you are"),
+    Action("find", "slash", "find", "go to bar", foot="bar"),
+    Action("today", "g", "today", "next of today's chunks", foot="today"),
+    Action("who", "w", "who", "who you are", foot="who"),
     Action("cues", "c", "cues", "cues"),
     Action("plan", "p", "plan", "plan"),
     Action("rehearse", "r", "rehearse", "rehearse"),
     Action("setup", "s", "setup", "set-up"),
-    Action("tubes", "t", "tubes", "tubes", False),
     Action("write", "f", "write", "files"),
-    Action("close", "escape", "close", "pieces", False),
+    Action("tubes", "t", "tubes", "tubes"),
+    Action("close", "o", "close", "another piece", foot="other piece"),
+    Action("next_row", "down", "move(1)", "next chunk", False),
+    Action("previous_row", "up", "move(-1)", "previous chunk", False),
+    Action("rows_on", "pagedown", "move(10)", "ten chunks on", False),
+    Action("rows_back", "pageup", "move(-10)", "ten chunks back", False),
 )
 PRACTICE = (
     Action("play", "space", "play", "play/stop"),

@@ -189,6 +189,18 @@ class History:
         step, _, at = rows[-1]
         return Standing(list(Readiness)[step], best, len(rows), at=datetime.fromisoformat(at))
 
+    def tempi(self, digest: str, player: int, bars: range) -> tuple[tuple[datetime, float], ...]:
+        """When a player played a run of bars how fast, the earliest first.
+
+        Only passes said to be at least under tempo count: the time (UTC) and the share of the written tempo.
+        """
+        rows = self._file.execute(
+            "SELECT at, tempo FROM pass WHERE digest = ? AND player = ? AND first = ? AND last = ? "
+            "AND readiness >= ? AND NOT taken_back ORDER BY id",
+            (digest, player, bars[0], bars[-1], Readiness.UNDER_TEMPO.step),
+        )
+        return tuple((datetime.fromisoformat(at), float(tempo)) for at, tempo in rows)
+
     def _piece(self, digest: str) -> KnownPiece:
         row = self._file.execute(f"{_PIECE} WHERE digest = ?", (digest,)).fetchone()
         return _known(row)

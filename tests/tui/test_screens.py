@@ -20,11 +20,11 @@ def test_the_overview_shows_who_plays_when_and_what_chunks_ask(stand, score: Pat
         await open_as(pilot, 2)
         text = text_of(pilot.app)
         assert "Low Water, Four Lanterns" in text
-        assert "you are Player 2" in text
+        assert "you: 2" in text
         assert "17-40" in text
         lines = text.splitlines()
         assert all(len(line) <= size[0] for line in lines)
-        assert any(line.startswith("2 ") and "#" in line for line in lines)
+        assert any(line.startswith(" 2 ") and "█" in line for line in lines)
 
     use(stand(score), steps, size)
 
@@ -49,7 +49,7 @@ def test_who_and_place_are_kept(stand, score: Path, tmp_path: Path, fake_player)
         assert "player 3" in text_of(pilot.app)
         await pilot.press("enter")
         await until(pilot, "StandScreen")
-        assert "you are Player 3" in text_of(pilot.app)
+        assert "you: 3" in text_of(pilot.app)
 
     use(stand(None), second)
 
@@ -303,7 +303,7 @@ def test_a_score_that_cannot_be_read_is_said_and_the_list_stays(stand, tmp_path:
 def test_a_piece_taken_off_the_list_comes_back(stand, score: Path) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await open_as(pilot, 1)
-        await pilot.press("escape")
+        await pilot.press("escape", "escape", "o")
         await until(pilot, "PiecesScreen")
         await pilot.pause(0.2)
         await pilot.press("delete")

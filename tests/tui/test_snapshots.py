@@ -78,7 +78,7 @@ async def pictures(pilot: Pilot[int]) -> dict[str, str]:
     await arrive(pilot, "StandScreen")
     found["rehearsal"] = await rehearsal(pilot, app)
     await arrive(pilot, "StandScreen")
-    await pilot.press("escape")
+    await pilot.press("o")
     await arrive(pilot, "PiecesScreen")
     # Where the score lies is the test's own affair: the list is shown empty.
     await pilot.press("delete")

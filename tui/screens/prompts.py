@@ -2,6 +2,7 @@
 
 from typing import ClassVar
 
+from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -35,6 +36,7 @@ class AskLine(ModalScreen[str]):
         with Vertical(classes="asking"):
             yield Static(self.question, markup=False)
             yield Input(self.given, placeholder=self.example)
+            yield Static("enter takes it, esc cancels", classes="hint")
 
     def on_key(self, event: Key) -> None:
         """Keys typed before the line was there belong to it."""
@@ -59,7 +61,7 @@ class AskLine(ModalScreen[str]):
 
 
 class AskOne(ModalScreen[int]):
-    """One of a few; Escape gives -1.
+    """One of a few, by its number or with the arrows; Escape gives -1.
 
     Args:
         question: what is asked.
@@ -77,7 +79,14 @@ class AskOne(ModalScreen[int]):
         """Question and list."""
         with Vertical(classes="asking"):
             yield Static(self.question, markup=False)
-            yield OptionList(*(Option(choice.replace("[", r"\[")) for choice in self.choices))
+            yield OptionList(*(Option(Text(f"{at}  {choice}")) for at, choice in enumerate(self.choices, 1)))
+            yield Static("a number or enter chooses, esc cancels", classes="hint")
+
+    def on_key(self, event: Key) -> None:
+        """A number chooses at once."""
+        if event.character and event.character.isdigit() and 1 <= int(event.character) <= len(self.choices):
+            event.stop()
+            self.dismiss(int(event.character) - 1)
 
     def on_mount(self) -> None:
         """Begin where the choice stands."""

@@ -4,128 +4,186 @@ from datetime import date
 from typing import ClassVar
 
 from rich.text import Text
-from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
+from textual.events import Click
 from textual.screen import Screen
-from textual.widgets import DataTable, Static
+from textual.widgets import Static
 
 from score.errors import InbreathError
-from score.places import bars_name, find_bar
+from score.group.group_file import Group
+from score.places import find_bar
 from tui.background import beside
-from tui.drawing.piece_glance import Stretch, glance
+from tui.drawing.chunk_panel import panel_lines
+from tui.drawing.chunk_rows import chunk_row, head_row, window
+from tui.drawing.overview_picture import Overview, chunk_at, overview
+from tui.drawing.palette import Palette
 from tui.keys import STAND, bindings
+from tui.overview_facts import boxes_of, heading, idle_line, panel_of, row_of
+from tui.planning import Today, standings_of, today_for
 from tui.screens.prompts import AskLine, AskOne
-from tui.session import LETTERS, Chunk, Session
+from tui.session import Session
 from tui.widgets.foot import Foot
 
-COLUMNS = ("chunk", "bars", "secs", "own", "together", "leads", "you are", "tempo", "")
+_TABLE, _WITH_PANEL = 79, 110
+"""Columns of the table where a panel stands beside it, and the width from which one does."""
 
 
 class StandScreen(Screen[None]):
-    """Choose a chunk with the arrows and Enter, or by typing a bar or mark."""
+    """Choose a chunk with the arrows and Enter, by typing a bar or mark, or take today's next."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("stand", STAND)]
-    EXPLAIN = "Above: bars from left to right, a row a player. Below: chunks; Enter practises the chosen one."
+    EXPLAIN = (
+        "Above, a row a player: the higher, the more strokes in the bar. Below, the chunks: the brighter the box, the "
+        "readier. g takes the next of today's chunks; Enter practises the chosen one."
+    )
 
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
+        self.chosen = session.chunk_at(session.bar)
+        self.bar: int | None = session.bar or None
+        self.today = Today((), None, None)
+        self.remarks: tuple[int, ...] = ()
+        self._checked: Group | None = None
+        self._table_top = 0
 
     def compose(self) -> ComposeResult:
-        """Heading, glance, chunks, today."""
-        yield Static("", id="heading", markup=False)
-        yield Static("", id="glance")
-        yield DataTable(id="chunks", cursor_type="row", zebra_stripes=True)
-        yield Static("", id="today", markup=False)
+        """The picture, and the foot."""
+        yield Static("", id="picture", markup=False)
         yield Foot()
 
     def on_mount(self) -> None:
-        """Fill the table; ask who is practising the first time."""
-        table = self.query_one(DataTable)
-        for name in COLUMNS:
-            table.add_column(name)
+        """Draw; ask who is practising the first time."""
+        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self.renew()
-        table.move_cursor(row=self.session.chunk_at(self.session.bar))
-        table.focus()
         if not self.session.player:
             self.action_who()
 
     def on_screen_resume(self) -> None:
         """Practising may have changed where the player stands."""
-        if self.query(DataTable) and self.query_one(DataTable).columns:
+        if self.is_mounted:
             self.renew()
 
     def on_resize(self) -> None:
-        """Draw to the new width."""
+        """Draw to the new size."""
         self._draw()
 
     def renew(self) -> None:
-        """Fill everything again."""
-        table = self.query_one(DataTable)
-        row = table.cursor_row
-        table.clear()
-        for chunk in self.session.chunks:
-            table.add_row(*_row(self.session, chunk))
-        if self.session.chunks:
-            table.move_cursor(row=min(row, len(self.session.chunks) - 1))
-        piece = self.session.piece
-        repairs = f", {len(piece.warnings)} repairs (inbreath read lists them)" if piece.warnings else ""
-        heading = f"{piece.title}   you are {self.session.me.name}   {len(piece.bars)} bars{repairs}"
-        self.query_one("#heading", Static).update(heading)
-        beside(self, "plan", self._today, self._show_today, lambda error: self._show_today(error.line))
+        """Draw what is known now; today's work and the remarks of the set-up follow when they are worked out."""
+        self.chosen = min(self.chosen, len(self.session.chunks) - 1)
         self._draw()
+        standings, day = standings_of(self.session), date.today()
+        beside(self, "today", lambda: today_for(self.session, standings, day), self._show_today, self._no_today)
+
+    def _show_today(self, today: Today) -> None:
+        self.today = today
+        self._draw()
+        if self._checked is not self.session.group:
+            beside(self, "fit", self._remarks, self._show_remarks, lambda _: None)
+
+    def _no_today(self, error: InbreathError) -> None:
+        self.query_one(Foot).idle = Text(error.line)
+
+    def _remarks(self) -> tuple[Group, tuple[int, ...]]:
+        from score.setup.finding import Weight
+        from score.setup.setup_check import check
+
+        group, me = self.session.group, self.session.me.number
+        findings = check(self.session.piece, group).findings
+        weighty = [f for f in findings if f.weight is not Weight.MENTION and f.player in (0, me)]
+        return group, tuple(sorted({bar for finding in weighty for bar in (finding.bars or (finding.bar,))}))
+
+    def _show_remarks(self, remarks: tuple[Group, tuple[int, ...]]) -> None:
+        self._checked, self.remarks = remarks
+        self._draw()
+
+    # Drawing.
 
     @property
-    def chosen(self) -> int:
-        """Position of the chosen chunk."""
-        return max(0, self.query_one(DataTable).cursor_row)
-
-    @on(DataTable.RowHighlighted)
-    def _moved(self) -> None:
-        self._draw()
-
-    @on(DataTable.RowSelected)
-    def _selected(self) -> None:
-        self.action_practise()
+    def _colours(self) -> Palette:
+        return self.app.palette  # type: ignore[attr-defined,no-any-return]
 
     def _draw(self) -> None:
-        stretches = []
-        for chunk in self.session.chunks:
-            standing = self.session.standing(chunk)
-            letter = LETTERS[standing.readiness] if standing else ""
-            stretches.append(Stretch(chunk.chunk.bars, chunk.chunk.name, letter))
-        width = max(40, self.size.width)
-        picture = glance(self.session.piece, width, self.session.me.number, stretches, self.chosen)
-        self.query_one("#glance", Static).update(picture)
+        if not self.is_mounted or not self.query("#picture"):
+            return
+        width, height = max(40, self.size.width), max(10, self.size.height) - 2
+        lines = [heading(self.session, self.today, width, self._colours), *self._picture(width, height).split("\n")]
+        self._table_top = len(lines) + 1
+        wide = _TABLE if width >= _WITH_PANEL else width
+        table = [head_row(wide, self._colours), *self._rows(wide, height - len(lines) - 1)]
+        if width >= _WITH_PANEL:
+            panel = self._panel(width - _TABLE - 2, height - len(lines), 0)
+            table += [Text(" " * wide)] * max(0, len(panel) - len(table))
+            table = [_side_by_side(row, panel[at : at + 1], wide) for at, row in enumerate(table)]
+            lines += table
+        else:
+            lines += table
+            left = height - len(lines)
+            lines += self._panel(width - 2, left, 1)
+        self.query_one("#picture", Static).update(Text("\n", no_wrap=True).join(lines))
+        self.query_one(Foot).idle = idle_line(self.session, self.today, self._colours)
 
-    def _today(self) -> str:
-        """Own work of today from the plan, where the group's file gives rehearsals and a concert."""
-        from score.plan.from_group import group_concert, group_minutes, group_rehearsals
-        from score.plan.plan_of_piece import plan_of
+    def _picture(self, width: int, height: int) -> Text:
+        rows = 1 if height < 32 else 2 if height < 44 else 3
+        boxes = boxes_of(self.session)
+        shown = Overview(self.session.me.number, boxes, self.chosen, remarks=self.remarks, rows_a_player=rows)
+        return overview(self.session.piece, shown, width, self._colours)
 
-        rehearsals, concert = group_rehearsals(self.session.group), group_concert(self.session.group)
-        coming = [rehearsal for rehearsal in rehearsals if rehearsal.start.date() >= date.today()]
-        if not coming or concert is None:
-            return "No rehearsals yet: press p. l learning, u under tempo, t at tempo, h by heart"
-        minutes = group_minutes(self.session.group)
-        plan = plan_of(self.session.piece, self.session.group, coming, concert, date.today(), minutes).plan
-        mine = next((work for work in plan.own if work.player == self.session.me.number), None)
-        today = next((day for day in mine.days if day.day == date.today()), None) if mine else None
-        if today is None:
-            return f"Nothing of your own is planned for today. Next rehearsal {coming[0].start:%Y-%m-%d %H:%M}."
-        names = ", ".join(f"{plan.inputs.chunks[slot.chunk].name} {slot.minutes} min" for slot in today.slots)
-        return f"Today: {names}. Next rehearsal {coming[0].start:%Y-%m-%d %H:%M}."
+    def _rows(self, width: int, height: int) -> list[Text]:
+        chunks = self.session.chunks
+        self._shown = window(len(chunks), self.chosen, max(1, height))
+        own = self.session.me.number
+        return [
+            chunk_row(row_of(self.session, self.today, position), width, own, self._colours, position == self.chosen)
+            for position in self._shown
+        ]
 
-    def _show_today(self, text: str) -> None:
-        self.query_one("#today", Static).update(text)
+    def _panel(self, width: int, height: int, indent: int) -> list[Text]:
+        if height < 2 or not self.session.chunks:
+            return []
+        panel = panel_of(self.session, self.today, self.chosen)
+        size = (width, height)
+        lines = panel_lines(panel, self.session.piece, self.session.me.number, size, date.today(), self._colours)
+        return [Text(" " * indent).append_text(line) for line in lines]
+
+    # What the keys do.
+
+    def action_move(self, by: int) -> None:
+        """Another chunk."""
+        self.chosen = min(max(0, self.chosen + by), len(self.session.chunks) - 1)
+        self.bar = None
+        self._draw()
+
+    def on_click(self, event: Click) -> None:
+        """A click chooses a chunk, in the table or in the picture; on the chosen one it practises."""
+        row = event.y - self._table_top
+        position = self._shown[row] if 0 <= row < len(self._shown) else None
+        if position is None and 0 < event.y < self._table_top - 1:
+            position = chunk_at(event.x, self.session.piece, boxes_of(self.session), max(40, self.size.width))
+        if position is not None and position == self.chosen:
+            self.action_practise()
+        elif position is not None:
+            self.action_move(position - self.chosen)
 
     def action_practise(self) -> None:
-        """Practise the chosen chunk."""
+        """Practise the chosen chunk, from the bar that was gone to."""
         from tui.screens.practice_screen import PracticeScreen
 
         if self.session.chunks:
             self.app.push_screen(PracticeScreen(self.session, self.chosen))
+
+    def action_today(self) -> None:
+        """Practise the next of today's chunks."""
+        slot = next((slot for slot in self.today.slots if not slot.is_done), None)
+        if slot is None:
+            self._say("Nothing is left for today." if self.today.slots else "Nothing is planned for today.")
+            return
+        self.action_move(slot.chunk - self.chosen)
+        self.action_practise()
+
+    def _say(self, text: str) -> None:
+        self.query_one(Foot).say(text)
 
     def action_find(self) -> None:
         """Go to a bar or mark."""
@@ -139,7 +197,8 @@ class StandScreen(Screen[None]):
         except InbreathError as error:
             self.app.show_error(error)  # type: ignore[attr-defined]
             return
-        self.query_one(DataTable).move_cursor(row=self.session.chunk_at(bar))
+        self.action_move(self.session.chunk_at(bar) - self.chosen)
+        self.bar = self.session.bar = bar
 
     def action_who(self) -> None:
         """Say who is practising."""
@@ -153,6 +212,7 @@ class StandScreen(Screen[None]):
         if position is not None and position >= 0:
             self.session.player = self.session.piece.players[position].number
             self.session.history.play_as(self.session.piece.digest, self.session.player)
+            self._checked = None
             self.renew()
 
     def action_cues(self) -> None:
@@ -171,7 +231,7 @@ class StandScreen(Screen[None]):
         """A rehearsal, item by item."""
         from tui.screens.rehearsal_screen import open_rehearsal
 
-        open_rehearsal(self, self.session)
+        open_rehearsal(self.app, self.session)
 
     def action_setup(self) -> None:
         """Does it fit instruments, hands and the time between?"""
@@ -196,25 +256,7 @@ class StandScreen(Screen[None]):
         self.app.pop_screen()
 
 
-def _row(session: Session, chunk: Chunk) -> tuple[Text, ...]:
-    standing = session.standing(chunk)
-    leader = session.piece.player(chunk.asked.leader).short if chunk.asked.leader is not None else ""
-    tempo = f"{100 * standing.best_tempo:.0f} %" if standing and standing.best_tempo else ""
-    cells = (
-        chunk.chunk.name,
-        bars_name(session.piece, chunk.chunk.bars),
-        f"{chunk.chunk.seconds:.0f}",
-        _bar(chunk.asked.own(session.me.number)),
-        _bar(chunk.asked.together),
-        leader,
-        standing.readiness.value if standing else "",
-        tempo,
-        chunk.again,
-    )
-    return tuple(Text(cell) for cell in cells)
-
-
-def _bar(figure: float) -> str:
-    """A figure from 0 to 1 as five letters."""
-    full = round(5 * figure)
-    return "#" * full + "." * (5 - full)
+def _side_by_side(row: Text, beside: list[Text], width: int) -> Text:
+    line = row.copy()
+    line.truncate(width, pad=True)
+    return line.append("  ").append_text(beside[0]) if beside else line
