@@ -8,7 +8,7 @@ from typing import NamedTuple
 from rich.text import Text
 
 from score.piece import Piece
-from tui.drawing.lane_sketch import Sketch, sketch
+from tui.drawing.lane_sketch import Sketch, systems
 from tui.drawing.palette import Palette, style
 from tui.drawing.tempo_curve import tempo_curve
 
@@ -47,13 +47,13 @@ def panel_lines(
     width, height = size
     asks = [Text(line, colours.ink) for text in panel.asks for line in wrap(text, max(20, width - 2))]
     notes = _notes(panel, width, colours)
-    bars = _bars(panel, piece, own, width, colours)
     curve = _curve(panel, own, width, today, colours)
     lines = [Text(panel.title, style(colours.player(own), bold=True)), *asks[: max(2, height - len(notes) - 2)]]
-    for part in (notes, bars, curve):
+    for part in (notes, curve):
         if part and len(lines) + len(part) + 1 <= height:
             lines += [Text(""), *part]
-    return lines[:height]
+    bars = _bars(panel, piece, own, (width, height - len(lines) - 1), colours)
+    return [*lines, *([Text(""), *bars] if bars else [])][:height]
 
 
 def _notes(panel: Panel, width: int, colours: Palette) -> list[Text]:
@@ -68,9 +68,9 @@ def _notes(panel: Panel, width: int, colours: Palette) -> list[Text]:
     return lines
 
 
-def _bars(panel: Panel, piece: Piece, own: int, width: int, colours: Palette) -> list[Text]:
+def _bars(panel: Panel, piece: Piece, own: int, size: tuple[int, int], colours: Palette) -> list[Text]:
     numbers = tuple(player.number for player in piece.players)
-    return list(sketch(piece, panel.bars, Sketch(numbers, own), width, colours).split("\n"))
+    return systems(piece, panel.bars, Sketch(numbers, own), size, colours)
 
 
 def _curve(panel: Panel, own: int, width: int, today: date, colours: Palette) -> list[Text]:

@@ -46,6 +46,27 @@ def sketch(piece: Piece, bars: range, shown: Sketch, width: int, colours: Palett
     return joined(rows)
 
 
+def systems(piece: Piece, bars: range, shown: Sketch, size: tuple[int, int], colours: Palette) -> list[Text]:
+    """The bars one system below the other, whole systems only, with an empty row between them.
+
+    Args:
+        piece: the piece.
+        bars: indices; what does not fit is left out.
+        shown: whose rows.
+        size: columns and rows.
+        colours: the palette.
+    """
+    width, height = size
+    lines: list[Text] = []
+    first = bars[0]
+    high = len(shown.players) + 1
+    while first <= bars[-1] and len(lines) + high <= height:
+        rest = range(first, bars[-1] + 1)
+        lines += [*sketch(piece, rest, shown, width, colours).split("\n"), Text("")]
+        first += _fitting(piece, rest, shown.players, width)[0]
+    return lines[:-1]
+
+
 def columns_a_quarter(steps: Sequence[Fraction], room: Fraction) -> int:
     """The largest whole number of columns a quarter that fits and keeps strokes apart.
 

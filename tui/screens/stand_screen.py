@@ -125,7 +125,7 @@ class StandScreen(Screen[None]):
         self.query_one(Foot).idle = idle_line(self.session, self.today, self._colours)
 
     def _picture(self, width: int, height: int) -> Text:
-        rows = 1 if height < 32 else 2 if height < 44 else 3
+        rows = 1 if height < 32 else 2 if height < 36 else 3
         boxes = boxes_of(self.session)
         shown = Overview(self.session.me.number, boxes, self.chosen, remarks=self.remarks, rows_a_player=rows)
         return overview(self.session.piece, shown, width, self._colours)
