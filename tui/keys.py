@@ -86,9 +86,17 @@ PRACTICE = (
     Action("back", "escape", "back", "back"),
 )
 CUES = (
-    Action("force", "f", "force", "add cue"),
-    Action("forbid", "x", "forbid", "remove cue"),
-    Action("next_player", "tab", "next_player", "next player"),
+    Action("print", "space", "print", "print the cue or leave it out", foot="print or leave out"),
+    *(
+        Action(f"show_{n}", str(n), f"show({n})", f"show player {n} here", n < 3, foot="show player")
+        for n in range(1, 10)
+    ),
+    Action("add_cue", "a", "add", "add cue"),
+    Action("next_player", "tab", "next_player", "next player's cues", foot="next player"),
+    Action("next_row", "down", "move(1)", "next cue", False),
+    Action("previous_row", "up", "move(-1)", "previous cue", False),
+    Action("rows_on", "pagedown", "move(10)", "ten cues on", False),
+    Action("rows_back", "pageup", "move(-10)", "ten cues back", False),
     Action("back", "escape", "back", "back"),
 )
 PLAN = (
@@ -161,6 +169,12 @@ def action_of(binding_id: str | None) -> Action | None:
     """The action a binding stands for, None for one that is not ours."""
     table, _, name = (binding_id or "").partition(".")
     return next((action for action in TABLES.get(table, ()) if action.name == name), None)
+
+
+def place_of(binding_id: str) -> int:
+    """Where a binding stands in its table: the most important first."""
+    table, _, name = binding_id.partition(".")
+    return next((place for place, action in enumerate(TABLES.get(table, ())) if action.name == name), 0)
 
 
 def key_name(key: str) -> str:

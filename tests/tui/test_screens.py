@@ -6,7 +6,6 @@ import pypdfium2
 import pytest
 from textual.pilot import Pilot
 
-from score.group.group_file import read_group
 from score.playback.sounding.sound_messages import PassEnded, Position, Said
 from score.takes.history import History, Readiness
 from tests.tui.stand_steps import holds, open_as, says, text_of, until, use
@@ -182,34 +181,6 @@ def test_a_lost_device_is_said_and_practice_goes_on(stand, score: Path, fake_pla
         assert fake_player.names()[-1] == "play"
 
     use(stand(score, player=fake_player), steps)
-
-
-def test_cues_are_explained_left_out_asked_for_and_undone(stand, score: Path, tmp_path: Path) -> None:
-    group = tmp_path / "quartet.group.toml"
-
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 2)
-        await pilot.press("c")
-        await until(pilot, "CuesScreen")
-        await pilot.pause(0.2)
-        first = text_of(pilot.app)
-        assert "Cues above Player 2's staff" in first
-        await pilot.press("x")
-        await pilot.pause(0.3)
-        assert read_group(group).cues[0].hide is not None
-        assert text_of(pilot.app) != first
-        await pilot.press("ctrl+z")
-        await pilot.pause(0.3)
-        assert not group.exists()
-        await pilot.press("f")
-        await until(pilot, "AskLine")
-        await pilot.press(*"57-60", "space", "4", "enter")
-        await pilot.pause(0.4)
-        assert [(w.bars, w.show) for w in read_group(group).cues] == [("57-60", 4)]
-        await pilot.press("tab")
-        assert "Player 3" in text_of(pilot.app)
-
-    use(stand(score), steps)
 
 
 def test_the_plan_is_made_from_what_is_typed_and_undone(stand, score: Path, tmp_path: Path) -> None:

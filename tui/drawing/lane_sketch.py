@@ -40,9 +40,9 @@ def sketch(piece: Piece, bars: range, shown: Sketch, width: int, colours: Palett
     count, columns = _fitting(piece, bars, shown.players, width)
     here = run(piece, range(bars[0], bars[0] + count))
     rows = [_numbers(here, columns, width, colours)]
-    for lane in here.lanes:
-        if lane.player in shown.players:
-            rows.append(_lane(here, lane, columns, width, shown, colours))
+    lanes = {lane.player: lane for lane in here.lanes}
+    for lane in (lanes[number] for number in shown.players):
+        rows.append(_lane(here, lane, columns, width, shown, colours))
     return joined(rows)
 
 

@@ -1,22 +1,26 @@
-"""The cues of a player: why each is there, and the group's wishes for and against."""
+"""The cues of a player: where they stand, why each is there, and the group's wishes for and against."""
 
 from collections.abc import Callable
 from typing import ClassVar
 
 from rich.text import Text
-from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
-from textual.widgets import DataTable, Static
+from textual.widgets import Static
 
 from score.cues.cue_choice import choose_cues
-from score.cues.sheet import Cue, Level
+from score.cues.sheet import Level
 from score.errors import InbreathError
-from score.group.group_edit import add_table
+from score.group.group_edit import add_table, change_table, remove_table
 from score.group.group_file import group_path
 from score.places import bars_name, find_bars
 from tui.background import beside, edit, take_back
+from tui.cue_facts import CueRow, CueState, cue_rows
+from tui.drawing.chunk_rows import window
+from tui.drawing.cue_picture import cue_line, cue_map
+from tui.drawing.lane_sketch import Sketch, sketch
+from tui.drawing.palette import Palette, ink_on, style
 from tui.keys import CUES, bindings
 from tui.screens.prompts import AskLine
 from tui.session import Session
@@ -24,121 +28,185 @@ from tui.widgets.foot import Foot
 
 
 class CuesScreen(Screen[None]):
-    """A row a cue; the reasons of the chosen one below."""
+    """The map above, the list below it, the chosen cue over one's own line at the bottom."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("cues", CUES)]
-    EXPLAIN = "What stands above a player's staff on paper, and why. x leaves a cue out, f asks for one."
+    EXPLAIN = (
+        "What stands above a player's staff on paper, and why. + printed, - left out by you, * asked for by you. "
+        "A digit shows that player in the chosen bars instead."
+    )
 
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
         self.player = session.me.number
-        self.cues: tuple[Cue, ...] = ()
-        self.undos: list[Callable[[], None]] = []
+        self.cues: tuple[CueRow, ...] = ()
+        self.chosen = 0
+        self.undos: list[tuple[tuple[object, ...], Callable[[], None]]] = []
 
     def compose(self) -> ComposeResult:
-        """Heading, table, reasons."""
-        yield Static("", id="heading", markup=False)
-        yield DataTable(id="chunks", cursor_type="row", zebra_stripes=True)
-        yield Static("", id="reasons", markup=False)
+        """The picture, and the foot."""
+        yield Static("", id="picture", markup=False)
         yield Foot()
 
     def on_mount(self) -> None:
-        """Fill the table."""
-        table = self.query_one(DataTable)
-        for name in ("bars", "shows", "then", "why"):
-            table.add_column(name)
+        """Choose and draw."""
+        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self.renew()
-        table.focus()
 
-    def renew(self) -> None:
-        """Choose the cues again and list them."""
-        beside(self, "cues", self._choice, self._list)
+    def on_resize(self) -> None:
+        """Draw to the new size."""
+        self._draw()
 
-    def _choice(self) -> tuple[Cue, ...]:
-        return choose_cues(self.session.piece, self.player, Level.USUAL, self.session.group.cues).cues
+    def renew(self, bar: int | None = None, source: int = 0) -> None:
+        """Choose the cues again and list them.
 
-    def _list(self, cues: tuple[Cue, ...]) -> None:
-        self.cues = cues
-        table = self.query_one(DataTable)
-        row = table.cursor_row
-        table.clear()
-        for cue in self.cues:
-            table.add_row(*(Text(cell) for cell in self._cells(cue)))
-        table.move_cursor(row=max(0, min(row, len(self.cues) - 1)))
-        player = self.session.piece.player(self.player)
-        self.query_one("#heading", Static).update(f"Cues above {player.name}'s staff: {len(self.cues)}")
-        self._explain()
+        Args:
+            bar: index of the bar whose cue to go to; None stays.
+            source: the player shown there, 0 for whichever.
+        """
+        player = self.player
 
-    def _cells(self, cue: Cue) -> tuple[str, ...]:
-        piece = self.session.piece
-        then = "you" if cue.next_mover == self.player else self._short(cue.next_mover)
-        asked = "the group asked for it; " if cue.forced else ""
-        first = cue.reasons[0].text if cue.reasons else ""
-        return bars_name(piece, cue.bars), self._short(cue.source), then, f"{asked}{first}"
+        def show(cues: tuple[CueRow, ...]) -> None:
+            self.cues = cues
+            if bar is not None:
+                rows = [row for row, cue in enumerate(cues) if bar in cue.bars]
+                same = [row for row in rows if cues[row].source == source]
+                self.chosen = next(iter([*same, *rows]), self.chosen)
+            self._draw()
 
-    def _short(self, number: int | None) -> str:
-        return self.session.piece.player(number).short if number is not None else ""
+        beside(self, "cues", lambda: cue_rows(self.session, player), show)
 
-    @on(DataTable.RowHighlighted)
-    def _moved(self) -> None:
-        self._explain()
+    # Drawing.
 
-    def _explain(self) -> None:
-        cue = self._chosen()
-        texts = dict.fromkeys(reason.text for reason in cue.reasons) if cue else {}
-        self.query_one("#reasons", Static).update("; ".join(texts))
+    @property
+    def _colours(self) -> Palette:
+        return self.app.palette  # type: ignore[attr-defined,no-any-return]
 
-    def _chosen(self) -> Cue | None:
-        row = self.query_one(DataTable).cursor_row
-        return self.cues[row] if 0 <= row < len(self.cues) else None
+    def _draw(self) -> None:
+        if not self.query("#picture"):
+            return
+        width, height = max(40, self.size.width), max(10, self.size.height) - 2
+        piece, colours = self.session.piece, self._colours
+        self.chosen = max(0, min(self.chosen, len(self.cues) - 1))
+        lines = [self._heading(width)]
+        lines += cue_map(piece, self.player, self.cues, self.chosen, width, colours).split("\n")
+        below = self._below(width)
+        room = height - len(lines) - len(below)
+        for row in window(len(self.cues), self.chosen, max(1, room)):
+            lines.append(cue_line(piece, self.player, self.cues[row], width, colours, row == self.chosen))
+        lines += [Text("")] * (height - len(lines) - len(below)) + below
+        self.query_one("#picture", Static).update(Text("\n", no_wrap=True).join(lines))
+        cue = self._cue()
+        self.query_one(Foot).idle = Text("; ".join(cue.reasons) if cue else "", colours.ink)
 
-    def action_forbid(self) -> None:
-        """Leave the chosen cue out."""
-        cue = self._chosen()
-        if cue is not None:
-            bars = bars_name(self.session.piece, cue.bars)
-            self._wish({"player": self.player, "bars": bars, "hide": cue.source})
+    def _heading(self, width: int) -> Text:
+        colours, colour = self._colours, self._colours.player(self.player)
+        text = Text(" ", no_wrap=True)
+        text.append("Cues above ", style(colours.ink, bold=True))
+        text.append(f" {self.player} ", style(ink_on(colour), colour, bold=True))
+        counts = [sum(cue.state is state for cue in self.cues) for state in CueState]
+        text.append(f"  {counts[0]} printed, {counts[1]} left out, {counts[2]} asked for", colours.faint)
+        text.truncate(width, pad=True)
+        text.stylize_before(f"on {colours.panel}")
+        return text
 
-    def action_force(self) -> None:
+    def _below(self, width: int) -> list[Text]:
+        """The chosen cue over the player's own line, from a bar before it on."""
+        cue, piece = self._cue(), self.session.piece
+        if cue is None:
+            return []
+        bars = range(max(0, cue.bars[0] - 1), min(len(piece.bars), cue.bars[-1] + 2))
+        players = (cue.source, self.player) if cue.source else (self.player,)
+        return list(sketch(piece, bars, Sketch(players, self.player, cue.source), width, self._colours).split("\n"))
+
+    def _cue(self) -> CueRow | None:
+        return self.cues[self.chosen] if self.chosen < len(self.cues) else None
+
+    # What the keys do.
+
+    def action_move(self, by: int) -> None:
+        """Another cue."""
+        self.chosen += by
+        self._draw()
+
+    def action_print(self) -> None:
+        """Leave the chosen cue out, or print it again; what was asked for is no longer asked for."""
+        cue, path = self._cue(), group_path(self.session.path)
+        if cue is None:
+            return
+        name = ("cue", self.player, cue.bars, cue.source)
+        if cue.wish is not None:
+            if self.undos and self.undos[-1][0] == name:
+                # Nothing came after it: the file gets the bytes it had.
+                self._undone(cue.bars[0], cue.source)
+                return
+            at = cue.wish
+            self._wish(name, lambda: remove_table(path, "cue", at), cue.bars[0], cue.source)
+            return
+        values = {"player": self.player, "bars": bars_name(self.session.piece, cue.bars), "hide": cue.source}
+        self._wish(name, lambda: add_table(path, "cue", values), cue.bars[0], cue.source)
+
+    def action_show(self, number: int) -> None:
+        """Show another player in the chosen cue's bars."""
+        cue, path = self._cue(), group_path(self.session.path)
+        if cue is None or number == self.player or number not in [p.number for p in self.session.piece.players]:
+            return
+        bars = bars_name(self.session.piece, cue.bars)
+        name = ("show", self.player, cue.bars, number)
+        if cue.wish is not None:
+            at = cue.wish
+            self._wish(name, lambda: change_table(path, "cue", at, {"show": number, "hide": None}), cue.bars[0], number)
+        else:
+            values = {"player": self.player, "bars": bars, "show": number}
+            self._wish(name, lambda: add_table(path, "cue", values), cue.bars[0], number)
+
+    def action_add(self) -> None:
         """Ask for a cue."""
-        self.app.push_screen(AskLine("Bars and the player to show", "57-66 4"), self._force)
+        self.app.push_screen(AskLine("Bars and the player to show", "57-66 4"), self._add)
 
-    def _force(self, text: str | None) -> None:
+    def _add(self, text: str | None) -> None:
         if not text:
             return
         bars, _, number = text.rpartition(" ")
         if not bars or not number.isdigit():
-            self.app.notify("Write bars, a space and a player's number: 57-66 4", severity="warning")
+            self.query_one(Foot).say("Write bars, a space and a player's number: 57-66 4", is_trouble=True)
             return
         try:
-            find_bars(self.session.piece, bars)
+            first = find_bars(self.session.piece, bars)[0]
         except InbreathError as error:
             self.app.show_error(error)  # type: ignore[attr-defined]
             return
-        self._wish({"player": self.player, "bars": bars.strip(), "show": int(number)})
-
-    def _wish(self, values: dict[str, object]) -> None:
+        values = {"player": self.player, "bars": bars.strip(), "show": int(number)}
         path = group_path(self.session.path)
+        self._wish(("add", text), lambda: add_table(path, "cue", values), first, int(number))
 
+    def _wish(self, name: tuple[object, ...], change: Callable[[], bytes], bar: int, source: int) -> None:
         def written(undo: Callable[[], None]) -> None:
-            self.undos.append(undo)
-            self.app.notify(f"Written to {path.name}; Ctrl+Z undoes it.", markup=False)
-            self.renew()
+            self.undos.append((name, undo))
+            self.query_one(Foot).say(f"Written to {group_path(self.session.path).name}. Ctrl+Z undoes it.")
+            self.renew(bar, source)
 
-        edit(self, self.session, lambda: add_table(path, "cue", values), written, self._choice)
+        edit(self, self.session, change, written, self._holds)
+
+    def _holds(self) -> None:
+        choose_cues(self.session.piece, self.player, Level.USUAL, self.session.group.cues)
+
+    def _undone(self, bar: int | None = None, source: int = 0) -> None:
+        take_back(self, self.undos.pop()[1], lambda: self.renew(bar, source))
 
     def undo_last(self) -> str:
         """Take back the last wish."""
         if not self.undos:
             return ""
-        take_back(self, self.undos.pop(), self.renew)
+        self._undone()
         return "Last wish undone."
 
     def action_next_player(self) -> None:
         """The next player's cues."""
         numbers = [player.number for player in self.session.piece.players]
         self.player = numbers[(numbers.index(self.player) + 1) % len(numbers)]
+        self.chosen = 0
         self.renew()
 
     def action_back(self) -> None:

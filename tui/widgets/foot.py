@@ -10,7 +10,7 @@ from textual.widgets import Input
 
 from tui.drawing.key_line import KeyWords, key_line, merged
 from tui.drawing.palette import Palette, style
-from tui.keys import action_of, key_name
+from tui.keys import action_of, key_name, place_of
 
 _STAYS = 4.0
 """Seconds for which something said stays whatever is pressed."""
@@ -79,7 +79,8 @@ class Foot(Widget):
         if is_typing:
             # A question mark is typed into the line.
             help_key = KeyWords("f1", help_key.words)
-        ours = [entry for entry in entries.values() if not is_typing or len(entry.keys) > 1]
+        ordered = sorted(entries, key=place_of)
+        ours = [entries[name] for name in ordered if not is_typing or len(entries[name].keys) > 1]
         return key_line(merged(ours), help_key, width, style(colours.ink, bold=True), colours.faint)
 
     @property
