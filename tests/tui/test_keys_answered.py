@@ -47,7 +47,8 @@ class Slow:
 @pytest.fixture
 def slow_plan(monkeypatch: pytest.MonkeyPatch) -> Slow:
     slow = Slow(plan_of_piece.plan_of)
-    for module in ("score.plan.plan_of_piece", "tui.screens.plan_screen", "tui.screens.rehearsal_screen"):
+    screens = ("tui.screens.plan_screen", "tui.screens.rehearsal_screen")
+    for module in ("score.plan.plan_of_piece", "tui.planning", *screens):
         monkeypatch.setattr(f"{module}.plan_of", slow)
     return slow
 
@@ -78,7 +79,7 @@ def test_keys_answer_while_the_plan_is_being_made(stand, score: Path, tmp_path: 
 
 def test_cues_and_the_check_of_the_setup_are_made_aside(stand, score: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     choose, check = Slow(cue_choice.choose_cues), Slow(setup_check.check)
-    monkeypatch.setattr("tui.screens.cues_screen.choose_cues", choose)
+    monkeypatch.setattr("tui.cue_facts.choose_cues", choose)
     monkeypatch.setattr("tui.screens.setup_screen.check", check)
 
     async def steps(pilot: Pilot[int]) -> None:
@@ -125,7 +126,7 @@ def test_a_refused_wish_leaves_the_one_before(stand, score: Path, tmp_path: Path
     group = tmp_path / "quartet.group.toml"
 
     async def ask(pilot: Pilot[int], text: str) -> None:
-        await pilot.press("f")
+        await pilot.press("a")
         await until(pilot, "AskLine")
         await pilot.press(*("space" if sign == " " else sign for sign in text), "enter")
 

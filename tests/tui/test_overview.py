@@ -1,7 +1,5 @@
 """The overview: today in one key, nothing lost by Escape, the table and the picture at every size."""
 
-import asyncio
-from collections.abc import Awaitable, Callable
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -10,38 +8,23 @@ from rich.cells import cell_len
 from textual.pilot import Pilot
 
 from score.takes.history import Readiness
+from tests.tui.stand_steps import Steps, holds, text_of, until, use
 from tui.app import InbreathApp
 from tui.drawing.chunk_rows import ChunkRow, chunk_row, window
 from tui.drawing.palette import DARK
 from tui.drawing.tempo_curve import tempo_curve
 from tui.screens.stand_screen import StandScreen
 
-Steps = Callable[[Pilot[int]], Awaitable[None]]
-
-
-def letters(app: InbreathApp) -> str:
-    strips = app.screen._compositor.render_strips()
-    return "\n".join("".join(segment.text for segment in strip) for strip in strips)
-
-
-async def holds(pilot: Pilot[int], is_true: Callable[[], bool]) -> None:
-    for _ in range(400):
-        if is_true():
-            return
-        await pilot.pause(0.05)
-    raise AssertionError(letters(pilot.app))  # type: ignore[arg-type]
-
 
 def on_overview(app: InbreathApp, steps: Steps, size: tuple[int, int] = (80, 24)) -> None:
-    async def run() -> None:
-        async with app.run_test(size=size) as pilot:
-            await holds(pilot, lambda: type(app.screen).__name__ == "AskOne")
-            # One key says who you are.
-            await pilot.press("2")
-            await holds(pilot, lambda: type(app.screen).__name__ == "StandScreen")
-            await steps(pilot)
+    async def to_overview(pilot: Pilot[int]) -> None:
+        await until(pilot, "AskOne")
+        # One key says who you are.
+        await pilot.press("2")
+        await until(pilot, "StandScreen")
+        await steps(pilot)
 
-    asyncio.run(run())
+    use(app, to_overview, size)
 
 
 def test_one_key_takes_the_next_of_todays_chunks(stand, score: Path, fake_player) -> None:
@@ -50,7 +33,7 @@ def test_one_key_takes_the_next_of_todays_chunks(stand, score: Path, fake_player
     async def steps(pilot: Pilot[int]) -> None:
         screen = app.screen
         assert isinstance(screen, StandScreen)
-        await holds(pilot, lambda: "g begins with" in letters(app))
+        await holds(pilot, lambda: "g begins with" in text_of(app))
         first, second = (slot.chunk for slot in screen.today.slots[:2])
         await pilot.press("g")
         await holds(pilot, lambda: type(app.screen).__name__ == "PracticeScreen")
@@ -59,8 +42,8 @@ def test_one_key_takes_the_next_of_todays_chunks(stand, score: Path, fake_player
         app.history.rate(app.session.piece.digest, 2, bars, Readiness.UNDER_TEMPO, 0.6)
         await pilot.press("escape")
         await holds(pilot, lambda: first in [slot.chunk for slot in screen.today.slots if slot.is_done])
-        assert "under tempo 60 %" in letters(app)
-        assert "done" in letters(app)
+        assert "under tempo 60 %" in text_of(app)
+        assert "done" in text_of(app)
         await pilot.press("g")
         await holds(pilot, lambda: type(app.screen).__name__ == "PracticeScreen")
         assert screen.chosen == second
@@ -90,7 +73,7 @@ def test_moving_and_clicking_choose_a_chunk(stand, score: Path) -> None:
         assert screen.chosen == 2
         await pilot.press(*["up"] * 5)
         assert screen.chosen == 0
-        row = next(y for y, line in enumerate(letters(app).splitlines()) if line.startswith(" D+8 "))
+        row = next(y for y, line in enumerate(text_of(app).splitlines()) if line.startswith(" D+8 "))
         await pilot.click("#picture", offset=(3, row))
         assert app.session.chunks[screen.chosen].chunk.name == "D+8"
 
@@ -102,10 +85,10 @@ def test_little_is_empty_and_nothing_is_cut(stand, score: Path, size: tuple[int,
     app = stand(score)
 
     async def steps(pilot: Pilot[int]) -> None:
-        await holds(pilot, lambda: "g begins with" in letters(app) or size[0] < 70)
+        await holds(pilot, lambda: "g begins with" in text_of(app) or size[0] < 70)
         await pilot.press("down", "down")
         await pilot.pause()
-        lines = letters(app).splitlines()
+        lines = text_of(app).splitlines()
         assert all(cell_len(line) <= size[0] for line in lines)
         assert lines[-1].rstrip().endswith("? keys")
         empty = sum(not line.strip() for line in lines)

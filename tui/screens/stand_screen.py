@@ -231,7 +231,7 @@ class StandScreen(Screen[None]):
         """A rehearsal, item by item."""
         from tui.screens.rehearsal_screen import open_rehearsal
 
-        open_rehearsal(self.app, self.session)
+        open_rehearsal(self, self.session)
 
     def action_setup(self) -> None:
         """Does it fit instruments, hands and the time between?"""
