@@ -1,16 +1,18 @@
 """The tempo of a piece as the group plays it: marks, gradual changes, holds and shapes, in written order."""
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
 from score.beats import Place
-from score.piece import MarkKind, Piece, Player, Tempo, TempoChange
+from score.piece import Piece, Tempo, TempoChange
+from score.time.blends import blended
 from score.time.route import Route
-from score.time.shapes import Shape, factor
-from score.time.tempo_map import CHANGE_CURVE, Hold, Stretch, TempoMap
+from score.time.shapes import Shape
+from score.time.stops import Stop, stop_bar, written_stops
+from score.time.tempo_map import CHANGE_CURVE, Hold, Stretch, TempoMap, Timed
 
 # Common practice, no source: how far a written change goes when no tempo says so, and how long a fermata
 # and a caesura are held.
@@ -28,15 +30,16 @@ class PulseOptions:
         scale: practice tempo as a factor of the written one.
         steady: quarters a minute that replace every mark, change, hold and shape; None to follow the score.
         within_range: where in a printed range ("60-72") the tempo is taken: 0 its low end, 1 its high end.
-        shapes: the group's shapes of tempo.
-        holds: bar index to seconds: the group's own length of a fermata or caesura in that bar.
+        shapes: the group's shapes of tempo; where they overlap they multiply.
+        holds: where the group waits and how long at the written tempo, quarters of the piece in written order: its own
+            length of a fermata or caesura that ends there, 0 to pass over it, or a wait where nothing is written.
     """
 
     scale: float = 1.0
     steady: float | None = None
     within_range: float = 0.5
     shapes: tuple[Shape, ...] = ()
-    holds: tuple[tuple[int, float], ...] = ()
+    holds: tuple[Hold, ...] = ()
 
 
 class Pulse:
@@ -53,25 +56,27 @@ class Pulse:
         self._mark_offsets = [offset for offset, _ in self._marks]
         self._changes = [self._change(start, end, change) for start, end, change in _usable(piece)]
         self._change_starts = [change.start for change in self._changes]
+        self._bends = [] if self._is_steady else [curve for shape in self.options.shapes for curve in shape.curves]
         self._cuts = self._all_cuts()
 
-    def stretches(self, start: Fraction, end: Fraction) -> list[Stretch]:
+    def stretches(self, start: Fraction, end: Fraction) -> list[Timed]:
         """The tempo from one offset to a later one, quarters in written order, as stretches."""
         inside = self._cuts[bisect_right(self._cuts, start) : bisect_right(self._cuts, end)]
         edges = sorted({start, *(cut for cut in inside if cut < end), end})
-        return [self._stretch(a, b) for a, b in pairwise(edges)]
+        return [stretch for a, b in pairwise(edges) for stretch in self._between(a, b)]
 
-    def _stretch(self, start: Fraction, end: Fraction) -> Stretch:
+    def _between(self, start: Fraction, end: Fraction) -> Iterable[Timed]:
+        """The tempo from one cut to the next: one curve in closed form, more than one blended."""
         change = None if self._is_steady else self._around(start, end)
+        bends = [bend for bend in self._bends if bend.start <= start and end <= bend.end]
         if change is None:
-            base0 = base1 = self._level(start)
+            level = self._level(start) * self.options.scale
+            if not bends:
+                return [Stretch(start, end, level, v1=level)]
+            bends[0] = bends[0].times(level)
         else:
-            base0, base1 = (change.speed(float(offset - change.start)) for offset in (start, end))
-        shapes = () if self._is_steady else self.options.shapes
-        scale = self.options.scale
-        v0 = base0 * scale * factor(shapes, start)
-        v1 = base1 * scale * factor(shapes, end, before=True)
-        return Stretch(start, end, v0, v1=v1, q=change.q if change else _curve(shapes, start))
+            bends = [change.times(self.options.scale), *bends]
+        return [bends[0].part(start, end)] if len(bends) == 1 else blended(start, end, bends)
 
     @property
     def _is_steady(self) -> bool:
@@ -107,7 +112,7 @@ class Pulse:
     def _all_cuts(self) -> list[Fraction]:
         cuts = set(self._mark_offsets)
         cuts.update(offset for change in self._changes for offset in (change.start, change.end))
-        cuts.update(offset for shape in self.options.shapes for offset, _ in shape.corners)
+        cuts.update(offset for bend in self._bends for offset in (bend.start, bend.end))
         return sorted(cuts)
 
 
@@ -121,13 +126,12 @@ def route_tempo_map(piece: Piece, route: Route, options: PulseOptions | None = N
     """Seconds of every offset of a route, quarters from the route's beginning as performed."""
     pulse = Pulse(piece, options)
     written_holds = holds(piece, pulse)
-    stretches: list[Stretch] = []
+    stretches: list[Timed] = []
     performed: dict[Fraction, float] = {}
     for visit in route.visits:
         begin = piece.offset(Place(visit.bar, visit.start))
         shift = visit.offset - begin
-        for part in pulse.stretches(begin, begin + visit.length):
-            stretches.append(Stretch(part.start + shift, part.end + shift, part.v0, v1=part.v1, q=part.q))
+        stretches += [part.moved(shift) for part in pulse.stretches(begin, begin + visit.length)]
         for hold in written_holds:
             if begin < hold.offset <= begin + visit.length:
                 performed[hold.offset + shift] = hold.seconds
@@ -135,23 +139,24 @@ def route_tempo_map(piece: Piece, route: Route, options: PulseOptions | None = N
 
 
 def holds(piece: Piece, pulse: Pulse) -> list[Hold]:
-    """Fermatas and caesuras: one hold a bar, where the longest of the notes held together ends."""
+    """Every place where the music stands still, as long as the group holds it."""
     if pulse.options.steady is not None:
         return []
     bare = TempoMap(pulse.stretches(Fraction(0), piece.length))
-    stops: dict[Fraction, float] = {}
-    for player in piece.players:
-        for mark in player.marks:
-            if mark.kind is MarkKind.FERMATA:
-                start, end = _held_note(piece, player, Place(mark.bar, mark.at))
-                extra = FERMATA_TIMES * (bare.seconds(end) - bare.seconds(start))
-                stops[end] = max(stops.get(end, 0.0), min(extra, FERMATA_LONGEST_SECONDS / pulse.options.scale))
-            elif mark.kind is MarkKind.CAESURA:
-                offset = piece.offset(Place(mark.bar, mark.at))
-                beat = float(piece.bars[mark.bar].meter.beat)
-                seconds = CAESURA_BEATS * beat * 60 / bare.quarters_per_minute(offset)
-                stops[offset] = max(stops.get(offset, 0.0), seconds)
-    return _one_a_bar(piece, stops, dict(pulse.options.holds))
+    scale = pulse.options.scale
+    lengths = {stop.end: _usual_seconds(piece, stop, bare, scale) for stop in written_stops(piece)}
+    lengths |= {hold.offset: hold.seconds / scale for hold in pulse.options.holds}
+    return [Hold(offset, lengths[offset]) for offset in sorted(lengths) if lengths[offset] > 0]
+
+
+def _usual_seconds(piece: Piece, stop: Stop, bare: TempoMap, scale: float) -> float:
+    """How long a stop is held beyond what is written where the group says nothing."""
+    held = FERMATA_TIMES * (bare.seconds(stop.end) - bare.seconds(stop.start))
+    seconds = min(held, FERMATA_LONGEST_SECONDS / scale)
+    if not stop.breaks_off:
+        return seconds
+    beat = float(piece.bars[stop_bar(piece, stop)].meter.beat)
+    return max(seconds, CAESURA_BEATS * beat * 60 / bare.quarters_per_minute(stop.end))
 
 
 def _usable(piece: Piece) -> list[tuple[Fraction, Fraction, TempoChange]]:
@@ -165,27 +170,3 @@ def _usable(piece: Piece) -> list[tuple[Fraction, Fraction, TempoChange]]:
             spans.append((start, end, change))
             reached = end
     return spans
-
-
-def _curve(shapes: Sequence[Shape], offset: Fraction) -> float:
-    return next((shape.curve for shape in shapes if shape.start <= offset < shape.end), CHANGE_CURVE)
-
-
-def _held_note(piece: Piece, player: Player, place: Place) -> tuple[Fraction, Fraction]:
-    offset = piece.offset(place)
-    for stroke in player.strokes:
-        if stroke.bar <= place.bar <= stroke.last_bar:
-            start = piece.offset(stroke.place)
-            if start <= offset < start + stroke.length:
-                return start, start + stroke.length
-    return offset, min(offset + piece.bars[place.bar].meter.beat, piece.length)
-
-
-def _one_a_bar(piece: Piece, stops: dict[Fraction, float], chosen: dict[int, float]) -> list[Hold]:
-    starts = [bar.start for bar in piece.bars]
-    last: dict[int, Hold] = {}
-    for offset in sorted(stops):
-        # A hold that ends with its bar belongs to that bar, not to the next one.
-        bar = bisect_right(starts, max(Fraction(0), offset - Fraction(1, 1000))) - 1
-        last[bar] = Hold(offset, chosen.get(bar, stops[offset]))
-    return sorted(last.values(), key=lambda hold: hold.offset)

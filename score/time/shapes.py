@@ -1,18 +1,30 @@
 """Shapes of tempo: a phrase leant forward, held back, stretched at its top or at its end.
 
-A shape multiplies the tempo over a run of written bars by a factor that is 1 where the shape begins and,
+A shape multiplies the tempo over a run of written quarters by a factor that is 1 where the shape begins and,
 unless it stretches the end, 1 where it ends. Between its corners the factor follows the same closed form
-as a gradual change (`score.time.tempo_map`), so seconds stay an exact integral.
+as a gradual change (`score.time.tempo_map`), so seconds stay an exact integral; shapes over one another multiply.
+
+The curve is the form's exponent. 2 moves the tempo evenly in time, as a body thrown: a phrase leant forward with it is
+the arc of Todd (J. Acoust. Soc. Am. 91, 1992), faster to the middle and slower from there, each at one rate. 3 holds
+the tempo longer and lets go late, as final ritardandi do (Friberg & Sundberg, J. Acoust. Soc. Am. 105, 1999), and 1
+moves it evenly from beat to beat.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from itertools import pairwise
 
+from score.time.tempo_map import Stretch
+
 LARGEST_PERCENT = 60.0
 """A shape beyond this is no shape but another tempo."""
+
+CURVES: Mapping[str, float] = {"straight": 1.0, "even": 2.0, "late": 3.0}
+"""Curves by the words a player meets, and their exponents."""
+STEEPEST = 5.0
+"""The largest exponent of a curve."""
 
 
 class ShapeKind(StrEnum):
@@ -38,7 +50,7 @@ class Shape:
         percent: how far the tempo moves at the shape's corner, in percent of the tempo in force.
         top: quarters from the beginning of the piece where the corner lies; None for the usual place
             (the middle; three quarters through for TOP).
-        curve: exponent q of the form between the corners, at least 1.
+        curve: exponent q of the form between the corners, 1 to `STEEPEST`.
         by: number of the player who leads it, or None.
     """
 
@@ -49,6 +61,15 @@ class Shape:
     top: Fraction | None = None
     curve: float = 2.0
     by: int | None = None
+
+    @property
+    def curves(self) -> tuple[Stretch, ...]:
+        """The factor from corner to corner; it is 1 before the first and after the last."""
+        return tuple(
+            Stretch(start, end, low, v1=high, q=self.curve)
+            for (start, low), (end, high) in pairwise(self.corners)
+            if start < end
+        )
 
     @property
     def corners(self) -> tuple[tuple[Fraction, float], ...]:
@@ -69,23 +90,3 @@ class Shape:
         # A corner at the very edge would make the tempo jump instead of bend.
         edge = (self.end - self.start) / 16
         return min(max(top, self.start + edge), self.end - edge)
-
-
-def factor(shapes: Sequence[Shape], offset: Fraction, *, before: bool = False) -> float:
-    """The product of all shapes' factors at an offset; with `before`, the limit from the left."""
-    product = 1.0
-    for shape in shapes:
-        product *= _one(shape, offset, before)
-    return product
-
-
-def _one(shape: Shape, offset: Fraction, before: bool) -> float:
-    corners = shape.corners
-    inside = corners[0][0] < offset <= corners[-1][0] if before else corners[0][0] <= offset < corners[-1][0]
-    if not inside:
-        return 1.0
-    for (start, low), (end, high) in pairwise(corners):
-        if start <= offset <= end:
-            share = float((offset - start) / (end - start))
-            return float((low**shape.curve + (high**shape.curve - low**shape.curve) * share) ** (1 / shape.curve))
-    return 1.0

@@ -13,7 +13,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 CHANGE_CURVE = 3.0
 """Exponent q of a written ritardando or accelerando: late and round, as they are played."""
@@ -61,6 +61,19 @@ class Stretch(NamedTuple):
             return self.v0
         return self.v0 * math.exp(math.log1p(self._grow * quarters / self._total) / self.q)
 
+    def part(self, start: Fraction, end: Fraction) -> "Stretch":
+        """The piece of it between two offsets inside it: of the same curve."""
+        v0, v1 = (self.speed(float(offset - self.start)) for offset in (start, end))
+        return Stretch(start, end, v0, v1=v1, q=self.q)
+
+    def times(self, factor: float) -> "Stretch":
+        """The same, so much faster."""
+        return self._replace(v0=self.v0 * factor, v1=self.v1 * factor)
+
+    def moved(self, by: Fraction) -> "Stretch":
+        """The same so many quarters later."""
+        return self._replace(start=self.start + by, end=self.end + by)
+
     @property
     def _total(self) -> float:
         return float(self.end - self.start)
@@ -72,6 +85,30 @@ class Stretch(NamedTuple):
     @property
     def _is_level(self) -> bool:
         return self.end == self.start or math.isclose(self.v0, self.v1, rel_tol=1e-12)
+
+
+class Timed(Protocol):
+    """A run of quarters whose seconds are known: a `Stretch`, or several curves over one another."""
+
+    @property
+    def start(self) -> Fraction:
+        """Quarters from the beginning."""
+
+    @property
+    def end(self) -> Fraction:
+        """Quarters from the beginning."""
+
+    def seconds(self, quarters: float) -> float:
+        """Seconds from the start to so many quarters after it."""
+
+    def quarters(self, seconds: float) -> float:
+        """The inverse of `seconds`."""
+
+    def speed(self, quarters: float) -> float:
+        """Quarters a second at so many quarters after the start."""
+
+    def moved(self, by: Fraction) -> "Timed":
+        """The same so many quarters later."""
 
 
 class Hold(NamedTuple):
@@ -89,7 +126,7 @@ class TempoMap:
         holds: in order of their offsets, at most one an offset.
     """
 
-    def __init__(self, stretches: Sequence[Stretch], holds: Sequence[Hold] = ()) -> None:
+    def __init__(self, stretches: Sequence[Timed], holds: Sequence[Hold] = ()) -> None:
         self.stretches, self.holds = tuple(stretches), tuple(holds)
         self._starts = [stretch.start for stretch in self.stretches]
         self._base = [0.0]

@@ -20,6 +20,7 @@ from score.time.from_group import pulse_options
 from score.time.pulse import PulseOptions, route_tempo_map
 from score.time.route import bars, whole
 from score.time.shapes import ShapeKind
+from score.time.tempo_map import Hold
 
 PIECE = read_score(Path(__file__).parents[2] / "samples" / "quartet.musicxml").piece
 QUIET = PlayOptions(click=Thinning.NONE, count_in=0)
@@ -139,7 +140,7 @@ def test_the_groups_shapes_holds_and_ranges(tmp_path: Path) -> None:
     options = pulse_options(read_group(path), PIECE, scale=0.8)
     assert options.within_range == 0
     assert options.shapes[0].kind is ShapeKind.BACK
-    assert options.holds == ((111, 3.5),)
+    assert options.holds == (Hold(PIECE.bars[112].start, 3.5),)
     plain, shaped = (
         route_tempo_map(PIECE, whole(PIECE), o).seconds(whole(PIECE).length) for o in (PulseOptions(0.8), options)
     )
