@@ -6,6 +6,7 @@ from enum import StrEnum
 from score.beats import Place
 from score.piece import Piece
 from score.places import bars_name
+from score.time.pulse import PulseOptions
 
 
 class Sameness(StrEnum):
@@ -162,8 +163,10 @@ class ChunkEdits:
         begins: bars (indices) at which a chunk must begin.
         joined: bars (indices) at which none may begin.
         leads: bar index to the number of the player who leads there.
+        pulse: its tempo: shapes, holds.
     """
 
     begins: frozenset[int] = frozenset()
     joined: frozenset[int] = frozenset()
     leads: tuple[tuple[range, int], ...] = ()
+    pulse: PulseOptions = field(default_factory=PulseOptions)

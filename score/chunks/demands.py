@@ -82,9 +82,10 @@ def demands(piece: Piece, chunks: Sequence[Chunk], edits: ChunkEdits | None = No
     Args:
         piece: the piece.
         chunks: its chunks.
-        edits: the group's own leads.
+        edits: the group's own leads and tempo.
     """
-    facts, times, carriers = activity(piece), tempo_map(piece), tune_carriers(activity(piece))
+    facts, times = activity(piece), tempo_map(piece, edits.pulse if edits else None)
+    carriers = tune_carriers(facts)
     spans = demand_measures.sounding(piece)
     leads = edits.leads if edits else ()
     return tuple(

@@ -12,7 +12,7 @@ from score.chunks.rules import Facts, facts_of, strength
 from score.errors import RequestError
 from score.piece import Piece, SpanKind, StrokeKind
 from score.places import bar_name, bars_name
-from score.time.pulse import tempo_map
+from score.time.pulse import PulseOptions, tempo_map
 
 # A boundary has to be this strong to pay for itself; outside the wished lengths a chunk costs more the
 # farther it is off; a cut through something that sounds on is taken only where there is no other way.
@@ -51,14 +51,14 @@ def divide(piece: Piece, options: ChunkOptions | None = None, edits: ChunkEdits 
             "Lengths of chunks", f"{options.shortest:g} to {options.longest:g} s", "try 20 to 45 seconds"
         )
     facts = facts_of(piece)
-    begins = best_begins(lines_of(facts), options, edits)
+    begins = best_begins(lines_of(facts, edits.pulse), options, edits)
     return _named(facts, begins, edits)
 
 
-def lines_of(facts: Facts) -> Lines:
-    """What the search knows of a piece's bar lines."""
+def lines_of(facts: Facts, pulse: PulseOptions | None = None) -> Lines:
+    """What the search knows of a piece's bar lines, at the group's tempo."""
     piece = facts.piece
-    times = tempo_map(piece)
+    times = tempo_map(piece, pulse)
     starts = [times.seconds(bar.start) for bar in piece.bars]
     return Lines(
         (0.0, *(strength(facts, bar)[0] for bar in range(1, len(piece.bars)))),
@@ -125,7 +125,7 @@ def cuts_at(piece: Piece) -> list[int]:
 
 def _named(facts: Facts, begins: Sequence[int], edits: ChunkEdits) -> tuple[Chunk, ...]:
     piece = facts.piece
-    times = tempo_map(piece)
+    times = tempo_map(piece, edits.pulse)
     ends = [*begins[1:], len(piece.bars)]
     chunks = []
     for index, (first, end) in enumerate(zip(begins, ends, strict=True)):

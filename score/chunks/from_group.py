@@ -23,6 +23,7 @@ from score.errors import GroupFileError, InbreathError
 from score.group.group_file import Group, Table, group_tables
 from score.piece import Piece
 from score.places import find_bar, find_bars, find_player
+from score.time.from_group import kept_tables, pulse_options
 
 _WAYS = ("bars", "split", "merge", "move")
 
@@ -43,8 +44,8 @@ def chunk_edits(group: Group, piece: Piece) -> ChunkEdits:
         raise GroupFileError(
             "Group's file", f"{group.path.name}: a chunk both begins and does not begin at bar {label}", "keep one"
         )
-    leads = tuple(_lead(table, piece) for table in group_tables(group, "lead"))
-    return ChunkEdits(frozenset(begins), frozenset(joined), leads)
+    leads = tuple(_lead(table, piece) for table in kept_tables(group, "lead"))
+    return ChunkEdits(frozenset(begins), frozenset(joined), leads, pulse=pulse_options(group, piece))
 
 
 def _read(table: Table, piece: Piece, begins: set[int], joined: set[int]) -> None:

@@ -1,6 +1,7 @@
 """The players' parts in one call: cues chosen, tight changes marked, pages engraved."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from score.parts.write_parts import PartFiles, PartOptions, write_parts
 from score.piece import Piece
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
+from score.time.from_group import pulse_options
 
 
 def write_all_parts(
@@ -21,6 +23,8 @@ def write_all_parts(
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
+    pages = options.pages._replace(pulse=pulse_options(group, reading.piece))
+    options = replace(options, pages=pages)
     return write_parts(reading, options, group.cues, folder, workers, progress, partial(_words, group))
 
 

@@ -7,17 +7,22 @@ from itertools import pairwise
 from math import inf
 
 from score.piece import Piece
-from score.time.pulse import tempo_map
+from score.time.pulse import PulseOptions, tempo_map
 
 
-def free_seconds(piece: Piece, player: int) -> tuple[float, ...]:
+def free_seconds(piece: Piece, player: int, pulse: PulseOptions | None = None) -> tuple[float, ...]:
     """For every bar, the seconds in which the player has nothing written around the line that ends it.
 
     The player can read a rest through before turning, so rests on both sides of the line count. A note
     counts as long as it is written, rolled or not: on paper a hand is free only in a rest. After the
     player's last note it is infinite.
+
+    Args:
+        piece: the piece.
+        player: number of the player.
+        pulse: the group's tempo; the written one without it.
     """
-    times = tempo_map(piece)
+    times = tempo_map(piece, pulse)
     spans = _busy(piece, player)
     starts, ends = [start for start, _ in spans], [end for _, end in spans]
     return tuple(_free_at(bar.start + bar.length, starts, ends, times.seconds) for bar in piece.bars)

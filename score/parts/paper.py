@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.errors import RequestError
+from score.time.pulse import PulseOptions
 
 
 class Paper(NamedTuple):
@@ -87,6 +88,7 @@ class PageOptions(NamedTuple):
         min_turn_seconds: free hands that a page turn needs, seconds.
         side_by_side: pages open at once on the stand; only after the last of them is a turn.
         booklet: bound, so the first page is a right-hand page and two lie open from then on; overrides `side_by_side`.
+        pulse: the group's tempo, in which turns are measured; None for the written one.
     """
 
     paper: str = "a4"
@@ -94,6 +96,7 @@ class PageOptions(NamedTuple):
     min_turn_seconds: float = 2.0
     side_by_side: int = 1
     booklet: bool = False
+    pulse: PulseOptions | None = None
 
 
 class Turn(NamedTuple):

@@ -48,7 +48,7 @@ def part_pages(
     front = first_page(piece, sheet)._replace(credits=credits_of(uncued.own.head))
     if not document.bars:
         raise _refused(piece, sheet)
-    free = free_seconds(piece, sheet.player)
+    free = free_seconds(piece, sheet.player, options.pulse)
     backs = _positions(document, turns_back(piece))
     fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options)
     turns = tuple(

@@ -16,6 +16,7 @@ from score.setup.instrument_changes import change_findings, mallet_findings
 from score.setup.limits import Limits, limits_of
 from score.setup.sharing import Share, shares_of
 from score.setup.stations import Station, metres_between, stations_of
+from score.time.from_group import pulse_options
 from score.time.pulse import tempo_map
 from score.time.tempo_map import TempoMap
 
@@ -51,7 +52,7 @@ def check_inputs(piece: Piece, group: Group) -> CheckInputs:
         GroupFileError: a table of the group's file that cannot be used.
     """
     limits, fittings, shares = limits_of(group), fittings_of(group), shares_of(group, piece)
-    times = tempo_map(piece)
+    times = tempo_map(piece, pulse_options(group, piece))
     return CheckInputs(
         piece,
         group,

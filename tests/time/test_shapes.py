@@ -43,7 +43,7 @@ def by_hand(shape: Shape, at: float) -> float:
     for (a, low), (b, high) in pairwise(corners):
         if a <= at < b:
             w = high / low
-            return low * (1 + (w**shape.curve - 1) * (at - a) / (b - a)) ** (1 / shape.curve)
+            return float(low * (1 + (w**shape.curve - 1) * (at - a) / (b - a)) ** (1 / shape.curve))
     return 1.0
 
 
@@ -51,9 +51,11 @@ def quadrature(shapes: list[Shape], base: float = 1.0) -> float:
     """Seconds of the whole piece at so many quarters a second, by adaptive quadrature of the product of factors."""
     corners = {float(offset) for shape in shapes for offset, _ in shape.corners}
     edges = sorted({0.0, float(LENGTH), *corners})
-    return sum(
-        quad(lambda x: 1 / (base * np.prod([by_hand(s, x) for s in shapes])), a, b, epsabs=1e-11, limit=200)[0]
-        for a, b in pairwise(edges)
+    return float(
+        sum(
+            quad(lambda x: 1 / (base * np.prod([by_hand(s, x) for s in shapes])), a, b, epsabs=1e-11, limit=200)[0]
+            for a, b in pairwise(edges)
+        )
     )
 
 
