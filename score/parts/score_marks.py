@@ -9,6 +9,7 @@ from score.piece import Piece
 from score.printing.hand_signs import HandMark, Sign
 from score.time.pulse import PulseOptions
 from score.time.shapes import Shape, ShapeKind
+from score.time.tempo_map import Hold
 
 SHAPE_WORDS = {
     ShapeKind.FORWARD: "lean forward",
@@ -30,15 +31,20 @@ def score_marks(piece: Piece, chunks: Sequence[Chunk], edits: ChunkEdits, pulse:
     marks = [ScoreMark(chunk.bars[0], Fraction(0), HandMark(chunk.name), boxed=True) for chunk in chunks]
     marks += _leads(piece, edits)
     marks += [_shape(piece, shape) for shape in pulse.shapes]
-    marks += [
-        ScoreMark(bar, piece.bars[bar].length / 2, HandMark(f"hold {seconds:g} s")) for bar, seconds in pulse.holds
-    ]
+    marks += [_hold(piece, hold) for hold in pulse.holds]
     return sorted(marks, key=lambda mark: (mark.bar, mark.at, not mark.boxed))
 
 
 def _leads(piece: Piece, edits: ChunkEdits) -> Iterator[ScoreMark]:
     for bars, number in edits.leads:
         yield ScoreMark(bars[0], Fraction(0), HandMark(f"{piece.player(number).short} leads", Sign.LEAD))
+
+
+def _hold(piece: Piece, hold: Hold) -> ScoreMark:
+    """Over the beat that ends where the music stands still."""
+    bar = max(each.index for each in piece.bars if each.start < hold.offset)
+    at = hold.offset - piece.bars[bar].start - piece.bars[bar].meter.beat
+    return ScoreMark(bar, max(Fraction(0), at), HandMark(f"hold {hold.seconds:g} s"))
 
 
 def _shape(piece: Piece, shape: Shape) -> ScoreMark:

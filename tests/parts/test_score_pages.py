@@ -29,6 +29,7 @@ from score.reading import read_score
 from score.reading.reading_result import Reading
 from score.time.pulse import PulseOptions
 from score.time.shapes import Shape, ShapeKind
+from score.time.tempo_map import Hold
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -115,7 +116,9 @@ def test_chunks_leads_and_words_stand_over_their_bars(quartet: Reading) -> None:
     piece = quartet.piece
     edits = ChunkEdits(leads=((range(16, 24), 3), (range(24, 28), 1)))
     start, end = piece.bars[56].start, piece.bars[64].start
-    pulse = PulseOptions(shapes=(Shape(ShapeKind.BACK, start, end, 8.0, by=2),), holds=((111, 3.5),))
+    pulse = PulseOptions(
+        shapes=(Shape(ShapeKind.BACK, start, end, 8.0, by=2),), holds=(Hold(piece.bars[112].start, 3.5),)
+    )
     pages = engraved_score(quartet, ScoreOptions(), marks_of(quartet, edits, pulse))
     text = " ".join(words(pages.pdf))
     for said in ("3 leads", "1 leads", "2: hold back 8 %", "hold 3.5 s"):
