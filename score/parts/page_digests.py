@@ -1,0 +1,62 @@
+"""Digests of pages and bars, for the record of a print: alike when and only when they look alike."""
+
+import re
+from collections.abc import Iterable, Sequence
+from hashlib import blake2b
+
+from lxml import etree
+
+from score.parts.printed_bar import MEI
+
+_NAMES = re.compile(r' (?:id|class|xmlns:\w+)="[^"]*"')
+_GLYPHS = re.compile(r'href="#([0-9A-F]+)-\w+"')
+_OWN_NAMES = ("{http://www.w3.org/XML/1998/namespace}id", "startid", "endid", "plist")
+
+
+def page_look(words: Iterable[str], systems: Sequence[tuple[str, float]]) -> str:
+    """Digest of a page.
+
+    Args:
+        words: title, legend, running head, foot: what is set in words, without number and date.
+        systems: drawing of each system as SVG text and its place on the page, mm.
+    """
+    digest = blake2b(digest_size=8)
+    for word in words:
+        digest.update(f"{word}\n".encode())
+    for svg, y in systems:
+        drawing = _GLYPHS.sub(r"\1", _NAMES.sub("", svg))
+        digest.update(f"{y:.2f}\n{drawing}\n".encode())
+    return digest.hexdigest()
+
+
+def bar_digest(measure: etree._Element, cue_staves: range) -> str:
+    """Digests of a bar's music, of its cues and of its words, six letters each; ids do not count.
+
+    Args:
+        measure: as it is engraved.
+        cue_staves: numbers of the staves that hold cues.
+    """
+    music, cues, words = (blake2b(digest_size=3) for _ in range(3))
+    cue_names = {str(number) for number in cue_staves}
+    for item in measure:
+        if not isinstance(item.tag, str):
+            continue
+        if item.tag == MEI + "staff":
+            (cues if item.get("n") in cue_names else music).update(_text(item))
+        elif item.get("type") == "cue":
+            cues.update(_text(item))
+        elif item.tag == MEI + "dir":
+            words.update(_text(item))
+        else:
+            music.update(_text(item, leaving=("staff",)))
+    return music.hexdigest() + cues.hexdigest() + words.hexdigest()
+
+
+def _text(element: etree._Element, leaving: Sequence[str] = ()) -> bytes:
+    """An element with all that is in it, but for names that the engraver gives."""
+    parts = []
+    for item in element.iter():
+        if isinstance(item.tag, str):
+            kept = sorted((name, value) for name, value in item.attrib.items() if name not in (*_OWN_NAMES, *leaving))
+            parts.append(f"{item.tag}{kept}{item.text or ''}")
+    return "\n".join(parts).encode()
