@@ -74,7 +74,8 @@ class Slice(Widget):
 
     def _row(self, y: int) -> Strip:
         shown = self._shown
-        if shown is None or y >= shown.picture.rows:
+        # Under a dialog colours are dimmed, and a dimmed number is another picture's.
+        if shown is None or y >= shown.picture.rows or self.app.screen is not self.screen:
             return Strip([Segment(" " * self.size.width, Style(bgcolor=Color.parse(self._ground)))])
         first, last = self._lit_rows(shown)
         ground = self._light if self.lit and first <= y <= last else self._ground
@@ -110,7 +111,7 @@ class NotationView(Horizontal):
             ground: colour behind everything else.
         """
         self.styles.height = shown.picture.rows
-        starts = sorted({0, *(shown.column(x) for x in list(beats)[1:_MOST_SLICES])})
+        starts = sorted({0, *map(shown.column, beats[: _MOST_SLICES - 1])})
         self._ends = [*starts[1:], shown.picture.columns]
         for slice_, start, end in zip(self._slices, starts, self._ends, strict=False):
             slice_.show(shown, range(start, end), light, ground)

@@ -1,0 +1,207 @@
+"""Systems in cells: every cell of the picture in its place, the light behind one beat, whole cells under any cut."""
+
+import asyncio
+import re
+from collections.abc import Awaitable, Callable, Sequence
+from fractions import Fraction
+
+import pytest
+from rich.color import Color
+from rich.style import Style
+from textual.app import App, ComposeResult
+from textual.pilot import Pilot
+from textual.screen import ModalScreen
+from textual.strip import Strip
+from textual.widgets import Static
+
+from score.parts.picture_process import Drawn, Part
+from score.parts.system_picture import Request, SystemPicture
+from tui.drawing.palette import DARK
+from tui.drawing.picture_cells import MARKS, PLACEHOLDER
+from tui.notation import Notation
+from tui.terminal_pictures import CellSize
+from tui.widgets.notation_pair import NotationPair
+from tui.widgets.notation_view import PictureStrip
+
+BEATS = [Fraction(beat) for beat in range(8)]
+CELL = CellSize(9, 18)
+
+
+class FakeProcess:
+    """Draws at once: a system of 8 quarters, a quarter 15 cells wide after a head of 10, as high as its staff asks."""
+
+    def __init__(self) -> None:
+        self.asked: list[Request] = []
+        self.waiting: list[Drawn] = []
+
+    def take(self, part: Part) -> None:
+        pass
+
+    def draw(self, request: Request) -> None:
+        self.asked.append(request)
+        rows = round(request.staff / request.cell[1] * 4)
+        places = tuple((Fraction(beat), (10.8 + 15 * beat) * request.cell[0]) for beat in range(9))
+        png = f"{request.bars} {request.ink} {rows}".encode() * 100
+        picture = SystemPicture(request.bars, png, request.columns, rows=rows, places=places, staff=(6, 8))
+        self.waiting.append(Drawn(request, picture))
+
+    def drawn(self) -> Sequence[Drawn]:
+        answers, self.waiting = self.waiting, []
+        return answers
+
+    def close(self) -> None:
+        pass
+
+
+class Dialog(ModalScreen[None]):
+    def compose(self) -> ComposeResult:
+        yield Static("dialog")
+
+
+class Holder(App[None]):
+    """An application that holds two systems and nothing else."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.process = FakeProcess()
+        self.notation = Notation(self.process, CELL)  # type: ignore[arg-type]
+        self.sent: list[str] = []
+        self.notation.begin(self.sent.append)
+
+    def compose(self) -> ComposeResult:
+        yield Static("above")
+        yield NotationPair(self.notation, id="pair")
+
+    def show(self, rows: int = 40, columns: int = 130) -> bool:
+        pair, shown = self.query_one(NotationPair), False
+        for _ in range(12):
+            self.notation.listen()
+            shown = pair.show(range(16, 18), range(18, 20), BEATS, (columns, rows), DARK)
+        return shown
+
+    def cells(self) -> list[list[tuple[str, str, str]]]:
+        """Rows of (letter with its marks, its colour, its ground)."""
+        rows = []
+        for strip in self.screen._compositor.render_strips():
+            row: list[tuple[str, str, str]] = []
+            for segment in strip:
+                style = segment.style or Style()
+                ink, ground = (str(colour.name) if colour else "" for colour in (style.color, style.bgcolor))
+                row += [(cell, ink, ground) for cell in re.findall(f"{PLACEHOLDER}[^{PLACEHOLDER} ]*|.", segment.text)]
+            rows.append(row)
+        return rows
+
+
+def run(steps: Callable[[Holder, Pilot[None]], Awaitable[None]], size: tuple[int, int] = (130, 48)) -> None:
+    async def go() -> None:
+        app = Holder()
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            await steps(app, pilot)
+
+    asyncio.run(go())
+
+
+def test_two_systems_stand_cell_by_cell_in_their_places() -> None:
+    async def steps(app: Holder, pilot: Pilot[None]) -> None:
+        assert app.show()
+        await pilot.pause()
+        rows = app.cells()
+        pair = app.query_one(NotationPair)
+        assert pair.shown is not None
+        height = pair.shown.picture.rows
+        for row in range(height):
+            assert [cell for cell, _, _ in rows[1 + row]] == [PLACEHOLDER + MARKS[row] + MARKS[x] for x in range(130)]
+            assert {ink for _, ink, _ in rows[1 + row]} == {f"color({pair.shown.image})"}
+        # A row between, then the next system under another number.
+        assert not any(PLACEHOLDER in cell for cell, _, _ in rows[1 + height])
+        (other,) = {ink for _, ink, _ in rows[2 + height]}
+        assert other != f"color({pair.shown.image})"
+        assert len(app.sent) == 2
+
+    run(steps)
+
+
+def test_the_light_stands_behind_one_beat_and_nothing_is_sent_again() -> None:
+    async def steps(app: Holder, pilot: Pilot[None]) -> None:
+        app.show()
+        pair = app.query_one(NotationPair)
+        for at, lit in (
+            (Fraction(0), range(10, 25)),
+            (Fraction(7, 2), range(55, 70)),
+            (Fraction(15, 2), range(115, 130)),
+        ):
+            pair.light(at)
+            await pilot.pause()
+            rows = app.cells()
+            # The staff stands in rows 6 to 8, the screen's first row above it.
+            for row in (4, 7, 9, 10):
+                assert [x for x, (_, _, ground) in enumerate(rows[row]) if ground == DARK.lit] == list(lit)
+            assert all(ground == DARK.field for _, _, ground in rows[2])
+        pair.light(None)
+        await pilot.pause()
+        assert all(ground != DARK.lit for row in app.cells() for _, _, ground in row)
+        assert len(app.sent) == 2
+
+    run(steps)
+
+
+def test_a_system_that_is_too_high_is_drawn_smaller_or_left_to_lanes() -> None:
+    async def steps(app: Holder, pilot: Pilot[None]) -> None:
+        assert app.show(rows=10)
+        await pilot.pause()
+        shown = app.query_one(NotationPair).shown
+        assert shown is not None
+        assert shown.picture.rows <= 10
+        assert not app.query_one("#coming").display
+        assert not app.show(rows=5)
+        assert not app.query_one(NotationPair).display
+
+    run(steps)
+
+
+def test_another_width_is_drawn_anew_and_old_numbers_are_used_again() -> None:
+    async def steps(app: Holder, pilot: Pilot[None]) -> None:
+        images = []
+        for columns in range(100, 120):
+            assert app.show(columns=columns)
+            await pilot.pause()
+            shown = app.query_one(NotationPair).shown
+            assert shown is not None
+            assert shown.picture.columns == columns
+            images.append(shown.image)
+        assert all(15 < image < 256 for image in images)
+        assert len(set(images)) < len(images)
+        # Whatever is on the screen was sent last under its number.
+        last = [text for text in app.sent if f"i={images[-1]}," in text][-1]
+        assert "c=119," in last
+
+    run(steps)
+
+
+def test_under_a_dialog_no_picture_stands_and_it_comes_back() -> None:
+    async def steps(app: Holder, pilot: Pilot[None]) -> None:
+        app.show()
+        await pilot.pause()
+        before = app.cells()
+        app.push_screen(Dialog())
+        await pilot.pause()
+        assert not any(PLACEHOLDER in cell for row in app.cells() for cell, _, _ in row)
+        app.pop_screen()
+        await pilot.pause()
+        assert app.cells() == before
+        assert len(app.sent) == 2
+
+    run(steps)
+
+
+@pytest.mark.parametrize("cuts", [[1, 2, 3, 10], [10], [4, 4, 9], [0, 10]])
+def test_a_row_is_only_cut_between_cells(cuts: list[int]) -> None:
+    cells = [PLACEHOLDER + MARKS[3] + MARKS[column] for column in range(10)]
+    row = PictureStrip(cells, Style(color=Color.from_ansi(160)))
+    pieces = row.divide(cuts)
+    assert [piece.cell_length for piece in pieces] == [b - a for a, b in zip([0, *cuts], cuts, strict=False)]
+    assert "".join(piece.text for piece in pieces) == "".join(cells[: cuts[-1]])
+    assert all(piece.text == "" or piece.text.startswith(PLACEHOLDER) for piece in pieces)
+    assert row.crop(2, 5).text == "".join(cells[2:5])
+    assert isinstance(Strip.join(pieces), Strip)
