@@ -1,5 +1,6 @@
 """Places named by bar and beat, as the group's file and players name them."""
 
+from bisect import bisect_left, bisect_right
 from fractions import Fraction
 from itertools import pairwise
 
@@ -46,6 +47,20 @@ def beat_end(piece: Piece, bar: int, beat: int) -> Fraction:
     """
     beat_place(piece, bar, beat)
     return piece.bars[bar].start + _edges(piece.bars[bar])[beat]
+
+
+def place_of(piece: Piece, offset: Fraction, *, before: bool = False) -> Place:
+    """The place of an offset, quarters from the beginning of the piece.
+
+    Args:
+        piece: the piece.
+        offset: from 0 to the piece's length.
+        before: at a bar line the end of the bar before it, not the beginning of the next.
+    """
+    starts = [bar.start for bar in piece.bars]
+    index = (bisect_left if before else bisect_right)(starts, offset) - 1
+    bar = max(0, index)
+    return Place(bar, offset - starts[bar])
 
 
 def find_place(piece: Piece, text: str) -> Place:
