@@ -3,6 +3,7 @@
 import secrets
 import tomllib
 from collections.abc import Collection, Mapping
+from functools import lru_cache
 from typing import Any
 
 import tomlkit
@@ -34,7 +35,8 @@ def ids_of(blocks: Blocks) -> dict[str, int]:
     return places
 
 
-def values_of(block: Block) -> dict[str, Any]:
+@lru_cache(maxsize=4096)
+def values_of(block: Block) -> Mapping[str, Any]:
     """The fields of one block."""
     tables = tomllib.loads(block.text)[block.name]
     entry = tables[0] if block.listed else tables

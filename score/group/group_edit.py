@@ -93,15 +93,7 @@ def set_value(path: Path, name: str, value: Any) -> bytes:
         GroupFileError: the file is not TOML.
         WritingError: it cannot be written.
     """
-
-    def changed(blocks: Blocks) -> Blocks:
-        head = tomlkit.parse(blocks.gaps[0])
-        if name in head:
-            head[name] = value
-            return blocks._replace(gaps=(tomlkit.dumps(head), *blocks.gaps[1:]))
-        return cut_blocks(_with_value(blocks, f"{name} = {tomlkit.item(value).as_string()}"))
-
-    return _edit(path, changed)
+    return _edit(path, lambda blocks: with_value(blocks, name, value))
 
 
 def put_back(path: Path, before: bytes) -> None:
@@ -114,6 +106,20 @@ def put_back(path: Path, before: bytes) -> None:
         write_atomically(path, before)
     else:
         path.unlink(missing_ok=True)
+
+
+def with_value(blocks: Blocks, name: str, value: Any) -> Blocks:
+    """The blocks with a value at the top of the file; None takes it out, one that is the same changes no letter."""
+    head = tomlkit.parse(blocks.gaps[0])
+    if name in head:
+        if value is None:
+            del head[name]
+        elif tomllib.loads(blocks.gaps[0])[name] != value:
+            head[name] = value
+        return blocks._replace(gaps=(tomlkit.dumps(head), *blocks.gaps[1:]))
+    if value is None:
+        return blocks
+    return cut_blocks(_with_line(blocks, f"{name} = {tomlkit.item(value).as_string()}"))
 
 
 def read_blocks(path: Path) -> Blocks:
@@ -171,7 +177,7 @@ def _named(path: Path, entry_id: str) -> tuple[str, int]:
     raise GroupFileError("Group's file", f"{path.name} has no entry {entry_id}", "read it again")
 
 
-def _with_value(blocks: Blocks, line: str) -> str:
+def _with_line(blocks: Blocks, line: str) -> str:
     """The text with a new line among the values at the top."""
     text, head = blocks.text, blocks.gaps[0]
     end = line_end(text)
