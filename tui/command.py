@@ -36,6 +36,7 @@ COMMANDS = {
     "chunks": Entry("tui.commands.chunks_command", "Where the score divides, what each chunk asks of whom, who leads."),
     "setup": Entry("tui.commands.setup_command", "Check instruments, hands and changes; list what to carry."),
     "plan": Entry("tui.commands.plan_command", "What to rehearse when, and what to practise alone before it."),
+    "gather": Entry("tui.commands.gather_command", "Join the players' copies of the group's file into one."),
     "tracks": Entry("tui.commands.tracks_command", "Practice tracks without one's own part, as MIDI and sound files."),
     "play": Entry("tui.commands.play_command", "Play in a plain terminal, with the others and a click."),
     "sound": Entry("tui.commands.sound_command", "List sound cards and MIDI ports, and test one."),
