@@ -9,7 +9,8 @@ from fractions import Fraction
 from lxml import etree
 
 from score.parts.cue_rhythm import Sign
-from score.parts.cue_staff import ARROW, CueBar, beam_runs, tuplet_spans
+from score.parts.cue_staff import CueBar, beam_runs, tuplet_spans
+from score.parts.own_drawing import HELD_IN, HELD_ON
 from score.parts.printed_bar import MEI, tstamp
 from score.piece import Bar
 
@@ -46,6 +47,8 @@ def _write_bar(
     for sign, note in zip(cue.signs, notes, strict=True):
         if sign.rest:
             continue
+        if sign.trill:
+            etree.SubElement(measure, MEI + "trill", staff=staff, startid=f"#{note.get(_XML_ID)}")
         if sign.tie_in and tied is not None:
             tied.set("endid", f"#{note.get(_XML_ID)}")
         tied = etree.SubElement(measure, MEI + "tie", startid=f"#{note.get(_XML_ID)}") if sign.tie_out else None
@@ -69,9 +72,20 @@ def _event(sign: Sign, name: str) -> etree._Element:
     if not sign.rest:
         event.set("loc", "0")
         event.set("stem.dir", "up")
+        if edges := " ".join(kind for kind, holds in ((HELD_IN, sign.was_struck), (HELD_ON, sign.holds_on)) if holds):
+            event.set("type", edges)
         if sign.accent:
             etree.SubElement(event, MEI + "artic", artic="acc")
     return event
+
+
+def _grace(count: int) -> etree._Element:
+    """One of so many grace notes."""
+    note = etree.Element(MEI + "note", {"dur": "8" if count == 1 else "16", "loc": "0", "stem.dir": "up"})
+    note.set("grace", "unacc" if count == 1 else "acc")
+    if count == 1:
+        note.set("stem.mod", "1slash")
+    return note
 
 
 def _wrapped(sign: Sign, note: etree._Element) -> etree._Element:
@@ -97,6 +111,7 @@ def _nest(layer: etree._Element, events: Sequence[etree._Element], signs: Sequen
     for index, event in enumerate(events):
         while index > holders[-1][0]:
             holders.pop()
+        holders[-1][1].extend(_grace(signs[index].graces) for _ in range(signs[index].graces))
         while waiting and waiting[0][0][0] == index:
             (_, end), holder = waiting.pop(0)
             if end <= holders[-1][0]:
@@ -107,15 +122,15 @@ def _nest(layer: etree._Element, events: Sequence[etree._Element], signs: Sequen
 
 def _add_words(measure: etree._Element, staff: str, bar: Bar, cue: CueBar) -> None:
     """Who is shown, and who moves next, above the staff; signs stand in the order of the staves."""
-    words = []
-    if cue.label:
-        words.append(_words(staff, Fraction(0), bar, cue.label, "italic"))
-    if cue.next:
-        onsets = [sign for sign in cue.signs if not sign.rest] or cue.signs
-        words.append(_words(staff, onsets[-1].at, bar, f"{ARROW} {cue.next}", "normal"))
+    words = cue_words(cue, staff, bar)
     before = [e for e in measure if e.tag == MEI + "staff" or (e.tag != MEI + "tie" and _first_staff(e) <= int(staff))]
     for word in reversed(words):
         before[-1].addnext(word)
+
+
+def cue_words(cue: CueBar, staff: str, bar: Bar) -> list[etree._Element]:
+    """The words above a cue bar, as large as words at the player's own staff."""
+    return [_words(staff, place.at, bar, text, style) for place, text, style in cue.words]
 
 
 def _first_staff(event: etree._Element) -> int:

@@ -15,6 +15,7 @@ from score.piece import Bar, Player, Stroke, StrokeKind
 
 _ZERO = Fraction(0)
 _SHORTEST = Fraction(1, 64)
+_MOST_GRACES = 4
 
 
 class Sound(NamedTuple):
@@ -27,6 +28,9 @@ class Sound(NamedTuple):
         accent: an accent stands on it.
         whole: the composer wrote it as one note.
         tuplet: (actual, normal) of the written note, or None.
+        trill: it is rolled or trilled by a sign or a wavy line, without strokes.
+        graces: grace notes before it.
+        pitches: sounding pitches, ascending.
     """
 
     at: Fraction
@@ -37,6 +41,9 @@ class Sound(NamedTuple):
     accent: bool = False
     whole: bool = True
     tuplet: tuple[int, int] | None = None
+    trill: bool = False
+    graces: int = 0
+    pitches: tuple[int, ...] = ()
 
 
 class Sign(NamedTuple):
@@ -51,6 +58,9 @@ class Sign(NamedTuple):
         tie_in, tie_out: tied to the sign before, or to the next.
         roll, accent: as in `Sound`.
         bracket: "start", "stop" or "" of its tuplet.
+        trill, graces, pitches: as in `Sound`.
+        was_struck: it is held from a bar that the cue does not show.
+        holds_on: it sounds on into a bar that the cue does not show.
     """
 
     at: Fraction
@@ -64,13 +74,18 @@ class Sign(NamedTuple):
     roll: int = 0
     accent: bool = False
     bracket: str = ""
+    trill: bool = False
+    graces: int = 0
+    pitches: tuple[int, ...] = ()
+    was_struck: bool = False
+    holds_on: bool = False
 
 
 def sounds(strokes: Sequence[Stroke], bar: Bar) -> list[Sound]:
     """The player's onsets and held notes of one bar, in order, none overlapping the next.
 
     Args:
-        strokes: every stroke that begins or is held in the bar; grace strokes are left out.
+        strokes: every stroke that begins or is held in the bar, and the grace strokes before them.
         bar: the bar.
     """
     rows: dict[Fraction, Sound] = {}
@@ -78,6 +93,9 @@ def sounds(strokes: Sequence[Stroke], bar: Bar) -> list[Sound]:
         sound = _sound(stroke, bar)
         if sound is not None:
             rows[sound.at] = _longer(rows.get(sound.at), sound)
+    for at, count in _graces(strokes, bar).items():
+        if at in rows:
+            rows[at] = rows[at]._replace(graces=count)
     ordered = [rows[at] for at in sorted(rows)]
     return [_cut(sound, after) for sound, after in zip(ordered, (*ordered[1:], None), strict=False)]
 
@@ -102,15 +120,27 @@ def strokes_in(player: Player, bars: int) -> list[list[Stroke]]:
     """The player's strokes by every bar they begin or are held in."""
     rows: list[list[Stroke]] = [[] for _ in range(bars)]
     for stroke in player.strokes:
-        if stroke.kind is not StrokeKind.GRACE:
-            for bar in stroke.bars:
-                rows[bar].append(stroke)
+        for bar in stroke.bars:
+            rows[bar].append(stroke)
     return rows
 
 
 def divisions_of(signs: Sequence[Sign]) -> int:
     """The fewest divisions of a quarter in which all these lengths are whole numbers."""
     return lcm(1, *(value.denominator for sign in signs for value in (sign.at, sign.length)))
+
+
+def _graces(strokes: Sequence[Stroke], bar: Bar) -> dict[Fraction, int]:
+    """Grace strokes by the place of the note they decorate: as many as the voice with most of them has there."""
+    voices: dict[tuple[Fraction, int, str], int] = {}
+    for stroke in strokes:
+        if stroke.kind is StrokeKind.GRACE and stroke.bar == bar.index:
+            key = stroke.at, stroke.part, stroke.voice
+            voices[key] = voices.get(key, 0) + 1
+    most: dict[Fraction, int] = {}
+    for (at, _, _), count in voices.items():
+        most[at] = min(max(most.get(at, 0), count), _MOST_GRACES)
+    return most
 
 
 def _sound(stroke: Stroke, bar: Bar) -> Sound | None:
@@ -120,16 +150,18 @@ def _sound(stroke: Stroke, bar: Bar) -> Sound | None:
     at, end = min(s.at for s in in_bar), min(bar.length, max(s.at + s.length for s in in_bar))
     if end <= at:
         return None
-    roll = (stroke.roll_marks or 3) if stroke.kind is StrokeKind.ROLL else 0
+    is_roll = stroke.kind is StrokeKind.ROLL
     return Sound(
         at,
         end,
         stroke.bar < bar.index,
         held_out=stroke.segments[-1].bar > bar.index,
-        roll=min(roll, 8),
+        roll=min(stroke.roll_marks, 8) if is_roll else 0,
         accent=any(name in ("accent", "strong-accent") for name in stroke.articulations) and stroke.bar == bar.index,
         whole=len(in_bar) == 1,
         tuplet=stroke.tuplet,
+        trill=is_roll and not stroke.roll_marks,
+        pitches=stroke.pitches,
     )
 
 
@@ -138,7 +170,13 @@ def _longer(a: Sound | None, b: Sound) -> Sound:
         return b
     long, short = (a, b) if a.end >= b.end else (b, a)
     # A new stroke on one voice is an onset even where another voice is held over.
-    return long._replace(held_in=a.held_in and b.held_in, accent=a.accent or b.accent, roll=max(long.roll, short.roll))
+    return long._replace(
+        held_in=a.held_in and b.held_in,
+        accent=a.accent or b.accent,
+        roll=max(long.roll, short.roll),
+        trill=long.trill or short.trill,
+        pitches=tuple(sorted({*a.pitches, *b.pitches})),
+    )
 
 
 def _cut(sound: Sound, after: Sound | None) -> Sound:
@@ -156,6 +194,9 @@ def _note(sound: Sound, bar: Bar) -> list[Sign]:
         piece._replace(
             roll=sound.roll,
             accent=sound.accent and index == 0,
+            trill=sound.trill and index == 0,
+            graces=sound.graces if index == 0 else 0,
+            pitches=sound.pitches,
             tie_in=sound.held_in or index > 0,
             tie_out=sound.held_out or index < last,
         )

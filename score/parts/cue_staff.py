@@ -18,7 +18,8 @@ from score.piece import Bar
 
 _LEVELS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5, "256th": 6}
 STAFF_SIZE = "65"
-ARROW = "→"
+ARROW = "\u25ba"
+"""A pointer whose head is as high as a letter: a thin arrow cannot be seen from a metre away."""
 
 
 class CueBar(NamedTuple):
@@ -27,12 +28,36 @@ class CueBar(NamedTuple):
     Attributes:
         signs: the cued rhythm; empty where nothing is cued.
         label: the source's short name where a cue starts, else "".
-        next: who moves next where a cue ends ("3"), else "".
+        next: who moves next where a cue ends ("P3"), else "".
+        source: the source's short name in every bar of its cues.
     """
 
     signs: tuple[Sign, ...] = ()
     label: str = ""
     next: str = ""
+    source: str = ""
+
+    @property
+    def is_seen(self) -> bool:
+        """Whether there is a note: a staff of rests is not printed."""
+        return any(not sign.rest for sign in self.signs)
+
+    @property
+    def words(self) -> tuple[tuple[Sign, str, str], ...]:
+        """(sign it stands at, text, style) of the words above: who is shown, and at the last stroke who moves next.
+
+        Of a cue of one note the two are one text, for they would lie over each other.
+        """
+        onsets = [sign for sign in self.signs if not sign.rest] or list(self.signs[:1])
+        follower = f"{ARROW} {self.next}" if self.next else ""
+        if self.label and follower and onsets[-1] is self.signs[0]:
+            return ((self.signs[0], f"{self.label} {follower}", "italic"),)
+        texts = []
+        if self.label:
+            texts.append((self.signs[0], self.label, "italic"))
+        if follower:
+            texts.append((onsets[-1], follower, "normal"))
+        return tuple(texts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,14 +162,11 @@ def _music(measure: etree._Element, bar: Bar, cue: CueBar, divisions: int) -> No
         _text(note, "duration", int(bar.length * divisions))
         _text(note, "voice", 1)
         return
-    if cue.label:
-        measure.append(_words(cue.label, "italic"))
     beams = _beams(cue.signs, bar)
-    onsets = [sign for sign in cue.signs if not sign.rest]
-    last = onsets[-1] if onsets else cue.signs[-1]
+    words = cue.words
     for index, sign in enumerate(cue.signs):
-        if cue.next and sign is last:
-            measure.append(_words(f"{ARROW} {cue.next}", "normal"))
+        measure.extend(_words(text, style) for place, text, style in words if place is sign)
+        measure.extend(_grace_note(sign.graces) for _ in range(sign.graces))
         measure.append(_note(sign, divisions, beams.get(index, ())))
 
 
@@ -155,6 +177,19 @@ def _words(text: str, style: str) -> etree._Element:
     words.text = text
     _text(direction, "staff", 1)
     return direction
+
+
+def _grace_note(count: int) -> etree._Element:
+    """One of so many grace notes; a single one has a stroke through its flag."""
+    note = etree.Element("note")
+    etree.SubElement(note, "grace", {"slash": "yes"} if count == 1 else {})
+    unpitched = etree.SubElement(note, "unpitched")
+    _text(unpitched, "display-step", "E")
+    _text(unpitched, "display-octave", 4)
+    _text(note, "voice", 1)
+    _text(note, "type", "eighth" if count == 1 else "16th")
+    _text(note, "stem", "up")
+    return note
 
 
 def _note(sign: Sign, divisions: int, beams: Sequence[str]) -> etree._Element:
@@ -187,13 +222,16 @@ def _note(sign: Sign, divisions: int, beams: Sequence[str]) -> etree._Element:
 
 def _notations(note: etree._Element, sign: Sign, ties: Sequence[str]) -> None:
     notations = etree.Element("notations")
-    for kind in ties:
+    for kind in (*ties, *(["let-ring"] if sign.holds_on else [])):
         etree.SubElement(notations, "tied", type=kind)
     if sign.bracket:
         etree.SubElement(notations, "tuplet", type=sign.bracket)
-    if sign.roll:
-        tremolo = etree.SubElement(etree.SubElement(notations, "ornaments"), "tremolo", type="single")
-        tremolo.text = str(sign.roll)
+    if sign.roll or sign.trill:
+        ornaments = etree.SubElement(notations, "ornaments")
+        if sign.trill:
+            etree.SubElement(ornaments, "trill-mark")
+        if sign.roll:
+            etree.SubElement(ornaments, "tremolo", type="single").text = str(sign.roll)
     if sign.accent:
         etree.SubElement(etree.SubElement(notations, "articulations"), "accent")
     if len(notations):

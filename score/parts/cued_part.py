@@ -11,7 +11,7 @@ from score.cues.sheet import Cue, CueSheet, Level
 from score.parts.cue_rhythm import Sign, sounds, spelled, strokes_in
 from score.parts.cue_staff import CueBar
 from score.parts.document import own_parts
-from score.piece import Piece
+from score.piece import Piece, Player
 from score.reading.reading_result import Reading
 
 
@@ -43,27 +43,32 @@ def _row(piece: Piece, sheet: CueSheet, cues: Sequence[Cue]) -> list[CueBar]:
         labelled = False
         for index in cue.bars:
             bar = piece.bars[index]
-            signs = _untied(spelled(sounds(strokes[cue.source][index], bar), bar) or (), cue, index)
+            signs = _with_edges(spelled(sounds(strokes[cue.source][index], bar), bar) or (), cue, index)
             if not signs:
                 continue
-            label = "" if labelled else piece.player(cue.source).short
+            label = "" if labelled else cue_name(piece.player(cue.source))
             labelled = True
-            row[index] = CueBar(tuple(signs), label, _mover(piece, sheet, cue) if index == cue.last else "")
+            mover = _mover(piece, sheet, cue) if index == cue.last else ""
+            row[index] = CueBar(tuple(signs), label, mover, source=cue_name(piece.player(cue.source)))
     return row
 
 
-def _untied(signs: Sequence[Sign], cue: Cue, index: int) -> list[Sign]:
-    """A cue's last note is not tied to a bar that is not shown.
+def cue_name(player: Player) -> str:
+    """What a player is called in others' cues: a bare number would read as that of a tuplet."""
+    return f"P{player.short}" if player.short.isdigit() else player.short
 
-    Its first one may be tied in: an open tie says that the note was struck before.
-    """
-    free = list(signs)
-    if free and index == cue.last:
-        free[-1] = free[-1]._replace(tie_out=False)
-    return free
+
+def _with_edges(signs: Sequence[Sign], cue: Cue, index: int) -> list[Sign]:
+    """Open ties where a note was struck before the cue begins, or sounds on when it has ended."""
+    edged = list(signs)
+    if edged and index == cue.first and edged[0].tie_in:
+        edged[0] = edged[0]._replace(was_struck=True)
+    if edged and index == cue.last and edged[-1].tie_out:
+        edged[-1] = edged[-1]._replace(tie_out=False, holds_on=True)
+    return edged
 
 
 def _mover(piece: Piece, sheet: CueSheet, cue: Cue) -> str:
     if cue.next_mover is None or sheet.level is Level.FULL:
         return ""
-    return "you" if cue.next_mover == sheet.player else piece.player(cue.next_mover).short
+    return "you" if cue.next_mover == sheet.player else cue_name(piece.player(cue.next_mover))

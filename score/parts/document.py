@@ -12,6 +12,7 @@ from lxml import etree
 
 from score.parts.cue_staff import BarFrame, CueBar, cue_part
 from score.parts.engraver import staves_taken
+from score.parts.engraver_copy import named_notes
 from score.piece import Bar
 from score.reading.reading_result import Outline
 from score.reading.xml_cursor import walk_part, walks_kept
@@ -19,6 +20,8 @@ from score.reading.xml_cursor import walk_part, walks_kept
 _MARKS = ("metronome", "rehearsal", "segno", "coda")
 _SOUNDS = ("tempo", "dacapo", "dalsegno", "tocoda", "fine", "segno", "coda", "forward-repeat")
 _BREAKS = ("new-system", "new-page")
+_LINE_SIGNS = ("bar-style", "segno", "coda", "ending", "repeat")
+"""What a cue staff's barline takes over, in the order in which the schema of MusicXML wants it."""
 _PLACEHOLDER = "cue-staves"
 
 
@@ -37,6 +40,10 @@ class OwnPart(NamedTuple):
     ids: tuple[str, ...]
     frames: bytes
     staves: tuple[int, ...]
+
+    def for_the_engraver(self) -> "OwnPart":
+        """The part with every note named, so that it can be found again in the engraver's drawing."""
+        return self._replace(tail=named_notes(self.tail))
 
     def with_cues(self, bars: Sequence[Bar], rows: Sequence[Sequence[CueBar]]) -> bytes:
         """The whole document, UTF-8, with a cue staff for each row of cue bars, a cue bar for each bar of the piece."""
@@ -165,17 +172,24 @@ def _frames(
 
 
 def _barlines(measures: Sequence[etree._Element]) -> list[etree._Element]:
-    """One barline a place: of the player's own part, else of the first part that has one there."""
+    """One barline a place, with all that the parts say there: a repeat and an ending may stand in two of them.
+
+    What several of them say is taken from the first, the player's own part before others.
+    """
     lines: dict[str, etree._Element] = {}
     for measure in measures:
         for line in measure.findall("barline"):
             where = line.get("location", "right")
-            if where != "middle" and where not in lines:
-                lines[where] = deepcopy(line)
-    for line in lines.values():
-        for child in line.findall("fermata") + line.findall("wavy-line"):
-            line.remove(child)
+            if where in ("left", "right"):
+                _add_to_line(lines.setdefault(where, etree.Element("barline", location=where)), line)
     return [lines[where] for where in ("left", "right") if where in lines]
+
+
+def _add_to_line(line: etree._Element, more: etree._Element) -> None:
+    for sign in more:
+        if sign.tag in _LINE_SIGNS and line.find(str(sign.tag)) is None:
+            line.append(deepcopy(sign))
+    line[:] = sorted(line, key=lambda sign: _LINE_SIGNS.index(str(sign.tag)))
 
 
 def _break(element: etree._Element) -> etree._Element | None:

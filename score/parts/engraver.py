@@ -8,6 +8,8 @@ from typing import NamedTuple, cast
 from lxml import etree
 
 from score.parts.drawn_extents import extents
+from score.parts.engraver_copy import has_unknown_signs, say_unknown_signs
+from score.parts.own_drawing import draw_own_signs
 from score.printing.fonts import engraver_data
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -104,7 +106,7 @@ def _importable(musicxml: bytes) -> str:
     It loses staves over the score's own multi-bar rests, and we join rests ourselves; over a number of staves that is
     none, or absurd, its process ends.
     """
-    if b"multiple-rest" not in musicxml and not _NO_STAVES.search(musicxml):
+    if b"multiple-rest" not in musicxml and not _NO_STAVES.search(musicxml) and not has_unknown_signs(musicxml):
         return musicxml.decode()
     root = etree.fromstring(musicxml, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
     for style in list(root.iter("measure-style")):
@@ -113,6 +115,7 @@ def _importable(musicxml: bytes) -> str:
     for staves in list(root.iter("staves")):
         if _NO_STAVES.fullmatch(etree.tostring(staves, with_tail=False)):
             _drop(staves)
+    say_unknown_signs(root)
     return etree.tostring(root, encoding="unicode")
 
 
@@ -192,6 +195,7 @@ def _keep_one_bracket(system: etree._Element) -> None:
 def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> EngravedSystem:
     for placeholder in _elements(_PLACEHOLDERS, group):
         _drop(placeholder)
+    draw_own_signs(group)
     _keep_one_bracket(group)
     text = _text(group)
     top, bottom = extents(text)

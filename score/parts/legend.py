@@ -1,8 +1,13 @@
 """The words on a part's first page: whose part, on which instruments, and how its cues read."""
 
+from collections.abc import Sequence
+
 from score.cues.sheet import CueSheet, Level
+from score.parts.cued_part import cue_name
 from score.parts.title_block import FirstPage
 from score.piece import Piece
+
+_TIES = "A tie from nowhere: still sounding, not struck; a tie to nowhere: it sounds on."
 
 
 def first_page(piece: Piece, sheet: CueSheet) -> FirstPage:
@@ -17,10 +22,14 @@ def _how_cues_read(piece: Piece, sheet: CueSheet) -> tuple[str, ...]:
     if not sheet.cues:
         return ()
     if sheet.level is Level.FULL:
-        others = [player.short for player in piece.players if player.number != sheet.player]
-        return (f"Small lines above your staff: the others' rhythms, from the top {', '.join(others)}.",)
-    example = next((piece.player(cue.source).short for cue in sheet.cues), "")
+        others = [cue_name(player) for player in piece.players if player.number != sheet.player]
+        return (f"Small lines above your staff: the rhythms of {_listed(others)}. {_TIES}".replace("..", "."),)
+    example = next((cue_name(piece.player(cue.source)) for cue in sheet.cues), "")
     return (
-        f"Small notes above your staff: the rhythm of the player named where they begin ({example}). "
-        "The arrow says who moves next.",
+        f"Small notes above your staff: the rhythm of the player named there ({example}). "
+        f"The arrow says who moves next. {_TIES}",
     )
+
+
+def _listed(names: Sequence[str]) -> str:
+    return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else "".join(names)

@@ -4,9 +4,13 @@ from collections.abc import Iterator, Sequence
 
 from lxml import etree
 
-from score.parts.printed_bar import MEI, PrintedBar, remove
-from score.piece import Piece
+from score.parts.printed_bar import MEI, PrintedBar, remove, tstamp
+from score.piece import Bar, Piece
 
+_RANGE_TEXT = "80%"
+_CLEAR_OF_REST = "-2"
+"""Half spaces further down: on a staff of one line the engraver does not see how low the rest's block reaches."""
+_LEAST_TACET = 2
 _RESTING = {MEI + name for name in ("rest", "mRest", "mSpace", "space", "multiRest")}
 
 
@@ -22,6 +26,8 @@ def join_rests(bars: Sequence[PrintedBar], piece: Piece, parts: Sequence[range])
     for bar in joined:
         if bar.last > bar.first:
             _write_multi_rest(bar, parts)
+            _add_range(bar, piece, parts)
+    _add_tacet(joined, piece, parts)
     return joined
 
 
@@ -68,11 +74,43 @@ def _absorb(rest: PrintedBar, bar: PrintedBar) -> None:
 
 
 def _write_multi_rest(bar: PrintedBar, parts: Sequence[range]) -> None:
-    for staff in _own_staves(bar.measure, parts):
+    """One figure a player: those of the lower staves are not printed."""
+    for position, staff in enumerate(_own_staves(bar.measure, parts)):
         for layer in staff.findall(MEI + "layer"):
             staff.remove(layer)
         layer = etree.SubElement(staff, MEI + "layer", n="1")
-        etree.SubElement(layer, MEI + "multiRest", num=str(bar.last - bar.first + 1))
+        rest = etree.SubElement(layer, MEI + "multiRest", num=str(bar.last - bar.first + 1))
+        if position:
+            rest.set("num.visible", "false")
+
+
+def _add_range(bar: PrintedBar, piece: Piece, parts: Sequence[range]) -> None:
+    """The bars that a multi-bar rest stands for, in the middle below it."""
+    first, last = piece.bars[bar.first], piece.bars[bar.last]
+    if first.label and last.label:
+        text = f"{first.label}\u2013{last.label}", _RANGE_TEXT
+        _words(bar, first, text, staff=parts[-1][-1], place="below").set("vo", _CLEAR_OF_REST)
+
+
+def _add_tacet(joined: Sequence[PrintedBar], piece: Piece, parts: Sequence[range]) -> None:
+    """Say "tacet to the end" where a player has nothing more, not even a cue."""
+    rest: PrintedBar | None = None
+    for bar in reversed(joined):
+        if bar.cued or not _is_silent(bar.measure, parts):
+            break
+        rest = bar
+    if rest is not None and piece.bars[-1].index - rest.first + 1 >= _LEAST_TACET:
+        _words(rest, piece.bars[rest.first], ("tacet to the end", "100%"), staff=parts[0][0], place="above")
+
+
+def _words(bar: PrintedBar, first: Bar, text: tuple[str, str], staff: int, place: str) -> etree._Element:
+    """Words of a size over or under the middle of a bar."""
+    # A beat before the middle: the engraver sets a word's middle beside a head, not over it.
+    where = {"staff": str(staff), "place": place, "tstamp": tstamp(first.length / 2, first)}
+    words = etree.SubElement(bar.measure, MEI + "dir", where)
+    rend = etree.SubElement(words, MEI + "rend", halign="center", fontsize=text[1])
+    rend.text = text[0]
+    return words
 
 
 def _own_staves(measure: etree._Element, parts: Sequence[range]) -> Iterator[etree._Element]:

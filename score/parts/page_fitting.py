@@ -9,10 +9,11 @@ from lxml import etree
 from score.errors import InbreathError
 from score.parts.bar_estimate import CUE_HEIGHT, bar_shapes, head_width
 from score.parts.engraver import EngravedSystem, in_systems
-from score.parts.mei import Document, break_before, move_marks
+from score.parts.mei import Document
 from score.parts.page_costs import BarShape, PageShape, page_fill, plan_cost, system_height
 from score.parts.page_layout import divide_pages
 from score.parts.paper import PageOptions, Paper
+from score.parts.system_marks import set_systems
 
 GAP_MM = 4.0
 _ENGRAVINGS = 3
@@ -147,10 +148,7 @@ def _engraved(
     document: Document, plan: Sequence[Sequence[range]], paper: Paper, options: PageOptions
 ) -> list[list[EngravedSystem]]:
     lines = [line for page in plan for line in page]
-    shown = [any(document.bars[position].cued for position in line) for line in lines]
-    move_marks(document, [seen for seen, line in zip(shown, lines, strict=True) for _ in line])
-    # Also before the first bar: without any break in the document the engraver breaks it for itself.
-    break_before(document, [line[0] for line in lines], [page[0][0] for page in plan if page])
+    set_systems(document, lines, [page[0][0] for page in plan if page])
     systems = in_systems(etree.tostring(document.root, encoding="unicode"), paper.music_width, options.staff_mm)
     if [len(system.measures) for system in systems] != [len(line) for line in lines]:
         raise InbreathError("Cannot engrave", "the engraver broke the systems elsewhere", "use the MusicXML file")

@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.errors import RequestError
+from score.parts.source_signs import SourceSign
 from score.time.pulse import PulseOptions
 
 
@@ -121,9 +122,13 @@ class PartPages(NamedTuple):
         page_count: its pages.
         turns: where the player turns; not after the last page.
         warnings: what the player should know of the pages, one sentence each.
+        signs: how many signs of the source were looked for on the pages.
+        unprinted: those that are not there.
     """
 
     pdf: bytes
     page_count: int
     turns: tuple[Turn, ...]
     warnings: tuple[str, ...]
+    signs: int = 0
+    unprinted: tuple[SourceSign, ...] = ()

@@ -11,8 +11,9 @@ from score.cues.sheet import CueSheet
 from score.errors import InbreathError
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import LAYOUT, UNITS_PER_MM, EngravedSystem, new_toolkit, read_page
-from score.parts.mei import Document, break_before, move_marks, part_document
+from score.parts.mei import Document, part_document
 from score.parts.printed_bar import MEI, remove
+from score.parts.system_marks import break_before, move_marks, name_cues, top_staff
 from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
 
@@ -40,12 +41,15 @@ class PartNotes:
         self._player = piece.player(sheet.player).name
         rows = cue_rows(piece, sheet)
         staves = uncued.own.staves
-        self._document = part_document(uncued.mei, piece, sheet.player, rows, staves, rests_joined=False)
+        self._document = part_document(
+            uncued.mei, piece, sheet.player, rows, staves, rests_joined=False, signs=uncued.signs
+        )
         self.bars = piece.bars
         if not self._document.in_bars:
             raise self._refused()
         break_before(self._document, [])
-        self._shown = [bar.cued for bar in self._document.bars]
+        name_cues(self._document, [range(len(self.bars))])
+        self._tops = [top_staff(self._document, range(index, index + 1)) for index in range(len(self.bars))]
         self._toolkit: Any = new_toolkit({**LAYOUT, **_SCREEN, "unit": staff_mm * 10 / 8})
         self._moments = self._timed()
         if len(self._moments) != len(self.bars):
@@ -80,9 +84,9 @@ class PartNotes:
 
     def _place_marks(self, bars: range) -> bool:
         """Marks for everybody stand above the cue staff where the system shows it; whether some stood elsewhere."""
-        seen = any(self._document.bars[index].cued for index in bars)
-        moved = [index for index in bars if self._shown[index] != seen]
-        self._shown[bars[0] : bars[-1] + 1] = [seen] * len(bars)
+        top = top_staff(self._document, bars)
+        moved = [index for index in bars if self._tops[index] != top]
+        self._tops[bars[0] : bars[-1] + 1] = [top] * len(bars)
         return any(_has_marks(self._document, index) for index in moved)
 
     def _timed(self) -> list[list[tuple[str, Fraction]]]:
@@ -94,7 +98,7 @@ class PartNotes:
         return _moments(self._toolkit.renderToTimemap({"includeMeasures": True, "includeRests": True}))
 
     def _load(self, root: etree._Element) -> None:
-        move_marks(self._document, self._shown)
+        move_marks(self._document, self._tops)
         self._toolkit.select({})
         if not self._toolkit.loadData(etree.tostring(root, encoding="unicode")):
             raise self._refused()

@@ -10,11 +10,13 @@ from score.parts.cue_staff import CueBar
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import EngravedSystem, to_mei
 from score.parts.legend import first_page
-from score.parts.mei import Document, add_words, part_document
+from score.parts.mei import Document, part_document
 from score.parts.page_costs import PageShape, is_turn
 from score.parts.page_fitting import GAP_MM, FittedPages, fit_pages, systems_height
 from score.parts.page_turns import free_seconds, turns_back
 from score.parts.paper import PageOptions, Paper, PartPages, Turn, Word, paper_named
+from score.parts.printed_signs import unprinted_signs
+from score.parts.system_marks import add_words
 from score.parts.title_block import title_lines
 from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
@@ -59,16 +61,22 @@ def part_pages(
     pages = _placed(fitted, paper)
     pdf = bind(pages, paper, front, {turn.page: (turn.seconds, options.min_turn_seconds) for turn in turns})
     warnings = (*_warnings(piece, document, fitted, turns, options), *_overfull(pages, paper))
-    return PartPages(pdf, len(pages), turns, warnings=warnings)
+    systems = [placed.system for page in pages for placed in page]
+    unprinted = unprinted_signs(uncued.signs, document.bars, systems) if document.in_bars else ()
+    return PartPages(pdf, len(pages), turns, warnings=warnings, signs=len(uncued.signs), unprinted=unprinted)
 
 
 def _document(uncued: UncuedPart, piece: Piece, sheet: CueSheet, rows: Sequence[Sequence[CueBar]]) -> Document:
-    document = part_document(_taken(uncued.mei, piece, sheet), piece, sheet.player, rows, uncued.own.staves)
+    document = part_document(
+        _taken(uncued.mei, piece, sheet), piece, sheet.player, rows=rows, staves=uncued.own.staves, signs=uncued.signs
+    )
     if document.in_bars:
         return document
     # Where the engraver's measures are not the piece's bars, only it knows where a cue belongs.
-    mei = to_mei(uncued.own.with_cues(piece.bars, rows))
-    return part_document(_taken(mei, piece, sheet), piece, sheet.player, rows, uncued.own.staves)
+    mei = to_mei(uncued.own.for_the_engraver().with_cues(piece.bars, rows))
+    return part_document(
+        _taken(mei, piece, sheet), piece, sheet.player, rows=rows, staves=uncued.own.staves, signs=uncued.signs
+    )
 
 
 def _taken(mei: str, piece: Piece, sheet: CueSheet) -> str:

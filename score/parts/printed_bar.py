@@ -18,12 +18,14 @@ class PrintedBar:
         measure: its MEI element.
         first, last: indices of the bars it stands for; they differ for a multi-bar rest.
         cued: a cue stands in it.
+        cue_staves: numbers of the cue staves on which notes are seen in it.
     """
 
     measure: etree._Element
     first: int
     last: int
     cued: bool
+    cue_staves: frozenset[int] = frozenset()
 
 
 def tstamp(at: Fraction, bar: Bar) -> str:

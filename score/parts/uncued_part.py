@@ -3,10 +3,13 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from lxml import etree
+
 from score.cues.sheet import CueSheet, Level
 from score.parts.cue_staff import CueBar
 from score.parts.document import OwnPart, own_parts
 from score.parts.engraver import to_mei
+from score.parts.source_signs import SourceSign, source_signs
 from score.reading.reading_result import Outline, Reading
 
 
@@ -16,10 +19,12 @@ class UncuedPart(NamedTuple):
     Attributes:
         own: the document around them.
         mei: what the engraver imported, the cue staves empty; "" when it can make nothing of it.
+        signs: what must be found again on the pages.
     """
 
     own: OwnPart
     mei: str
+    signs: tuple[SourceSign, ...] = ()
 
 
 def uncued_parts(outline: Outline, numbers: Sequence[int], level: Level) -> dict[int, UncuedPart]:
@@ -32,7 +37,7 @@ def uncued_parts(outline: Outline, numbers: Sequence[int], level: Level) -> dict
     """
     present = [number for number, _ in outline.players if number in numbers]
     documents = own_parts(outline, present, level is Level.FULL)
-    return {number: UncuedPart(own, _imported(own, outline)) for number, own in documents.items()}
+    return {number: _imported(own, outline) for number, own in documents.items()}
 
 
 def uncued_part(reading: Reading, sheet: CueSheet) -> UncuedPart:
@@ -40,6 +45,8 @@ def uncued_part(reading: Reading, sheet: CueSheet) -> UncuedPart:
     return uncued_parts(reading.outline, [sheet.player], sheet.level)[sheet.player]
 
 
-def _imported(own: OwnPart, outline: Outline) -> str:
+def _imported(own: OwnPart, outline: Outline) -> UncuedPart:
     row = [CueBar()] * len(outline.bars)
-    return to_mei(own.with_cues(outline.bars, [row] * len(own.ids)))
+    copy = own.for_the_engraver().with_cues(outline.bars, [row] * len(own.ids))
+    root = etree.fromstring(copy, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
+    return UncuedPart(own, to_mei(copy), source_signs(root, len(own.ids)))

@@ -11,8 +11,9 @@ from score.group.group_file import CueWish
 from score.parts.engraving_processes import Engravers
 from score.parts.paper import PageOptions
 from score.parts.part_jobs import FindWords, FinishedPart, Job
+from score.parts.source_signs import SourceSign
 from score.piece import Piece
-from score.places import find_player
+from score.places import bar_name, find_player
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 from score.writing import write_atomically
@@ -40,7 +41,10 @@ class PartFiles(NamedTuple):
         player: number of the player.
         musicxml, pdf: the files written.
         sheet: the cues in it.
-        pages: what engraving found: page count, turns, warnings (the PDF's bytes are in the file).
+        page_count: its pages.
+        warnings: what the player should know of them, one sentence each.
+        signs: how many signs of the source were looked for on the pages.
+        unprinted: those that are not there, each with its bar, one sentence each.
     """
 
     player: int
@@ -49,6 +53,8 @@ class PartFiles(NamedTuple):
     sheet: CueSheet
     page_count: int
     warnings: tuple[str, ...]
+    signs: int = 0
+    unprinted: tuple[str, ...] = ()
 
 
 def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = ()) -> tuple[CueSheet, ...]:
@@ -129,4 +135,18 @@ def save_part(reading: Reading, part: FinishedPart, folder: Path) -> PartFiles:
     stem = part_stem(reading, sheet.player)
     musicxml = write_atomically(folder / f"{stem}.musicxml", part.xml)
     pdf = write_atomically(folder / f"{stem}.pdf", pages.pdf)
-    return PartFiles(sheet.player, musicxml, pdf, sheet=sheet, page_count=pages.page_count, warnings=pages.warnings)
+    unprinted = tuple(_unprinted(reading.piece, sign) for sign in pages.unprinted)
+    return PartFiles(
+        sheet.player,
+        musicxml,
+        pdf,
+        sheet=sheet,
+        page_count=pages.page_count,
+        warnings=pages.warnings,
+        signs=pages.signs,
+        unprinted=unprinted,
+    )
+
+
+def _unprinted(piece: Piece, sign: SourceSign) -> str:
+    return f"bar {bar_name(piece, sign.bar)}: {sign.name} is not printed"

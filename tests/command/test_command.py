@@ -70,7 +70,7 @@ def test_only_the_players_asked_for_are_written(score: Path, tmp_path: Path) -> 
 def test_json_of_parts_has_the_documented_keys(score: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["parts", str(score), "--player", "1", "--json", "--out", str(tmp_path / "out")]) == 0
     (made,) = json.loads(capsys.readouterr().out)
-    assert set(made) == {"player", "musicxml", "pdf", "cues", "pages", "warnings"}
+    assert set(made) == {"player", "musicxml", "pdf", "cues", "pages", "warnings", "signs", "unprinted"}
     assert Path(made["pdf"]).is_file()
 
 

@@ -28,7 +28,7 @@ SCORES = [
 ]
 XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 # Names made anew at each import, lengths in ticks (for playing only), and what a later step takes away.
-IDLE = {XML_ID, "dur.ppq", "visible"}
+IDLE = {XML_ID, "dur.ppq", "visible", "type"}
 
 
 def drawn(root: etree._Element, cue_staves: int) -> Iterator[list[str]]:

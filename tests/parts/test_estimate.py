@@ -12,7 +12,8 @@ from score.cues.sheet import Level
 from score.parts.bar_estimate import bar_shapes
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import UNITS_PER_MM, one_line
-from score.parts.mei import move_marks, part_document
+from score.parts.mei import part_document
+from score.parts.system_marks import set_systems
 from score.parts.uncued_part import uncued_part
 from score.reading import read_score
 
@@ -32,7 +33,7 @@ def test_widths_are_the_engraver_s(path: Path, player: int) -> None:
     sheet = choose_cues(reading.piece, player, Level.USUAL)
     blank = uncued_part(reading, sheet)
     document = part_document(blank.mei, reading.piece, player, cue_rows(reading.piece, sheet), blank.own.staves)
-    move_marks(document, [True] * len(document.bars))
+    set_systems(document, [range(len(document.bars))], ())
     (system,) = one_line(etree.tostring(document.root, encoding="unicode"), 7.0)
     shapes = bar_shapes(document, [0.0] * len(reading.piece.bars), 7.0)
     pairs = list(zip(shapes, system.widths, strict=True))[1:]  # the first bar holds clef, key and meter too

@@ -14,11 +14,13 @@ from lxml import etree
 
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
+from score.parts.cue_staff import ARROW
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import SVG, in_systems
-from score.parts.mei import Document, break_before, move_marks, part_document
+from score.parts.mei import Document, part_document
 from score.parts.paper import PageOptions, PartPages
 from score.parts.part_pages import part_pages
+from score.parts.system_marks import set_systems
 from score.parts.uncued_part import uncued_part
 from score.reading import read_score
 from score.reading.reading_result import Reading
@@ -98,12 +100,12 @@ def test_title_player_legend_and_cue_words_can_be_read(path: Path) -> None:
     assert reading.piece.title in first
     assert reading.piece.player(2).name in first
     assert "Instruments:" in first
-    assert "the rhythm of the player named where they begin" in first
+    assert "the rhythm of the player named there" in first
     everything = " ".join(texts(pages))
     sheet = choose_cues(reading.piece, 2, Level.USUAL)
     for cue in sheet.cues:
         assert reading.piece.player(cue.source).short in everything
-    assert everything.count("→") >= sum(cue.next_mover is not None for cue in sheet.cues) * 0.9
+    assert everything.count(ARROW) >= sum(cue.next_mover is not None for cue in sheet.cues) * 0.9
 
 
 @pytest.mark.parametrize("path", QUARTETS, ids=lambda path: path.parent.name)
@@ -121,8 +123,8 @@ def test_every_note_and_every_bar_is_engraved_once(path: Path) -> None:
     # Outside: music21 counts the notes of the part; the engraver draws them.
     here = document(path, 2)
     breaks = list(range(6, len(here.bars), 6))
-    move_marks(here, [True] * len(here.bars))
-    break_before(here, breaks)
+    lines = [range(a, b) for a, b in pairwise((0, *breaks, len(here.bars)))]
+    set_systems(here, lines, ())
     systems = in_systems(etree.tostring(here.root, encoding="unicode"), 172.0, 7.0)
     assert [len(system.measures) for system in systems] == [
         after - first for first, after in zip((0, *breaks), (*breaks, len(here.bars)), strict=True)
@@ -159,7 +161,7 @@ def test_the_same_part_gives_the_same_bytes() -> None:
 
 def test_every_other_player_has_a_line_at_full() -> None:
     pages = made(QUARTETS[1], 2, Level.FULL)
-    assert "the others' rhythms, from the top" in texts(pages)[0]
+    assert "the rhythms of Vln. I, Vla. and Vc." in texts(pages)[0]
     assert pages.page_count >= made(QUARTETS[1], 2).page_count
 
 
@@ -168,8 +170,7 @@ def drawn(player: int) -> list[etree._Element]:
     here = document(SAMPLES / "quartet.musicxml", player)
     firsts = list(range(6, len(here.bars), 6))
     lines = [range(a, b) for a, b in pairwise((0, *firsts, len(here.bars)))]
-    move_marks(here, [any(here.bars[i].cued for i in line) for line in lines for _ in line])
-    break_before(here, firsts)
+    set_systems(here, lines, ())
     return [
         etree.fromstring(system.svg) for system in in_systems(etree.tostring(here.root, encoding="unicode"), 172.0, 7.0)
     ]

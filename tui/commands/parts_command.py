@@ -105,8 +105,10 @@ def report(piece: Any, files: Any, as_json: bool) -> None:
         pages = "1 page" if made.page_count == 1 else f"{made.page_count} pages"
         click.echo(f"{name}: {len(made.sheet.cues)} cues, {pages}  {made.pdf}")
     for made in files:
-        for warning in made.warnings:
+        for warning in (*made.warnings, *made.unprinted):
             click.echo(f"  {piece.player(made.player).name}: {warning}", err=True)
+    signs, lost = sum(made.signs for made in files), sum(len(made.unprinted) for made in files)
+    click.echo(f"{signs - lost} of {signs} signs printed")
 
 
 def file_json(made: Any) -> dict[str, object]:
@@ -118,4 +120,6 @@ def file_json(made: Any) -> dict[str, object]:
         "cues": len(made.sheet.cues),
         "pages": made.page_count,
         "warnings": list(made.warnings),
+        "signs": made.signs,
+        "unprinted": list(made.unprinted),
     }

@@ -1,0 +1,152 @@
+"""What the engraver's import leaves out of a part though it can print it, or we can: put back into the document."""
+
+import re
+from collections.abc import Iterable, Mapping
+
+from lxml import etree
+
+from score.parts.engraver_copy import DAMP, DAMP_ALL
+from score.parts.own_drawing import SHAPES, dashes_type, head_type
+from score.parts.printed_bar import MEI, remove
+from score.printing.music_font import has_sign
+
+_XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+# MusicXML's noteheads by what draws them: signs of the music font for whole, half and shorter notes, or our own.
+_FONT_HEADS: Mapping[str, tuple[str, str, str]] = {
+    "square": ("E0B8", "E0B8", "E0B9"),
+    "la": ("E0B8", "E0B8", "E0B9"),
+    "slashed": ("E0D3", "E0D1", "E0CF"),
+    "back slashed": ("E0D4", "E0D2", "E0D0"),
+    "mi": ("E0DD", "E0DD", "E0DB"),
+}
+_OWN_HEADS: Mapping[str, str] = {
+    "triangle": "triangle",
+    "do": "triangle",
+    "inverted triangle": "inverted-triangle",
+    "left triangle": "left-triangle",
+    "arrow up": "arrow-up",
+    "arrow down": "arrow-down",
+    "rectangle": "rectangle",
+    "cluster": "rectangle",
+}
+_SPAN = re.compile(r"(?:(\d+)m\+)?([\d.]+)")
+_EVENTS = {MEI + name for name in ("note", "chord", "rest")}
+assert set(_OWN_HEADS.values()) <= SHAPES
+
+
+def shape_heads(root: etree._Element, heads: Mapping[str, str]) -> None:
+    """Give notes the heads that the engraver does not know.
+
+    Args:
+        root: the document.
+        heads: MusicXML's notehead by the id of its note.
+    """
+    for note in root.iter(MEI + "note"):
+        head = heads.get(note.get(_XML_ID) or "", "")
+        if head in _FONT_HEADS:
+            code = _FONT_HEADS[head][{"1": 0, "2": 1}.get(_duration(note), 2)]
+            # For a sign that its font lacks the engraver's process would end.
+            if has_sign(code):
+                note.set("head.shape", f"U+{code}")
+        elif head in _OWN_HEADS:
+            if "head.shape" in note.attrib:
+                del note.attrib["head.shape"]
+            note.set("type", head_type(_OWN_HEADS[head]))
+
+
+def _duration(note: etree._Element) -> str:
+    holder = note.getparent()
+    return note.get("dur") or (holder.get("dur") if holder is not None else None) or "4"
+
+
+def show_damps(root: etree._Element) -> None:
+    """Damp marks stand in the document as letters: print them as the signs of the music font that they are."""
+    for event in root.iter(MEI + "dir"):
+        text = "".join(map(str, event.itertext())).strip()
+        if text in (DAMP, DAMP_ALL):
+            for child in list(event):
+                event.remove(child)
+            event.text = None
+            etree.SubElement(event, MEI + "rend", {"glyph.auth": "smufl"}).text = text
+
+
+def mark_dashes(root: etree._Element) -> None:
+    """Words with dashes say how far these go, so that they can be drawn."""
+    beats = 4
+    for event in root.iter(MEI + "meterSig", MEI + "dir"):
+        if event.tag == MEI + "meterSig":
+            beats = sum(int(part) for part in (event.get("count") or "").split("+") if part.isdigit()) or 4
+            continue
+        end = _SPAN.fullmatch(event.get("tstamp2") or "")
+        if end is None or event.get("extender") != "true":
+            continue
+        percent = min(100, max(0, round(100 * (float(end[2]) - 1) / beats)))
+        event.set("type", dashes_type(int(end[1] or 0), percent))
+
+
+def drop_hidden(root: etree._Element) -> None:
+    """Notes for playback only leave no ink: they go, or become blanks where others stand beside them."""
+    hidden = [event for event in root.iter(*_EVENTS) if event.get("visible") == "false" and _is_outermost(event)]
+    names = {note.get(_XML_ID) for event in hidden for note in (event, *event.iter(MEI + "note"))}
+    for event in hidden:
+        _blank(event)
+    for holder in _innermost_first(root.iter(MEI + "beam", MEI + "tuplet", MEI + "bTrem", MEI + "fTrem")):
+        if len(holder) and all(child.tag == MEI + "space" for child in holder):
+            _unwrap(holder)
+    for layer in list(root.iter(MEI + "layer")):
+        _close_up(layer)
+    _drop_events_of(root, names)
+
+
+def _is_outermost(event: etree._Element) -> bool:
+    holder = event.getparent()
+    return event.tag == MEI + "chord" or holder is None or holder.tag != MEI + "chord"
+
+
+def _blank(event: etree._Element) -> None:
+    holder = event.getparent()
+    if event.get("grace") or holder is None:
+        remove(event)
+        return
+    space = etree.Element(MEI + "space", {name: event.get(name) or "" for name in ("dur", "dots") if event.get(name)})
+    holder.replace(event, space)
+
+
+def _innermost_first(holders: Iterable[etree._Element]) -> list[etree._Element]:
+    return list(holders)[::-1]
+
+
+def _unwrap(holder: etree._Element) -> None:
+    """Blanks need no beam; those of a tuplet keep it, without a figure, for they are as long as it says."""
+    if holder.tag == MEI + "tuplet":
+        holder.set("num.visible", "false")
+        holder.set("bracket.visible", "false")
+        return
+    parent = holder.getparent()
+    if parent is not None:
+        for child in list(holder):
+            holder.addprevious(child)
+        parent.remove(holder)
+
+
+def _close_up(layer: etree._Element) -> None:
+    """A layer of nothing but blanks goes where another stands beside it; alone it is one blank bar."""
+    staff = layer.getparent()
+    if staff is None or not len(layer) or next(layer.iter(*_EVENTS), None) is not None:
+        return
+    if any(child.tag not in (MEI + "space", MEI + "tuplet") for child in layer):
+        return
+    if len(staff.findall(MEI + "layer")) > 1:
+        staff.remove(layer)
+    else:
+        layer[:] = [etree.Element(MEI + "mSpace")]
+
+
+def _drop_events_of(root: etree._Element, names: set[str | None]) -> None:
+    if not names:
+        return
+    for measure in root.iter(MEI + "measure"):
+        for event in list(measure):
+            ends = {(event.get(name) or "")[1:] for name in ("startid", "endid") if event.get(name)}
+            if ends & names:
+                measure.remove(event)

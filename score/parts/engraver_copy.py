@@ -1,0 +1,93 @@
+"""The copy of a part that goes to the engraver: its notes named, and what it does not know said in what it knows.
+
+The part that a player gets as MusicXML is never changed; this copy is only engraved. A note that has a name in it
+keeps that name in the drawing, so that every note can be looked for there.
+"""
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+
+from lxml import etree
+
+from score.printing.music_font import sign_named
+
+DAMP, DAMP_ALL = "\ue638", "\ue639"
+"""SMuFL pluckedDamp and pluckedDampAll."""
+
+_NOTE = re.compile(rb"<note\b(?![^>]*\sid=)")
+_UNKNOWN = re.compile(
+    rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|other-technical"
+    rb"|other-articulation|handbell)\b"
+)
+
+
+def named_notes(own_parts: bytes) -> bytes:
+    """The parts as text, every note with an id; ids that stand there already stay."""
+    prefix = b"own-"
+    while prefix in own_parts:
+        prefix += b"-"
+    names = _names(prefix)
+    return _NOTE.sub(lambda match: b'<note id="%s"' % next(names), own_parts)
+
+
+def _names(prefix: bytes) -> Iterator[bytes]:
+    number = 0
+    while True:
+        number += 1
+        yield b"%s%d" % (prefix, number)
+
+
+def has_unknown_signs(musicxml: bytes) -> bool:
+    """Whether the engraver would leave out a sign that we can say in another way."""
+    return _UNKNOWN.search(musicxml) is not None
+
+
+def say_unknown_signs(root: etree._Element) -> None:
+    """Put what the engraver leaves out into signs and words that it draws."""
+    for kind in root.iter("direction-type"):
+        for sign in list(kind):
+            text = _DIRECTIONS.get(str(sign.tag), _nothing)(sign)
+            if text:
+                words = etree.Element("words", {str(k): str(v) for k, v in sign.attrib.items()})
+                words.text = text
+                kind.replace(sign, words)
+    for technical in root.iter("technical"):
+        for sign in technical.findall("open"):
+            sign.tag = "open-string"  # the same small circle
+    for note in list(root.iter("note")):
+        for path in ("technical/other-technical", "technical/handbell", "articulations/other-articulation"):
+            for sign in note.iterfind(f"notations/{path}"):
+                if (sign.text or "").strip():
+                    note.addprevious(_words_above(sign.text or ""))
+
+
+def _words_above(text: str) -> etree._Element:
+    direction = etree.Element("direction", placement="above")
+    etree.SubElement(etree.SubElement(direction, "direction-type"), "words").text = text
+    return direction
+
+
+def _nothing(sign: etree._Element) -> str:
+    return ""
+
+
+def _symbol(sign: etree._Element) -> str:
+    name = (sign.text or "").strip()
+    return sign_named(name) or name
+
+
+def _struck_with(sign: etree._Element) -> str:
+    """Percussion pictograms as words: "soft yarn", "claves"."""
+    names = [" ".join((part.text or "").split()) for part in sign.iter("*")]
+    return " ".join(name for name in reversed(names) if name)
+
+
+_DIRECTIONS: Mapping[str, Callable[[etree._Element], str]] = {
+    "damp": lambda sign: DAMP,
+    "damp-all": lambda sign: DAMP_ALL,
+    "eyeglasses": lambda sign: "(look up)",
+    "string-mute": lambda sign: f"mute {sign.get('type') or 'on'}",
+    "percussion": _struck_with,
+    "symbol": _symbol,
+    "other-direction": lambda sign: "" if sign.get("print-object") == "no" else (sign.text or "").strip(),
+}

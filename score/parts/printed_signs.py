@@ -1,0 +1,193 @@
+"""The proof of a part: its engraved bars read back and compared with the signs of its source."""
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from lxml import etree
+
+from score.parts.engraver import EngravedSystem
+from score.parts.engraver_copy import DAMP, DAMP_ALL
+from score.parts.own_drawing import OWN_DASH, OWN_HEAD, SVG
+from score.parts.printed_bar import PrintedBar
+from score.parts.source_signs import SourceSign
+
+_CLASSES: Mapping[str, tuple[str, ...]] = {
+    "dynamic": ("dynam",),
+    "hairpin": ("hairpin",),
+    "tempo": ("tempo",),
+    "segno": ("repeatMark",),
+    "coda": ("repeatMark",),
+    "pedal": ("pedal",),
+    "octave line": ("octave",),
+    "dashed line": ("dashes",),
+    "line": ("bracketSpan",),
+    "tie": ("tie",),
+    "open tie": ("lv",),
+    "slur": ("slur",),
+    "tuplet": ("tuplet",),
+    "roll": ("bTrem", "fTrem"),
+    "trill": ("trill",),
+    "fermata": ("fermata",),
+    "arpeggio": ("arpeg",),
+    "glissando": ("gliss",),
+    "breath": ("breath",),
+    "caesura": ("caesura",),
+    "turn": ("turn",),
+    "mordent": ("mordent",),
+    "articulation": ("artic",),
+    "accidental": ("accid",),
+    "clef": ("clef",),
+    "key": ("keySig",),
+    "meter": ("meterSig", "meterSigGrp"),
+}
+"""Kinds of signs that are counted bar by bar, and what the engraver's drawing calls them."""
+_COUNTED = {name for names in _CLASSES.values() for name in names}
+_AHEAD = {"clef", "key", "meter"}
+"""What stands before a barline, too, where it changes."""
+_WORDS = {"dir", "tempo", "reh", "dynam", "verse", "syl", "repeatMark", "ending"}
+_ORDINARY = {"E0A0", "E0A2", "E0A3", "E0A4"}
+_HEAD = re.compile(r"#([0-9A-F]{4})")
+_BRACKETED = re.compile(r'<g id="([^"]+)" class="ending [^"]*"><g [^>]*class="voltaBracket"')
+_XML_ID, _HREF = "{http://www.w3.org/XML/1998/namespace}id", "{http://www.w3.org/1999/xlink}href"
+_BLANKS = re.compile(r"\s+")
+_PICTOGRAMS = {"mute", "eyeglasses", "pictogram", "symbol"}
+
+
+@dataclass(slots=True)
+class _Bar:
+    """What is drawn in one printed bar."""
+
+    counts: Counter[str] = field(default_factory=Counter)
+    texts: str = ""
+    stickings: Counter[str] = field(default_factory=Counter)
+    names: set[str] = field(default_factory=set)
+    staves: int = 0
+    rests_joined: bool = False
+    shaped: set[str] = field(default_factory=set)
+    in_bracket: bool = False
+    is_repeated: bool = False
+
+
+def unprinted_signs(
+    signs: Sequence[SourceSign], bars: Sequence[PrintedBar], systems: Sequence[EngravedSystem]
+) -> tuple[SourceSign, ...]:
+    """The signs of the source that are not on the pages.
+
+    Args:
+        signs: of the source.
+        bars: every printed bar.
+        systems: the engraver's drawing of them.
+    """
+    bracketed = {name for system in systems for name in _BRACKETED.findall(system.svg)}
+    drawn = [_bar(measure) for system in systems for measure in system.measures]
+    for printed, bar in zip(bars, drawn, strict=True):
+        ending = printed.measure.getparent()
+        bar.in_bracket = ending is not None and ending.get(_XML_ID) in bracketed
+    proof = _Proof(drawn)
+    printed_in = {index: n for n, bar in enumerate(bars) for index in range(bar.first, bar.last + 1)}
+    return tuple(sign for sign in signs if not proof.has(sign, printed_in.get(sign.bar, -1)))
+
+
+class _Proof:
+    """The drawn bars; signs that are counted are ticked off one by one."""
+
+    def __init__(self, drawn: Sequence[_Bar]) -> None:
+        self._drawn = drawn
+        self._staves = max((bar.staves for bar in drawn), default=0)
+        self._ticked: dict[int, Counter[str]] = {}
+
+    def has(self, sign: SourceSign, place: int) -> bool:
+        """Whether a sign is drawn in the printed bar at this place."""
+        if not 0 <= place < len(self._drawn):
+            return False
+        bar = self._drawn[place]
+        if (sign.note and bar.is_repeated) or (sign.kind == "key" and sign.text == "0"):
+            return True  # a sign that says "as the bar before"; a key of no sharps and flats
+        match sign.kind:
+            case "note":
+                return sign.note in bar.names
+            case "rest":
+                # A staff that only rests is left out of its system, bars that only rest become one.
+                return sign.note in bar.names or bar.rests_joined or bar.staves < self._staves
+            case "notehead":
+                return sign.note in bar.shaped
+            case "damp mark":
+                return DAMP in bar.texts or DAMP_ALL in bar.texts
+            case "ending":
+                return bar.in_bracket
+            case "repeat":
+                # A line that ends one repeat and begins the next belongs to the bar before it.
+                return any(near.counts["repeat"] for near in self._drawn[max(0, place - 1) : place + 2])
+            case "sticking":
+                bar.stickings[sign.text] -= 1
+                return bar.stickings[sign.text] >= 0
+        if sign.kind in _CLASSES:
+            return self._tick(sign.kind, place)
+        if sign.kind in _PICTOGRAMS:
+            return bar.counts["dir"] > 0
+        return bool(sign.text) and _BLANKS.sub("", sign.text) in bar.texts
+
+    def _tick(self, kind: str, place: int) -> bool:
+        before = self._drawn[place - 1] if place and kind in _AHEAD else _Bar()
+        ticked = self._ticked.setdefault(place, Counter())
+        name = _CLASSES[kind][0]
+        ticked[name] += 1
+        return sum(self._drawn[place].counts[each] + before.counts[each] for each in _CLASSES[kind]) >= ticked[name]
+
+
+def _bar(measure: etree._Element) -> _Bar:
+    bar = _Bar()
+    texts: list[str] = []
+    for group in measure.iter(SVG + "g"):
+        names = (group.get("class") or "").split()
+        if not names or not len(group):
+            continue
+        _take(group, names, bar, texts)
+    bar.texts = _BLANKS.sub("", "".join(texts))
+    return bar
+
+
+def _take(group: etree._Element, names: Sequence[str], bar: _Bar, texts: list[str]) -> None:
+    name = names[0]
+    if name in ("note", "rest", "mRest", "chord"):
+        bar.names.add(group.get("id") or "")
+        if name == "note" and _is_shaped(group):
+            bar.shaped.add(group.get("id") or "")
+    elif name == "staff":
+        bar.staves += 1
+    elif name == "multiRest":
+        bar.rests_joined = True
+    elif name in ("mRpt", "mRpt2", "multiRpt", "beatRpt"):
+        bar.is_repeated = True
+    elif name == "barLine":
+        bar.counts["repeat"] += any(_HEAD.match(sign.get(_HREF) or "") for sign in group.iterchildren(SVG + "use"))
+    elif name == "fing":
+        bar.stickings[_text(group).strip()] += 1
+    if name in _COUNTED:
+        bar.counts[name] += len(group) if name == "artic" else 1
+    if name in _WORDS:
+        texts.append(_text(group))
+        bar.counts["dir"] += name == "dir"
+        bar.counts["dashes"] += any(line.get("class") == OWN_DASH for line in group.iterchildren(SVG + "rect"))
+
+
+def _is_shaped(note: etree._Element) -> bool:
+    for sign in _signs(note):
+        if sign.tag == SVG + "path" and sign.get("class") == OWN_HEAD:
+            return True
+        head = _HEAD.match(sign.get(_HREF) or "")
+        if head and head[1] not in _ORDINARY:
+            return True
+    return False
+
+
+def _signs(note: etree._Element) -> Iterator[etree._Element]:
+    for group in note:
+        if group.get("class") == "notehead":
+            yield from group
+
+
+def _text(group: etree._Element) -> str:
+    return "".join(map(str, group.itertext()))

@@ -1,0 +1,228 @@
+"""Every sign of a part as it stands in its source: what must be found again on its pages."""
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from lxml import etree
+
+_TEXT_SIGNS: Mapping[str, str] = {
+    "words": "words",
+    "rehearsal": "rehearsal mark",
+    "fingering": "sticking",
+    "pluck": "sticking",
+    "string": "string number",
+    "other-technical": "words",
+    "other-articulation": "words",
+    "handbell": "words",
+    "other-direction": "words",
+    "text": "word under the staff",
+}
+"""Signs that are looked for by their text."""
+
+_SIGNS: Mapping[str, str] = {
+    "damp": "damp mark",
+    "damp-all": "damp mark",
+    "metronome": "tempo",
+    "segno": "segno",
+    "coda": "coda",
+    "dynamics": "dynamic",
+    "wedge": "hairpin",
+    "pedal": "pedal",
+    "octave-shift": "octave line",
+    "dashes": "dashed line",
+    "bracket": "line",
+    "percussion": "pictogram",
+    "symbol": "symbol",
+    "string-mute": "mute",
+    "eyeglasses": "eyeglasses",
+    "tied": "tie",
+    "slur": "slur",
+    "tuplet": "tuplet",
+    "tremolo": "roll",
+    "trill-mark": "trill",
+    "wavy-line": "trill",
+    "fermata": "fermata",
+    "arpeggiate": "arpeggio",
+    "glissando": "glissando",
+    "slide": "glissando",
+    "breath-mark": "breath",
+    "caesura": "caesura",
+    "turn": "turn",
+    "mordent": "mordent",
+    "inverted-mordent": "mordent",
+}
+_MIDDLES = {"stop", "continue", "change", "sostenuto", "resume", "discontinue"}
+_HOLDERS = {"articulations", "technical", "ornaments"}
+_NO_INK = {"accidental-mark", "staff-divide", "other-notation", "non-arpeggiate", "rootless"}
+_ONCE_A_BAR = {"rehearsal mark", "tempo", "segno", "coda", "repeat", "ending", "clef", "meter"}
+"""Signs that several parts of one player have in common: printed once."""
+
+
+class SourceSign(NamedTuple):
+    """A sign of the source.
+
+    Attributes:
+        bar: index of its bar.
+        kind: what it is, as a player would call it.
+        text: its words, or which one it is, "" where that does not matter.
+        note: id of the note that it is or stands on, "" where it stands alone.
+        part: id of its part.
+    """
+
+    bar: int
+    kind: str
+    text: str = ""
+    note: str = ""
+    part: str = ""
+
+    @property
+    def name(self) -> str:
+        """What it is called in a message."""
+        return f'{self.kind} "{self.text}"' if self.text and self.kind != "key" else self.kind
+
+
+def source_signs(root: etree._Element, cue_parts: int) -> tuple[SourceSign, ...]:
+    """The signs of a part document in which notes have ids, in the order of the parts and bars.
+
+    Args:
+        root: the document, its cue staves still empty.
+        cue_parts: how many parts before the player's own are cue staves: of these only what holds for everybody.
+    """
+    signs: list[SourceSign] = []
+    once: set[tuple[int, str, str]] = set()
+    for position, part in enumerate(root.iterfind("part")):
+        for sign in _part_signs(part, only_for_all=position < cue_parts):
+            key = sign.bar, sign.kind, sign.text
+            if sign.kind in _ONCE_A_BAR:
+                if key in once:
+                    continue
+                once.add(key)
+            signs.append(sign)
+    return tuple(signs)
+
+
+def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign]:
+    name = part.get("id") or ""
+    for bar, measure in enumerate(part.iterfind("measure")):
+        chord: set[str] = set()
+        for element in measure:
+            if element.get("print-object") == "no" or (only_for_all and element.tag in ("note", "attributes")):
+                continue
+            if element.tag == "note" and element.find("chord") is None:
+                chord = set()
+            for kind, text, note in _signs_of(element, chord):
+                yield SourceSign(bar, kind, text, note=note, part=name)
+
+
+_KindTextNote = tuple[str, str, str]
+
+
+def _signs_of(element: etree._Element, chord: set[str]) -> Iterator[_KindTextNote]:
+    if element.tag == "note":
+        yield from _note_signs(element, chord)
+    elif element.tag == "direction":
+        yield from _direction_signs(element)
+    elif element.tag == "attributes":
+        yield from _attribute_signs(element)
+    elif element.tag == "barline":
+        yield from _barline_signs(element)
+
+
+def _note_signs(note: etree._Element, chord: set[str]) -> Iterator[_KindTextNote]:
+    name = note.get("id") or ""
+    if note.find("rest") is not None:
+        yield "rest", "", name
+    else:
+        yield "note", "", name
+        if note.find("accidental") is not None:
+            yield "accidental", "", name
+        head = note.find("notehead")
+        if head is not None and (head.text or "").strip() not in ("", "normal", "none"):
+            yield "notehead", (head.text or "").strip(), name
+    for notations in note.iterfind("notations"):
+        if notations.get("print-object") != "no":
+            yield from _notation_signs(notations, name, chord)
+    for text in note.iterfind("lyric/text"):
+        if (text.text or "").strip():
+            yield _TEXT_SIGNS["text"], _plain(text), name
+
+
+def _notation_signs(notations: etree._Element, name: str, chord: set[str]) -> Iterator[_KindTextNote]:
+    for sign in notations:
+        tag = str(sign.tag)
+        if tag in _HOLDERS:
+            for inner in sign:
+                yield from _of_note(inner, name, chord, holder=tag)
+        else:
+            yield from _of_note(sign, name, chord, holder="")
+
+
+def _of_note(sign: etree._Element, name: str, chord: set[str], holder: str) -> Iterator[_KindTextNote]:
+    tag, kind = str(sign.tag), sign.get("type") or ""
+    if kind in _MIDDLES or tag in _NO_INK or sign.get("print-object") == "no":
+        return
+    if tag == "tied":
+        yield ("open tie" if kind == "let-ring" else "tie"), "", name
+        return
+    if tag == "tuplet" and (sign.get("show-number") == "none" and sign.get("bracket") == "no"):
+        return
+    # What belongs to a chord is often written on each of its notes and printed once.
+    key = f"{tag} {sign.get('number') or ''} {_plain(sign)}"
+    if key in chord and tag not in ("fingering", "glissando", "slide"):
+        return
+    chord.add(key)
+    if tag in _TEXT_SIGNS:
+        if _plain(sign):
+            yield _TEXT_SIGNS[tag], _plain(sign), name
+    elif tag == "tremolo" and kind not in ("", "single", "start"):
+        return
+    elif tag in _SIGNS:
+        yield _SIGNS[tag], "", name
+    elif holder:
+        yield "articulation", tag.replace("-", " "), name
+    else:
+        yield tag.replace("-", " "), "", name
+
+
+def _direction_signs(direction: etree._Element) -> Iterator[_KindTextNote]:
+    for kind in direction.iterfind("direction-type"):
+        for sign in kind:
+            tag = str(sign.tag)
+            if sign.get("type") in _MIDDLES or tag in _NO_INK or sign.get("print-object") == "no":
+                continue
+            if tag in _TEXT_SIGNS:
+                if _plain(sign):
+                    yield _TEXT_SIGNS[tag], _plain(sign), ""
+            else:
+                yield _SIGNS.get(tag, tag.replace("-", " ")), "", ""
+
+
+def _attribute_signs(attributes: etree._Element) -> Iterator[_KindTextNote]:
+    for sign in attributes:
+        if sign.get("print-object") == "no":
+            continue
+        if sign.tag == "clef" and sign.findtext("sign") not in ("none", "TAB"):
+            yield "clef", "", ""
+        elif sign.tag == "key" and _plain_number(sign.findtext("fifths")):
+            yield "key", str(int(sign.findtext("fifths") or 0)), ""
+        elif sign.tag == "time" and sign.find("senza-misura") is None:
+            yield "meter", "", ""
+
+
+def _plain_number(text: str | None) -> bool:
+    return re.fullmatch(r"\s*-?[0-7]\s*", text or "") is not None
+
+
+def _barline_signs(barline: etree._Element) -> Iterator[_KindTextNote]:
+    for sign in barline:
+        if sign.tag == "repeat":
+            yield "repeat", sign.get("direction") or "", ""
+        elif sign.tag == "ending" and sign.get("type") == "start" and sign.get("print-object") != "no":
+            yield "ending", sign.get("number") or "", ""
+        elif sign.tag in ("fermata", "segno", "coda"):
+            yield _SIGNS[str(sign.tag)], "", ""
+
+
+def _plain(element: etree._Element) -> str:
+    return " ".join((element.text or "").split())

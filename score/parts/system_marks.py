@@ -1,0 +1,153 @@
+"""What changes with the division into systems: breaks, marks for everybody, bar numbers, names above the cues."""
+
+import re
+from collections.abc import Container, Sequence
+from fractions import Fraction
+
+from lxml import etree
+
+from score.parts.cue_notes import cue_words
+from score.parts.mei import CUE_TYPE, Document
+from score.parts.printed_bar import MEI, PrintedBar, remove, tstamp
+from score.parts.staff_names import CUE_TEXT
+from score.piece import Piece
+
+_FOR_ALL = {MEI + name for name in ("tempo", "reh", "dir", "repeatMark", "caesura")}
+_SHORT = 4
+_CUE_WORDS = "166%"
+"""Of a word's size at a cue staff: 2.5 mm high, which can be read from a metre away."""
+_AFTER_THE_LINE = "0.01"
+"""Where a rehearsal mark stands that leaves the engraver room for the number of its bar."""
+
+
+def set_systems(document: Document, lines: Sequence[range], pages: Container[int]) -> None:
+    """Make the document ready for a division into systems; it can be divided anew at any time.
+
+    Args:
+        document: what is engraved.
+        lines: for each system its printed bars, as positions in `document.bars`.
+        pages: the positions of the bars that begin a page.
+    """
+    move_marks(document, [top for line in lines for top in [top_staff(document, line)] * len(line)])
+    _leave_room_for_numbers(document, {line[0] for line in lines})
+    if document.in_bars:
+        name_cues(document, lines)
+    # Also before the first bar: without any break in the document the engraver breaks it for itself.
+    break_before(document, [line[0] for line in lines], pages)
+
+
+def top_staff(document: Document, line: range) -> int:
+    """Number of the highest staff that is seen in a system of these bars."""
+    seen = [number for position in line for number in document.bars[position].cue_staves]
+    return min(seen, default=document.parts[0][0])
+
+
+def move_marks(document: Document, tops: Sequence[int]) -> None:
+    """Put tempi, rehearsal marks and words for everybody on the highest staff that is seen.
+
+    Args:
+        document: what is engraved.
+        tops: for each printed bar the number of that staff.
+    """
+    own = document.parts[0][0]
+    upper = {str(own), *map(str, document.cue_staves)}
+    for bar, top in zip(document.bars, tops, strict=True):
+        for event in bar.measure:
+            if _is_for_all(event) and event.get("staff") in upper and event.get("place", "above") == "above":
+                event.set("staff", str(top))
+                _size(event, CUE_TEXT if top != own else "100%")
+
+
+def _is_for_all(event: etree._Element) -> bool:
+    return event.tag in _FOR_ALL and (event.tag != MEI + "dir" or event.get("type") == "for-all")
+
+
+def _size(event: etree._Element, size: str) -> None:
+    """Give the text of a mark a size: on the cue staff, which is smaller, it would shrink with the staff."""
+    if event.find(MEI + "rend") is None or (event.text or "").strip():
+        inner = etree.Element(MEI + "rend")
+        inner.text, event.text = event.text, None
+        event.insert(0, inner)
+    for rend in event.findall(MEI + "rend"):
+        rend.set("fontsize", size)
+        if (rend.tail or "").strip():
+            after = etree.Element(MEI + "rend", fontsize=size)
+            after.text, rend.tail = re.sub(r"^\s+", "\u00a0", rend.tail or ""), None
+            rend.addnext(after)
+
+
+def _leave_room_for_numbers(document: Document, firsts: Container[int]) -> None:
+    """At the beginning of a system the engraver leaves out the bar's number where a rehearsal mark stands."""
+    for position, bar in enumerate(document.bars):
+        for mark in bar.measure.iterchildren(MEI + "reh"):
+            if position in firsts and mark.get("tstamp", "0") in ("0", "1"):
+                mark.set("tstamp", _AFTER_THE_LINE)
+            elif mark.get("tstamp") == _AFTER_THE_LINE and position not in firsts:
+                del mark.attrib["tstamp"]
+
+
+def name_cues(document: Document, lines: Sequence[range]) -> None:
+    """Say at every system whose rhythm a cue line shows; where each has its own line, its name stands beside it."""
+    for number, row in zip(document.cue_staves, document.rows, strict=True):
+        for line in lines:
+            named = len(document.rows) > 1
+            for position in line:
+                bar = document.bars[position]
+                if number not in bar.cue_staves:
+                    continue
+                cue = row[bar.first]
+                _drop_cue_words(bar, str(number))
+                label = "" if len(document.rows) > 1 else cue.label or ("" if named else cue.source)
+                named = True
+                for words in cue_words(cue._replace(label=label), str(number), document.all_bars[bar.first]):
+                    words.set("type", CUE_TYPE)
+                    _enlarge(words)
+                    bar.measure.append(words)
+
+
+def _enlarge(words: etree._Element) -> None:
+    """As large as words at the player's own staff; blanks after a short name, or it is set beside a stem, not above."""
+    for rend in words.findall(MEI + "rend"):
+        rend.set("fontsize", _CUE_WORDS)
+        if rend.text and len(rend.text) < _SHORT:
+            rend.text += "\u00a0" * (_SHORT - len(rend.text))
+
+
+def _drop_cue_words(bar: PrintedBar, staff: str) -> None:
+    for event in bar.measure.findall(MEI + "dir"):
+        if event.get("type") == CUE_TYPE and event.get("staff") == staff:
+            bar.measure.remove(event)
+
+
+def add_words(document: Document, words: Sequence[tuple[int, Fraction, str]], piece: Piece) -> None:
+    """Small words above the player's own staff.
+
+    Args:
+        document: what is engraved.
+        words: (bar index, quarters in the bar, text).
+        piece: the piece, for the bars' meters.
+    """
+    if not document.in_bars:
+        return
+    where = {index: bar for bar in document.bars for index in range(bar.first, bar.last + 1)}
+    for index, at, text in words:
+        place = {"staff": str(document.parts[0][0]), "tstamp": tstamp(at, piece.bars[index]), "place": "above"}
+        event = etree.SubElement(where[index].measure, MEI + "dir", place)
+        rend = etree.SubElement(event, MEI + "rend", fontstyle="italic", fontsize="70%")
+        rend.text = text
+
+
+def break_before(document: Document, firsts: Sequence[int], pages: Container[int] = ()) -> None:
+    """Begin a system at each of these printed bars; earlier breaks go.
+
+    A page begins at those that are in `pages`: the engraver takes twice as long over one endless page.
+    """
+    for tag in ("sb", "pb"):
+        for old in list(document.root.iter(MEI + tag)):
+            remove(old)
+    for position in firsts:
+        # At the beginning of an ending the break stands before it: inside, the engraver takes it for a continued one.
+        place = document.bars[position].measure
+        while (parent := place.getparent()) is not None and parent.tag == MEI + "ending" and parent[0] is place:
+            place = parent
+        place.addprevious(etree.Element(MEI + ("pb" if position in pages else "sb")))
