@@ -100,11 +100,20 @@ CUES = (
     Action("back", "escape", "back", "back"),
 )
 PLAN = (
-    Action("add", "a", "add", "add a rehearsal"),
-    Action("remove", "delete", "remove", "remove"),
-    Action("missing", "m", "missing", "who is missing"),
-    Action("concert", "d", "concert", "concert date"),
-    Action("minutes", "n", "minutes", "your minutes a day", False),
+    Action("previous_day", "left", "day(-1)", "the day before", foot="day"),
+    Action("next_day", "right", "day(1)", "the next day", foot="day"),
+    Action("add", "a", "add", "add a rehearsal on this day", foot="add"),
+    Action("missing", "m", "missing", "who is missing", foot="missing"),
+    Action("shorter", "minus", "longer(-15)", "15 minutes less", foot="minutes"),
+    Action("longer", "plus,equals_sign", "longer(15)", "15 minutes more", foot="minutes"),
+    Action("concert", "d", "concert", "concert on this day", foot="concert"),
+    Action("remove", "delete", "remove", "remove this rehearsal", foot="remove"),
+    Action("next_rehearsal", "tab", "next_rehearsal", "next rehearsal"),
+    Action("minutes", "n", "minutes", "your minutes a day", foot="yours"),
+    Action("date", "slash", "date", "go to a date", foot="date"),
+    *(Action(f"away_{n}", str(n), f"away({n})", f"player {n} missing or not", False) for n in range(1, 10)),
+    Action("next_row", "down", "scroll(1)", "further down", False),
+    Action("previous_row", "up", "scroll(-1)", "further up", False),
     Action("back", "escape", "back", "back"),
 )
 REHEARSAL = (

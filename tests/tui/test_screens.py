@@ -183,36 +183,6 @@ def test_a_lost_device_is_said_and_practice_goes_on(stand, score: Path, fake_pla
     use(stand(score, player=fake_player), steps)
 
 
-def test_the_plan_is_made_from_what_is_typed_and_undone(stand, score: Path, tmp_path: Path) -> None:
-    group = tmp_path / "quartet.group.toml"
-
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 2)
-        await pilot.press("p")
-        await until(pilot, "PlanScreen")
-        await pilot.press("a")
-        await until(pilot, "AskLine")
-        await pilot.press(*"2099-03-02", "space", *"19:00", "space", *"90", "enter")
-        await until(pilot, "PlanScreen")
-        await pilot.press("d")
-        await until(pilot, "AskLine")
-        await pilot.press(*"2099-03-14", "enter")
-        await holds(pilot, lambda: "90 minutes" in text_of(pilot.app))
-        assert "rehearsal" in group.read_text()
-        await pilot.press("n")
-        await until(pilot, "AskLine")
-        await pilot.press(*"20", "enter")
-        await holds(pilot, lambda: "minutes = 20" in group.read_text())
-        await pilot.press("ctrl+z", "ctrl+z")
-        await holds(pilot, lambda: "concert" not in group.read_text())
-        await pilot.press("a")
-        await until(pilot, "AskLine")
-        await pilot.press(*"tomorrow", "enter")
-        await until(pilot, "PlanScreen")
-
-    use(stand(score), steps)
-
-
 def test_in_rehearsal_items_pass_and_notes_reach_the_groups_file(stand, score: Path, tmp_path: Path) -> None:
     group = tmp_path / "quartet.group.toml"
     group.write_text("concert = 2099-03-14\n[[rehearsal]]\nat = 2099-03-02T19:00:00\nminutes = 90\n")

@@ -1,158 +1,274 @@
-"""The plan's inputs and the order that follows from them."""
+"""The plan as a row of days up to the concert, and the order of the chosen day's rehearsal."""
 
 from collections.abc import Callable
 from datetime import date, datetime
 from typing import ClassVar
 
+from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import OptionList, Static
-from textual.widgets.option_list import Option
+from textual.timer import Timer
+from textual.widgets import Static
 
 from score.errors import InbreathError
 from score.group.group_edit import add_table, change_table, remove_table, set_value
 from score.group.group_file import group_path
-from score.plan.from_group import group_concert, group_minutes, group_rehearsals
-from score.plan.plan_of_piece import plan_of
-from score.plan.plan_texts import plan_text
+from score.plan.from_group import group_concert, group_minutes
+from score.plan.plan_of_piece import MadePlan
 from tui.background import beside, edit, take_back
+from tui.drawing.chunk_rows import window
+from tui.drawing.day_row import day_row
+from tui.drawing.palette import Palette
+from tui.drawing.plan_lines import day_title, day_words, plan_heading, rehearsal_lines
 from tui.keys import PLAN, bindings
+from tui.plan_days import PlacedRehearsal, days_of, own_words, placed, shown_days
+from tui.planning import plan_for, standings_of
 from tui.screens.prompts import AskLine
 from tui.session import Session
 from tui.widgets.foot import Foot
 
+_WAIT = 0.3
+"""Seconds without a change after which the plan is made anew."""
+
 
 class PlanScreen(Screen[None]):
-    """Rehearsals above, the order below; each change is seen at once and can be undone."""
+    """Left and right go from day to day; each change is written at once and can be undone."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("plan", PLAN)]
-    EXPLAIN = "Rehearsals stand in the group's file; what is changed here is written there."
+    EXPLAIN = (
+        "A day a column: your own minutes as heights, rehearsals as boxes. Rehearsals stand in the group's file; "
+        "a digit says that a player cannot come to the chosen one, or can after all."
+    )
 
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
+        self.today = date.today()
+        self.made: MadePlan | None = None
+        self.rehearsals: tuple[PlacedRehearsal, ...] = ()
+        self.days: tuple[date, ...] = (self.today,)
+        self.chosen = 0
+        self.line = 0
+        self.last = "19:00 90"
         self.undos: list[Callable[[], None]] = []
+        self._coming: Timer | None = None
 
     def compose(self) -> ComposeResult:
-        """Heading, rehearsals, the plan."""
-        yield Static("", id="heading", markup=False)
-        yield OptionList(id="rehearsals")
-        with VerticalScroll(id="plan"):
-            yield Static("", id="order", markup=False)
+        """The picture, and the foot."""
+        yield Static("", id="picture", markup=False)
         yield Foot()
 
     def on_mount(self) -> None:
-        """Show what there is."""
-        self.renew()
-        self.query_one("#rehearsals", OptionList).focus()
+        """Show what there is, at the first rehearsal."""
+        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
+        self._read()
+        coming = [
+            entry.rehearsal.start.date() for entry in self.rehearsals if entry.rehearsal.start.date() >= self.today
+        ]
+        self.chosen = (coming[0] - self.today).days if coming else 0
+        self.renew(wait=0.0)
 
-    def renew(self) -> None:
-        """Rehearsals and the plan again."""
-        rehearsals = self.query_one("#rehearsals", OptionList)
-        chosen = rehearsals.highlighted
-        rehearsals.clear_options()
-        concert: date | None = None
+    def on_resize(self) -> None:
+        """Draw to the new size."""
+        self._draw()
+
+    def renew(self, wait: float = _WAIT) -> None:
+        """Days at once, the plan when nothing has changed for a moment."""
+        self._read()
+        self._draw()
+        if self._coming is not None:
+            self._coming.stop()
+        self._coming = self.set_timer(max(wait, 0.001), self._plan)
+
+    def _plan(self) -> None:
+        standings = standings_of(self.session)
+        beside(self, "plan", lambda: plan_for(self.session, standings, self.today), self._planned, self._refused)
+
+    def _planned(self, made: MadePlan | None) -> None:
+        self.made = made
+        self._draw()
+
+    def _refused(self, error: InbreathError) -> None:
+        self.made = None
+        self._draw()
+        self.query_one(Foot).idle = Text(error.line, self._colours.caution)
+
+    def _read(self) -> None:
         try:
-            found, concert = group_rehearsals(self.session.group), group_concert(self.session.group)
-            for rehearsal in found:
-                away = f"   missing: {', '.join(map(str, rehearsal.missing))}" if rehearsal.missing else ""
-                rehearsals.add_option(Option(f"{rehearsal.start:%Y-%m-%d %H:%M}   {rehearsal.minutes} minutes{away}"))
-            if found:
-                rehearsals.highlighted = min(chosen or 0, len(found) - 1)
+            self.rehearsals = placed(self.session.group)
         except InbreathError as error:
-            self._show_order(error.line)
-        else:
-            beside(self, "plan", self._order, self._show_order, lambda error: self._show_order(error.line))
-        self.query_one("#heading", Static).update(
-            f"Plan: {f'concert {concert}' if concert else 'no concert date yet (press d)'}"
-        )
+            self.rehearsals = ()
+            self.app.show_error(error)  # type: ignore[attr-defined]
+        self.days = days_of(self.session.group, self.rehearsals, self.today)
+        self.chosen = min(self.chosen, len(self.days) - 1)
 
-    def _show_order(self, text: str) -> None:
-        self.query_one("#order", Static).update(text)
+    # Drawing.
 
-    def _order(self) -> str:
-        rehearsals, concert = group_rehearsals(self.session.group), group_concert(self.session.group)
-        if not rehearsals or concert is None:
-            return "Add rehearsals (a) and the concert's date (d), and the order appears here."
-        minutes = group_minutes(self.session.group)
-        made = plan_of(self.session.piece, self.session.group, rehearsals, concert, date.today(), minutes)
-        return plan_text(made.plan)
+    @property
+    def _colours(self) -> Palette:
+        return self.app.palette  # type: ignore[attr-defined,no-any-return]
+
+    @property
+    def _here(self) -> PlacedRehearsal | None:
+        """The chosen day's rehearsal."""
+        day = self.days[self.chosen]
+        return next((entry for entry in self.rehearsals if entry.rehearsal.start.date() == day), None)
+
+    def _draw(self) -> None:
+        if not self.query("#picture"):
+            return
+        width, height = max(40, self.size.width), max(10, self.size.height) - 2
+        me, colours = self.session.me.number, self._colours
+        days = shown_days(self.days, self.session.group, self.rehearsals, self.made, me)
+        own = own_words(self.made, me, self.days[self.chosen])
+        lines = [
+            plan_heading(group_concert(self.session.group), self.today, width, colours),
+            *day_row(days, self.chosen, me, width, colours).split("\n"),
+            day_title(self.days[self.chosen], self._here.rehearsal if self._here else None, own, me, colours),
+        ]
+        body = self._body(width)
+        room = height - len(lines)
+        first = min(self.line, max(0, len(body) - room))
+        lines += body[first : first + room]
+        self.query_one("#picture", Static).update(Text("\n", no_wrap=True).join(lines))
+        left = "; ".join(line.split(": no time")[0] for line in self.made.plan.left_out) if self.made else ""
+        idle = f"no time for: {left}" if left else "" if self.made else self._wanted()
+        self.query_one(Foot).idle = Text(idle, colours.caution if left else colours.faint)
+
+    def _wanted(self) -> str:
+        concert = group_concert(self.session.group)
+        if concert is None:
+            return "No concert date yet: go to the day and press d."
+        return "Making the plan ..." if self.rehearsals else "No rehearsals yet: go to a day and press a."
+
+    def _body(self, width: int) -> list[Text]:
+        entry = self._here
+        if entry is None or self.made is None:
+            return []
+        starts = [rehearsal.start for rehearsal in self.made.plan.inputs.rehearsals]
+        if entry.rehearsal.start not in starts:
+            return []
+        return rehearsal_lines(self.made.plan, starts.index(entry.rehearsal.start), width, self._colours)
+
+    # What the keys do.
+
+    def action_day(self, by: int) -> None:
+        """Another day."""
+        self.chosen, self.line = min(max(0, self.chosen + by), len(self.days) - 1), 0
+        self._draw()
+
+    def action_next_rehearsal(self) -> None:
+        """The next rehearsal, and after the last one the first."""
+        places = [(entry.rehearsal.start.date() - self.today).days for entry in self.rehearsals]
+        coming = [place for place in places if place >= 0]
+        if coming:
+            self.action_day(next((place for place in coming if place > self.chosen), coming[0]) - self.chosen)
+
+    def action_scroll(self, by: int) -> None:
+        """Lines that do not fit."""
+        room = max(1, self.size.height - 10)
+        self.line = window(len(self._body(80)), max(0, self.line + by) + room // 2, room).start if by else 0
+        self._draw()
 
     def action_add(self) -> None:
-        """Add a rehearsal."""
-        self.app.push_screen(AskLine("Date, time and minutes", "2027-03-02 19:00 90"), self._add)
+        """A rehearsal on the chosen day, at the time of the last one."""
+        day = day_words(self.days[self.chosen])
+        self.app.push_screen(AskLine(f"{day}: time and minutes", "19:00 90", self.last), self._add)
 
     def _add(self, text: str | None) -> None:
         if not text:
             return
-        when, _, minutes = text.replace("/", " ").rpartition(" ")
+        when, _, minutes = text.partition(" ")
         try:
-            start = datetime.fromisoformat(when.strip())
+            start = datetime.combine(self.days[self.chosen], datetime.strptime(when, "%H:%M").time())
             values = {"at": start, "minutes": int(minutes)}
         except ValueError:
-            self.app.notify("Write date, time and minutes: 2027-03-02 19:00 90", severity="warning")
+            self.query_one(Foot).say("Write the time and the minutes: 19:00 90", is_trouble=True)
             return
-        path = group_path(self.session.path)
-        self._change(lambda: add_table(path, "rehearsal", values))
+        self.last = text
+        self._change(lambda: add_table(group_path(self.session.path), "rehearsal", values))
 
     def action_remove(self) -> None:
-        """Take the chosen rehearsal out."""
-        chosen = self.query_one("#rehearsals", OptionList).highlighted
-        if chosen is not None:
-            self._change(lambda: remove_table(group_path(self.session.path), "rehearsal", chosen))
+        """Remove the chosen day's rehearsal."""
+        entry = self._here
+        if entry is not None:
+            self._change(lambda: remove_table(group_path(self.session.path), "rehearsal", entry.position))
+
+    def action_longer(self, by: int) -> None:
+        """More or fewer minutes."""
+        entry = self._here
+        if entry is not None and entry.rehearsal.minutes + by > 0:
+            self._rehearsal({"minutes": entry.rehearsal.minutes + by})
+
+    def action_away(self, number: int) -> None:
+        """A player cannot come to the chosen rehearsal, or can after all."""
+        entry = self._here
+        if entry is not None and number in [player.number for player in self.session.piece.players]:
+            missing = sorted({*entry.rehearsal.missing} ^ {number})
+            self._rehearsal({"missing": missing or None})
 
     def action_missing(self) -> None:
         """Who cannot come to the chosen rehearsal."""
-        chosen = self.query_one("#rehearsals", OptionList).highlighted
-        if chosen is not None:
-            self.app.push_screen(
-                AskLine("Numbers of the players who cannot come", "2 3, or nothing for nobody"),
-                lambda text: self._missing(chosen, text),
-            )
-
-    def _missing(self, chosen: int, text: str | None) -> None:
-        if text is None:
+        entry = self._here
+        if entry is None:
+            self.query_one(Foot).say("There is no rehearsal on this day: a adds one.")
             return
-        players = [int(word) for word in text.replace(",", " ").split() if word.isdigit()]
-        path = group_path(self.session.path)
-        self._change(lambda: change_table(path, "rehearsal", chosen, {"missing": players or None}))
+        given = " ".join(map(str, entry.rehearsal.missing))
+        question = "Numbers of the players who cannot come"
+        self.app.push_screen(AskLine(question, "2 3, or nothing for nobody", given), self._missing)
+
+    def _missing(self, text: str | None) -> None:
+        if text is not None and self._here is not None:
+            players = [int(word) for word in text.replace(",", " ").split() if word.isdigit()]
+            self._rehearsal({"missing": players or None})
+
+    def _rehearsal(self, values: dict[str, object]) -> None:
+        entry, path = self._here, group_path(self.session.path)
+        if entry is not None:
+            self._change(lambda: change_table(path, "rehearsal", entry.position, values))
 
     def action_concert(self) -> None:
-        """The concert's date."""
-        self.app.push_screen(AskLine("Date of the concert", "2027-03-14"), self._concert)
+        """The concert is on the chosen day."""
+        day = self.days[self.chosen]
+        self._change(lambda: set_value(group_path(self.session.path), "concert", day))
 
-    def _concert(self, text: str | None) -> None:
+    def action_date(self) -> None:
+        """Go to a day by its date."""
+        self.app.push_screen(AskLine("Date", "2027-03-14"), self._date)
+
+    def _date(self, text: str | None) -> None:
         if not text:
             return
         try:
             day = date.fromisoformat(text)
         except ValueError:
-            self.app.notify("Write the date as 2027-03-14", severity="warning")
+            self.query_one(Foot).say("Write the date as 2027-03-14", is_trouble=True)
             return
-        self._change(lambda: set_value(group_path(self.session.path), "concert", day))
+        if day < self.today:
+            self.query_one(Foot).say("That day has passed.", is_trouble=True)
+            return
+        more = range(len(self.days), (day - self.today).days + 1)
+        self.days += tuple(date.fromordinal(self.today.toordinal() + count) for count in more)
+        self.action_day((day - self.today).days - self.chosen)
 
     def action_minutes(self) -> None:
         """How many minutes a day the player practises."""
-        self.app.push_screen(AskLine("Minutes a day you practise alone", "45"), self._minutes)
+        given = dict(group_minutes(self.session.group)).get(self.session.me.number, 45)
+        self.app.push_screen(AskLine("Minutes a day you practise alone", "45", str(given)), self._minutes)
 
     def _minutes(self, text: str | None) -> None:
         if not text:
             return
         if not text.isdigit():
-            self.app.notify("Write a whole number of minutes: 45", severity="warning")
+            self.query_one(Foot).say("Write a whole number of minutes: 45", is_trouble=True)
             return
         path, me = group_path(self.session.path), self.session.me.number
         numbers = [number for number, _ in group_minutes(self.session.group)]
-
-        def change() -> bytes:
-            values = {"player": me, "minutes": int(text)}
-            if me not in numbers:
-                return add_table(path, "practice", values)
-            return change_table(path, "practice", numbers.index(me), values)
-
-        self._change(change)
+        if me in numbers:
+            self._change(lambda: change_table(path, "practice", numbers.index(me), {"minutes": int(text)}))
+        else:
+            self._change(lambda: add_table(path, "practice", {"player": me, "minutes": int(text)}))
 
     def _change(self, change: Callable[[], bytes]) -> None:
         def written(undo: Callable[[], None]) -> None:

@@ -1,0 +1,75 @@
+"""The days of a plan as the screen shows them, from the group's file at once and from the plan when it is made."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from score.group.group_file import Group
+from score.plan.from_group import group_concert, group_rehearsals
+from score.plan.plan_inputs import Rehearsal
+from score.plan.plan_of_piece import MadePlan
+from tui.drawing.day_row import Day
+
+_LEAST = 14
+
+
+class PlacedRehearsal(NamedTuple):
+    """A rehearsal with its place among the entries of the group's file.
+
+    Attributes:
+        rehearsal: it.
+        position: among the file's rehearsals.
+    """
+
+    rehearsal: Rehearsal
+    position: int
+
+
+def placed(group: Group) -> tuple[PlacedRehearsal, ...]:
+    """The rehearsals in order of time, wherever they stand in the file.
+
+    Raises:
+        GroupFileError: one of them cannot be used.
+    """
+    entries = [PlacedRehearsal(rehearsal, at) for at, rehearsal in enumerate(group_rehearsals(group))]
+    return tuple(sorted(entries, key=lambda entry: entry.rehearsal.start))
+
+
+def days_of(group: Group, rehearsals: Sequence[PlacedRehearsal], today: date) -> tuple[date, ...]:
+    """Every day from today to the concert or the last rehearsal, two weeks at the least."""
+    ends = [today + timedelta(days=_LEAST - 1), *(entry.rehearsal.start.date() for entry in rehearsals)]
+    concert = group_concert(group)
+    last = max([*ends, *([concert] if concert else [])])
+    return tuple(today + timedelta(days=count) for count in range((last - today).days + 1))
+
+
+def shown_days(
+    days: Sequence[date], group: Group, rehearsals: Sequence[PlacedRehearsal], made: MadePlan | None, player: int
+) -> list[Day]:
+    """The days with what is on them; own minutes once the plan is made."""
+    own: dict[date, int] = {}
+    if made is not None:
+        for work in made.plan.own:
+            if work.player == player:
+                own = {day.day: sum(slot.minutes for slot in day.slots) for day in work.days}
+    by_day = {entry.rehearsal.start.date(): entry.rehearsal for entry in rehearsals}
+    concert = group_concert(group)
+    return [
+        Day(
+            day,
+            own.get(day, 0),
+            by_day[day].minutes if day in by_day else 0,
+            missing=by_day[day].missing if day in by_day else (),
+            is_concert=day == concert,
+        )
+        for day in days
+    ]
+
+
+def own_words(made: MadePlan | None, player: int, day: date) -> str:
+    """What a player practises alone on a day: "C 8 min, B 8 min"."""
+    if made is None:
+        return ""
+    mine = next((work for work in made.plan.own if work.player == player), None)
+    slots = next((entry.slots for entry in mine.days if entry.day == day), ()) if mine else ()
+    return ", ".join(f"{made.plan.inputs.chunks[slot.chunk].name} {slot.minutes} min" for slot in slots)
