@@ -53,6 +53,8 @@ _SYSTEMS, _MEASURES, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
         '//@visibility[.="hidden"]/..',
     )
 )
+_QUOTE = "\uf8ff"
+"""Stands for a quotation mark in a word until it is written; no score has it (private use)."""
 _LONGEST_PAGE, _WIDEST_PAGE = 60000, 100000
 
 
@@ -197,7 +199,11 @@ def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> EngravedS
         _drop(placeholder)
     draw_own_signs(group)
     _keep_one_bracket(group)
-    text = _text(group)
+    for letters in group.iter(SVG + "tspan"):
+        if letters.text and '"' in letters.text:
+            letters.text = letters.text.replace('"', _QUOTE)
+    # Quoted, no word of the score can be taken for an attribute of the drawing.
+    text = _text(group).replace(_QUOTE, "&quot;")
     top, bottom = extents(text)
     return EngravedSystem(text, symbols, tuple(_elements(_MEASURES, group)), top=top, bottom=bottom)
 

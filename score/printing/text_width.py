@@ -1,14 +1,17 @@
 """How wide a text is in the text font, and where it breaks into lines: what stands on a page is known before it is set.
 
 The engraver ships a table of the widths of letters of a font that the text font was drawn to replace letter for letter;
-a test compares it with the font itself.
+a test compares it with the font itself. It has few letters beyond English ones: the others are looked up in the font,
+which takes as long as making half a part.
 """
 
+import io
 import re
+import unicodedata
 from functools import cache
 from pathlib import Path
 
-from score.printing.fonts import engraver_data
+from score.printing.fonts import engraver_data, font_folder
 
 _GLYPH = re.compile(r'<g c="([0-9A-F]+)"[^>]* h-a-x="([^"]*)"')
 _UNITS, _MM_A_POINT = 2048, 25.4 / 72
@@ -24,8 +27,7 @@ def text_width(text: str, points: float, bold: bool = False) -> float:
         points: size of the font.
         bold: in its bold cut.
     """
-    widths = _widths("Times-bold" if bold else "Times")
-    return sum(widths.get(letter, _UNKNOWN) for letter in text) / _UNITS * points * _MM_A_POINT
+    return sum(_letter(letter, bold) for letter in text) / _UNITS * points * _MM_A_POINT
 
 
 def lines_of(text: str, width: float, points: float, bold: bool = False) -> list[str]:
@@ -60,6 +62,26 @@ def _pieces(word: str, width: float, points: float, bold: bool) -> list[str]:
 
 
 @cache
-def _widths(name: str) -> dict[str, float]:
+def _letter(letter: str, bold: bool) -> float:
+    table = _table("Times-bold" if bold else "Times")
+    # An accent takes no room of its own.
+    base = letter if letter in table else unicodedata.normalize("NFD", letter)[0]
+    return table[base] if base in table else _in_font("Bold" if bold else "Regular").get(ord(letter), _UNKNOWN)
+
+
+@cache
+def _table(name: str) -> dict[str, float]:
     table = Path(engraver_data(), "text", f"{name}.xml").read_text(encoding="utf-8")
     return {chr(int(code, 16)): float(width) for code, width in _GLYPH.findall(table)}
+
+
+@cache
+def _in_font(cut: str) -> dict[int, float]:
+    """Width of every letter of the text font by its code."""
+    from fontTools.ttLib import TTFont
+
+    for path in sorted(Path(font_folder()).glob("Liberation*")):
+        font = TTFont(io.BytesIO(path.read_bytes()))
+        if font["name"].getDebugName(2) == cut:
+            return {code: font["hmtx"][name][0] for code, name in font.getBestCmap().items()}
+    return {}

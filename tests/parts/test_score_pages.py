@@ -123,7 +123,8 @@ def test_chunks_leads_and_words_stand_over_their_bars(quartet: Reading) -> None:
     text = " ".join(words(pages.pdf))
     for said in ("3 leads", "1 leads", "2: hold back 8 %", "hold 3.5 s"):
         assert said in text
-    assert set(re.findall(r"\b[A-F]\+?\d*\b", text)) >= {chunk.name for chunk in divide(piece)}
+    # A bar number may stand close before a name.
+    assert set(re.findall(r"(?<![A-Za-z])[A-F]\+?\d*\b", text)) >= {chunk.name for chunk in divide(piece)}
 
 
 def test_marks_stand_above_the_music_and_beside_each_other(quartet: Reading) -> None:
