@@ -6,6 +6,7 @@ from collections.abc import Callable
 from itertools import pairwise
 from math import isinf
 from pathlib import Path
+from typing import Any
 
 import music21
 import pypdfium2
@@ -69,7 +70,7 @@ def pages_of(tmp_path: Path) -> Pages:
     return engraved
 
 
-def sample(player: int, **options: object) -> PartPages:
+def sample(player: int, **options: Any) -> PartPages:
     reading = read_score(SAMPLE)
     sheet = choose_cues(reading.piece, player, Level.USUAL)
     return part_pages(uncued_part(reading, sheet), reading.piece, sheet, PageOptions()._replace(**options))
