@@ -107,6 +107,7 @@ PLAN = (
     Action("shorter", "minus", "longer(-15)", "15 minutes less", foot="minutes"),
     Action("longer", "plus,equals_sign", "longer(15)", "15 minutes more", foot="minutes"),
     Action("concert", "d", "concert", "concert on this day", foot="concert"),
+    Action("open_rehearsal", "enter", "rehearse", "open this rehearsal", foot="rehearse"),
     Action("remove", "delete", "remove", "remove this rehearsal", foot="remove"),
     Action("next_rehearsal", "tab", "next_rehearsal", "next rehearsal"),
     Action("minutes", "n", "minutes", "your minutes a day", foot="yours"),
@@ -117,10 +118,20 @@ PLAN = (
     Action("back", "escape", "back", "back"),
 )
 REHEARSAL = (
-    Action("next_item", "n,right", "step(1)", "next"),
-    Action("previous_item", "b,left", "step(-1)", "previous"),
-    Action("hold_clock", "space", "hold_clock", "stop/start the clock"),
-    Action("note", "e", "note", "write a note"),
+    Action("hold_clock", "space", "hold_clock", "start or stop the clock", foot="clock"),
+    Action("next_item", "n,right", "step(1)", "next item", foot="next"),
+    Action("previous_item", "b,left", "step(-1)", "previous item", foot="previous"),
+    Action("longer_item", "plus,equals_sign", "longer", "two minutes more", foot="2 min more"),
+    Action("note", "e", "note", "write a note", foot="note"),
+    Action("agree", "y", "settle('agreed')", "agreed", foot="agreed"),
+    Action("drop", "x", "settle('dropped')", "dropped", foot="dropped"),
+    Action("went_learning", "a", "went('learning notes')", "learning notes", False),
+    Action("went_under", "s", "went('under tempo')", "under tempo", False),
+    Action("went_tempo", "d", "went('at tempo')", "at tempo", False),
+    Action("went_heart", "f", "went('by heart')", "by heart", False),
+    Action("next_tried", "down", "choose(1)", "next of what is tried", False),
+    Action("previous_tried", "up", "choose(-1)", "previous of what is tried", False),
+    Action("write_protocol", "ctrl+s", "write", "write the protocol", False),
     Action("back", "escape", "back", "back"),
 )
 TUBES = (
@@ -131,6 +142,11 @@ SETUP = (
     Action("check_again", "r", "again", "check again"),
     Action("stickings", "h", "stickings", "stickings"),
     Action("write_setup", "ctrl+s", "write_setup", "write files"),
+    Action("back", "escape", "back", "back"),
+)
+FORM = (
+    Action("next_line", "down", "line(1)", "next line", False),
+    Action("previous_line", "up", "line(-1)", "previous line", False),
     Action("back", "escape", "back", "back"),
 )
 READING = (Action("back", "escape", "back", "back"),)
@@ -146,6 +162,7 @@ TABLES = {
     "tubes": TUBES,
     "setup": SETUP,
     "reading": READING,
+    "form": FORM,
 }
 
 

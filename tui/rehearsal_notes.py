@@ -30,7 +30,8 @@ def notes_of(piece: Piece, group: Group) -> tuple[Note, ...]:
     for table in group_tables(group, "note"):
         try:
             label = table.text("bar")
-            player = int(table.text("player") or 0)
+            who = table.entry.get("player")
+            player = who if isinstance(who, int) else 0
             notes.append(Note(find_bar(piece, label), label, player, table.text("text")))
         except (InbreathError, ValueError):
             continue

@@ -49,8 +49,7 @@ class Slow:
 @pytest.fixture
 def slow_plan(monkeypatch: pytest.MonkeyPatch) -> Slow:
     slow = Slow(plan_of_piece.plan_of)
-    screens = ("tui.screens.rehearsal_screen",)
-    for module in ("score.plan.plan_of_piece", "tui.planning", *screens):
+    for module in ("score.plan.plan_of_piece", "tui.planning"):
         monkeypatch.setattr(f"{module}.plan_of", slow)
     return slow
 

@@ -183,34 +183,6 @@ def test_a_lost_device_is_said_and_practice_goes_on(stand, score: Path, fake_pla
     use(stand(score, player=fake_player), steps)
 
 
-def test_in_rehearsal_items_pass_and_notes_reach_the_groups_file(stand, score: Path, tmp_path: Path) -> None:
-    group = tmp_path / "quartet.group.toml"
-    group.write_text("concert = 2099-03-14\n[[rehearsal]]\nat = 2099-03-02T19:00:00\nminutes = 90\n")
-
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 2)
-        await pilot.press("r")
-        await until(pilot, "RehearsalScreen")
-        await pilot.pause(0.2)
-        assert "1 of" in text_of(pilot.app)
-        assert "left" in text_of(pilot.app)
-        await pilot.press("n", "space")
-        await pilot.pause(0.2)
-        assert "2 of" in text_of(pilot.app)
-        assert "clock stopped" in text_of(pilot.app)
-        await pilot.press("e")
-        await until(pilot, "AskLine")
-        await pilot.press(*"31", "space", "2", "space", *"breathe", "enter")
-        await pilot.pause(0.4)
-        assert 'text = "breathe"' in group.read_text()
-        assert "bar 31, player 2: breathe" in text_of(pilot.app)
-        await pilot.press("ctrl+z")
-        await pilot.pause(0.3)
-        assert "breathe" not in group.read_text()
-
-    use(stand(score), steps)
-
-
 def test_files_are_written_from_here(stand, score: Path, tmp_path: Path) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await open_as(pilot, 2)

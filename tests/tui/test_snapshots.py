@@ -99,7 +99,6 @@ async def rehearsal(pilot: Pilot[int], app: InbreathApp) -> str:
     await arrive(pilot, "RehearsalScreen")
     screen = app.screen
     assert isinstance(screen, RehearsalScreen)
-    screen.since, screen.spent = None, 0.0
     await pilot.pause(0.8)
     picture = await settled(pilot)
     await pilot.press("escape")

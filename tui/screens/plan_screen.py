@@ -189,6 +189,15 @@ class PlanScreen(Screen[None]):
         self.last = text
         self._change(lambda: add_table(group_path(self.session.path), "rehearsal", values))
 
+    def action_rehearse(self) -> None:
+        """Open the chosen day's rehearsal."""
+        from tui.screens.rehearsal_screen import RehearsalScreen
+
+        entry = self._here
+        starts = [rehearsal.start for rehearsal in self.made.plan.inputs.rehearsals] if self.made else []
+        if self.made is not None and entry is not None and entry.rehearsal.start in starts:
+            self.app.push_screen(RehearsalScreen(self.session, self.made, starts.index(entry.rehearsal.start)))
+
     def action_remove(self) -> None:
         """Remove the chosen day's rehearsal."""
         entry = self._here

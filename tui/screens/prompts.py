@@ -1,18 +1,19 @@
 """Small questions over a screen: a line to type, or one of a few to choose."""
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
+from textual.containers import Horizontal, Vertical
 from textual.events import Key
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from tui.keys import READING, bindings
+from tui.keys import FORM, READING, bindings
 
 
 class AskLine(ModalScreen[str]):
@@ -99,3 +100,48 @@ class AskOne(ModalScreen[int]):
     def action_back(self) -> None:
         """Never mind."""
         self.dismiss(-1)
+
+
+class AskForm(ModalScreen[tuple[str, ...]]):
+    """Several lines to type; Enter takes them all, the arrows go from line to line; Escape gives ().
+
+    Args:
+        question: what is asked.
+        fields: (label, example) of each line.
+        given: what stands in each already.
+        begin: position of the line to begin in.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("form", FORM)]
+
+    def __init__(self, question: str, fields: Sequence[tuple[str, str]], given: Sequence[str], begin: int = 0) -> None:
+        super().__init__()
+        self.question, self.fields, self.given, self.begin = question, fields, given, begin
+
+    def compose(self) -> ComposeResult:
+        """Question and lines."""
+        with Vertical(classes="asking"):
+            yield Static(self.question, markup=False)
+            for (label, example), given in zip(self.fields, self.given, strict=True):
+                with Horizontal(classes="field"):
+                    yield Static(label, classes="short-label", markup=False)
+                    yield Input(given, placeholder=example, compact=True)
+            yield Static("enter takes it, up and down change the line, esc cancels", classes="hint")
+
+    def on_mount(self) -> None:
+        """Begin in the line that is still to be written."""
+        self.query(Input)[self.begin].focus()
+
+    @on(Input.Submitted)
+    def _said(self) -> None:
+        self.dismiss(tuple(line.value for line in self.query(Input)))
+
+    def action_line(self, by: int) -> None:
+        """Another line."""
+        lines = list(self.query(Input))
+        here = next((at for at, line in enumerate(lines) if line.has_focus), self.begin)
+        lines[(here + by) % len(lines)].focus()
+
+    def action_back(self) -> None:
+        """Never mind."""
+        self.dismiss(())

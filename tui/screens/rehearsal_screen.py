@@ -1,25 +1,34 @@
-"""In rehearsal: the plan's items one after another with the minutes left, and notes for the group's file."""
+"""In rehearsal: the item at hand with the minutes left, what is agreed and tried there, notes, the protocol."""
 
 import time
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
+from pathlib import Path
 from typing import Any, ClassVar
 
+from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widgets import Static
 
 from score.errors import InbreathError
-from score.group.group_edit import add_table
-from score.group.group_file import group_path, group_tables
+from score.group.agreements import DROPPED, TRIED, Agreement, agreements
+from score.group.group_edit import add_table, change_table
+from score.group.group_file import group_path
 from score.places import bar_name, find_bar
-from score.plan.from_group import group_concert, group_minutes, group_rehearsals
-from score.plan.plan import item_name
-from score.plan.plan_of_piece import MadePlan, plan_of
+from score.plan.plan_of_piece import MadePlan
+from score.plan.protocol import Protocol, Worked, protocol_markdown
+from score.writing import write_atomically
 from tui.background import beside, edit, take_back
+from tui.drawing.palette import Palette
+from tui.drawing.rehearsal_picture import Evening, rehearsal_picture
 from tui.keys import REHEARSAL, bindings
-from tui.screens.prompts import AskLine
+from tui.output_folder import default_folder
+from tui.planning import plan_for, standings_of
+from tui.rehearsal_clock import RehearsalClock
+from tui.rehearsal_facts import ItemFacts, boxes_of_items, item_facts
+from tui.screens.prompts import AskForm
 from tui.session import Session
 from tui.widgets.foot import Foot
 
@@ -33,128 +42,234 @@ def open_rehearsal(screen: Screen[Any], session: Session) -> None:
         elif screen.is_current:
             screen.app.push_screen(RehearsalScreen(session, made))
 
-    beside(screen, "rehearsal", lambda: _next_plan(session), show)
-
-
-def _next_plan(session: Session) -> MadePlan | None:
-    rehearsals, concert = group_rehearsals(session.group), group_concert(session.group)
-    coming = tuple(rehearsal for rehearsal in rehearsals if rehearsal.start.date() >= date.today())
-    if not coming or concert is None:
-        return None
-    minutes = group_minutes(session.group)
-    return plan_of(session.piece, session.group, coming, concert, date.today(), minutes)
+    standings = standings_of(session)
+    beside(screen, "rehearsal", lambda: plan_for(session, standings, date.today()), show)
 
 
 class RehearsalScreen(Screen[None]):
-    """One item at a time, large; what comes next; a clock that can be stopped."""
+    """One item at a time, large; the evening as boxes; a clock that starts with a key.
+
+    Args:
+        session: the opened piece.
+        made: the plan.
+        position: of the rehearsal among those of the plan.
+        seconds: a clock that only goes forward.
+        now: the time of day.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("rehearsal", REHEARSAL)]
-    EXPLAIN = "n and b go through the items; e writes a note for a bar and player into the group's file."
+    EXPLAIN = (
+        "n and b go through the items, space starts the clock. What is only tried in these bars stands first: y makes "
+        "the chosen one agreed, x drops it. a s d f say how the item went. All of it is kept in the evening's protocol."
+    )
 
-    def __init__(self, session: Session, made: MadePlan, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(
+        self,
+        session: Session,
+        made: MadePlan,
+        position: int = 0,
+        seconds: Callable[[], float] = time.monotonic,
+        now: Callable[[], datetime] = datetime.now,
+    ) -> None:
         super().__init__()
-        self.session, self.made, self.clock = session, made, clock
-        self.items = made.plan.items[0]
-        self.item = 0
-        self.spent = 0.0
-        self.since: float | None = clock()
-        self.undos: list[Callable[[], None]] = []
+        self.session, self.made, self.now = session, made, now
+        self.rehearsal, self.items = made.plan.inputs.rehearsals[position], made.plan.items[position]
+        minutes, begins = [item.minutes for item in self.items], [item.begins for item in self.items]
+        self.clock = RehearsalClock(minutes, begins, self.rehearsal.start, seconds=seconds, now=now)
+        self.facts: ItemFacts | None = None
+        self.chosen = 0
+        self.how: dict[int, str] = {}
+        self.decided: list[str] = []
+        self.noted: list[str] = []
+        self.undos: list[tuple[list[str] | None, Callable[[], None]]] = []
 
     def compose(self) -> ComposeResult:
-        """Heading, the item, the clock, what follows, notes."""
-        yield Static("", id="heading", markup=False)
-        yield Static("", id="item", markup=False)
-        yield Static("", id="clock", markup=False)
-        yield Static("", id="following", markup=False)
-        yield Static("", id="notes", markup=False)
+        """The picture, and the foot."""
+        yield Static("", id="picture", markup=False)
         yield Foot()
 
     def on_mount(self) -> None:
-        """Begin."""
-        rehearsal = self.made.plan.inputs.rehearsals[0]
-        self.query_one("#heading", Static).update(f"Rehearsal {rehearsal.start:%Y-%m-%d %H:%M}")
+        """Show the first item; the clock waits for the space bar."""
+        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
+        self._gather()
+        self.set_interval(0.5, self._draw)
+
+    def on_resize(self) -> None:
+        """Draw to the new size."""
         self._draw()
-        self.set_interval(0.5, self._tick)
+
+    # Drawing.
 
     @property
-    def left(self) -> float:
-        """Seconds left for this item; negative when it runs over."""
-        passed = self.spent + (self.clock() - self.since if self.since is not None else 0.0)
-        return 60 * self.items[self.item].minutes - passed if self.items else 0.0
+    def _colours(self) -> Palette:
+        return self.app.palette  # type: ignore[attr-defined,no-any-return]
+
+    @property
+    def item(self) -> int:
+        """Position of the item at hand."""
+        return self.clock.item
+
+    def _gather(self) -> None:
+        """What is said of the item at hand, from the group's file as it is now."""
+        if self.items:
+            try:
+                self.facts = item_facts(self.session, self.made, self.items[self.item], self.rehearsal.missing)
+            except InbreathError as error:
+                self.app.show_error(error)  # type: ignore[attr-defined]
+            self.chosen = min(self.chosen, max(0, len(self._tried) - 1))
+        self._draw()
+
+    @property
+    def _tried(self) -> list[Agreement]:
+        return [matter for matter in self.facts.matters if matter.state == TRIED] if self.facts else []
 
     def _draw(self) -> None:
-        inputs = self.made.plan.inputs
-        if not self.items:
-            self.query_one("#item", Static).update("Nothing fits into this rehearsal; p shows why.")
+        if not self.query("#picture"):
             return
-        item = self.items[self.item]
-        name = item_name(inputs, item)
-        self.query_one("#item", Static).update(f"{self.item + 1} of {len(self.items)}   {name}\n{item.reason}")
-        after = [f"{i.minutes:3} min  {item_name(inputs, i)}" for i in self.items[self.item + 1 : self.item + 6]]
-        self.query_one("#following", Static).update("\n".join(["then", *after]) if after else "This is the last.")
-        notes = [
-            f"bar {table.text('bar')}, player {table.text('player') or 'all'}: {table.text('text')}"
-            for table in group_tables(self.session.group, "note")
-        ]
-        self.query_one("#notes", Static).update("\n".join(["notes", *notes[-6:]]) if notes else "")
-        self._tick()
+        width, height = max(40, self.size.width), max(10, self.size.height) - 2
+        boxes = boxes_of_items(self.made.plan, self.items, self.clock.minutes)
+        evening = Evening(
+            self.rehearsal, self.facts, self.session.me.number,
+            boxes=boxes, item=self.item, how=self.how, chosen=self.chosen,
+            left=round(self.clock.left) if self.items else 0, behind=self.clock.behind,
+            is_running=self.clock.is_running, now=self.now(),
+        )  # fmt: skip
+        self.query_one("#picture", Static).update(
+            rehearsal_picture(self.session.piece, evening, (width, height), self._colours)
+        )
+        after = "  ".join(f"{name} {minutes}" for name, minutes in boxes[self.item + 1 : self.item + 6])
+        self.query_one(Foot).idle = Text(f"then {after}" if after else "This is the last item.", self._colours.faint)
 
-    def _tick(self) -> None:
-        left = round(self.left)
-        side = "over" if left < 0 else "left"
-        stopped = "  (clock stopped)" if self.since is None else ""
-        self.query_one("#clock", Static).update(f"{abs(left) // 60}:{abs(left) % 60:02} {side}{stopped}")
+    # What the keys do.
 
     def action_step(self, by: int) -> None:
         """The next item, or the one before."""
         if 0 <= self.item + by < len(self.items):
-            self.item += by
-            self.spent, self.since = 0.0, self.clock() if self.since is not None else None
-            self._draw()
+            self.clock.go(self.item + by)
+            self.chosen = 0
+            self._gather()
 
     def action_hold_clock(self) -> None:
-        """Stop or start the clock."""
-        if self.since is None:
-            self.since = self.clock()
-        else:
-            self.spent += self.clock() - self.since
-            self.since = None
-        self._tick()
+        """Start or stop the clock."""
+        if self.items:
+            self.clock.toggle()
+            self._draw()
 
-    def action_note(self) -> None:
-        """Write a note."""
-        self.app.push_screen(AskLine("Bar, player (or all) and note", "31 2 breathe with 3"), self._note)
+    def action_longer(self) -> None:
+        """Two minutes more for this item."""
+        if self.items:
+            self.clock.longer(2)
+            self._draw()
 
-    def _note(self, text: str | None) -> None:
-        if not text:
+    def action_went(self, words: str) -> None:
+        """Say how the item went."""
+        if self.items and self.facts is not None:
+            self.how[self.item] = words
+            self.query_one(Foot).say(f"{self.facts.name}: {words}")
+            self._keep()
+            self._draw()
+
+    def action_choose(self, by: int) -> None:
+        """Another of what is tried here."""
+        self.chosen = max(0, min(self.chosen + by, len(self._tried) - 1))
+        self._draw()
+
+    def action_settle(self, state: str) -> None:
+        """Make the chosen one agreed, or drop it."""
+        if not self._tried:
+            self.query_one(Foot).say("Nothing is only tried in these bars.")
             return
-        bar, _, rest = text.partition(" ")
-        who, _, words = rest.partition(" ")
-        if not words:
-            self.app.notify("Write a bar, a player's number or all, and the note: 31 2 breathe with 3")
-            return
-        try:
-            label = bar_name(self.session.piece, find_bar(self.session.piece, bar))
-            values: dict[str, object] = {"bar": label, "text": words.strip()}
-            if who.isdigit():
-                values["player"] = int(who)
-        except InbreathError as error:
-            self.app.show_error(error)  # type: ignore[attr-defined]
-            return
+        matter, path = self._tried[self.chosen], group_path(self.session.path)
+        verb = "dropped" if state == DROPPED else "agreed"
 
         def written(undo: Callable[[], None]) -> None:
-            self.undos.append(undo)
-            self._draw()
+            self.decided.append(f"{matter.line} ({verb})")
+            self.undos.append((self.decided, undo))
+            self.query_one(Foot).say(f"{verb}: {matter.line}. Ctrl+Z undoes it.")
+            self._kept()
+
+        edit(self, self.session, lambda: change_table(path, matter.kind, matter.position, {"state": state}), written)
+
+    def action_note(self) -> None:
+        """Write a note for a bar and a player."""
+        bars = self.facts.bars if self.facts else None
+        label = bar_name(self.session.piece, bars[0]) if bars else "1"
+        self._ask_note((label, "all", ""))
+
+    def _ask_note(self, given: tuple[str, ...]) -> None:
+        fields = (("bar", "31, C or C+8"), ("player", "a number, or all"), ("note", "breathe with 3"))
+        self.app.push_screen(AskForm("Note", fields, given, begin=2), self._note)
+
+    def _note(self, answers: tuple[str, ...] | None) -> None:
+        if not answers or not answers[2].strip():
+            return
+        bar, who, text = (answer.strip() for answer in answers)
+        numbers = [str(player.number) for player in self.session.piece.players]
+        try:
+            label = bar_name(self.session.piece, find_bar(self.session.piece, bar))
+        except InbreathError as error:
+            self._again(answers, error.line)
+            return
+        if who not in ("", "all", *numbers):
+            self._again(answers, f"No player {who}: write {', '.join(numbers)} or all.")
+            return
+        values: dict[str, object] = {"bar": label, "text": text} | ({"player": int(who)} if who in numbers else {})
+
+        def written(undo: Callable[[], None]) -> None:
+            self.noted.append(f"bar {label}, {f'player {who}' if who in numbers else 'all'}: {text}")
+            self.undos.append((self.noted, undo))
+            self._kept()
 
         edit(self, self.session, lambda: add_table(group_path(self.session.path), "note", values), written)
 
+    def _again(self, answers: tuple[str, ...], why: str) -> None:
+        """Nothing that was typed is lost: the same lines once more, and what is wrong."""
+        self._ask_note(answers)
+        self.query_one(Foot).say(why, is_trouble=True)
+
     def undo_last(self) -> str:
-        """Take back the last note."""
+        """Take back the last note or decision."""
         if not self.undos:
             return ""
-        take_back(self, self.undos.pop(), self._draw)
-        return "Last note undone."
+        lines, undo = self.undos.pop()
+        if lines:
+            lines.pop()
+        take_back(self, undo, self._kept)
+        return "Last note or decision undone."
+
+    # The protocol.
+
+    def _kept(self) -> None:
+        self._gather()
+        self._keep()
+
+    @property
+    def protocol_path(self) -> Path:
+        """Where the evening's protocol goes."""
+        name = f"{self.session.path.stem}-rehearsal-{self.rehearsal.start:%Y-%m-%d}.md"
+        return default_folder(self.session.path) / name
+
+    def _keep(self, done: Callable[[Path], None] = lambda _: None) -> None:
+        """Write the protocol as it stands now; it is small and whole every time."""
+        worked = [
+            Worked(name, minutes, round(self.clock.spent_on(at) / 60), self.how.get(at, ""))
+            for at, (name, minutes) in enumerate(boxes_of_items(self.made.plan, self.items, self.clock.minutes))
+            if self.clock.spent_on(at) >= 30 or at in self.how
+        ]
+        tried = [m.line for m in agreements(self.session.piece, self.session.group) if m.state == TRIED]
+        protocol = Protocol(
+            self.session.piece.title, self.rehearsal.start, self.rehearsal.missing,
+            worked=worked, decided=tuple(self.decided), notes=tuple(self.noted), open=tried,
+        )  # fmt: skip
+        text, path = protocol_markdown(protocol).encode(), self.protocol_path
+        beside(self, "protocol", lambda: write_atomically(path, text), done)
+
+    def action_write(self) -> None:
+        """Write the protocol."""
+        self._keep(lambda path: self.query_one(Foot).say(f"The protocol is {path}"))
 
     def action_back(self) -> None:
-        """Back."""
+        """Back; what was worked on is kept."""
+        if self.clock.behind is not None:
+            self._keep(lambda _: None)
         self.app.pop_screen()
