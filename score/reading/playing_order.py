@@ -7,7 +7,7 @@ a bar counts for the whole bar, since the order is one of bars, and is said. Whe
 the bars are played straight through, and the reason is said.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from score.piece import Bar, ReadingWarning
 from score.reading.roadmap import BarSigns, read_roadmap
@@ -44,11 +44,34 @@ def order_of(signs: Sequence[BarSigns], labels: Sequence[str]) -> tuple[tuple[in
         for index, sign in enumerate(signs)
         if sign.backward_inside or sign.forward_inside
     ]
+    said += _doubtful(signs, labels)
     try:
         return tuple(_Walk(signs).bars()), said
     except _LostError as lost:
         straight = f"no playing order could be made ({lost.why}); played straight through"
         return tuple(range(len(signs))), [*said, ReadingWarning(straight, "", labels[lost.bar])]
+
+
+def _doubtful(signs: Sequence[BarSigns], labels: Sequence[str]) -> Iterator[ReadingWarning]:
+    """Signs that can be read in two ways, and which way was taken."""
+    begun: int | None = None
+    for index, sign in enumerate(signs):
+        if sign.forward and begun is not None:
+            what = (
+                f"a repeat begins inside the one from bar {labels[begun]}; each end was taken back to the nearest start"
+            )
+            yield ReadingWarning(what, "", labels[index])
+        begun = None if sign.times else index if sign.forward else begun
+        if sign.jump_moved:
+            yield ReadingWarning(
+                f"{sign.jump} stands at the first beat after this bar's double barline; it was taken at the barline",
+                "",
+                labels[index],
+            )
+    for group in dict.fromkeys(_ending_groups(signs).values()):
+        if 1 not in group.numbers and group.first and signs[group.first - 1].times:
+            what = f"ending {min(group.numbers)} has no ending 1 before it; it was played after the repeat"
+            yield ReadingWarning(what, "", labels[group.first])
 
 
 class _Walk:

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 
 from score.reading.xml_cursor import Element, Placed, walk_part
 
@@ -20,6 +21,7 @@ _AL_FINE = re.compile(r"\bal\s+fine\b", re.I)
 _AL_CODA = re.compile(r"\b(?:al|e poi(?: la)?)\s+coda\b", re.I)
 _FINE = re.compile(r"^fine\.?$", re.I)
 _TIMES = re.compile(r"\b(\d{1,2})\s?(?:x|×|times|mal|fois|volte)(?=\W|$)", re.I)
+_DOUBLE = ("light-light", "light-heavy", "heavy-heavy")
 _ENDING_NUMBER = re.compile(r"\d{1,3}")
 LARGEST_TIMES = 64
 
@@ -41,6 +43,9 @@ class BarSigns:
         jump: "D.C." or "D.S.", "" for none.
         segno: name of the segno a D.S. goes to.
         al: "fine", "coda" or "".
+        double: a double or final barline ends the bar.
+        jump_first: the jump stands at the first beat.
+        jump_moved: it stands at the first beat of the next bar, after this bar's double barline.
     """
 
     forward: bool = False
@@ -56,6 +61,9 @@ class BarSigns:
     jump: str = ""
     segno: str = ""
     al: str = ""
+    double: bool = False
+    jump_first: bool = False
+    jump_moved: bool = False
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -87,6 +95,7 @@ def read_roadmap(root: Element, lengths: list[Fraction] | tuple[Fraction, ...]) 
             brackets.end_bar(bar)
         brackets.close()
     _place_loose_codas(signs, sorted(set(loose_codas)))
+    _move_late_jumps(signs)
     return signs
 
 
@@ -105,6 +114,9 @@ def _barline(item: Placed, rows: list[BarSigns], bar: int, length: Fraction) -> 
             times = int(stated) if stated.isdecimal() and len(stated) < 4 else 2
             signs.times = max(signs.times, min(max(times, 1), LARGEST_TIMES))
             signs.backward_inside |= inside
+    style, location = (item.element.findtext("bar-style") or "").strip(), item.element.get("location", "right")
+    if style in _DOUBLE and location != "middle":
+        rows[bar if location == "right" else max(0, bar - 1)].double = True
     _targets(item.element, signs, signs)
 
 
@@ -168,6 +180,7 @@ def _direction(item: Placed, signs: list[BarSigns], bar: int, length: Fraction, 
     if item.element.find("direction-type/coda") is not None and not departs:
         loose_codas.append(bar + 1 if at_end else bar)
     _words(words, here, target)
+    here.jump_first |= bool(_JUMP.search(words)) and item.shown_at == 0
     sounds = [item.element] if item.element.tag == "sound" else item.element.findall("sound")
     for sound in sounds:
         _sound(sound, here, target)
@@ -211,6 +224,17 @@ def _sound(sound: Element, here: BarSigns, target: BarSigns) -> None:
         target.codas.add(sound.get("coda", ""))
     here.fine |= bool(sound.get("fine"))
     target.forward |= sound.get("forward-repeat") == "yes"
+
+
+def _move_late_jumps(signs: list[BarSigns]) -> None:
+    """A jump printed right after a double barline is taken at that barline, unless its own bar ends with one too.
+
+    Common practice, no source: programs tie words to the next note, and what follows the barline is the coda.
+    """
+    for before, here in pairwise(signs):
+        if here.jump and here.jump_first and before.double and not before.jump and not here.double:
+            before.jump, before.segno, before.al, before.jump_moved = here.jump, here.segno, here.al, True
+            here.jump, here.segno, here.al = "", "", ""
 
 
 def _place_loose_codas(signs: list[BarSigns], bars: list[int]) -> None:

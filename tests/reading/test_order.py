@@ -22,6 +22,8 @@ PARTS = {
     "12]": '<barline location="right"><ending number="1, 2" type="stop"/><repeat direction="backward"/></barline>',
     "2]": '<barline location="right"><ending number="2" type="discontinue"/></barline>',
     "3]": '<barline location="right"><ending number="3" type="discontinue"/></barline>',
+    "||": '<barline location="right"><bar-style>light-light</bar-style></barline>',
+    "[DScoda": "<direction><direction-type><words>D.S. al Coda</words></direction-type></direction>",
     "segno": "<direction><direction-type><segno/></direction-type></direction>",
     "coda": "<direction><direction-type><coda/></direction-type></direction>",
     "fine": "<direction><direction-type><words>Fine</words></direction-type></direction>",
@@ -70,7 +72,6 @@ def read(*bars: str) -> tuple[list[int], list[str]]:
         (("|:", "[1", "1]", "[2", "2]", ""), "0 1 2 0 3 4 5"),
         (("|:", "[12 12]", "[3 3]", ""), "0 1 0 1 0 2 3"),
         (("|:", "[1 1]", ""), "0 1 0 2"),
-        (("|:", ":|", "[2 2]", ""), "0 1 0 1 2 3"),
         (("|:", ":|", "", ":|", ""), "0 1 0 1 2 3 2 3 4"),
         (("", "|:", "", ""), "0 1 2 3"),
         (("|:", "[1 1]", "[2", "", ""), "0 1 0 2 3 4"),
@@ -89,6 +90,29 @@ def read(*bars: str) -> tuple[list[int], list[str]]:
 def test_played_as_a_player_would(bars: tuple[str, ...], order: str) -> None:
     made, said = read(*bars)
     assert made == [int(text) for text in order.split()]
+    assert said == []
+
+
+# Common practice, no source: signs that can be read in two ways. One is taken, and said where.
+@pytest.mark.parametrize(
+    ("bars", "order", "bar", "why"),
+    [
+        (("|:", "|:", ":|", "", ":|", ""), "0 1 2 1 2 3 4 3 4 5", "1", "inside the one from bar 0"),
+        (("|:", ":|", "[2 2]", ""), "0 1 0 1 2 3", "2", "ending 2 has no ending 1"),
+        (("", "segno", "toCoda", "||", "[DScoda coda", ""), "0 1 2 3 1 2 4 5", "3", "taken at the barline"),
+    ],
+)
+def test_signs_in_doubt_are_said(bars: tuple[str, ...], order: str, bar: str, why: str) -> None:
+    indices, said = read(*bars)
+    assert indices == [int(text) for text in order.split()]
+    assert len(said) == 1
+    assert said[0].startswith(f"bar {bar}: ")
+    assert why in said[0]
+
+
+def test_a_jump_at_the_first_beat_of_a_bar_between_double_barlines_stays() -> None:
+    indices, said = read("", "segno", "toCoda ||", "[DScoda ||", "coda", "")
+    assert indices == [0, 1, 2, 3, 1, 2, 4, 5]
     assert said == []
 
 

@@ -107,3 +107,12 @@ def test_progress_is_told_from_nothing_to_all(tmp_path: Path, score_xml: Make, a
     assert told[0] == 0
     assert told[-1] == 1
     assert told == sorted(told)
+
+
+def test_an_octave_that_was_assumed_is_said(
+    read: Callable[..., Piece], score_xml: Make, attributes: Make, note: Make
+) -> None:
+    """Encyclopaedias: a glockenspiel sounds two octaves above what is written."""
+    piece = read(score_xml([attributes() + note("C5", 16)], names=("Glockenspiel",)))
+    assert piece.players[0].strokes[0].pitches == (96,)
+    assert "no transposition is given for Glockenspiel; it was read as sounding two octaves higher" in piece_summary(piece)
