@@ -48,7 +48,8 @@ _ENTRY = {"id": Holds.TEXT, "by": Holds.COUNT, "state": Holds.TEXT, "on": Holds.
 
 _LIMITS = (
     "notes_at_once span_low span_middle span_high strokes_a_second hand_strokes_a_second four_hand_strokes_a_second "
-    "in_turn_strokes_a_second hand_mm_a_second clash_seconds close_mm one_hand_seconds reach_seconds near_seconds "
+    "in_turn_strokes_a_second rebound_strokes_a_second double_strokes_a_second "
+    " hand_mm_a_second clash_seconds close_mm one_hand_seconds reach_seconds near_seconds "
     "handheld_seconds walk_seconds walk_metres_a_second mallet_seconds mallet_set_seconds bow_seconds tight_factor "
     "loud_share load_strokes"
 )

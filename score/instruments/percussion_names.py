@@ -41,6 +41,8 @@ tuned-gongs; Tuned gongs; tuned gong, button gongs, gongspiel, buckelgongs, nipp
     accordes; metal.gong.thai; 0; -
 tubes; Tuned tubes; tubes, tuned tube, pvc tubes, pvc tube, pipes, tuned pipes, tuned pvc tubes, rohren, tubi, tubes
     accordes; pitched-percussion.tubes; 0; -
+boobams; Boobams; boobam, boo bams, boo bam, boombams, bamboo drums, bamboo drum, tube drums, tube drum, tuned
+    drum tubes, drum tubes, bambustrommeln, rohrentrommeln; ; 0; -
 kalimba; Kalimba; kalimbas, mbira, sanza, thumb piano, kal; pitched-percussion.kalimba; 0; -
 musical-glasses; Musical glasses; crystal glasses, glasses, wine glasses, tuned glasses, glaser, verres, bicchieri;
     pitched-percussion.crystal-glasses; 0; -

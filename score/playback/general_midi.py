@@ -169,6 +169,7 @@ _NEAR_PROGRAMS = {
     "temple-blocks": 13,
     "wood-block": 13,
     "rototoms": 117,
+    "boobams": 117,
     "cowbell": 112,
 }
 # Sets, low to high.

@@ -22,7 +22,10 @@ _STICKS = re.compile(
 _BARE_HANDS = re.compile(
     r"(with |mit |avec |con )?(the |your |den |les |le )?(hands?|fingers?|fists?|handen|doigts|mani|dita)"
 )
-_NOT_STICKS = re.compile(r"\b(cross sticks?|stick (shots?|clicks?)|click sticks|no bow)\b")
+_NOT_STICKS = re.compile(
+    r"\b((cross|side|rim) ?sticks?|sticks? (shots?|clicks?|on sticks?)|click(ing)? sticks?|back ?sticking|no bow)\b"
+)
+_WAY = re.compile(r"(on |with |the )*stick")
 _LET_RING = re.compile(
     r"l ?v|let ring|laissez vibrer|laisser vibrer|lasciar? vibrare|lassen|klingen lassen|l ?v sempre"
 )
@@ -73,6 +76,11 @@ def is_sticks(text: str) -> bool:
     if _BARE_HANDS.fullmatch(folded):
         return True
     return bool(_STICKS.search(folded)) and not _NOT_STICKS.search(folded)
+
+
+def is_bare_stick(text: str) -> bool:
+    """Whether words say only "stick": as opposed to "rim" or "click", where a stick is in the hand already."""
+    return bool(_WAY.fullmatch(fold(text)))
 
 
 def is_let_ring(text: str) -> bool:

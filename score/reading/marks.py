@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from score.piece import Mark, MarkKind
-from score.reading.direction_words import is_damp, is_sticks, pieces
+from score.reading.direction_words import is_bare_stick, is_damp, is_sticks, pieces
 from score.reading.directions import Direction
 from score.reading.note_instruments import Kit
 from score.reading.part_scan import PartScan, WrittenNote
@@ -24,7 +24,20 @@ def part_marks(scan: PartScan, directions: Sequence[Direction], kit: Kit, percus
     marks = [*_of_notes(scan), *_of_barlines(scan), *_of_directions(scan, directions, percussive)]
     for naming in kit.namings:
         marks.append(_mark(scan, MarkKind.INSTRUMENT, naming.bar, naming.at, naming.text, naming.staff))
-    return sorted(dict.fromkeys(marks), key=lambda mark: (mark.bar, mark.at, mark.part, mark.staff))
+    in_order = sorted(dict.fromkeys(marks), key=lambda mark: (mark.bar, mark.at, mark.part, mark.staff))
+    return list(_without_ways(in_order))
+
+
+def _without_ways(marks: Sequence[Mark]) -> Iterator[Mark]:
+    """A "stick" is a way of striking, as "rim" is, until other mallets have been taken: then it is a change of them."""
+    others_taken = False
+    for mark in marks:
+        if mark.kind is MarkKind.STICKS:
+            is_way = is_bare_stick(mark.text)
+            if is_way and not others_taken:
+                continue
+            others_taken = not is_way
+        yield mark
 
 
 def damp_places(scan: PartScan, directions: Sequence[Direction]) -> set[tuple[int, Fraction, int]]:

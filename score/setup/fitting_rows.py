@@ -29,6 +29,7 @@ almglocken; hung; bell rack; 120; set; bells; medium keyboard mallets
 handbells; table; trap table; 120; set; shaken; hands
 tuned-gongs; hung; gong rack; 300; set; boss; gong mallets!
 tubes; frame; ; 120; set; tube ends; paddles!
+boobams; frame; ; 110; set; drum; soft rubber mallets or sticks
 kalimba; held; ; 200; one; tongues; hands
 musical-glasses; table; trap table; 100; set; glass; fingers
 musical-saw; seated; chair; 300; one; saw; bow!

@@ -17,6 +17,7 @@ from score.group.group_file import Group, Table, group_tables
 from score.instruments.percussion import named
 from score.setup.fitting_rows import FITTINGS, STRUCK
 
+_SKINS = tuple(STRUCK[surface] for surface in ("drum", "large drum", "hand drum"))
 WAYS = ("frame", "stand", "clamp", "hung", "table", "held", "seated", "floor", "pedal", "body")
 TRAP_TABLE = "trap table"
 
@@ -49,6 +50,11 @@ class Fitting:
     def held(self) -> bool:
         """It is held in the hands, so that mallets have to be laid down."""
         return self.how == "held"
+
+    @property
+    def rebounds(self) -> bool:
+        """What strikes it comes back by itself: skins, and cymbals under sticks."""
+        return self.struck in _SKINS or (self.struck == STRUCK["cymbal"] and "sticks" in self.beater)
 
 
 Fittings = Mapping[str, Fitting]

@@ -24,7 +24,8 @@ from score.setup.played_extent import extent_note
 from score.setup.sharing import Share
 
 _BOW = re.compile(r"\b(bow(?:ed)?|arco|archetto|archet|bogen)\b", re.I)
-TUBES_HINT = "Notes that nobody has an instrument for can be played on tuned pipe; the cut list: "
+BUILT = ("boobams", "tubes")
+"""Keys of instruments that a group builds for itself from pipe."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,7 @@ class Gear:
         players: who needs it.
         note: range, size, how it is held or mounted, how it is shared.
         owned: somebody in the group owns it; None when the group's file does not say.
+        key: of an instrument, "" for other things.
     """
 
     what: str
@@ -44,6 +46,7 @@ class Gear:
     players: tuple[int, ...]
     note: str = ""
     owned: bool | None = None
+    key: str = ""
 
 
 def gear_of(piece: Piece, group: Group, shares: Sequence[Share], fittings: Fittings) -> tuple[Gear, ...]:
@@ -82,12 +85,21 @@ def gear_csv(gear: Sequence[Gear]) -> str:
     return out.getvalue()
 
 
+def to_build(gear: Sequence[Gear]) -> Gear | None:
+    """The first instrument whose notes can be played on pipe cut to pitch: built by the group, or owned by nobody."""
+    pitched = [item for item in gear if item.key and "sounding" in item.note and item.owned is not True]
+    built = [item for item in pitched if item.key in BUILT]
+    return next(iter([*built, *(item for item in pitched if item.owned is False)]), None)
+
+
 def tubes_hint(gear: Sequence[Gear]) -> str:
-    """Where to go on for the first instrument with pitch that nobody owns, or ""."""
-    for item in gear:
-        if item.owned is False and "sounding" in item.note:
-            return f'{TUBES_HINT}`inbreath tubes --score SCORE --player {item.players[0]} --instrument "{item.what}"`'
-    return ""
+    """Where to go on from the list for an instrument that can be made of pipe, or ""."""
+    item = to_build(gear)
+    if item is None:
+        return ""
+    if item.key in BUILT:
+        return f"{item.what} can be built: the tubes of player {item.players[0]} give lengths, cut list and frame."
+    return f"{item.what}, which nobody owns: tubes cut to pitch can play the notes of player {item.players[0]}."
 
 
 def players_text(item: Gear) -> str:
@@ -118,12 +130,15 @@ def _instruments(piece: Piece, group: Group, shares: Sequence[Share], fittings: 
                 tuple(users),
                 note="; ".join(filter(None, words)),
                 owned=_has(owned, kind, here.name),
+                key=kind,
             )
 
 
 def _how(fittings: Fittings, kind: str, pieces: int) -> str:
     row = fitting(fittings, kind)
     count = f"{pieces} pieces" if pieces > 1 and row.several else ""
+    if row.how == "body":
+        return f"{row.beater} only, nothing to carry"
     how = "held in the hand" if row.held else row.how if row.how in ("hung", "seated") else ""
     return ", ".join(filter(None, (count, how)))
 

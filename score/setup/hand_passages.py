@@ -21,7 +21,8 @@ from score.group.group_file import Group, group_table
 from score.instruments.percussion import all_percussion
 from score.piece import Instrument, MarkKind, Piece, Player, Stroke, StrokeKind
 from score.setup.bar_geometry import KEYBOARDS, bar_mm
-from score.setup.kit_layout import Member, kit_places
+from score.setup.fittings import Fittings, fitting, usual_fittings
+from score.setup.kit_layout import Member, kind_of, kit_places
 from score.setup.limits import Limits
 from score.setup.mallets import Blow, Note, span_limit
 from score.time.tempo_map import TempoMap
@@ -48,6 +49,11 @@ class HandPassage:
     four: bool
     blows: tuple[Blow, ...]
 
+    @property
+    def rebounds(self) -> bool:
+        """Something in it makes sticks rebound."""
+        return any(note.rebounds for blow in self.blows for note in blow.notes)
+
 
 class Hands:
     """Where everything lies for one player's hands.
@@ -60,15 +66,18 @@ class Hands:
         kit: where the pieces without pitch lie, mm; by default in the order of first use.
         from_right: printed numbers count from the right.
         mirrored: keys of the keyboards this player stands behind, facing another one: low bars are on the right.
+        fittings: what rebounds; the usual table where it is left out.
     """
 
     def __init__(
         self, piece: Piece, player: Player, times: TempoMap, limits: Limits, kit: Mapping[Member, float] | None = None,
-        from_right: bool = False, mirrored: Collection[str] = (),
+        from_right: bool = False, mirrored: Collection[str] = (), fittings: Fittings | None = None,
     ) -> None:  # fmt: skip
         self.piece, self.player, self.times, self.limits = piece, player, times, limits
         self.from_right, self.mirrored = from_right, mirrored
         self._kit = kit_places(player) if kit is None else kit
+        table = fittings or usual_fittings()
+        self._rebounds = [fitting(table, kind_of(instrument)).rebounds for instrument in player.instruments]
         self._notes: dict[tuple[str, int], Note] = {}
 
     def passages(self) -> Iterator[HandPassage]:
@@ -121,7 +130,8 @@ class Hands:
             places = stroke.places or ("",)
             for place, hand in zip(places, asked_of(stroke, len(places), self.from_right), strict=True):
                 at = self._kit[stroke.instrument, place]
-                yield Note(at, at, at, asked=hand, name=self._piece(stroke, place))
+                rebounds = self._rebounds[stroke.instrument]
+                yield Note(at, at, at, asked=hand, name=self._piece(stroke, place), rebounds=rebounds)
 
     def _printed(self, stroke: Stroke, pitch: int) -> str:
         """A pitch as it is written."""

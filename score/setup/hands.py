@@ -8,39 +8,11 @@ from score.activity.lanes import pitch_name
 from score.piece import Player, StrokeKind
 from score.setup.bar_geometry import KEYBOARDS
 from score.setup.finding import Finding, FindingKind, Weight
-from score.setup.hand_passages import HandPassage, Hands
+from score.setup.hand_motions import LEFT, RIGHT, DealtPassage, Motion, motions
 from score.setup.limits import Limits
-from score.setup.mallet_assignment import assign
-from score.setup.mallets import (
-    REST_SECONDS,
-    SHORTEST,
-    TOLERANCE,
-    Blow,
-    Held,
-    Rules,
-    hand_of,
-    moved,
-    option,
-    rules_of,
-)
+from score.setup.mallets import TOLERANCE, hand_of
 
-LEFT, RIGHT = 0, 1
 _NAMES = ("left", "right")
-
-
-@dataclass(frozen=True, slots=True)
-class DealtPassage:
-    """A passage with the mallets that strike it.
-
-    Attributes:
-        passage: what is struck.
-        rules: limits it is held against.
-        mallets: for each blow, one letter a note from left to right ("L", "R", "1" to "4", "-" for none).
-    """
-
-    passage: HandPassage
-    rules: Rules
-    mallets: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,39 +36,6 @@ class HandLoad:
     mm_limit: float
 
 
-@dataclass(frozen=True, slots=True)
-class Motion:
-    """One hand going from one stroke to the next.
-
-    Attributes:
-        hand: 0 left, 1 right.
-        blow: where it arrives.
-        seconds: it had.
-        mm: it went.
-        limit: strokes a second that are comfortable here.
-        repeated: the same mallet strikes again.
-        rolled: it comes from a roll, so its speed is the roll's own.
-    """
-
-    hand: int
-    blow: Blow
-    seconds: float
-    mm: float
-    limit: float
-    repeated: bool
-    rolled: bool
-
-
-def dealt_passages(hands: Hands) -> list[DealtPassage]:
-    """Every passage of a player with its cheapest assignment."""
-    passages = []
-    for passage in hands.passages():
-        rules = rules_of(hands.limits, passage.four)
-        _, mallets = assign(passage.blows, rules)
-        passages.append(DealtPassage(passage, rules, tuple(mallets)))
-    return passages
-
-
 def hand_findings(player: Player, passages: Sequence[DealtPassage], limits: Limits) -> Iterator[Finding]:
     """Notes at once, spans, speed and leaps of each hand."""
     yield from _too_many(player, limits)
@@ -113,40 +52,19 @@ def hand_loads(player: Player, passages: Sequence[DealtPassage], limits: Limits)
         motions_of_hand = [motion for dealt in passages for motion in motions(dealt) if motion.hand == hand]
         struck = [motion for motion in motions_of_hand if not motion.rolled]
         if struck:
-            quick = max(struck, key=lambda motion: 1 / motion.seconds / motion.limit)
+            quick = max(struck, key=lambda motion: motion.rate / motion.limit)
             far = max(motion.mm / motion.seconds for motion in motions_of_hand)
             loads.append(
                 HandLoad(
                     player.number,
                     _NAMES[hand],
-                    round(1 / quick.seconds, 2),
+                    round(quick.rate, 2),
                     strokes_limit=quick.limit,
                     mm=round(far),
                     mm_limit=limits.hand_mm_a_second,
                 )
             )
     return loads
-
-
-def motions(dealt: DealtPassage) -> Iterator[Motion]:
-    """Every stroke of a hand that follows another one of the same hand within two seconds."""
-    before: list[tuple[Held, bool] | None] = [None, None]
-    for blow, mallets in zip(dealt.passage.blows, dealt.mallets, strict=True):
-        _, left, right, _ = option(blow, mallets)
-        for hand, struck in ((LEFT, left), (RIGHT, right)):
-            last = before[hand]
-            if struck is None:
-                continue
-            if last is not None and blow.seconds - last[0].until < REST_SECONDS:
-                yield _motion(hand, blow, last[0], struck, last[1], dealt.rules)
-            before[hand] = struck, blow.roll
-
-
-def _motion(hand: int, blow: Blow, last: Held, struck: Held, rolled: bool, rules: Rules) -> Motion:
-    repeated = bool(last.mask & struck.mask)
-    limit = rules.repeat if repeated else rules.in_turn
-    seconds = max(SHORTEST, blow.seconds - last.until)
-    return Motion(hand, blow, seconds, mm=moved(last, struck), limit=limit, repeated=repeated, rolled=rolled)
 
 
 def _too_many(player: Player, limits: Limits) -> Iterator[Finding]:
@@ -197,7 +115,7 @@ def _spans(player: Player, dealt: DealtPassage) -> Iterator[Finding]:
 
 def _too_quick(player: Player, motion: Motion, limits: Limits) -> Iterator[Finding]:
     name, blow = _NAMES[motion.hand], motion.blow
-    if 1 / motion.seconds > motion.limit * TOLERANCE and not motion.rolled:
+    if motion.rate > motion.limit * TOLERANCE and not motion.rolled:
         how = "with the same mallet" if motion.repeated else "with alternating mallets"
         yield Finding(
             FindingKind.SPEED,
@@ -205,10 +123,10 @@ def _too_quick(player: Player, motion: Motion, limits: Limits) -> Iterator[Findi
             player.number,
             bar=blow.bar,
             at=blow.at,
-            figure=round(1 / motion.seconds, 2),
+            figure=round(motion.rate, 2),
             limit=motion.limit,
             unit="strokes a second",
-            text=f"{1 / motion.seconds:.1f} strokes a second {how}, {name} hand",
+            text=f"{motion.rate:.1f} strokes a second {how}, {name} hand",
             helps="share it between the hands, or use a double stroke",
         )
     speed = motion.mm / motion.seconds

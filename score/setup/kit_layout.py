@@ -8,7 +8,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from score.instruments.percussion import all_percussion
+from score.instruments.percussion import all_percussion, fold, named, sizes
 from score.piece import Instrument, Player
 from score.setup.bar_geometry import KEYBOARDS, length_mm
 from score.setup.fittings import Fittings, fitting, usual_fittings
@@ -18,6 +18,10 @@ BETWEEN = 100.0
 _FRAME = 100.0
 _HANDS_FREE = frozenset({"held", "pedal", "body", "seated"})
 _STEPS = "CDEFGAB"
+# Words of samplers' lists beside an instrument's name, and ways of striking in the place of one (common practice, no
+# source).
+_VARIETIES = frozenset(["acoustic", "electric", "mute", "muted", "open", "closed", "pedal", "1", "2"])
+_WAY = re.compile(r"(side|cross) ?sticks?|rim ?(shots?|clicks?)?|sticks? ?(clicks?|shots?)|ride bell|cymbal bell")
 
 # Depths from the player's side to the far side, m. Common practice, no source: usual sizes, to be measured.
 _DEPTHS = {
@@ -72,8 +76,18 @@ def sets_of(player: Player, fittings: Fittings | None = None) -> dict[str, Instr
 
 def name_of(player: Player, key: str) -> str:
     """The printed names of a player's instruments of one kind: "High tom, middle tom, low tom"."""
-    names = list(dict.fromkeys(i.name for i in player.instruments if kind_of(i) == key))
+    names = list(dict.fromkeys(_piece_name(i.name, key) for i in player.instruments if kind_of(i) == key))
     return ", ".join([names[0], *(name[:1].lower() + name[1:] for name in names[1:])]) if names else key
+
+
+def _piece_name(name: str, key: str) -> str:
+    """What is carried: a way of striking, or a sampler's variety of an instrument, is that instrument."""
+    percussion = all_percussion().get(key)
+    if percussion is None:
+        return name
+    plain = " ".join(word for word in fold(name).split() if word not in _VARIETIES)
+    is_variety = plain != fold(name) and named(plain) is percussion and not sizes(plain)
+    return percussion.name if is_variety or _WAY.fullmatch(fold(name)) else name
 
 
 def width_of(key: str, pieces: int, fittings: Fittings) -> float:

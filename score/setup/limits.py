@@ -26,6 +26,8 @@ class Limits:
         hand_strokes_a_second: of one hand with one mallet, again and again.
         four_hand_strokes_a_second: of one mallet, again and again, when a hand holds two.
         in_turn_strokes_a_second: of one hand whose two mallets take turns.
+        rebound_strokes_a_second: of one hand with single strokes where the stick rebounds: on skins, pads and cymbals.
+        double_strokes_a_second: of one hand there with doubles, the two strokes of a double counted.
         hand_mm_a_second: along the bars.
         clash_seconds: two players on one bar of a shared instrument within this time get in each other's way.
         close_mm: hands of two players nearer than this at one moment.
@@ -50,6 +52,8 @@ class Limits:
     hand_strokes_a_second: float = 4.8
     four_hand_strokes_a_second: float = 4.0
     in_turn_strokes_a_second: float = 8.0
+    rebound_strokes_a_second: float = 7.0
+    double_strokes_a_second: float = 12.0
     hand_mm_a_second: float = 2500
     clash_seconds: float = 0.15
     close_mm: float = 60
@@ -76,6 +80,8 @@ SOURCES = {
     "hand_strokes_a_second": "half of the above, computed",
     "four_hand_strokes_a_second": "published orchestration writing: four mallets at quarter = 120, half of 8 a second",
     "in_turn_strokes_a_second": PRACTICE,
+    "rebound_strokes_a_second": PRACTICE,
+    "double_strokes_a_second": PRACTICE,
     "hand_mm_a_second": GUESS,
     "clash_seconds": PRACTICE,
     "close_mm": PRACTICE,

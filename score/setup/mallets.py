@@ -51,6 +51,7 @@ class Note:
         span: semitones the hand spans upwards from here.
         asked: what is printed: "L", "R", "1" to "4", or "".
         name: as it stands on the page, "" where there is only one thing to strike.
+        rebounds: what strikes it comes back by itself, as from a skin.
     """
 
     place: float
@@ -60,6 +61,7 @@ class Note:
     span: float = 0.0
     asked: str = ""
     name: str = ""
+    rebounds: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,9 +131,10 @@ class Rules(NamedTuple):
     in_turn: float
 
 
-def rules_of(limits: Limits, four: bool) -> Rules:
-    """The limits that hold with two or with four mallets."""
-    repeat = limits.four_hand_strokes_a_second if four else limits.hand_strokes_a_second
+def rules_of(limits: Limits, four: bool, rebounds: bool = False) -> Rules:
+    """The limits that hold with two or with four mallets, and where sticks rebound."""
+    alone = limits.rebound_strokes_a_second if rebounds else limits.hand_strokes_a_second
+    repeat = limits.four_hand_strokes_a_second if four else alone
     return Rules(four, limits.hand_mm_a_second, repeat, in_turn=limits.in_turn_strokes_a_second if four else repeat)
 
 

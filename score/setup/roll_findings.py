@@ -7,7 +7,7 @@ from fractions import Fraction
 from score.activity.lanes import pitch_name
 from score.piece import Piece, Player, Stroke, StrokeKind
 from score.setup.finding import Finding, FindingKind, Weight
-from score.setup.hands import DealtPassage
+from score.setup.hand_motions import DealtPassage
 from score.setup.limits import Limits
 from score.setup.mallets import span_limit
 

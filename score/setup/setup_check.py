@@ -11,8 +11,9 @@ from score.setup.check_inputs import CheckInputs, changes, check_inputs
 from score.setup.finding import Finding, FindingKind, Weight, grouped
 from score.setup.floor_plan import FloorPlan, floor_plan
 from score.setup.gear_list import Gear, gear_of
+from score.setup.hand_motions import dealt_passages
 from score.setup.hand_passages import Hands, numbered_from_right
-from score.setup.hands import HandLoad, dealt_passages, hand_findings, hand_loads
+from score.setup.hands import HandLoad, hand_findings, hand_loads
 from score.setup.kit_layout import kit_places
 from score.setup.limits import Limits
 from score.setup.percussion_players import checked, plays_percussion, unchecked_lines
@@ -119,7 +120,8 @@ def _hands(inputs: CheckInputs, plan: FloorPlan, player: Player) -> Hands:
     order = next(station.order for station in inputs.stations if station.player == player.number)
     places = kit_places(player, order, inputs.fittings)
     mirrored = {each.behind for each in plan.standing if each.player == player.number}
-    return Hands(inputs.piece, player, inputs.times, inputs.limits, places, numbered_from_right(inputs.group), mirrored)
+    from_right = numbered_from_right(inputs.group)
+    return Hands(inputs.piece, player, inputs.times, inputs.limits, places, from_right, mirrored, inputs.fittings)
 
 
 def _loads(inputs: CheckInputs) -> Iterator[Finding]:

@@ -95,7 +95,7 @@ def _carry(report: SetupReport) -> Iterator[str]:
         note = ("nobody owns one; " if item.owned is False else "") + item.note
         rows.append(f"[#{quoted(item.what)}], [#{quoted(players_text(item))}], [#{quoted(note)}]")
     yield f"#table(columns: (1.2fr, auto, 2.2fr), stroke: 0.3pt, [what], [for], [note], {', '.join(rows)})"
-    hint = tubes_hint(report.gear).replace("`", "")
+    hint = tubes_hint(report.gear)
     if hint:
         yield f"#par({quoted(hint)})"
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from score.piece import Piece, Player
 from score.places import bar_name
-from score.setup.hands import DealtPassage
+from score.setup.hand_motions import DealtPassage
 from score.setup.mallets import Blow
 from score.setup.percussion_players import plays_percussion
 

@@ -83,6 +83,7 @@ PUBLISHED = {
     "church-bells": (60, (0.5, 1, 1.2, 1.5, 2)),
     "handbells": (72, (1, 3)),
     "tubes": (48, (1, 2, 3)),
+    "boobams": (53, (1, 3)),
     "kalimba": (60, (1, 6.267)),
 }
 

@@ -115,4 +115,6 @@ def test_an_octave_that_was_assumed_is_said(
     """Encyclopaedias: a glockenspiel sounds two octaves above what is written."""
     piece = read(score_xml([attributes() + note("C5", 16)], names=("Glockenspiel",)))
     assert piece.players[0].strokes[0].pitches == (96,)
-    assert "no transposition is given for Glockenspiel; it was read as sounding two octaves higher" in piece_summary(piece)
+    assert "no transposition is given for Glockenspiel; it was read as sounding two octaves higher" in piece_summary(
+        piece
+    )

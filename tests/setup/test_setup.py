@@ -204,7 +204,9 @@ def test_gear_names_shared_things_once_and_what_nobody_owns(piece: Piece, tmp_pa
     assert {item.what for item in gear if item.owned is False} == {"Triangle", "Crotales", "Suspended cymbal"}
     assert any(item.kind == "mallets" and "hard yarn" in item.what for item in gear)
     assert {item.kind for item in gear} == {"instrument", "mallets", "stand", "damp"}
-    assert "inbreath tubes --score SCORE --player 2" in gear_markdown("Title", gear)
+    assert "Crotales, which nobody owns: tubes cut to pitch can play the notes of player 2." in gear_markdown(
+        "Title", gear
+    )
     assert list(csv.DictReader(io.StringIO(gear_csv(gear))))[1]["players"] == "1 2"
 
 

@@ -9,8 +9,8 @@ import pytest
 from score.group.group_file import Group, read_group
 from score.piece import Instrument, Piece, Player, Stroke, StrokeKind
 from score.reading import read_score
+from score.setup.hand_motions import dealt_passages
 from score.setup.hand_passages import Hands
-from score.setup.hands import dealt_passages
 from score.setup.limits import Limits
 from score.setup.setup_check import check, suggested_stickings
 from score.setup.suggested_stickings import Suggestion, stickings_text, suggested

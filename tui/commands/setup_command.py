@@ -11,6 +11,7 @@ from tui.progress import Progress
 if TYPE_CHECKING:
     from score.group.group_file import Group
     from score.piece import Piece
+    from score.setup.setup_check import SetupReport
 
 
 @click.command("setup")
@@ -50,6 +51,17 @@ def command(
         print_json(setup_json(piece, report))
     else:
         click.echo(setup_text(piece, report))
+        _way_to_tubes(score, report)
+
+
+def _way_to_tubes(score: Path, report: "SetupReport") -> None:
+    """The command that works out the tubes for an instrument of the gear list that can be made of pipe."""
+    from score.setup.gear_list import to_build
+
+    item = to_build(report.gear)
+    if item is not None:
+        click.echo("")
+        click.echo(f'  inbreath tubes --score "{score}" --player {item.players[0]} --instrument "{item.what}"')
 
 
 def _one_at_a_time(instead: dict[str, bool], out: bool) -> None:

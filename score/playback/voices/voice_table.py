@@ -97,7 +97,9 @@ def _metal() -> dict[str, Voice]:
 def _others() -> dict[str, Voice]:
     head = (*partials(partial_ratios.KETTLEDRUM, (1.0, 0.7, 0.4, 0.2, 0.12), 0.6), Partial(0.85, 0.35, 0.12))
     air = (Noise(150.0, 1800.0, 0.15, t60=0.06),)
+    stopped = partials((1.0, 3.0, 5.0), (1.0, 0.3, 0.1), 0.5)  # a tube closed by its skin: odd partials (textbooks)
     return {
+        "boobams": Voice(stopped, t60=0.4, slope=0.5, noise=(Noise(120.0, 2500.0, 0.2, t60=0.04),), low=41, high=77),
         "timpani": Voice(head, t60=1.8, slope=0.5, noise=(Noise(60.0, 500.0, 0.2, t60=0.05),), low=36, high=60),
         "tubes": Voice(
             partials(partial_ratios.OPEN_TUBE, (1.0, 0.6, 0.35), 0.5), t60=0.45, slope=0.5, noise=air, low=36, high=72
