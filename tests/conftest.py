@@ -1,5 +1,6 @@
 """Small pieces drawn as text: one line a player, bars between upright strokes."""
 
+import os
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -80,3 +81,9 @@ def dynamics(change: Callable[..., Piece]) -> Callable[..., Piece]:
         return piece
 
     return with_marks
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_store_of_readings(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Readings are kept in a folder of the run's own: nothing of the user's is taken or left."""
+    os.environ["INBREATH_READINGS"] = str(tmp_path_factory.mktemp("readings"))

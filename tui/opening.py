@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from score.group.group_file import group_path, read_group
 from score.progress import ReportProgress
 from score.takes.history import History
 from tui.session import Session
@@ -34,11 +33,11 @@ def open_session(given: Given, report: ReportProgress) -> Session:
         Stopped: the report raised it.
     """
     # Imported here: reading takes a second to import, the first frame must not wait for it.
-    from score.reading import read_score
+    from tui.kept_scores import KeptScore
     from tui.session import chunks_of
 
-    group = read_group(group_path(given.path))
-    reading = read_score(given.path, group, report)
+    kept_score = KeptScore(given.path)
+    reading, group = kept_score.read(report), kept_score.group
     report("chunks", 0.9)
     chunks = chunks_of(reading.piece, group)
     known = given.history.opened(reading.piece.digest, reading.piece.title, given.path)

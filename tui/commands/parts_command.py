@@ -57,18 +57,19 @@ def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 def begun(score: Path, asked: dict[str, Any], progress: Progress) -> "Iterator[tuple[Reading, Group, Any, Engravers]]":
     """The score, its group's file, what was asked, and workers that have begun the parts."""
     from score.parts.engraving_processes import engravers
-    from score.reading.hearing_process import hearing_apart
+    from tui.kept_scores import KeptScore
 
-    with hearing_apart() as listen:
+    kept = KeptScore(score)
+    with kept.hearing() as listen:
         # Loaded between: where workers begin as copies of this process, they have it too.
         from score.parts import all_parts  # noqa: F401
 
         options = engine_options(asked)
         with engravers([CHECKER]) as workers:
-            reading, group = open_score(
-                score, progress, lambda outline: workers.begin(outline, options.players, options.level), listen
+            reading = kept.read(
+                progress, lambda outline: workers.begin(outline, options.players, options.level), listen
             )
-            yield reading, group, options, workers
+            yield reading, kept.group, options, workers
 
 
 def engine_options(asked: dict[str, Any]) -> Any:

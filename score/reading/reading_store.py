@@ -1,0 +1,192 @@
+"""Readings kept between sessions: a score seen before opens at once.
+
+A `Piece` and its packed source lie in one file of a folder, named by what they follow from: the score's raw bytes, the
+players of the group's file, the file's stem where no title is printed, and what reads (our own sources, the versions of
+the libraries and of Python). The file begins with a signature and the SHA-256 of what follows; whatever is damaged,
+foreign or older is read anew and nothing is said. Values are written as MessagePack straight from the types and read
+back into them, checked: nothing stored is ever run.
+"""
+
+import hashlib
+import sys
+import zlib
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from fractions import Fraction
+from functools import cache, lru_cache
+from importlib.util import find_spec
+from pathlib import Path
+from typing import NamedTuple
+
+from score.errors import WritingError
+from score.group.group_file import Group
+from score.piece import Piece
+from score.reading.reading_result import Reading, Source
+from score.writing import write_atomically
+
+LARGEST = 64 * 2**20
+"""Bytes of a score beyond which nothing is kept; a larger one is refused by reading anyhow."""
+ROOM = 200 * 2**20
+"""Bytes of the folder at the most; what was used longest ago goes first."""
+_SIGNATURE = b"inbreath reading 1\n"
+_ENDING = ".reading"
+
+
+class _Entry(NamedTuple):
+    """What one file holds.
+
+    Attributes:
+        key: what it follows from, so that a file under another's name is not taken.
+        piece: the piece.
+        xml: the source document, packed.
+        digest: SHA-256 of the source document.
+    """
+
+    key: str
+    piece: Piece
+    xml: bytes
+    digest: str
+
+
+class ReadingStore:
+    """Readings in a folder; two programs may use it at once.
+
+    Args:
+        folder: where they lie; it is made when the first is kept.
+        room: bytes the folder holds at the most.
+    """
+
+    def __init__(self, folder: Path, room: int = ROOM) -> None:
+        self.folder = folder
+        self.room = room
+
+    def find(self, path: Path, group: Group | None = None) -> Reading | None:
+        """The reading of a score as it stands now, None where it was not kept or cannot be used."""
+        raw = raw_digest(path)
+        for stem in ("", path.stem):
+            key = raw and _key(raw, stem, group)
+            entry = self._entry(key) if key else None
+            if entry is not None:
+                with suppress(OSError):
+                    self._file(entry.key).touch()
+                return Reading(entry.piece, Source(path, zlib.decompress(entry.xml), digest=entry.digest))
+        return None
+
+    def keep(self, reading: Reading, raw: str, group: Group | None = None) -> None:
+        """Keep a reading; a full disk or a folder that cannot be written is no fault: the score is read again then.
+
+        Args:
+            reading: what was read.
+            raw: `raw_digest` of the file before it was read.
+            group: the group's file it was read with.
+        """
+        path, piece = reading.source.path, reading.piece
+        if not raw or raw_digest(path) != raw:
+            return  # the file has changed while it was read
+        key = _key(raw, path.stem if piece.title == path.stem else "", group)
+        packed = _encoded(_Entry(key, piece, zlib.compress(reading.source.xml, 1), digest=reading.source.digest))
+        with suppress(WritingError, OSError):
+            write_atomically(self._file(key), _SIGNATURE + hashlib.sha256(packed).digest() + packed)
+            self._make_room()
+
+    def _file(self, key: str) -> Path:
+        return self.folder / f"{key}{_ENDING}"
+
+    def _entry(self, key: str) -> _Entry | None:
+        try:
+            content = self._file(key).read_bytes()
+        except OSError:
+            return None
+        head = len(_SIGNATURE) + hashlib.sha256().digest_size
+        packed = content[head:]
+        if content[:head] != _SIGNATURE + hashlib.sha256(packed).digest():
+            return None
+        try:
+            entry = _decoder()(packed)
+        except Exception:  # whatever the library finds wrong: the score itself is there
+            return None
+        return entry if entry.key == key else None
+
+    def _make_room(self) -> None:
+        files = sorted(self._sizes(), reverse=True)
+        total = 0
+        for _, size, file in files:
+            total += size
+            if total > self.room:
+                with suppress(OSError):
+                    file.unlink()
+
+    def _sizes(self) -> Iterator[tuple[float, int, Path]]:
+        for file in self.folder.glob(f"*{_ENDING}"):
+            with suppress(OSError):  # another program may have taken it away
+                status = file.stat()
+                yield status.st_mtime, status.st_size, file
+
+
+def raw_digest(path: Path) -> str:
+    """SHA-256 of a file's bytes in hex, "" where it cannot be read or is larger than any score."""
+    try:
+        if path.stat().st_size > LARGEST:
+            return ""
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return ""
+
+
+def _key(raw: str, stem: str, group: Group | None) -> str:
+    roster = repr(group.players) if group else "()"
+    return hashlib.sha256("\n".join((raw, stem, roster, _reader())).encode()).hexdigest()
+
+
+@cache
+def _reader() -> str:
+    """What reads: our own sources, libraries, Python."""
+    root = Path(__file__).parents[1]
+    ours = hashlib.sha256()
+    for folder in ("reading", "instruments"):
+        for file in sorted((root / folder).glob("*.py")):
+            ours.update(file.read_bytes())
+    for name in ("piece.py", "beats.py"):
+        ours.update((root / name).read_bytes())
+    return "\n".join((ours.hexdigest(), _version("music21"), _version("lxml"), sys.version))
+
+
+def _version(library: str) -> str:
+    """The name of a library's record beside it, which holds its version; asking the standard library takes 20 ms."""
+    spec = find_spec(library)
+    folders = spec.submodule_search_locations if spec else None
+    return ",".join(
+        sorted(file.name for folder in folders or () for file in Path(folder).parent.glob(f"{library}-*-info"))
+    )
+
+
+def _encoded(entry: _Entry) -> bytes:
+    import msgspec
+
+    def plain(value: object) -> str:
+        if isinstance(value, Fraction):
+            return str(value)
+        raise TypeError(type(value))
+
+    return msgspec.msgpack.encode(entry, enc_hook=plain)
+
+
+@cache
+def _decoder() -> Callable[[bytes], _Entry]:
+    import msgspec
+
+    # The same few hundred fractions stand in every bar.
+    fraction = lru_cache(16_384)(_fraction)
+
+    def rich(kind: type, value: object) -> object:
+        if kind is Fraction and isinstance(value, str):
+            return fraction(value)
+        raise TypeError(kind)
+
+    return msgspec.msgpack.Decoder(_Entry, dec_hook=rich).decode
+
+
+def _fraction(text: str) -> Fraction:
+    numerator, _, denominator = text.partition("/")
+    return Fraction(int(numerator), int(denominator or 1))
