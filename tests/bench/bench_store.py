@@ -1,4 +1,4 @@
-"""A score seen before against reading it, each in a fresh process imports and all: pytest tests/bench/bench_store.py -s."""
+"""A score seen before against reading it, each in a fresh process: pytest tests/bench/bench_store.py -s."""
 
 import statistics
 import subprocess
