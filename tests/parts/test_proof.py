@@ -1,0 +1,66 @@
+"""The proof that a part's pages hold every sign of its source, and what it says when one is missing."""
+
+from typing import Any
+
+import pytest
+from lxml import etree
+
+from score.cues.cue_choice import choose_cues
+from score.parts.engraver import in_systems
+from score.parts.printed_bar import MEI, remove
+from score.parts.printed_signs import unprinted_signs
+from score.parts.system_marks import set_systems
+from score.parts.uncued_part import uncued_part
+
+XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+
+
+@pytest.mark.parametrize("player", [1, 2, 3, 4])
+def test_every_sign_of_the_sample_is_found_again(small: Any, player: int) -> None:
+    made = small.sample_pages(player)
+    assert made.signs > 400
+    assert made.unprinted == ()
+
+
+@pytest.mark.parametrize("name", ["dynam", "tie", "fermata", "note", "hairpin", "dir", "fing", "bTrem", "tempo", "reh"])
+def test_a_sign_that_is_left_out_is_missed_where_it_stands(small: Any, name: str) -> None:
+    # Takes one sign of each kind out of the document before it is engraved: the proof must name it and its bar.
+    player = 1 if name in ("fing", "tie") else 3
+    here = small.document(small.sample(), player)
+    staves = {str(n) for part in here.parts for n in part}
+    events = [e for e in here.root.iter(MEI + name) if is_own(e, staves) and not is_cue(e)]
+    lost = events[len(events) // 2]
+    bar = next(b.first for b in here.bars if b.measure in lost.iterancestors())
+    (replace_by_space if name in ("note", "bTrem") else remove)(lost)
+    lines = [range(n, min(n + 4, len(here.bars))) for n in range(0, len(here.bars), 4)]
+    set_systems(here, lines, ())
+    drawn = in_systems(etree.tostring(here.root, encoding="unicode"), 172.0, 7.0)
+    signs = uncued_part(small.sample(), choose_cues(small.sample().piece, player)).signs
+    missed = unprinted_signs(signs, here.bars, drawn)
+    assert missed
+    assert {sign.bar for sign in missed} <= {bar, bar + 1, bar - 1}
+
+
+def is_own(event: etree._Element, staves: set[str]) -> bool:
+    return event.tag in (MEI + "tempo", MEI + "reh") or event.get("staff", "2") in staves
+
+
+def is_cue(event: etree._Element) -> bool:
+    name = event.get("{http://www.w3.org/XML/1998/namespace}id") or ""
+    inside = any(
+        (child.get("{http://www.w3.org/XML/1998/namespace}id") or "").startswith("cue-") for child in event.iter()
+    )
+    near = "cue-" in (event.get("startid") or "")
+    text = "".join(map(str, event.itertext()))
+    return name.startswith("cue-") or inside or near or "\u2013" in text or event.get("visible") == "false"
+
+
+def replace_by_space(event: etree._Element) -> None:
+    parent = event.getparent()
+    assert parent is not None
+    if parent.tag == MEI + "chord":
+        parent.remove(event)
+        return
+    length = event.get("dur") or next(event.iter(MEI + "note", MEI + "chord")).get("dur")
+    space = etree.Element(MEI + "space", dur=length or "4")
+    parent.replace(event, space)
