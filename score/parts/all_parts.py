@@ -5,7 +5,9 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from score.activity.from_group import agreed_marks
 from score.group.group_file import Group
+from score.parts.cued_part import cue_name
 from score.parts.engraving_processes import Engravers
 from score.parts.paper import Word
 from score.parts.write_parts import PartFiles, PartOptions, write_parts
@@ -25,7 +27,8 @@ def write_all_parts(
     """
     pages = options.pages._replace(pulse=pulse_options(group, reading.piece))
     options = replace(options, pages=pages)
-    return write_parts(reading, options, group.cues, folder, workers, progress, partial(_words, group))
+    marks = agreed_marks(group, reading.piece, cue_name)
+    return write_parts(reading, options, group.cues, folder, workers, progress, partial(_words, group), marks)
 
 
 def _words(group: Group, piece: Piece) -> Mapping[int, Sequence[Word]]:

@@ -53,4 +53,4 @@ def make_parts(job: Job, uncued: Mapping[int, UncuedPart | Exception]) -> Iterat
         if isinstance(part, Exception):
             raise part
         sheet = choose_cues(piece, player, job.level, job.wishes)
-        yield make_part(part, piece, sheet, job.pages, words.get(player, ()))
+        yield make_part(part, piece, sheet, job.pages, words.get(player, ()), job.marks)

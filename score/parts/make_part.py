@@ -2,7 +2,10 @@
 
 from collections.abc import Sequence
 
+from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet
+from score.parts.agreed_directions import with_directions
+from score.parts.agreed_overlay import marks_for
 from score.parts.cued_part import cue_rows
 from score.parts.paper import PageOptions, Word
 from score.parts.part_jobs import FinishedPart
@@ -12,7 +15,12 @@ from score.piece import Piece
 
 
 def make_part(
-    uncued: UncuedPart, piece: Piece, sheet: CueSheet, options: PageOptions, words: Sequence[Word] = ()
+    uncued: UncuedPart,
+    piece: Piece,
+    sheet: CueSheet,
+    options: PageOptions,
+    words: Sequence[Word] = (),
+    marks: Sequence[AgreedMark] = (),
 ) -> FinishedPart:
     """A player's part as MusicXML and as pages.
 
@@ -22,11 +30,12 @@ def make_part(
         sheet: the player's cues.
         options: of the pages.
         words: small words to print.
+        marks: what the group has agreed; those of this part are printed.
 
     Raises:
         InbreathError: the engraver can make nothing of the part.
     """
     rows = cue_rows(piece, sheet)
-    return FinishedPart(
-        sheet, uncued.own.with_cues(piece.bars, rows), part_pages(uncued, piece, sheet, options, words, rows)
-    )
+    own = marks_for(marks, sheet.player)
+    xml = with_directions(uncued.own.with_cues(piece.bars, rows), uncued.own.ids, own)
+    return FinishedPart(sheet, xml, part_pages(uncued, piece, sheet, options, words, rows, own))

@@ -12,6 +12,8 @@ from typing import NamedTuple
 
 from lxml import etree
 
+from score.activity.agreed_marks import AgreedMark
+from score.parts.agreed_overlay import set_anchors
 from score.parts.asked_signs import drop_hidden, mark_dashes, shape_heads, show_damps
 from score.parts.cue_notes import write_cues
 from score.parts.cue_staff import CueBar
@@ -38,6 +40,7 @@ class Document(NamedTuple):
         all_bars: the piece's bars.
         lengths: of the piece's bars, quarters; as many as there are measures where those are not the bars.
         in_bars: whether the measures are the piece's bars one for one; if not, nothing was joined.
+        marks: what the group has agreed, drawn over it.
     """
 
     root: etree._Element
@@ -48,6 +51,7 @@ class Document(NamedTuple):
     all_bars: tuple[Bar, ...]
     lengths: tuple[Fraction, ...]
     in_bars: bool
+    marks: tuple[AgreedMark, ...] = ()
 
 
 def part_document(
@@ -59,6 +63,7 @@ def part_document(
     *,
     rests_joined: bool = True,
     signs: Sequence[SourceSign] = (),
+    marks: Sequence[AgreedMark] = (),
 ) -> Document:
     """The document to engrave.
 
@@ -70,6 +75,7 @@ def part_document(
         staves: how many staves each of the player's own parts has.
         rests_joined: bars of rest become one multi-bar rest where nothing stands in them.
         signs: of the part, among them heads and keys that the engraver's import leaves out.
+        marks: what the group has agreed, for this part; a rest is not joined over one.
     """
     root = etree.fromstring(mei.encode())
     cue_staves = range(1, len(rows) + 1)
@@ -95,6 +101,7 @@ def part_document(
         _print_meters(root, bars, piece.bars, cue_staves)
         own = dict.fromkeys(sign.part for sign in signs if sign.kind in ("clef", "note", "rest"))
         print_keys(bars, [sign for sign in signs if sign.kind == "key"], dict(zip(own, parts, strict=False)))
+        set_anchors(bars, marks, parts[0][0], piece)
         bars = join_rests(bars, piece, parts) if rests_joined else bars
     for bar in bars:
         _keep_own_staff(bar.measure, parts)
@@ -108,6 +115,7 @@ def part_document(
         all_bars=piece.bars,
         lengths=lengths,
         in_bars=in_bars,
+        marks=tuple(marks),
     )
 
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.errors import InbreathError
+from score.parts.agreed_overlay import with_marks
 from score.parts.bar_estimate import CUE_HEIGHT, bar_shapes, head_width
 from score.parts.engraver import EngravedSystem, in_systems
 from score.parts.mei import Document
@@ -149,7 +150,8 @@ def _engraved(
 ) -> list[list[EngravedSystem]]:
     lines = [line for page in plan for line in page]
     set_systems(document, lines, [page[0][0] for page in plan if page])
-    systems = in_systems(etree.tostring(document.root, encoding="unicode"), paper.music_width, options.staff_mm)
+    drawn = in_systems(etree.tostring(document.root, encoding="unicode"), paper.music_width, options.staff_mm)
+    systems = [with_marks(system, document.marks) for system in drawn]
     if [len(system.measures) for system in systems] != [len(line) for line in lines]:
         raise InbreathError("Cannot engrave", "the engraver broke the systems elsewhere", "use the MusicXML file")
     left = iter(systems)

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
+from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet, Level
 from score.group.group_file import CueWish
 from score.parts.paper import PageOptions, PartPages, Word
@@ -21,6 +22,7 @@ class Job(NamedTuple):
         wishes: of the group, about cues.
         pages: how pages look.
         words: finds the small words for the pages.
+        marks: what the group has agreed.
     """
 
     piece: bytes
@@ -28,6 +30,7 @@ class Job(NamedTuple):
     wishes: tuple[CueWish, ...]
     pages: PageOptions
     words: FindWords | None = None
+    marks: tuple[AgreedMark, ...] = ()
 
 
 class FinishedPart(NamedTuple):

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet
 from score.errors import InbreathError
 from score.parts.binding import PlacedSystem, bind
@@ -30,6 +31,7 @@ def part_pages(
     options: PageOptions,
     words: Sequence[Word] = (),
     rows: Sequence[Sequence[CueBar]] | None = None,
+    marks: Sequence[AgreedMark] = (),
 ) -> PartPages:
     """Engrave a part.
 
@@ -40,12 +42,13 @@ def part_pages(
         options: paper, size and turns.
         words: small words to print above the player's staff: (bar index, quarters in the bar, text).
         rows: what each cue staff holds, where that is known already.
+        marks: what the group has agreed, for this part.
 
     Raises:
         InbreathError: the engraver can make nothing of the part.
     """
     paper = paper_named(options.paper)
-    document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet))
+    document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet), marks)
     add_words(document, words, piece)
     front = first_page(piece, sheet)._replace(credits=credits_of(uncued.own.head))
     if not document.bars:
@@ -66,9 +69,21 @@ def part_pages(
     return PartPages(pdf, len(pages), turns, warnings=warnings, signs=len(uncued.signs), unprinted=unprinted)
 
 
-def _document(uncued: UncuedPart, piece: Piece, sheet: CueSheet, rows: Sequence[Sequence[CueBar]]) -> Document:
+def _document(
+    uncued: UncuedPart,
+    piece: Piece,
+    sheet: CueSheet,
+    rows: Sequence[Sequence[CueBar]],
+    marks: Sequence[AgreedMark],
+) -> Document:
     document = part_document(
-        _taken(uncued.mei, piece, sheet), piece, sheet.player, rows=rows, staves=uncued.own.staves, signs=uncued.signs
+        _taken(uncued.mei, piece, sheet),
+        piece,
+        sheet.player,
+        rows=rows,
+        staves=uncued.own.staves,
+        signs=uncued.signs,
+        marks=marks,
     )
     if document.in_bars:
         return document

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
+from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet, Level
 from score.group.group_file import CueWish
 from score.parts.engraving_processes import Engravers
@@ -84,6 +85,7 @@ def write_parts(
     workers: Engravers,
     progress: ReportProgress,
     words: FindWords | None = None,
+    marks: Sequence[AgreedMark] = (),
 ) -> tuple[PartFiles, ...]:
     """Write the parts as MusicXML and PDF into the folder.
 
@@ -97,6 +99,7 @@ def write_parts(
         workers: who engraves; they may have begun.
         progress: told how far it is.
         words: finds the small words for the pages; a function that can go to another process.
+        marks: what the group has agreed.
 
     Raises:
         RequestError: a player the piece does not have.
@@ -112,6 +115,7 @@ def write_parts(
         tuple(wishes),
         pages=options.pages,
         words=words,
+        marks=tuple(marks),
     )
     files: dict[int, PartFiles] = {}
     for part in workers.make(job, numbers):

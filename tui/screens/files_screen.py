@@ -107,6 +107,8 @@ def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
 
 
 def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]:
+    from score.activity.from_group import agreed_marks
+    from score.parts.cued_part import cue_name
     from score.parts.make_part import make_part
     from score.parts.uncued_part import uncued_part
     from score.parts.write_parts import PartOptions, cue_sheets, save_part
@@ -116,11 +118,12 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     options = PartOptions((session.me.number,) if kind == "mine" else ())
     sheets = cue_sheets(session.piece, options, session.group.cues)
     words = change_words(session.piece, session.group)
+    marks = agreed_marks(session.group, session.piece, cue_name)
     files = []
     for done, sheet in enumerate(sheets):
         report(f"engraving player {sheet.player}", done / len(sheets))
         blank, here = uncued_part(session.reading, sheet), words.get(sheet.player, ())
-        made = make_part(blank, session.piece, sheet, options.pages, here)
+        made = make_part(blank, session.piece, sheet, options.pages, here, marks)
         saved = save_part(session.reading, made, folder)
         files += [saved.musicxml, saved.pdf]
     return files

@@ -1,0 +1,134 @@
+"""The group's agreed marks in a player's part: drawn over the engraving where nothing stands, so that no system moves.
+
+Each mark is set into the document as an anchor that takes no room. The engraver says where it stands; it is taken out
+again, and the mark is drawn at the lowest free place above the player's own staff.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from lxml import etree
+
+from score.activity.agreed_marks import AgreedMark, MarkSort
+from score.parts.drawn_boxes import Box, drawn_boxes
+from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
+from score.parts.printed_bar import MEI, PrintedBar, tstamp
+from score.piece import Piece
+from score.printing.hand_signs import HandMark, Sign
+
+AGREED = "agreed"
+"""Type of an anchor in the document and class of its group in the drawing."""
+_SIZE = 3.1 * UNITS_PER_MM
+_ABOVE, _BELOW = 0.78 * _SIZE, 0.24 * _SIZE
+_AIR, _OFF_STAFF, _BEFORE = 0.45 * UNITS_PER_MM, 0.8 * UNITS_PER_MM, 0.5 * UNITS_PER_MM
+_SIGNS = {MarkSort.BREATH: Sign.BREATH, MarkSort.LEAD: Sign.LEAD, MarkSort.LOOK: Sign.LOOK}
+_STAFF_LINES = 5
+
+
+class _Anchor(NamedTuple):
+    """Where the engraver put a mark: which one, its place, and left edge and first place of its measure."""
+
+    number: int
+    x: float
+    y: float
+    measure: etree._Element
+    is_first: bool
+
+
+def marks_for(marks: Sequence[AgreedMark], player: int) -> tuple[AgreedMark, ...]:
+    """The marks of one player's part, in its words."""
+    return tuple(mark._replace(text=mark.text_for(player)) for mark in marks if player in mark.players)
+
+
+def set_anchors(bars: Sequence[PrintedBar], marks: Sequence[AgreedMark], staff: int, piece: Piece) -> None:
+    """Set an anchor for each mark into its bar; a bar with one is not joined to a rest before it.
+
+    Args:
+        bars: every bar of the piece, none joined yet.
+        marks: of the player's part.
+        staff: number of the player's first staff.
+        piece: the piece.
+    """
+    for number, mark in enumerate(marks):
+        place = {"staff": str(staff), "tstamp": tstamp(mark.at, piece.bars[mark.bar]), "place": "above", "type": AGREED}
+        event = etree.SubElement(bars[mark.bar].measure, MEI + "dir", place)
+        etree.SubElement(event, MEI + "rend", fontsize="1%").text = f"@{number}"
+
+
+def with_marks(system: EngravedSystem, marks: Sequence[AgreedMark]) -> EngravedSystem:
+    """A system with its marks in place of their anchors; one without anchors is given back as it is.
+
+    Args:
+        system: as engraved.
+        marks: of the player's part, as anchors were set for them.
+    """
+    if f" {AGREED}" not in system.svg:
+        return system
+    group = etree.fromstring(system.svg)
+    anchors = list(_anchors(group))
+    boxes = drawn_boxes(group)
+    right = max((box.right for box in boxes), default=0.0)
+    drawn = []
+    for anchor in sorted(anchors, key=lambda each: (each.number, each.x)):
+        mark = marks[anchor.number]
+        hand = HandMark(mark.text, _SIGNS.get(mark.sort, Sign.NONE))
+        box = _free(_start(mark, hand, anchor, right), hand.width(_SIZE), _own_top(anchor), boxes)
+        boxes.append(box)
+        drawn.append(hand.drawn(box.left, box.bottom - _BELOW, _SIZE))
+    top = min([system.top, *(box.top for box in boxes[len(boxes) - len(drawn) :])])
+    head, _, tail = etree.tostring(group, encoding="unicode", with_tail=False).rpartition("</g>")
+    return system._replace(svg=f"{head}{''.join(drawn)}</g>{tail}", top=top)
+
+
+def _anchors(group: etree._Element) -> Iterator[_Anchor]:
+    """Where the anchors stand; they are taken out of the drawing."""
+    first = next((each for each in group.iter(SVG + "g") if each.get("class") == "measure"), None)
+    for element in [each for each in group.iter(SVG + "g") if AGREED in (each.get("class") or "").split()]:
+        measure = element.getparent()
+        while measure is not None and measure.get("class") != "measure":
+            measure = measure.getparent()
+        text = "".join(str(part) for part in element.itertext()).strip()
+        xs, ys = _first(element, "x"), _first(element, "y")
+        parent = element.getparent()
+        if parent is not None:
+            parent.remove(element)
+        if measure is not None and text.startswith("@"):
+            yield _Anchor(int(text[1:]), xs, ys, measure=measure, is_first=measure is first)
+
+
+def _first(element: etree._Element, name: str) -> float:
+    return next((float(value) for part in element.iter() if (value := part.get(name))), 0.0)
+
+
+def _start(mark: AgreedMark, hand: HandMark, anchor: _Anchor, right: float) -> float:
+    """Where a mark begins: at its beat; a breath before it, at a bar's beginning before the bar line."""
+    width = hand.width(_SIZE)
+    if mark.sort is not MarkSort.BREATH:
+        return min(anchor.x - _BEFORE, right - width)
+    if mark.at == 0 and not anchor.is_first:
+        return staff_edges(anchor.measure)[0] - width - _BEFORE
+    return anchor.x - width - 2 * _BEFORE
+
+
+def _own_top(anchor: _Anchor) -> float:
+    """The upper line of the staff an anchor stands over."""
+    tops = []
+    for staff in anchor.measure.iter(SVG + "g"):
+        if staff.get("class") == "staff":
+            lines = [box.top for path in staff.findall(SVG + "path")[:_STAFF_LINES] for box in drawn_boxes(path)]
+            tops += [min(lines)] if lines else []
+    under = [top for top in tops if top >= anchor.y - _OFF_STAFF]
+    return min(under) if under else max(tops, default=anchor.y)
+
+
+def _free(x: float, width: float, staff_top: float, boxes: Sequence[Box]) -> Box:
+    """The lowest place over a staff, from x on, where nothing stands."""
+    bottom = staff_top - _OFF_STAFF
+    height = _ABOVE + _BELOW
+    while True:
+        place = Box(x, bottom - height, x + width, bottom)
+        over = [box.top for box in boxes if box.near(place, _AIR)]
+        if not over:
+            return place
+        # Over the lowest of what is in the way: what stands higher may leave room between.
+        bottom = min(bottom - 1.0, max(over) - _AIR)

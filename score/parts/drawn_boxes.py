@@ -1,0 +1,98 @@
+"""Where everything stands that the engraver has drawn: boxes of its glyphs, lines and texts, read from its SVG."""
+
+import re
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+from lxml import etree
+
+from score.parts.engraver import SVG, UNITS_PER_MM
+from score.printing.fonts import MUSIC, engraver_data
+from score.printing.text_width import text_width
+
+_GLYPH = re.compile(r'<g c="([0-9A-F]+)" x="([^"]*)" y="([^"]*)" w="([^"]*)" h="([^"]*)"')
+_PLACED = re.compile(r"translate\(([^,]*), ([^)]*)\) scale\(([^,]*), ([^)]*)\)")
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+_HREFS = ("{http://www.w3.org/1999/xlink}href", "href")
+_POINTS_A_MM = 72 / 25.4
+# Of a letter's size.
+_ABOVE, _BELOW = 0.74, 0.24
+_FIRST_SIGN, _LAST_SIGN = "\ue000", "\uf8ff"
+
+
+class Box(NamedTuple):
+    """A rectangle in the engraver's units, y downwards."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def near(self, other: "Box", air: float) -> bool:
+        """The two overlap, or stand closer than this."""
+        across = self.left < other.right + air and self.right > other.left - air
+        return across and self.top < other.bottom + air and self.bottom > other.top - air
+
+
+def drawn_boxes(group: etree._Element) -> list[Box]:
+    """The box of every glyph, line and text in a group."""
+    return [box for element in group.iter() for box in _boxes(element)]
+
+
+def _boxes(element: etree._Element) -> Iterator[Box]:
+    tag = str(element.tag).removeprefix(SVG)
+    if tag == "use":
+        yield from _glyph(element)
+    elif tag in ("path", "polygon", "polyline"):
+        numbers = [float(number) for number in _NUMBER.findall(element.get("d") or element.get("points") or "")]
+        if numbers:
+            yield Box(min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), max(numbers[1::2]))
+    elif tag == "rect":
+        x, y, width, height = (float(element.get(name) or 0) for name in ("x", "y", "width", "height"))
+        yield Box(x, y, x + width, y + height)
+    elif tag == "ellipse":
+        x, y, across, down = (float(element.get(name) or 0) for name in ("cx", "cy", "rx", "ry"))
+        yield Box(x - across, y - down, x + across, y + down)
+    elif tag == "text":
+        yield from _letters(element)
+
+
+def _glyph(element: etree._Element) -> Iterator[Box]:
+    placed = _PLACED.match(element.get("transform") or "")
+    code = next((href for name in _HREFS if (href := element.get(name))), "")[1:].split("-")[0]
+    if placed and code in _glyphs():
+        x, y, across, down = map(float, placed.groups())
+        left, low, width, height = _glyphs()[code]
+        yield Box(x + across * left, y - down * (low + height), x + across * (left + width), y - down * low)
+
+
+def _letters(text: etree._Element) -> Iterator[Box]:
+    """The parts of a text one after another; each stands at the x and y that it or one before it names."""
+    x = y = size = 0.0
+    anchor = "start"
+    for part in text.iter():
+        x, y = float(part.get("x") or x), float(part.get("y") or y)
+        anchor = part.get("text-anchor") or anchor
+        size = float((part.get("font-size") or f"{size}px").removesuffix("px")) or size
+        letters = part.text or ""
+        if letters.strip():
+            width = _width(letters, size)
+            left = x - {"middle": width / 2, "end": width}.get(anchor, 0.0)
+            yield Box(left, y - _ABOVE * size, left + width, y + _BELOW * size)
+            x = left + width
+
+
+def _width(letters: str, size: float) -> float:
+    signs = [letter for letter in letters if _FIRST_SIGN <= letter <= _LAST_SIGN]
+    plain = "".join(letter for letter in letters if letter not in signs)
+    across = sum(sum(_glyphs().get(f"{ord(sign):X}", (0.0, 0.0, 1000.0, 0.0))[::2]) for sign in signs) * size / 1000
+    return across + text_width(plain, size / UNITS_PER_MM * _POINTS_A_MM) * UNITS_PER_MM
+
+
+@cache
+def _glyphs() -> dict[str, tuple[float, float, float, float]]:
+    """Left, low, width and height of every glyph of the music font by its code, y upwards, a thousand to its size."""
+    text = Path(engraver_data(), f"{MUSIC}.xml").read_text(encoding="utf-8")
+    return {code: (float(x), float(y), float(w), float(h)) for code, x, y, w, h in _GLYPH.findall(text)}
