@@ -91,13 +91,15 @@ def _commented(key: str, entry: Entry, copies: Sequence[GroupCopy]) -> Entry:
 
 
 def _order(copies: Sequence[GroupCopy]) -> tuple[str, ...]:
-    """The first copy's order; what is new stands behind what stood before it in its own copy."""
+    """The first copy's order; what is new stands behind what stood before it in its own copy, and behind one's own."""
     order = list(dict.fromkeys(filter(None, copies[0].ids)))
     for copy in copies[1:]:
-        place = len(order)
+        place, theirs = len(order), set(copy.ids)
         for key in dict.fromkeys(filter(None, copy.ids)):
             if key in order:
                 place = order.index(key) + 1
+                while place < len(order) and order[place] not in theirs:
+                    place += 1
             else:
                 order.insert(place, key)
                 place += 1

@@ -21,7 +21,7 @@ table and field.
 """
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
@@ -32,6 +32,10 @@ from score.group.checked_table import Table, as_written, check_tables
 __all__ = [
     "CueWish", "Group", "PlayerEntry", "Table", "as_written", "group_path", "group_table", "group_tables", "read_group",
 ]  # fmt: skip
+
+
+_ALL = ("rehearsal", "practice")
+"""Tables whose entries all count and are named by their place among each other."""
 
 
 class PlayerEntry(NamedTuple):
@@ -129,10 +133,32 @@ def group_table(group: Group, name: str) -> Table | None:
 
 
 def _list(path: Path, tables: Mapping[str, object], name: str) -> list[object]:
+    """The entries of a name that are in force: while copies of the file disagree, what stands first in it."""
     value = tables.get(name, [])
     if not isinstance(value, list):
         raise GroupFileError("Group's file", f"{path.name}: {name} is not a list", f"write it as [[{name}]]")
-    return value
+    against = dict(_unsettled(tables))
+    seen: set[object] = set()
+    entries = []
+    for entry in value:
+        key = entry.get("id") if isinstance(entry, dict) and name not in _ALL else None
+        if key is None or not (key in seen or seen & against.get(key, set())):
+            entries.append(entry)
+        seen.add(key)
+    return entries
+
+
+def _unsettled(tables: Mapping[str, object]) -> Iterator[tuple[object, set[object]]]:
+    """Each entry that was gathered and cannot stand beside others at its place, with those others."""
+    record = tables.get("gathered")
+    pairs = str(record.get("not both", "")) if isinstance(record, dict) else ""
+    others: dict[object, set[object]] = {}
+    for pair in filter(None, map(str.split, pairs.split(";"))):
+        first, *rest = (token.partition(":")[0] for token in pair)
+        for second in rest:
+            others.setdefault(first, set()).add(second)
+            others.setdefault(second, set()).add(first)
+    return iter(others.items())
 
 
 def _player(table: Table) -> PlayerEntry:
