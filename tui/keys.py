@@ -139,9 +139,14 @@ TUBES = (
     Action("back", "escape", "back", "back"),
 )
 SETUP = (
-    Action("check_again", "r", "again", "check again"),
+    Action("to_bar", "enter", "practise", "practise from this bar", foot="to the bar"),
+    Action("next_row", "down", "move(1)", "next finding", foot="finding"),
+    Action("previous_row", "up", "move(-1)", "previous finding", foot="finding"),
     Action("stickings", "h", "stickings", "stickings"),
+    Action("check_again", "r", "again", "check again"),
     Action("write_setup", "ctrl+s", "write_setup", "write files"),
+    Action("rows_on", "pagedown,space", "page(1)", "a screen down", False),
+    Action("rows_back", "pageup", "page(-1)", "a screen up", False),
     Action("back", "escape", "back", "back"),
 )
 FORM = (

@@ -301,31 +301,6 @@ def test_tubes_follow_what_is_typed(stand, score: Path, tmp_path: Path) -> None:
     use(stand(score), steps)
 
 
-def test_the_setup_check_is_shown_and_written(stand, score: Path, tmp_path: Path) -> None:
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 2)
-        await pilot.press("s")
-        await until(pilot, "SetupScreen")
-        assert "both strike" not in await says(pilot, "bar 88")
-        (tmp_path / "quartet.group.toml").write_text('[[share]]\ninstrument = "marimba"\nplayers = [1, 2]\n')
-        await pilot.press("r")
-        await says(pilot, "both strike A4")
-        await pilot.press("h")
-        await says(pilot, "Suggested stickings, Player 2")
-        await pilot.press("h")
-        shared = (tmp_path / "quartet.group.toml").read_text()
-        (tmp_path / "quartet.group.toml").write_text("[limits]\nhand_mm_a_second = 0\n")
-        await pilot.press("r")
-        await says(pilot, "[limits] hand_mm_a_second = 0 is not a figure")
-        (tmp_path / "quartet.group.toml").write_text(shared)
-        await pilot.press("r")
-        await says(pilot, "both strike A4")
-        await pilot.press("ctrl+s")
-        await holds(pilot, (tmp_path / "quartet-inbreath" / "quartet-gear.md").exists)
-
-    use(stand(score), steps)
-
-
 def test_reading_can_be_stopped(stand, score: Path, tmp_path: Path) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await until(pilot, "OpeningScreen")
