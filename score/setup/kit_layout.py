@@ -8,7 +8,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from score.instruments.percussion import all_percussion, fold, named, sizes
+from score.instruments.percussion import all_percussion, fold
 from score.piece import Instrument, Player
 from score.setup.bar_geometry import KEYBOARDS, length_mm
 from score.setup.fittings import Fittings, fitting, usual_fittings
@@ -86,7 +86,7 @@ def _piece_name(name: str, key: str) -> str:
     if percussion is None:
         return name
     plain = " ".join(word for word in fold(name).split() if word not in _VARIETIES)
-    is_variety = plain != fold(name) and named(plain) is percussion and not sizes(plain)
+    is_variety = plain != fold(name) and plain in percussion.names
     return percussion.name if is_variety or _WAY.fullmatch(fold(name)) else name
 
 
