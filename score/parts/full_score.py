@@ -8,7 +8,7 @@ from lxml import etree
 from score.errors import InbreathError
 from score.parts.engraver import to_mei
 from score.parts.mei import has_note, show_only_what_sounds, space_tempo_words, unseen_note
-from score.parts.printed_bar import MEI
+from score.parts.printed_bar import MEI, say_numbers
 from score.piece import Piece, Player
 from score.reading.reading_result import Reading
 
@@ -42,6 +42,7 @@ def full_score(reading: Reading) -> FullScore:
     measures = tuple(root.iter(MEI + "measure"))
     if len(measures) != len(reading.piece.bars):
         raise _refused()
+    say_numbers(measures, reading.piece.bars)
     show_only_what_sounds(root)
     space_tempo_words(root)
     _name_staves(root, reading.piece)

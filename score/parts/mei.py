@@ -19,7 +19,7 @@ from score.parts.cue_notes import write_cues
 from score.parts.cue_staff import CueBar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
 from score.parts.multi_rests import join_rests
-from score.parts.printed_bar import MEI, PrintedBar, remove
+from score.parts.printed_bar import MEI, PrintedBar, remove, say_numbers
 from score.parts.source_signs import SourceSign
 from score.parts.staff_names import name_staves, part_names
 from score.piece import Bar, Piece
@@ -83,6 +83,7 @@ def part_document(
     bars = [PrintedBar(measure, index, index, cued=False) for index, measure in enumerate(root.iter(MEI + "measure"))]
     in_bars = len(bars) == len(piece.bars)
     if in_bars:
+        say_numbers([bar.measure for bar in bars], piece.bars)
         write_cues([bar.measure for bar in bars], piece.bars, rows)
     for bar in bars:
         if in_bars:

@@ -1,5 +1,6 @@
 """A measure on its way to the page."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -26,6 +27,13 @@ class PrintedBar:
     last: int
     cued: bool
     cue_staves: frozenset[int] = frozenset()
+
+
+def say_numbers(measures: Iterable[etree._Element], bars: Iterable[Bar]) -> None:
+    """Number measures as players call their bars; one that the engraver leaves without a number stays without."""
+    for measure, bar in zip(measures, bars, strict=True):
+        if measure.get("n") and bar.label:
+            measure.set("n", bar.label)
 
 
 def tstamp(at: Fraction, bar: Bar) -> str:

@@ -270,3 +270,10 @@ def test_the_public_test_suite_is_engraved_for_every_player() -> None:
         for player in reading.piece.players:
             sheet = choose_cues(reading.piece, player.number, Level.USUAL)
             assert part_pages(uncued_part(reading, sheet), reading.piece, sheet, PageOptions()).page_count >= 1
+
+
+def test_bars_are_numbered_as_a_player_calls_them(pages_of: Pages) -> None:
+    music = re.sub(r'<measure number="(\d+)">', r'<measure number="INDEX0_MOVEMENT1_MEASURE\1">', score(40, "Called"))
+    words = words_of(pages_of(music))[0].split()
+    assert not [word for word in words if "MEASURE" in word]
+    assert len([word for word in words if word.isdigit()]) > 2
