@@ -30,6 +30,7 @@ class LaneSign:
         damped: a damp mark stands on it.
         rings: it is left to ring.
         held: it was struck before the run begins.
+        pitches: sounding MIDI numbers in the order of the names; empty when unpitched.
     """
 
     at: Fraction
@@ -41,6 +42,7 @@ class LaneSign:
     damped: bool = False
     rings: bool = False
     held: bool = False
+    pitches: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,4 +174,5 @@ def _sign(piece: Piece, player: Player, stroke: Stroke, begin: Fraction, start: 
         damped=stroke.damp,
         rings=stroke.let_ring,
         held=begin < start,
+        pitches=stroke.pitches,
     )

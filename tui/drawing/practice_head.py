@@ -1,0 +1,144 @@
+"""What the practice screen says above the notation: where, how fast, whether it plays, which beat, and why."""
+
+from typing import NamedTuple
+
+from tui.drawing.cells import Cells
+from tui.drawing.large_digits import COLUMNS, ROWS, put_large
+from tui.drawing.palette import Palette, ink_on
+
+_LAMP_BEATS = 7
+_GAP = 3
+
+
+class HeadFacts(NamedTuple):
+    """What is said.
+
+    Attributes:
+        name: of the chunk or join.
+        bars: printed bars of what is played.
+        tempo: "q = 73".
+        share: "70 % of 104".
+        state: "playing", "stopped", "count-in 3" …
+        is_playing: whether it sounds or counts in.
+        played: what is said of the passes: "pass 3, loop".
+        beat: number of the beat that sounds, 0 for none.
+        beats: how many beats the bar has.
+        bar: printed number of the bar that sounds.
+        count: digit of a count-in, "" when there is none.
+        cells: a value a bar of what is played: 2 the bar that sounds, 1 was played in this pass, 0 is to come.
+        lines: what is said below, most important first: who leads and what is cued, breaths and notes, what it asks.
+        player: number of the player, for the colour.
+    """
+
+    name: str
+    bars: str
+    tempo: str
+    share: str
+    state: str
+    is_playing: bool
+    played: str
+    beat: int
+    beats: int
+    bar: str
+    count: str
+    cells: tuple[int, ...]
+    lines: tuple[str, ...]
+    player: int
+
+
+def draw_head(facts: HeadFacts, width: int, rows: int, colours: Palette) -> Cells:
+    """The head in so many rows; from four rows on the beats are three rows tall.
+
+    Args:
+        facts: what is said.
+        width: columns.
+        rows: rows, three or more.
+        colours: the screen's colours.
+    """
+    cells = Cells(width, rows, colours.ink, colours.ground)
+    cells.paint(0, range(width), colours.panel)
+    is_large = rows >= ROWS + 1
+    lamp = _lamp_width(facts, is_large)
+    _draw_state(cells, facts, width if is_large else width - lamp, colours)
+    room = width
+    if is_large:
+        room = width - lamp - 1
+        _draw_large_beats(cells, facts, room + 1, colours)
+    else:
+        _draw_small_beats(cells, facts, width - lamp, colours)
+    _draw_run(cells, facts, room, colours)
+    for row, line in enumerate(facts.lines[: rows - 2], start=2):
+        cells.put(row, 1, line[: room - 1], colours.ink if row == 2 else colours.faint)
+    return cells
+
+
+def _draw_state(cells: Cells, facts: HeadFacts, room: int, colours: Palette) -> None:
+    """The uppermost row; what has no room is left out from the right."""
+    state = colours.good if facts.is_playing else colours.faint
+    sign = "▶" if facts.is_playing else "■"
+    words = (
+        (facts.name, colours.player(facts.player), 1),
+        (f"bars {facts.bars}", colours.ink, 2),
+        (facts.tempo, colours.ink, _GAP),
+        (f"{sign} {facts.state}", state, _GAP),
+        (facts.share, colours.faint, _GAP),
+        (facts.played, colours.faint, _GAP),
+    )
+    column = 0
+    for text, ink, gap in words:
+        if text and column + gap + len(text) <= room:
+            cells.put(0, column + gap, text, ink, bold=ink != colours.faint)
+            column += gap + len(text)
+
+
+def _draw_run(cells: Cells, facts: HeadFacts, room: int, colours: Palette) -> None:
+    """A cell run a bar: played, sounding, to come."""
+    count = max(1, len(facts.cells))
+    colour = colours.player(facts.player)
+    for number, value in enumerate(facts.cells):
+        first, last = 1 + number * (room - 2) // count, 1 + (number + 1) * (room - 2) // count
+        letter = "▁▄█"[value]
+        ink = (colours.line, colours.dimmed(colour, 0.6), colour)[value]
+        cells.put(1, first, letter * max(1, last - first - (1 if last - first > 1 else 0)), ink)
+
+
+def _lamp_width(facts: HeadFacts, is_large: bool) -> int:
+    if is_large:
+        return (COLUMNS + 1) * (len(facts.bar) + 1) + _lamps(facts) * (COLUMNS + 2) + 1
+    return 4 * _lamps(facts)
+
+
+def _lamps(facts: HeadFacts) -> int:
+    return min(_LAMP_BEATS, max(1, facts.beats))
+
+
+def _draw_large_beats(cells: Cells, facts: HeadFacts, column: int, colours: Palette) -> None:
+    """The bar's number, and a lamp a beat; in a count-in its digits alone."""
+    if facts.count:
+        put_large(cells, 1, cells.width - 2 - (COLUMNS + 1) * len(facts.count), facts.count, colours.caution)
+        return
+    after = put_large(cells, 1, column, facts.bar, colours.ink if facts.is_playing else colours.faint)
+    after += COLUMNS + 1
+    for beat in range(1, _lamps(facts) + 1):
+        ground, ink = _lamp(beat == facts.beat, facts.player, colours)
+        for row in range(1, 1 + ROWS):
+            cells.put(row, after, " " * (COLUMNS + 1), ink, ground=ground)
+        put_large(cells, 1, after, str(beat), ink, ground=ground)
+        after += COLUMNS + 2
+
+
+def _draw_small_beats(cells: Cells, facts: HeadFacts, column: int, colours: Palette) -> None:
+    if facts.count:
+        cells.put(0, cells.width - 4, f"[{facts.count}]", colours.caution, bold=True)
+        return
+    for beat in range(1, _lamps(facts) + 1):
+        ground, ink = _lamp(beat == facts.beat, facts.player, colours)
+        text = f"[{beat}]" if beat == facts.beat else f" {beat} "
+        cells.put(0, column + 4 * (beat - 1), text, ink, ground=ground, bold=beat == facts.beat)
+
+
+def _lamp(is_lit: bool, player: int, colours: Palette) -> tuple[str, str]:
+    """Ground and ink of a lamp."""
+    if is_lit:
+        return colours.player(player), ink_on(colours.player(player))
+    return colours.panel, colours.faint

@@ -1,0 +1,178 @@
+"""One system of the practice screen: bar numbers, the ruler, the others, one's own staff, stickings and words."""
+
+from collections.abc import Collection, Mapping
+from fractions import Fraction
+from typing import NamedTuple
+
+from score.activity.lanes import Lane, Run, RunBar
+from tui.drawing.cells import Cells
+from tui.drawing.other_lanes import draw_lane, lane_view
+from tui.drawing.own_staff import StaffPlace, draw_staff, draw_stickings, draw_words
+from tui.drawing.palette import Palette
+from tui.drawing.staff_rows import StaffNeeds, staff_of
+from tui.drawing.time_grid import Grid, Page
+
+RULER_ROW = 1
+
+
+class SystemShape(NamedTuple):
+    """Rows of a system.
+
+    Attributes:
+        others: rows of each other player's lane; 0 shows only the cue's.
+        staff: rows of one's own staff.
+        stickings, words: whether they have a row.
+    """
+
+    others: int
+    staff: int
+    stickings: bool
+    words: bool
+
+    def height(self, others: int) -> int:
+        """All rows, with so many other players."""
+        return 2 + max(min(1, others), self.others * others) + self.staff + self.stickings + self.words
+
+
+class SystemFacts(NamedTuple):
+    """What a system shows.
+
+    Attributes:
+        run: the lanes.
+        page: its bars.
+        player: number of the player whose system it is.
+        needs: what the chunk asks of the staff.
+        names: number of each player to what stands beside the lane.
+        cue: number of the player whose rhythm stands above on paper here, 0 for nobody.
+        muted: numbers of those who are silent.
+        marks: (quarters from the beginning of the run, text): the group's breaths, leads and looks.
+        is_faded: shown dimmed, as what comes after.
+    """
+
+    run: Run
+    page: Page
+    player: int
+    needs: StaffNeeds
+    names: Mapping[int, str]
+    cue: int = 0
+    muted: Collection[int] = ()
+    marks: tuple[tuple[Fraction, str], ...] = ()
+    is_faded: bool = False
+
+
+class System(NamedTuple):
+    """A system as drawn.
+
+    Attributes:
+        cells: its cells, head and light not drawn.
+        grid: its columns.
+        beats: quarters from the beginning of the run where its beats begin, and where its last bar ends.
+        start, end: quarters it shows in full.
+        shape: its rows.
+    """
+
+    cells: Cells
+    grid: Grid
+    beats: tuple[Fraction, ...]
+    start: Fraction
+    end: Fraction
+    shape: SystemShape
+
+    def holds(self, at: Fraction) -> bool:
+        """Whether a moment lies in its bars."""
+        return self.start <= at < self.end
+
+    def lit(self, at: Fraction) -> range:
+        """Columns of the beat in which a moment lies."""
+        first = max((beat for beat in self.beats if beat <= at), default=self.start)
+        last = min((beat for beat in self.beats if beat > at), default=self.end)
+        return range(self.grid.column(first), min(self.grid.width, self.grid.column(last)))
+
+
+def gutter_of(needs: StaffNeeds, names: Mapping[int, str]) -> int:
+    """Columns at the left: the player's number, a pitch or an instrument's name, the bar line."""
+    longest = max((len(name) for name in names.values()), default=1)
+    return max(7, needs.label_width + 5, min(longest, 8) + 3)
+
+
+def draw_system(facts: SystemFacts, shape: SystemShape, width: int, colours: Palette) -> System:
+    """Draw a system."""
+    run, page = facts.run, facts.page
+    start = run.bars[page.first].at
+    end = run.bars[page.last].at + run.bars[page.last].length
+    grid = Grid(start, page.columns, gutter=gutter_of(facts.needs, facts.names), width=width)
+    others = [lane for lane in run.lanes if lane.player != facts.player]
+    cells = Cells(width, shape.height(len(others)), colours.ink, colours.ground)
+    beats = tuple(beat for bar in run.bars for beat in bar.beats)
+    row = _draw_others(cells, facts, shape, grid, others=others, beats=beats, colours=colours)
+    own = next(lane for lane in run.lanes if lane.player == facts.player)
+    staff = StaffPlace(row, staff_of(facts.needs, shape.staff), grid=grid, end=run.length)
+    draw_staff(cells, staff, own, colours, beats)
+    row += shape.staff
+    if shape.stickings:
+        draw_stickings(cells, row, staff, own, colours.ink)
+    if shape.words:
+        draw_words(cells, row + shape.stickings, staff, own, colours)
+    _draw_bars(cells, facts, grid, colours, last=row)
+    fade_from = grid.gutter if facts.is_faded else min(width, grid.column(end))
+    cells.fade(range(cells.height), fade_from, lambda colour: colours.dimmed(colour, 0.55))
+    inside = tuple(beat for beat in beats if start <= beat < end)
+    return System(cells, grid, (*inside, end), start=start, end=end, shape=shape)
+
+
+def _draw_others(
+    cells: Cells,
+    facts: SystemFacts,
+    shape: SystemShape,
+    grid: Grid,
+    *,
+    others: list[Lane],
+    beats: tuple[Fraction, ...],
+    colours: Palette,
+) -> int:
+    """The others' lanes; gives back the row below them."""
+    row = RULER_ROW + 1
+    shown = others if shape.others else [lane for lane in others if lane.player == facts.cue] or others[:1]
+    for lane in shown:
+        is_cue, is_muted = lane.player == facts.cue, lane.player in facts.muted
+        label = facts.names[lane.player] + (" off" if is_muted else "")
+        view = lane_view(lane, label, max(1, shape.others), is_cue=is_cue, is_muted=is_muted)
+        for beat in beats:
+            if beat >= grid.start:
+                cells.soft(row + view.rows - 1, grid.column(beat), "·", colours.line)
+        draw_lane(cells, row, view, grid, facts.run.length, colours)
+        row += view.rows
+    return row
+
+
+def _draw_bars(cells: Cells, facts: SystemFacts, grid: Grid, colours: Palette, *, last: int) -> None:
+    """Numbers, marks, beats, and the bar lines in the column before each bar where it is free."""
+    for bar in facts.run.bars[facts.page.first :]:
+        column = grid.column(bar.at)
+        if column >= cells.width:
+            break
+        _draw_number(cells, bar, column, colours)
+        for number, beat in enumerate(bar.beats, start=1):
+            if cells.is_free(RULER_ROW, range(grid.column(beat), grid.column(beat) + 1)):
+                cells.put(RULER_ROW, grid.column(beat), str(number), colours.faint)
+        for row in range(RULER_ROW, last):
+            cells.soft(row, column - 1, "│", colours.line)
+    for at, text in facts.marks:
+        if at >= grid.start and grid.column(at) < cells.width:
+            _draw_mark(cells, grid.column(at), text, colours)
+
+
+def _draw_number(cells: Cells, bar: RunBar, column: int, colours: Palette) -> None:
+    if cells.is_free(0, range(column, min(cells.width, column + len(bar.label)))):
+        cells.put(0, column, bar.label, colours.ink, bold=True)
+        if bar.mark:
+            after = column + len(bar.label) + 1
+            cells.put(0, after, f"[{bar.mark}]", colours.ground, ground=colours.ink, bold=True)
+
+
+def _draw_mark(cells: Cells, column: int, text: str, colours: Palette) -> None:
+    """A mark of the group's over its beat, or as near after it as there is room."""
+    for place in range(max(0, column - 1), cells.width - len(text)):
+        if cells.is_free(0, range(max(0, place - 1), place + len(text) + 1)):
+            cells.put(0, place, text, colours.caution, bold=True)
+            return
