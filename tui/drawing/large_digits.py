@@ -17,7 +17,8 @@ def put_large(cells: Cells, row: int, column: int, text: str, ink: str, *, groun
 
     Args:
         cells: where to write.
-        row, column: of the upper left cell.
+        row: of the upper left cell.
+        column: of the upper left cell.
         text: digits, and . : - / and spaces; anything else is left empty.
         ink: colour of the digits.
         ground: behind them, "" leaves what is there.

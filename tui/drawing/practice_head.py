@@ -24,7 +24,7 @@ class HeadFacts(NamedTuple):
         beat: number of the beat that sounds, 0 for none.
         beats: how many beats the bar has.
         bar: printed number of the bar that sounds.
-        count: digit of a count-in, "" when there is none.
+        count_in: digit of a count-in, "" when there is none.
         cells: a value a bar of what is played: 2 the bar that sounds, 1 was played in this pass, 0 is to come.
         lines: what is said below, most important first: who leads and what is cued, breaths and notes, what it asks.
         player: number of the player, for the colour.
@@ -40,7 +40,7 @@ class HeadFacts(NamedTuple):
     beat: int
     beats: int
     bar: str
-    count: str
+    count_in: str
     cells: tuple[int, ...]
     lines: tuple[str, ...]
     player: int
@@ -114,8 +114,8 @@ def _lamps(facts: HeadFacts) -> int:
 
 def _draw_large_beats(cells: Cells, facts: HeadFacts, column: int, colours: Palette) -> None:
     """The bar's number, and a lamp a beat; in a count-in its digits alone."""
-    if facts.count:
-        put_large(cells, 1, cells.width - 2 - (COLUMNS + 1) * len(facts.count), facts.count, colours.caution)
+    if facts.count_in:
+        put_large(cells, 1, cells.width - 2 - (COLUMNS + 1) * len(facts.count_in), facts.count_in, colours.caution)
         return
     after = put_large(cells, 1, column, facts.bar, colours.ink if facts.is_playing else colours.faint)
     after += COLUMNS + 1
@@ -128,8 +128,8 @@ def _draw_large_beats(cells: Cells, facts: HeadFacts, column: int, colours: Pale
 
 
 def _draw_small_beats(cells: Cells, facts: HeadFacts, column: int, colours: Palette) -> None:
-    if facts.count:
-        cells.put(0, cells.width - 4, f"[{facts.count}]", colours.caution, bold=True)
+    if facts.count_in:
+        cells.put(0, cells.width - 4, f"[{facts.count_in}]", colours.caution, bold=True)
         return
     for beat in range(1, _lamps(facts) + 1):
         ground, ink = _lamp(beat == facts.beat, facts.player, colours)

@@ -32,7 +32,7 @@ class SystemView(CellsView):
             self.refresh()
 
     def light(self, at: Fraction | None) -> None:
-        """Put the head over a moment, quarters from the beginning of the run, and light its beat; None puts both out."""
+        """Put the head over a moment, quarters from the run's beginning, and light its beat; None puts both out."""
         system = self.system
         if system is None:
             return
