@@ -12,12 +12,13 @@ from score.playback.tempo_steps import FASTEST, SLOWEST, Steps, in_limits
 from score.playback.tracks import Passage, TrackOptions, chunk_route, track_timeline
 from score.time.from_group import pulse_options
 from score.time.route import Route
+from score.time.route import bars as bars_route
 from tui.session import Session
 
 OWN = ("on", "soft", "off")
-CLICKS = (*(str(thinning.value) for thinning in Thinning), "breath")
 THINNING = "thinning"
 """A click that thins itself out, pass by pass."""
+CLICKS = (*(str(thinning.value) for thinning in Thinning), "breath", THINNING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +31,12 @@ class Setting:
         tempo: share of the written tempo.
         own: "on", "soft" or "off".
         muted: players who are silent.
-        click: one of `CLICKS`, or `THINNING`.
+        click: one of `CLICKS`.
         count_in: bars.
         loop: begin again at the end.
         steps: steps of tempo, None when off.
+        start: index of the bar to begin from, None for the beginning.
+        own_loop: indices of the first and last bar of a loop of one's own, None for the whole.
     """
 
     chunk: int
@@ -45,6 +48,8 @@ class Setting:
     count_in: int = 1
     loop: bool = True
     steps: Steps | None = None
+    start: int | None = None
+    own_loop: tuple[int, int] | None = None
 
     def faster(self, by: float) -> "Setting":
         """Another tempo, by a share of the written one."""
@@ -54,11 +59,6 @@ class Setting:
         """On, soft, off in turn."""
         return replace(self, own=OWN[(OWN.index(self.own) + 1) % len(OWN)])
 
-    def next_click(self) -> "Setting":
-        """The next kind of click in turn."""
-        kinds = (*CLICKS, THINNING)
-        return replace(self, click=kinds[(kinds.index(self.click) + 1) % len(kinds)])
-
     def rated(self, was_good: bool) -> "Setting":
         """After a pass was rated: the next step of tempo, when steps are on."""
         if self.steps is None:
@@ -67,10 +67,10 @@ class Setting:
         return replace(self, steps=steps, tempo=steps.tempo)
 
     def words(self) -> str:
-        """The setting on one line."""
-        steps = f"  steps to {100 * self.steps.goal:.0f} %" if self.steps else ""
-        loop = "loop" if self.loop else "once"
-        return f"{100 * self.tempo:.0f} %  own {self.own}  click: {self.click}  count-in {self.count_in}  {loop}{steps}"
+        """What is not said elsewhere, on one line."""
+        steps = f"   steps to {100 * self.steps.goal:.0f} %, {self.steps.good} good" if self.steps else ""
+        count_in = f"{self.count_in} bar{'' if self.count_in == 1 else 's'}" if self.count_in else "none"
+        return f"own part {self.own}   click {self.click}   count-in {count_in}{steps}"
 
 
 def recalled(session: Session, chunk: int) -> Setting:
@@ -84,7 +84,7 @@ def recalled(session: Session, chunk: int) -> Setting:
         setting = Setting(chunk, False, tempo, own, muted, clicks, count_in, loop)
     except (ValueError, TypeError, AttributeError):
         return usual  # kept by another version: begin anew
-    known = setting.own in OWN and setting.click in (*CLICKS, THINNING) and 0 <= setting.count_in <= 4
+    known = setting.own in OWN and setting.click in CLICKS and 0 <= setting.count_in <= 4
     return setting if known and SLOWEST <= setting.tempo <= FASTEST else usual
 
 
@@ -106,11 +106,25 @@ def _name(session: Session) -> str:
 
 
 def route_of(session: Session, setting: Setting) -> Route:
-    """What is played."""
+    """What is played: the player's own loop, a join or a chunk, from the bar asked for on."""
+    piece = session.piece
     chunk = session.chunks[setting.chunk].chunk
-    if setting.join and setting.chunk + 1 < len(session.chunks):
-        return join_route(session.piece, chunk, session.chunks[setting.chunk + 1].chunk)
-    return chunk_route(session.piece, chunk)
+    if setting.own_loop:
+        first, last = setting.own_loop
+    elif setting.join and setting.chunk + 1 < len(session.chunks):
+        route = join_route(piece, chunk, session.chunks[setting.chunk + 1].chunk)
+        first, last = route.visits[0].bar, route.visits[-1].bar
+    else:
+        if setting.start is None or setting.start not in chunk.bars:
+            return chunk_route(piece, chunk)
+        first, last = chunk.first, chunk.last
+    start = setting.start if setting.start is not None and first <= setting.start <= last else first
+    return bars_route(piece, range(start, last + 1))
+
+
+def shown_bars(session: Session, setting: Setting) -> range:
+    """The bars the screen shows: all that is practised, wherever one begins."""
+    return written_bars(route_of(session, replace(setting, start=None, own_loop=None)))
 
 
 def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:

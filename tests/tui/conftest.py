@@ -21,6 +21,7 @@ class FakePlayer:
     def __init__(self) -> None:
         self.told: list[tuple[str, object]] = []
         self.coming: list[Report] = []
+        self.alive = True
 
     def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0) -> None:
         self.told.append(("load", timeline))

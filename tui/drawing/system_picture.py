@@ -47,6 +47,7 @@ class SystemFacts(NamedTuple):
         muted: numbers of those who are silent.
         marks: (quarters from the beginning of the run, text): the group's breaths, leads and looks.
         is_faded: shown dimmed, as what comes after.
+        cursor: position in the run of the bar at the cursor, -1 for none.
     """
 
     run: Run
@@ -58,6 +59,7 @@ class SystemFacts(NamedTuple):
     muted: Collection[int] = ()
     marks: tuple[tuple[Fraction, str], ...] = ()
     is_faded: bool = False
+    cursor: int = -1
 
 
 class System(NamedTuple):
@@ -147,11 +149,11 @@ def _draw_others(
 
 def _draw_bars(cells: Cells, facts: SystemFacts, grid: Grid, colours: Palette, *, last: int) -> None:
     """Numbers, marks, beats, and the bar lines in the column before each bar where it is free."""
-    for bar in facts.run.bars[facts.page.first :]:
+    for position, bar in enumerate(facts.run.bars[facts.page.first :], start=facts.page.first):
         column = grid.column(bar.at)
         if column >= cells.width:
             break
-        _draw_number(cells, bar, column, colours)
+        _draw_number(cells, bar, column, colours, at_cursor=position == facts.cursor)
         for number, beat in enumerate(bar.beats, start=1):
             if cells.is_free(RULER_ROW, range(grid.column(beat), grid.column(beat) + 1)):
                 cells.put(RULER_ROW, grid.column(beat), str(number), colours.faint)
@@ -162,9 +164,11 @@ def _draw_bars(cells: Cells, facts: SystemFacts, grid: Grid, colours: Palette, *
             _draw_mark(cells, grid.column(at), text, colours)
 
 
-def _draw_number(cells: Cells, bar: RunBar, column: int, colours: Palette) -> None:
+def _draw_number(cells: Cells, bar: RunBar, column: int, colours: Palette, *, at_cursor: bool) -> None:
     if cells.is_free(0, range(column, min(cells.width, column + len(bar.label)))):
         cells.put(0, column, bar.label, colours.ink, bold=True)
+        if at_cursor:
+            cells.put(0, column - 1, f"▸{bar.label}", colours.caution, bold=True)
         if bar.mark:
             after = column + len(bar.label) + 1
             cells.put(0, after, f"[{bar.mark}]", colours.ground, ground=colours.ink, bold=True)

@@ -1,0 +1,125 @@
+"""The player process as the practice screen uses it: timelines made beside the screen, and what it reports."""
+
+from typing import Any
+
+from textual.screen import Screen
+
+from score.playback.sound_events import Timeline
+from score.playback.sounding.sound_messages import PassEnded, Position, Report, Stopped
+from score.playback.sounding.sound_process import PlayerProcess
+from score.time.route import Route
+from tui.background import beside
+from tui.practice_setting import THINNING, Setting, route_of, timeline_of
+from tui.session import Session
+
+
+class PracticeSound:
+    """Loads, swaps, plays and follows.
+
+    Args:
+        screen: whose keys must not wait.
+        session: the opened piece.
+        player: the process, None when practising without one.
+    """
+
+    def __init__(self, screen: Screen[Any], session: Session, player: PlayerProcess | None) -> None:
+        self.screen, self.session, self.player = screen, session, player
+        self.playing = False
+        self.position: Position | None = None
+        self.turn = 1
+        self.ended = False
+        """Whether a pass has come to its end and nothing was played since."""
+        self.tempo = 0.0
+        """Quarters a minute at which it begins, 0 before that is known."""
+        self.route: Route | None = None
+        self._is_ready = self._wants_play = False
+
+    def load(self, setting: Setting) -> None:
+        """Take what the setting says, from its beginning; what played stops."""
+        was_playing = self.playing
+        self.route = route_of(self.session, setting)
+        self.playing, self._is_ready, self._wants_play, self.position = False, False, False, None
+        self.turn, self.ended = 1, False
+        if was_playing and self.player is not None:
+            self.player.stop()
+        beside(
+            self.screen,
+            "timeline",
+            lambda: timeline_of(self.session, setting),
+            lambda timeline: self._loaded(timeline, setting),
+        )
+
+    def change(self, setting: Setting) -> None:
+        """Go on with another setting of the same bars, from the next bar line."""
+        if not self.playing:
+            wants = self._wants_play
+            self.load(setting)
+            self._wants_play = wants
+            return
+        turn = self.turn
+        beside(
+            self.screen,
+            "timeline",
+            lambda: timeline_of(self.session, setting, turn),
+            lambda timeline: self._swapped(timeline, setting),
+        )
+
+    def play(self) -> None:
+        """Play, as soon as there is something to."""
+        self.turn, self.position, self.ended = 1, None, False
+        if self.player is None or not self._is_ready:
+            self._wants_play = self.player is not None
+            return
+        self.player.play()
+        self.playing = True
+
+    def stop(self) -> None:
+        """Fall silent."""
+        self.playing = self._wants_play = False
+        self.position = None
+        if self.player is not None:
+            self.player.stop()
+
+    @property
+    def is_on(self) -> bool:
+        """Whether it plays, or will as soon as it can."""
+        return self.playing or self._wants_play
+
+    def listen(self, setting: Setting) -> list[Report]:
+        """Everything reported since the last call, already noted here."""
+        reports = self.player.reports() if self.player is not None else []
+        for report in reports:
+            self._note(report, setting)
+        return reports
+
+    def _note(self, report: Report, setting: Setting) -> None:
+        if isinstance(report, Position):
+            self.position = report if self.playing else None
+        elif isinstance(report, PassEnded):
+            self.turn, self.ended = report.turn + 1, True
+            if setting.click == THINNING and setting.loop:
+                self.change(setting)
+        elif isinstance(report, Stopped):
+            self.playing, self.position = False, None
+        elif self.player is not None and not self.player.alive:
+            # The process has gone and said so: nothing will sound any more.
+            self.player, self.playing, self.position = None, False, None
+
+    def _loaded(self, timeline: Timeline, setting: Setting) -> None:
+        self._is_ready, self.tempo = True, _tempo(timeline)
+        if self.player is not None:
+            self.player.load(timeline, setting.loop)
+            if self._wants_play:
+                self._wants_play = False
+                self.play()
+
+    def _swapped(self, timeline: Timeline, setting: Setting) -> None:
+        if self.player is not None and self.playing:
+            self.tempo = _tempo(timeline)
+            self.player.swap(timeline)
+        else:
+            self._loaded(timeline, setting)
+
+
+def _tempo(timeline: Timeline) -> float:
+    return next((beat.quarters_per_minute for beat in timeline.beats if beat.bar >= 0), 0.0)

@@ -1,0 +1,189 @@
+"""The practice screen without its keys: what is loaded, drawn and followed."""
+
+from fractions import Fraction
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.events import Resize
+from textual.screen import Screen
+
+from score.playback.sounding.sound_messages import PassEnded, Report, Said, Stopped
+from tui.background import beside
+from tui.drawing.palette import Palette
+from tui.drawing.practice_head import draw_head
+from tui.practice_facts import PracticeFacts, practice_facts, shown_marks
+from tui.practice_pages import PageTable, SystemLook, page_table, system_of
+from tui.practice_setting import place_at, recalled
+from tui.practice_sound import PracticeSound
+from tui.practice_words import HeadPlace, head_facts, idle_words
+from tui.session import Session
+from tui.widgets.cells_view import CellsView
+from tui.widgets.foot import Foot
+from tui.widgets.system_view import SystemView
+
+_TICK = 1 / 30
+_SYSTEMS = 4
+
+
+class PracticeStage(Screen[None]):
+    """One's own staff largest, the others above it, page by page; it follows the player process.
+
+    Args:
+        session: the opened piece.
+        chunk: position of the chunk.
+    """
+
+    def __init__(self, session: Session, chunk: int) -> None:
+        super().__init__()
+        self.session = session
+        self.setting = recalled(session, chunk)
+        self.facts: PracticeFacts | None = None
+        self.table: PageTable | None = None
+        self.cursor = session.bar if session.bar in session.chunks[chunk].chunk.bars else -1
+        self.page = self.turned = 0
+        self.ratings: list[int] = []
+
+    def compose(self) -> ComposeResult:
+        """Head, systems, foot."""
+        yield CellsView(id="head")
+        for number in range(_SYSTEMS):
+            yield SystemView(id=f"system-{number}")
+        yield Foot()
+
+    def on_mount(self) -> None:
+        """Load the chunk."""
+        self.sound = PracticeSound(self, self.session, self.app.player)  # type: ignore[attr-defined]
+        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
+        self._load()
+        self.set_interval(_TICK, self._listen)
+
+    def on_unmount(self) -> None:
+        """Fall silent when the screen goes."""
+        self.sound.stop()
+
+    def on_resize(self, event: Resize) -> None:
+        """Divide the pages anew."""
+        self._divide()
+
+    def _load(self) -> None:
+        setting = self.setting
+        self.sound.load(setting)
+        self.facts = None
+        beside(self, "facts", lambda: practice_facts(self.session, setting), self._gathered)
+        self._describe()
+
+    def _gathered(self, facts: PracticeFacts) -> None:
+        self.facts = facts
+        if facts.trouble:
+            self.query_one(Foot).say(facts.trouble, is_trouble=True)
+        self._divide()
+
+    def _divide(self) -> None:
+        facts = self.facts
+        if facts is None:
+            return
+        width, height = max(40, self.size.width), max(16, self.size.height)
+        beside(self, "pages", lambda: page_table(facts, width, height), self._divided)
+
+    def _divided(self, table: PageTable) -> None:
+        if self.facts is None:
+            return
+        self.table, self.turned = table, 0
+        self.page = table.page_of(max(0, self._cursor_bar - self.facts.bars[0]))
+        self._draw()
+
+    def _draw(self) -> None:
+        """Every system anew."""
+        if self.facts is None or self.table is None:
+            return
+        for number, view in enumerate(self.query(SystemView)):
+            self._draw_system(number, view)
+        self._follow()
+        self._describe()
+
+    def _draw_system(self, number: int, view: SystemView) -> None:
+        facts, table = self.facts, self.table
+        if facts is None or table is None:
+            return
+        shapes = [*table.layout.systems, *([table.layout.small] if table.layout.small else [])]
+        pages = table.shown(self.page, self.turned, self.setting.loop)
+        page = pages[number] if number < len(pages) else None
+        if page is None:
+            view.show_system(None, self._colours)
+            return
+        cursor = self.cursor - facts.bars[0] if self.cursor >= 0 else -1
+        look = SystemLook(self.setting.muted, cursor, marks=shown_marks(self.session, facts))
+        view.show_system(system_of(facts, table, page, shapes[number], look, self._colours), self._colours)
+
+    def _describe(self) -> None:
+        self._describe_head()
+        self.query_one(Foot).idle = Text(idle_words(self.session, self.setting, self.sound))
+
+    def _describe_head(self) -> None:
+        place = HeadPlace(self.facts, self.table, page=self.page)
+        facts = head_facts(self.session, self.setting, self.sound, place)
+        rows = self.table.layout.head if self.table else 3
+        self.query_one("#head", CellsView).show(draw_head(facts, max(40, self.size.width), rows, self._colours))
+
+    @property
+    def _cursor_bar(self) -> int:
+        """Index of the bar at the cursor, or of the first one shown."""
+        if self.cursor >= 0:
+            return self.cursor
+        chunk = self.session.chunks[self.setting.chunk].chunk
+        return self.facts.bars[0] if self.facts is not None else chunk.first
+
+    @property
+    def _colours(self) -> Palette:
+        return self.app.palette  # type: ignore[attr-defined,no-any-return]
+
+    def _say(self, text: str) -> None:
+        self.query_one(Foot).say(text)
+
+    def _turn_to(self, page: int) -> None:
+        """Show another page; one after the other they take turns, a jump begins above."""
+        count = len(self.table.pages) if self.table else 1
+        if page != self.page:
+            self.turned = self.turned + 1 if page == (self.page + 1) % count else 0
+            self.page = page
+            self._draw()
+
+    # Following the player process.
+
+    def _listen(self) -> None:
+        before, words = self.sound.position, self._said_words()
+        for report in self.sound.listen(self.setting):
+            self._heard(report)
+        if self.sound.position is not before:
+            self._follow()
+        if self._said_words() != words:
+            self._describe_head()
+
+    def _said_words(self) -> tuple[object, ...]:
+        """What the head says of the sound; 30 reports a second seldom change it."""
+        sound, at = self.sound, self.sound.position
+        where = (at.bar, at.beat, round(at.quarters_per_minute)) if at is not None else ()
+        return sound.is_on, sound.turn, sound.ended, *where
+
+    def _heard(self, report: Report) -> None:
+        if isinstance(report, PassEnded):
+            self._say(f"Pass {report.turn} is over: a learning, s under tempo, d at tempo, f by heart")
+        elif isinstance(report, Said):
+            self.query_one(Foot).say(report.text, is_trouble=report.is_trouble)
+        elif isinstance(report, Stopped):
+            self._light(None)
+
+    def _follow(self) -> None:
+        position, facts, table, route = self.sound.position, self.facts, self.table, self.sound.route
+        if facts is None or table is None or route is None or position is None or position.bar < 0:
+            self._light(None)
+            return
+        place = place_at(route, position.offset)
+        if place.bar in facts.bars:
+            self._turn_to(table.page_of(place.bar - facts.bars[0]))
+            self._light(facts.moment(self.session.piece, place))
+
+    def _light(self, at: Fraction | None) -> None:
+        """Light the beat in the system that holds a moment, and nowhere else."""
+        for view in self.query(SystemView):
+            view.light(at if at is not None and view.system is not None and view.system.holds(at) else None)
