@@ -108,7 +108,7 @@ def _marks(session: Session) -> tuple[tuple[AgreedMark, ...], str]:
 
 
 def shown_marks(session: Session, facts: PracticeFacts) -> tuple[tuple[Fraction, str], ...]:
-    """Breaths, leads and looks over their beats: the giver with a comma, an arrow, or spectacles and who is looked at."""
+    """Breaths, leads and looks over their beats: a comma and the giver, an arrow, or spectacles and a name."""
     texts = []
     for mark in facts.marks:
         at = facts.moment(session.piece, Place(mark.bar, mark.at))

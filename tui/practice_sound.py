@@ -1,5 +1,6 @@
 """The player process as the practice screen uses it: timelines made beside the screen, and what it reports."""
 
+from collections.abc import Callable
 from typing import Any
 
 from textual.screen import Screen
@@ -20,17 +21,20 @@ class PracticeSound:
         screen: whose keys must not wait.
         session: the opened piece.
         player: the process, None when practising without one.
+        told: called when something has been loaded.
     """
 
-    def __init__(self, screen: Screen[Any], session: Session, player: PlayerProcess | None) -> None:
-        self.screen, self.session, self.player = screen, session, player
+    def __init__(
+        self, screen: Screen[Any], session: Session, player: PlayerProcess | None, told: Callable[[], None]
+    ) -> None:
+        self.screen, self.session, self.player, self.told = screen, session, player, told
         self.playing = False
         self.position: Position | None = None
         self.turn = 1
         self.ended = False
         """Whether a pass has come to its end and nothing was played since."""
-        self.tempo = 0.0
-        """Quarters a minute at which it begins, 0 before that is known."""
+        self.written = 0.0
+        """Quarters a minute at which it begins as written, 0 before that is known."""
         self.route: Route | None = None
         self._is_ready = self._wants_play = False
 
@@ -106,16 +110,16 @@ class PracticeSound:
             self.player, self.playing, self.position = None, False, None
 
     def _loaded(self, timeline: Timeline, setting: Setting) -> None:
-        self._is_ready, self.tempo = True, _tempo(timeline)
+        self._is_ready, self.written = True, _tempo(timeline) / setting.tempo
         if self.player is not None:
             self.player.load(timeline, setting.loop)
             if self._wants_play:
                 self._wants_play = False
                 self.play()
+        self.told()
 
     def _swapped(self, timeline: Timeline, setting: Setting) -> None:
         if self.player is not None and self.playing:
-            self.tempo = _tempo(timeline)
             self.player.swap(timeline)
         else:
             self._loaded(timeline, setting)

@@ -34,7 +34,7 @@ def head_facts(session: Session, setting: Setting, sound: PracticeSound, place: 
     is_counting = position is not None and position.bar < 0
     played = written_bars(sound.route) if sound.route else chunk.chunk.bars
     bar = position.bar if position is not None and not is_counting else played[0]
-    tempo = position.quarters_per_minute if position is not None else sound.tempo
+    tempo = position.quarters_per_minute if position is not None else sound.written * setting.tempo
     return HeadFacts(
         chunk.chunk.name + join,
         bars_name(piece, played),
@@ -65,7 +65,7 @@ def idle_words(session: Session, setting: Setting, sound: PracticeSound) -> str:
 
 def _share(setting: Setting, sound: PracticeSound) -> str:
     share = f"{100 * setting.tempo:.0f} %"
-    return f"{share} of {sound.tempo / setting.tempo:.0f}" if sound.tempo else share
+    return f"{share} of {sound.written:.0f}" if sound.written else share
 
 
 def _state(sound: PracticeSound, setting: Setting) -> str:

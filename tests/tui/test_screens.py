@@ -6,8 +6,7 @@ import pypdfium2
 import pytest
 from textual.pilot import Pilot
 
-from score.playback.sounding.sound_messages import PassEnded, Position, Said
-from score.takes.history import History, Readiness
+from score.takes.history import History
 from tests.tui.stand_steps import holds, open_as, says, text_of, until, use
 from tui.keys import TABLES, known_names
 from tui.settings import Settings, read_settings
@@ -51,136 +50,6 @@ def test_who_and_place_are_kept(stand, score: Path, tmp_path: Path, fake_player)
         assert "you: 3" in text_of(pilot.app)
 
     use(stand(None), second)
-
-
-def test_practising_shows_lanes_and_drives_the_player(stand, score: Path, fake_player) -> None:
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 2)
-        await pilot.press("slash", "B", "enter", "enter")
-        await until(pilot, "PracticeScreen")
-        await pilot.pause(0.1)
-        text = text_of(pilot.app)
-        assert "2 (you)" in text
-        assert ">3" in text
-        assert "carries the tune" in text
-        assert "next" in text
-        assert fake_player.names()[-1] == "load"
-        await pilot.press("space")
-        assert fake_player.told[-1] == ("play", 0.0)
-        fake_player.coming = [Position(2.0, 16, 3, 2.0, 1, 104.0)]
-        await pilot.pause(0.2)
-        bars = text_of(pilot.app).splitlines()
-        assert any("V" in line and "'" in line for line in bars)
-        await pilot.press("plus")
-        assert fake_player.names()[-1] == "swap"
-        await pilot.press("minus", "minus", "k", "1", "l")
-        assert "95 %" in text_of(pilot.app)
-        assert "strong beats" in text_of(pilot.app)
-        assert "1 off" in text_of(pilot.app)
-        assert "once" in text_of(pilot.app)
-        await pilot.press("space")
-        assert fake_player.names()[-1] == "stop"
-
-    use(stand(score, player=fake_player), steps)
-
-
-def test_the_page_turns_with_the_head(stand, score: Path, fake_player) -> None:
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 2)
-        await pilot.press("slash", "B", "enter", "enter")
-        await until(pilot, "PracticeScreen")
-        await pilot.press("space")
-        fake_player.coming = [Position(9.0, 20, 1, 16.0, 1, 104.0)]
-        await pilot.pause(0.2)
-        assert "|21" in text_of(pilot.app)
-        await pilot.press("left")
-        assert "|21" not in text_of(pilot.app).splitlines()[3]
-
-    use(stand(score, player=fake_player), steps)
-
-
-def test_a_rating_is_kept_shown_and_can_be_taken_back(stand, score: Path, tmp_path: Path, fake_player) -> None:
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 1)
-        await pilot.press("enter")
-        await until(pilot, "PracticeScreen")
-        fake_player.coming = [PassEnded(1)]
-        await pilot.pause(0.2)
-        assert "Pass 1 is over" in text_of(pilot.app)
-        await pilot.press("s")
-        assert "under tempo" in text_of(pilot.app)
-        await pilot.press("f", "ctrl+z")
-        await pilot.press("escape")
-        await until(pilot, "StandScreen")
-        await pilot.pause(0.2)
-        assert "under tempo" in text_of(pilot.app)
-
-    app = stand(score, player=fake_player)
-    use(app, steps)
-    digest = History(tmp_path / "history.sqlite").pieces()[0].digest
-    standing = History(tmp_path / "history.sqlite").standing(digest, 1, range(8))
-    assert standing is not None
-    assert (standing.readiness, standing.passes) == (Readiness.UNDER_TEMPO, 1)
-
-
-def test_steps_raise_the_tempo_after_good_passes(stand, score: Path, fake_player) -> None:
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 1)
-        await pilot.press("enter")
-        await until(pilot, "PracticeScreen")
-        await pilot.press(*["minus"] * 8, "t")
-        assert "60 %" in text_of(pilot.app)
-        await pilot.press("s", "s")
-        assert "65 %" in text_of(pilot.app)
-        await pilot.press("a")
-        assert "60 %" in text_of(pilot.app)
-
-    use(stand(score, player=fake_player), steps)
-
-
-def test_the_setting_is_kept_for_the_next_time(stand, score: Path, fake_player) -> None:
-    async def first(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 1)
-        await pilot.press("enter")
-        await until(pilot, "PracticeScreen")
-        await pilot.press("minus", "o", "k", "2", "escape")
-        await until(pilot, "StandScreen")
-        await pilot.press("enter")
-        await until(pilot, "PracticeScreen")
-        text = text_of(pilot.app)
-        assert "95 %  own off  click: strong beats" in text
-        assert "2 off" in text
-
-    use(stand(score, player=fake_player), first)
-
-
-def test_join_and_neighbours(stand, score: Path, fake_player) -> None:
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 1)
-        await pilot.press("slash", "B", "enter", "enter")
-        await until(pilot, "PracticeScreen")
-        await pilot.press("j")
-        assert "B | C   bars 37-44" in text_of(pilot.app)
-        await pilot.press("n")
-        assert text_of(pilot.app).startswith(" C ")
-        await pilot.press("b", "b")
-        assert text_of(pilot.app).startswith(" A+8 ")
-
-    use(stand(score, player=fake_player), steps)
-
-
-def test_a_lost_device_is_said_and_practice_goes_on(stand, score: Path, fake_player) -> None:
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 1)
-        await pilot.press("enter")
-        await until(pilot, "PracticeScreen")
-        fake_player.coming = [Said("The sound device is lost (gone); the clock goes on silently.", is_trouble=True)]
-        await pilot.pause(0.2)
-        assert "the clock goes on silently" in text_of(pilot.app)
-        await pilot.press("space")
-        assert fake_player.names()[-1] == "play"
-
-    use(stand(score, player=fake_player), steps)
 
 
 def test_files_are_written_from_here(stand, score: Path, tmp_path: Path) -> None:

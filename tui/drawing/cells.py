@@ -51,12 +51,12 @@ class Cells:
 
     def soft(self, row: int, column: int, letter: str, ink: str) -> None:
         """Write a letter where nothing but lines stands."""
-        if 0 <= row < self.height and 0 <= column < self.width and self.rows[row][column].letter in SOFT:
+        if 0 <= row < self.height and 0 <= column < self.width and _gives_way(self.rows[row][column]):
             self.put(row, column, letter, ink)
 
     def is_free(self, row: int, columns: range) -> bool:
         """Whether nothing but lines stands in some columns."""
-        return columns.stop <= self.width and all(self.rows[row][column].letter in SOFT for column in columns)
+        return columns.stop <= self.width and all(_gives_way(self.rows[row][column]) for column in columns)
 
     def paint(self, row: int, columns: range, ground: str) -> None:
         """Another ground behind some cells."""
@@ -82,6 +82,11 @@ class Cells:
     def plain(self) -> list[str]:
         """The letters, row by row."""
         return ["".join(cell.letter for cell in row) for row in self.rows]
+
+
+def _gives_way(cell: Cell) -> bool:
+    """Whether nothing but lines stands in a cell; what is bold belongs to a head or a number, its spaces too."""
+    return cell.letter in SOFT and not cell.bold
 
 
 def segments(cells: list[Cell]) -> list[Segment]:

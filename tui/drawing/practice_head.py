@@ -104,7 +104,7 @@ def _draw_run(cells: Cells, facts: HeadFacts, room: int, colours: Palette) -> No
 
 def _lamp_width(facts: HeadFacts, is_large: bool) -> int:
     if is_large:
-        return (COLUMNS + 1) * (len(facts.bar) + 1) + _lamps(facts) * (COLUMNS + 2) + 1
+        return (COLUMNS + 1) * (len(facts.bar) + 1) + _lamps(facts) * (COLUMNS + 3) + 1
     return 4 * _lamps(facts)
 
 
@@ -122,9 +122,9 @@ def _draw_large_beats(cells: Cells, facts: HeadFacts, column: int, colours: Pale
     for beat in range(1, _lamps(facts) + 1):
         ground, ink = _lamp(beat == facts.beat, facts.player, colours)
         for row in range(1, 1 + ROWS):
-            cells.put(row, after, " " * (COLUMNS + 1), ink, ground=ground)
-        put_large(cells, 1, after, str(beat), ink, ground=ground)
-        after += COLUMNS + 2
+            cells.put(row, after, " " * (COLUMNS + 2), ink, ground=ground)
+        put_large(cells, 1, after + 1, str(beat), ink, ground=ground)
+        after += COLUMNS + 3
 
 
 def _draw_small_beats(cells: Cells, facts: HeadFacts, column: int, colours: Palette) -> None:

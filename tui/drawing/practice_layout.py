@@ -53,7 +53,7 @@ def practice_layout(height: int, others: int, needs: StaffNeeds, *, stickings: b
     head = 3 if height < _SMALL else 5 if height >= _TALL else 4
     room = _Room(max(1, height - _FOOT_ROWS - head), others, needs=needs, is_tall=height >= _TWO_SYSTEMS)
     lanes = 0 if height < _SMALL else 1
-    shape = SystemShape(lanes, needs.full, stickings=stickings and height >= _SMALL, words=words)
+    shape = SystemShape(lanes, needs.full, stickings=stickings and height >= _SMALL, words=words and height >= _SMALL)
     count = min(_MOST_SYSTEMS, room.rows // shape.height(others))
     if count < 2 and room.is_tall and 2 * shape._replace(staff=needs.least).height(others) <= room.rows:
         count = 2
@@ -64,23 +64,30 @@ def practice_layout(height: int, others: int, needs: StaffNeeds, *, stickings: b
 
 def _one_system(head: int, shape: SystemShape, room: _Room) -> PracticeLayout:
     """One whole system, and a small one below it where there is room."""
+    around = 2 + min(1, room.others)
+    least = around + min(room.needs.least, 3)
     system = shape._replace(staff=_staff_rows(shape, room))
-    least = 2 + min(1, room.others) + min(room.needs.least, 3)
-    spare = room.rows - system.height(room.others)
-    if spare < least:
+    if room.rows - system.height(room.others) < least:
         return PracticeLayout(head, (_filled(shape, room),))
-    staff = min(spare - 2 - min(1, room.others), room.needs.least)
+    least = max(least, min(around + room.needs.least, room.rows - system.height(room.others)))
+    system = _with_contours(system, room._replace(rows=room.rows - least))
+    staff = min(room.rows - system.height(room.others) - around, room.needs.full)
     small = SystemShape(0, staff, stickings=False, words=False)
-    system = _filled(shape, room._replace(rows=room.rows - small.height(room.others)))
-    return PracticeLayout(head, (system,), small)
+    return PracticeLayout(head, (_filled(system, room._replace(rows=room.rows - small.height(room.others))),), small)
+
+
+def _with_contours(shape: SystemShape, room: _Room) -> SystemShape:
+    """Rows that are left go to the others' contours."""
+    spare = room.rows - shape.height(room.others)
+    while room.others and shape.others and spare >= room.others and shape.others < _MOST_LANE_ROWS:
+        shape, spare = shape._replace(others=shape.others + 1), spare - room.others
+    return shape
 
 
 def _filled(shape: SystemShape, room: _Room) -> SystemShape:
     """A system in so many rows: the staff first, then the others' contours, then room around the staff."""
-    shape = shape._replace(staff=_staff_rows(shape, room))
+    shape = _with_contours(shape._replace(staff=_staff_rows(shape, room)), room)
     spare = room.rows - shape.height(room.others)
-    while room.others and shape.others and spare >= room.others and shape.others < _MOST_LANE_ROWS:
-        shape, spare = shape._replace(others=shape.others + 1), spare - room.others
     return shape._replace(staff=shape.staff + max(0, spare)) if room.needs.lines else shape
 
 

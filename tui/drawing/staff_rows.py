@@ -20,7 +20,7 @@ class StaffNeeds(NamedTuple):
     """What some bars ask of a staff.
 
     Attributes:
-        low, high: lowest and highest step that is struck; equal to -1 where nothing has a pitch.
+        low, high: lowest and highest step that is struck; the middle line where nothing has a pitch.
         lines: steps at which lines are drawn.
         kit: names of the unpitched instruments, from the top.
     """
@@ -113,7 +113,8 @@ def staff_needs(signs: Iterable[LaneSign]) -> StaffNeeds:
         else:
             kit.update(dict.fromkeys(sign.names, len(kit)))
     if not steps:
-        return StaffNeeds(-1, -1, lines=() if kit else tuple(_TREBLE), kit=tuple(kit))
+        middle = _TREBLE[len(_TREBLE) // 2]
+        return StaffNeeds(middle, middle, lines=() if kit else tuple(_TREBLE), kit=tuple(kit))
     low, high = min(steps), max(steps)
     if low <= _BASS[-1] - 2 and high >= _TREBLE[0] + 4:
         lines = (*_BASS, *_TREBLE)
@@ -128,7 +129,7 @@ def staff_of(needs: StaffNeeds, rows: int) -> Staff:
     pitched = rows - len(kit) if needs.lines else 0
     if not pitched:
         return Staff(0, 1, pitched=0, lines=(), kit=kit)
-    low, high = (needs.low, needs.high) if needs.high >= 0 else (needs.lines[0], needs.lines[-1])
+    low, high = needs.low, needs.high
     steps = 1
     while (top := _top(low, high, steps, pitched, needs.lines)) - pitched * steps + 1 > low:
         steps += 1

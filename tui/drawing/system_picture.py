@@ -21,7 +21,7 @@ class SystemShape(NamedTuple):
     Attributes:
         others: rows of each other player's lane; 0 shows only the cue's.
         staff: rows of one's own staff.
-        stickings, words: whether they have a row.
+        stickings, words: whether they have a row; without one words stand beside the bar numbers.
     """
 
     others: int
@@ -113,9 +113,8 @@ def draw_system(facts: SystemFacts, shape: SystemShape, width: int, colours: Pal
     row += shape.staff
     if shape.stickings:
         draw_stickings(cells, row, staff, own, colours.ink)
-    if shape.words:
-        draw_words(cells, row + shape.stickings, staff, own, colours)
     _draw_bars(cells, facts, grid, colours, last=row)
+    draw_words(cells, row + shape.stickings if shape.words else 0, staff, own, colours)
     fade_from = grid.gutter if facts.is_faded else min(width, grid.column(end))
     cells.fade(range(cells.height), fade_from, lambda colour: colours.dimmed(colour, 0.55))
     inside = tuple(beat for beat in beats if start <= beat < end)

@@ -215,8 +215,8 @@ class PracticeScreen(PracticeStage):
         except InbreathError as error:
             self.app.show_error(error)  # type: ignore[attr-defined]
             return
-        if figure is not None and self.sound.tempo:
-            share = figure * self.setting.tempo / self.sound.tempo
+        if figure is not None and self.sound.written:
+            share = figure / self.sound.written
         if not SLOWEST <= share <= FASTEST:
             self._say(f"A tempo from {100 * SLOWEST:.0f} to {100 * FASTEST:.0f} % of the written one can be played.")
             return

@@ -41,6 +41,7 @@ class PracticeStage(Screen[None]):
         self.table: PageTable | None = None
         self.cursor = session.bar if session.bar in session.chunks[chunk].chunk.bars else -1
         self.page = self.turned = 0
+        self.followed = -1
         self.ratings: list[int] = []
 
     def compose(self) -> ComposeResult:
@@ -52,7 +53,7 @@ class PracticeStage(Screen[None]):
 
     def on_mount(self) -> None:
         """Load the chunk."""
-        self.sound = PracticeSound(self, self.session, self.app.player)  # type: ignore[attr-defined]
+        self.sound = PracticeSound(self, self.session, self.app.player, self._describe)  # type: ignore[attr-defined]
         self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._load()
         self.set_interval(_TICK, self._listen)
@@ -88,7 +89,7 @@ class PracticeStage(Screen[None]):
     def _divided(self, table: PageTable) -> None:
         if self.facts is None:
             return
-        self.table, self.turned = table, 0
+        self.table, self.turned, self.followed = table, 0, -1
         self.page = table.page_of(max(0, self._cursor_bar - self.facts.bars[0]))
         self._draw()
 
@@ -176,11 +177,16 @@ class PracticeStage(Screen[None]):
     def _follow(self) -> None:
         position, facts, table, route = self.sound.position, self.facts, self.table, self.sound.route
         if facts is None or table is None or route is None or position is None or position.bar < 0:
+            self.followed = -1 if position is None else self.followed
             self._light(None)
             return
         place = place_at(route, position.offset)
         if place.bar in facts.bars:
-            self._turn_to(table.page_of(place.bar - facts.bars[0]))
+            page = table.page_of(place.bar - facts.bars[0])
+            if page != self.followed:
+                # A page turned by hand stays until the head comes to the end of its own.
+                self.followed = page
+                self._turn_to(page)
             self._light(facts.moment(self.session.piece, place))
 
     def _light(self, at: Fraction | None) -> None:
