@@ -1,5 +1,6 @@
 """Cells on the screen; only what has changed is sent to the terminal."""
 
+from rich.style import Style
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
@@ -35,7 +36,7 @@ class CellsView(Widget):
         """One row."""
         cells = self.cells
         if cells is None or y >= cells.height:
-            return Strip.blank(self.size.width)
+            return Strip.blank(self.size.width, Style())
         return Strip(segments(self.row(y)), cells.width)
 
     def row(self, y: int) -> list[Cell]:
