@@ -6,8 +6,11 @@ from collections.abc import Callable
 from score.playback.sound_events import BeatTime, Timeline
 from score.playback.sounding.sound_messages import PassEnded, Position, Report, Stopped
 from score.playback.sounding.sound_outputs import Output
+from score.playback.splice import next_join, spliced
 
 REPORT_SECONDS = 1 / 30
+_MARGIN = 0.02
+"""Seconds in which a timeline that was swapped in gets to the output."""
 
 
 class Clockwork:
@@ -22,24 +25,24 @@ class Clockwork:
 
     def __init__(self, output: Output, report: Callable[[Report], None]) -> None:
         self.output, self.report = output, report
-        self.timeline = Timeline((), 0.0)
+        self.timeline = self._whole = Timeline((), 0.0)
         self.loop, self.gap = False, 0.0
         self.playing = False
         self.turn = 1
         self._origin = 0.0
         self._next = 0
-        self._swap: tuple[Timeline, float, float] | None = None
         self._reported = 0.0
 
     def load(self, timeline: Timeline, loop: bool, gap: float) -> None:
         """Take a timeline; what played stops."""
         self.stop()
-        self.timeline, self.loop, self.gap = timeline, loop, gap
+        self.timeline = self._whole = timeline
+        self.loop, self.gap = loop, gap
         self.output.load(timeline.strikes)
 
     def play(self, seconds: float, now: float) -> None:
         """Begin at so many seconds into the timeline."""
-        self.playing, self.turn, self._swap = True, 1, None
+        self.playing, self.turn, self.timeline = True, 1, self._whole
         # A little time ahead, so that the first stroke is not late.
         self._origin = now + max(0.02, self.output.ahead) - seconds
         self._next = bisect_left([strike.seconds for strike in self.timeline.strikes], seconds)
@@ -48,25 +51,28 @@ class Clockwork:
     def stop(self) -> None:
         """Fall silent."""
         was = self.playing
-        self.playing, self._swap = False, None
+        self.playing = False
         self.output.silence()
         if was:
             self.report(Stopped())
 
     def swap(self, timeline: Timeline, now: float) -> None:
-        """Go on with another making of the same route, at the next bar line not yet told to the output."""
-        self.output.load(timeline.strikes)
-        seconds = now - self._origin + self.output.ahead
-        place = _next_bar(self.timeline, seconds) if self.playing else None
-        if place is None:
-            if not self.playing:
-                self.timeline = timeline
-            else:
-                self._swap = (timeline, self.timeline.seconds, 0.0)
+        """Go on with another making of the same route, from the next beat of which nothing was told to the output yet.
+
+        Where this pass has no such beat any more, the next one begins with it.
+        """
+        self._whole = timeline
+        if not self.playing:
+            self.timeline = timeline
+            self.output.load(timeline.strikes)
             return
-        old, number = place
-        new = _bar_start(timeline, number)
-        self._swap = (timeline, old, new)
+        place = next_join(self.timeline, timeline, self._next, now - self._origin + self.output.ahead + _MARGIN)
+        if place is not None:
+            self.timeline = spliced(self.timeline, timeline, self._next, place)
+            self._origin -= place.later
+            self._next = 0
+        # What comes next is got ready first.
+        self.output.load(self.timeline.strikes)
 
     def step(self, now: float) -> float | None:
         """Do what is due; gives back the moment at which there is more to do, None when nothing is."""
@@ -74,7 +80,8 @@ class Clockwork:
         if not self.playing:
             return ends
         self._strike(now)
-        self._cross(now)
+        if now - self._origin >= self.timeline.seconds:
+            self._end(now)
         self._report(now)
         moments = [self._origin + self._coming() - self.output.ahead, self._reported + REPORT_SECONDS]
         if ends is not None:
@@ -82,25 +89,13 @@ class Clockwork:
         return min(moments)
 
     def _strike(self, now: float) -> None:
-        strikes, limit = self.timeline.strikes, self._swap[1] if self._swap else float("inf")
-        while self._next < len(strikes) and strikes[self._next].seconds < limit:
+        strikes = self.timeline.strikes
+        while self._next < len(strikes):
             when = self._origin + strikes[self._next].seconds
             if when - self.output.ahead > now:
                 return
             self.output.strike(strikes[self._next], when)
             self._next += 1
-
-    def _cross(self, now: float) -> None:
-        """Over a swap's bar line, or over the end."""
-        seconds = now - self._origin + self.output.ahead
-        if self._swap and seconds >= self._swap[1]:
-            timeline, old, new = self._swap
-            self.timeline, self._swap = timeline, None
-            self._origin += old - new
-            self._next = bisect_left([strike.seconds for strike in timeline.strikes], new - 1e-9)
-            self._strike(now)
-        elif now - self._origin >= self.timeline.seconds:
-            self._end(now)
 
     def _end(self, now: float) -> None:
         self.report(PassEnded(self.turn))
@@ -110,14 +105,13 @@ class Clockwork:
             return
         self.turn += 1
         self._origin += self.timeline.seconds + self.gap
-        self._next = 0
+        self._next, self.timeline = 0, self._whole
         self._strike(now)
 
     def _coming(self) -> float:
         """Seconds into the timeline of the next thing to do."""
         strikes = self.timeline.strikes
-        coming = strikes[self._next].seconds if self._next < len(strikes) else self.timeline.seconds
-        return min(coming, self._swap[1]) if self._swap else coming
+        return strikes[self._next].seconds if self._next < len(strikes) else self.timeline.seconds
 
     def _report(self, now: float) -> None:
         if now - self._reported >= REPORT_SECONDS:
@@ -134,7 +128,7 @@ class Clockwork:
                 seconds,
                 -1,
                 1,
-                offset=0.0,
+                offset=beats[0].offset if beats else 0.0,
                 turn=self.turn,
                 quarters_per_minute=beats[0].quarters_per_minute if beats else 0.0,
             )
@@ -151,15 +145,3 @@ def _passed(beat: BeatTime, following: BeatTime | None, seconds: float) -> float
         return (seconds - beat.seconds) * beat.quarters_per_minute / 60
     length = following.seconds - beat.seconds
     return (following.offset - beat.offset) * (seconds - beat.seconds) / length if length > 0 else 0.0
-
-
-def _next_bar(timeline: Timeline, seconds: float) -> tuple[float, int] | None:
-    """(seconds, number) of the first bar that begins after a moment."""
-    for number, bar in enumerate(timeline.bars):
-        if bar.seconds > seconds:
-            return bar.seconds, number
-    return None
-
-
-def _bar_start(timeline: Timeline, number: int) -> float:
-    return timeline.bars[number].seconds if number < len(timeline.bars) else timeline.seconds

@@ -22,7 +22,7 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class Swap:
-    """Go on with this timeline from the next bar line: another tempo, other players, another click.
+    """Go on with this timeline from the next beat: another tempo or shape, other players, another click.
 
     Attributes:
         timeline: the same route, otherwise made.

@@ -65,7 +65,7 @@ class PlayerProcess:
         self._send(Load(timeline, loop, gap))
 
     def swap(self, timeline: Timeline) -> None:
-        """Go on with another making of the same route from the next bar line."""
+        """Go on with another making of the same route from the next beat."""
         self._send(Swap(timeline))
 
     def play(self, seconds: float = 0.0) -> None:
