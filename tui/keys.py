@@ -44,8 +44,12 @@ EVERYWHERE = (
 )
 PIECES = (
     Action("open", "enter", "open", "open"),
-    Action("path", "o", "path", "another file"),
+    Action("next_row", "down", "move(1)", "next piece", foot="piece"),
+    Action("previous_row", "up", "move(-1)", "previous piece", foot="piece"),
+    Action("path", "o", "path", "type the path of another score", foot="other file"),
+    Action("complete", "tab", "complete", "complete the path", foot="complete"),
     Action("forget", "delete", "forget", "remove from list"),
+    Action("leave", "escape", "leave", "back to the list", False),
 )
 STAND = (
     Action("practise", "enter", "practise", "practise"),

@@ -82,23 +82,6 @@ def test_a_score_that_cannot_be_read_is_said_and_the_list_stays(stand, tmp_path:
     use(stand(tmp_path / "no.musicxml"), steps)
 
 
-def test_a_piece_taken_off_the_list_comes_back(stand, score: Path) -> None:
-    async def steps(pilot: Pilot[int]) -> None:
-        await open_as(pilot, 1)
-        await pilot.press("escape", "escape", "o")
-        await until(pilot, "PiecesScreen")
-        await pilot.pause(0.2)
-        await pilot.press("delete")
-        await pilot.pause(0.2)
-        assert "player 1" not in text_of(pilot.app)
-        app = pilot.app
-        await pilot.press("ctrl+z")
-        await pilot.pause(0.2)
-        assert "player 1" in text_of(app)
-
-    use(stand(score), steps)
-
-
 def test_every_action_is_in_the_help_and_nothing_else(stand, score: Path, fake_player) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await open_as(pilot, 1)

@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
-from tui.keys import READING, action_of, bindings, key_name
+from tui.keys import READING, action_of, bindings, key_name, place_of
 
 
 class HelpScreen(ModalScreen[None]):
@@ -31,11 +31,16 @@ class HelpScreen(ModalScreen[None]):
         self.dismiss()
 
 
+def _order(binding_id: str) -> tuple[bool, int]:
+    """The screen's own keys first, in the order of their table."""
+    return binding_id.startswith("everywhere."), place_of(binding_id)
+
+
 def _lines(screen: Screen[Any]) -> list[str]:
     """Our own keys only: what a line to type or a list does by itself needs no words."""
     keys: dict[str, list[str]] = {}
     actives = screen.active_bindings.values()
-    for active in sorted(actives, key=lambda active: str(active.binding.id).startswith("everywhere.")):
+    for active in sorted(actives, key=lambda active: _order(str(active.binding.id))):
         action = action_of(active.binding.id)
         if action is not None:
             keys.setdefault(action.words, []).append(key_name(active.binding.key))
