@@ -127,15 +127,16 @@ def prepare_tracks(
     Raises:
         InbreathError: a wish of the group or the folder does not fit.
     """
+    from score.activity.from_group import group_breaths
     from score.playback.tracks import TrackOptions, chunk_passages, write_tracks
     from score.time.from_group import pulse_options
 
     piece = reading.piece
     passages = chunk_passages(piece, chunks)
-    pulse = pulse_options(group, piece)
+    pulse, breaths = pulse_options(group, piece), group_breaths(group, piece)
     files: list[Path] = []
     for number in players or tuple(player.number for player in piece.players):
-        options = TrackOptions(number, kinds=("mp3",), pulse=pulse)
+        options = TrackOptions(number, kinds=("mp3",), pulse=pulse, breaths=breaths)
         files += write_tracks(piece, passages, folder, reading.source.path.stem, options, progress)
     return tuple(files)
 

@@ -4,6 +4,7 @@ import json
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from score.activity.from_group import group_breaths
 from score.beats import Place
 from score.playback.click import Thinning
 from score.playback.passage_finding import join_route
@@ -137,6 +138,7 @@ def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
         count_in=setting.count_in,
         breath=setting.click == "breath",
         silent=setting.muted,
+        breaths=group_breaths(session.group, session.piece),
     )
     return track_timeline(session.piece, Passage("", route_of(session, setting)), options)
 

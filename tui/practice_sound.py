@@ -54,7 +54,7 @@ class PracticeSound:
         )
 
     def change(self, setting: Setting) -> None:
-        """Go on with another setting of the same bars, from the next bar line."""
+        """Go on with another setting of the same bars, from the next beat."""
         if not self.playing:
             wants = self._wants_play
             self.load(setting)

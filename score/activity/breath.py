@@ -17,13 +17,15 @@ class Breath(NamedTuple):
 
     Attributes:
         entry: quarters from the beginning of the piece, in written order, to where it is entered.
-        length: quarters, before it.
+        length: quarters, before it; the beat before it, as a rule.
         giver: number of the player who gives it, None for nobody in particular.
+        seconds: how long it lasts at the written tempo; None as long as `length` at the coming tempo.
     """
 
     entry: Fraction
     length: Fraction
     giver: int | None = None
+    seconds: float | None = None
 
 
 def natural_breaths(piece: Piece, route: Route) -> Iterator[Breath]:
@@ -50,7 +52,7 @@ def breath_entries(piece: Piece, route: Route) -> Iterator[tuple[Fraction, Fract
             visit, place = route.at(offset)
             after_stop = place.bar - 1 in stops and offset == visit.offset
             if offset - heard_until >= LEAST_SILENCE or after_stop or offset == first:
-                yield offset, _beat_length(piece, place.bar)
+                yield offset, beat_before(piece, place.bar)
 
 
 def _heard(piece: Piece, route: Route) -> tuple[dict[Fraction, set[int]], list[tuple[Fraction, Fraction]]]:
@@ -70,6 +72,7 @@ def _heard(piece: Piece, route: Route) -> tuple[dict[Fraction, set[int]], list[t
     return onsets, sounding
 
 
-def _beat_length(piece: Piece, bar: int) -> Fraction:
+def beat_before(piece: Piece, bar: int) -> Fraction:
+    """Length of the beat that leads into a bar, quarters: at the coming tempo."""
     pulses = beats(piece.bars[bar])
     return pulses[1].at - pulses[0].at if len(pulses) > 1 else max(piece.bars[bar].meter.beat, Fraction(1, 2))

@@ -23,13 +23,16 @@ bar = "31"
 player = 2             # to whom; to everybody without it
 text = "breathe with 3"
 
+Without seconds a breath lasts the beat before the entry.
 Shapes and holds are read with the time (`score.time.from_group`). What is only tried is not printed.
 """
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
 
 from score.activity.agreed_marks import AgreedMark, MarkSort
+from score.activity.breath import Breath, beat_before
 from score.beats import Place
 from score.errors import InbreathError
 from score.group.checked_table import Table
@@ -39,6 +42,7 @@ from score.group.group_tables import AGREED_KINDS
 from score.piece import Piece, Player
 from score.places import find_bars, find_player
 from score.time.beat_places import beat_place, find_span, place_of
+from score.time.from_group import kept_tables
 
 Called = Callable[[Player], str]
 _NAME = re.compile(r"[^A-Za-z0-9_-]+")
@@ -78,6 +82,22 @@ def check_marks(group: Group, piece: Piece) -> None:
             giver = table.entry.get("player", 0)
             if places.setdefault(place, giver) != giver:
                 raise table.wrong(f"is the second breath before {_where(table)}", "keep one of them")
+
+
+def group_breaths(group: Group, piece: Piece) -> tuple[Breath, ...]:
+    """The breaths that are agreed or tried, as they sound.
+
+    Raises:
+        GroupFileError: as `agreed_marks`.
+    """
+    check_marks(group, piece)
+    breaths: dict[Fraction, Breath] = {}
+    for table in kept_tables(group, "breath"):
+        place = _breath_place(table, piece)
+        entry, beat = piece.offset(place), beat_before(piece, place.bar)
+        seconds = table.figure("seconds", 0.0, 0.0, 5.0)
+        breaths.setdefault(entry, Breath(entry, beat, _player(table, piece) or None, seconds=seconds or None))
+    return tuple(breaths[entry] for entry in sorted(breaths))
 
 
 def _of_kind(group: Group, piece: Piece, kind: str, called: Called) -> Iterator[AgreedMark]:

@@ -110,9 +110,18 @@ def bar_times(route: Route, times: TempoMap, lead: float) -> Iterator[BarTime]:
 
 
 def breath_times(
-    piece: Piece, route: Route, times: TempoMap, lead: float, breaths: tuple[Breath, ...]
+    piece: Piece, route: Route, times: TempoMap, lead: float, breaths: tuple[Breath, ...], scale: float
 ) -> Iterator[BreathTime]:
-    """Every breath at the coming tempo, ended where the entry is; one before the very beginning is cut short."""
+    """Every breath at the coming tempo, ended where the entry is; one before the very beginning is cut short.
+
+    Args:
+        piece: the piece.
+        route: what is played.
+        times: its seconds.
+        lead: seconds of the count-in.
+        breaths: what is breathed.
+        scale: practice tempo as a factor of the written one.
+    """
     by_entry = {breath.entry: breath for breath in breaths}
     for visit in route.visits:
         begin = piece.bars[visit.bar].start + visit.start
@@ -120,10 +129,11 @@ def breath_times(
         for entry in inside:
             breath, offset = by_entry[entry], visit.offset + entry - begin
             until = lead + times.seconds(offset)
-            length = float(breath.length) * 60 / times.quarters_per_minute(offset)
+            tempo = times.quarters_per_minute(offset)
+            length = float(breath.length) if breath.seconds is None else breath.seconds / scale * tempo / 60
             if until > 0:
-                start = max(0.0, until - length)
-                yield BreathTime(start, until, float(offset), length=float(breath.length), giver=breath.giver)
+                start = max(0.0, until - length * 60 / tempo)
+                yield BreathTime(start, until, float(offset), length=length, giver=breath.giver)
 
 
 def breath_strike(breath: BreathTime) -> Strike:

@@ -89,4 +89,4 @@ def _breaths(piece: Piece, route: Route, times: TempoMap, lead: float, options: 
     if options.breath:
         said = {breath.entry for breath in breaths}
         breaths += tuple(breath for breath in natural_breaths(piece, route) if breath.entry not in said)
-    return tuple(sorted(breath_times(piece, route, times, lead, breaths)))
+    return tuple(sorted(breath_times(piece, route, times, lead, breaths, options.pulse.scale)))

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 
+from score.activity.breath import Breath
 from score.chunks.chunk import Chunk
 from score.piece import Piece
 from score.plain_text import file_name_part
@@ -35,6 +36,7 @@ class TrackOptions:
         count_in: bars.
         breath: breaths instead of clicks.
         subdivisions: parts each beat of the click is cut into.
+        breaths: those the group has agreed on or tries.
         silent: numbers of other players who do not sound.
     """
 
@@ -46,6 +48,7 @@ class TrackOptions:
     count_in: int = 1
     breath: bool = False
     subdivisions: int = 1
+    breaths: tuple[Breath, ...] = ()
     silent: frozenset[int] = frozenset()
 
 
@@ -127,6 +130,7 @@ def track_timeline(piece: Piece, passage: Passage, options: TrackOptions) -> Tim
         count_in=options.count_in,
         breath=options.breath,
         levels=levels,
+        breaths=options.breaths,
     )
     return timeline(piece, passage.route, wished)
 

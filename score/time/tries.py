@@ -130,8 +130,13 @@ class Tries:
         """More of it, or with steps below 0 less."""
         if self.heard.word is None:
             return self
-        step, most = _STEP.get(self.heard.word, 2.0), _MOST.get(self.heard.word, LARGEST_PERCENT)
-        return self._with(replace(self.heard, amount=min(most, max(step, self.heard.amount + steps * step))))
+        step = _STEP.get(self.heard.word, 2.0)
+        return self.set_to(max(step, self.heard.amount + steps * step))
+
+    def set_to(self, amount: float) -> "Tries":
+        """That much of it, no more than can be meant: percent, or seconds of a wait."""
+        most = _MOST.get(self.heard.word, LARGEST_PERCENT) if self.heard.word else 0.0
+        return self._with(replace(self.heard, amount=min(most, max(0.0, amount))))
 
     def to(self, start: Fraction, end: Fraction) -> "Tries":
         """Over these quarters, for the one that is heard; a top outside them is forgotten.

@@ -27,7 +27,7 @@ def command(
 ) -> None:
     """Play SCORE: one line with bar, beat and tempo.
 
-    Keys: space stops and plays, r begins again, - and + change the tempo by five percent at the next bar, q ends.
+    Keys: space stops and plays, r begins again, - and + change the tempo by five percent at the next beat, q ends.
     """
     from score.playback.sounding.sound_process import Device, PlayerProcess
 

@@ -35,6 +35,13 @@ _OPTIONS = (
         help="Softer clicks that cut each beat into N.",
     ),
     click.option(
+        "--try",
+        "tries",
+        multiple=True,
+        metavar="TRY",
+        help='Bend these bars: "57-64 hold back 8", "112 wait 0.5"; may be repeated.',
+    ),
+    click.option(
         "--own",
         type=click.Choice(["off", "soft", "on"]),
         default="off",
@@ -45,17 +52,20 @@ _OPTIONS = (
 
 
 def play_options(function: Function) -> Function:
-    """Give a command the options of sounding: chunk, bars, tempo, click_, count_in, parts, own."""
+    """Give a command the options of sounding: chunk, bars, tempo, click_, count_in, parts, tries, own."""
     return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
 
 
 def track_options(piece: Any, group: Any, player: int, asked: dict[str, Any], kinds: tuple[str, ...] = ()) -> Any:
     """The engine's `TrackOptions` for what was asked."""
+    from score.activity.from_group import group_breaths
     from score.places import find_player
     from score.playback.click import Thinning
     from score.playback.passage_finding import parse_tempo
     from score.playback.tracks import TrackOptions
     from score.time.from_group import pulse_options
+    from score.time.tried_tempo import bent
+    from score.time.try_words import parse_try
 
     if player:
         find_player(piece, player)
@@ -63,4 +73,16 @@ def track_options(piece: Any, group: Any, player: int, asked: dict[str, Any], ki
     breath = asked["click_"] == "breath"
     thinning = Thinning.NONE if breath else Thinning(asked["click_"])
     pulse = pulse_options(group, piece, scale, steady)
-    return TrackOptions(player, asked["own"], kinds, pulse, thinning, asked["count_in"], breath, asked["parts"])
+    for text in asked.get("tries", ()):
+        pulse = bent(piece, pulse, parse_try(piece, text))
+    return TrackOptions(
+        player,
+        asked["own"],
+        kinds,
+        pulse=pulse,
+        click=thinning,
+        count_in=asked["count_in"],
+        breath=breath,
+        subdivisions=asked["parts"],
+        breaths=group_breaths(group, piece),
+    )

@@ -58,11 +58,11 @@ class PracticeScreen(PracticeStage):
         self._begin_from(self.setting.start)
 
     def action_slower(self) -> None:
-        """Slower, from the next bar on."""
+        """Slower, from the next beat on."""
         self._set(self.setting.faster(-_STEP))
 
     def action_faster(self) -> None:
-        """Faster, from the next bar on."""
+        """Faster, from the next beat on."""
         self._set(self.setting.faster(_STEP))
 
     def action_tempo(self) -> None:
