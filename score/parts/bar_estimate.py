@@ -28,7 +28,7 @@ _METER_DIGIT, _METER, _KEY_SIGN, _REPEAT, _CLEF = 2.6, 3.0, 1.6, 2.5, 4.0
 # Marks come on top of all; a cue line is pushed up by three quarters of what the notes under it reach.
 _NUMBER_ABOVE, _REACH_ABOVE, _WORDS, _ARTICULATION, _TRILL, _TUPLET = 4.64, 1.14, 5.28, 0.81, 0.84, 2.49
 _TEMPO, _REHEARSAL, _ENDING = 2.35, 3.82, 2.1
-_CUE_STAFF, _CUE_PUSHED, _CUE_LABEL, _CUE_WORDS = 8.08, 0.78, 1.06, 1.95
+_CUE_STAFF, _CUE_PUSHED, _CUE_LABEL, _CUE_WORDS = 8.5, 0.78, 1.9, 1.95
 _BELOW, _DYNAMIC, _HAIRPIN, _HAIRPIN_TOO, _WORDS_BELOW, _SLUR, _BETWEEN_STAVES = 1.44, 3.88, 2.7, 0.78, 1.63, 0.42, 11.5
 _TRILLS = {"trill", "fermata", "mordent", "turn"}
 _TICKS = 20160

@@ -71,9 +71,10 @@ def _ending_here(pages: Sequence[_Pages], ending: Sequence[PossibleSystem], room
         at = start - before.start
         heights[:count] = _lesser(heights, before.heights[at:], height + gap)
         costs[:count] = _lesser(costs, before.costs[at:], cost)
-    # More bars are never lower: what is too tall for a page now can be forgotten, but for a single system.
-    single = min(system.first for system in ending) - start
-    skip = next(i for i, height in enumerate(heights) if height - gap <= room or i >= single)
+    # More bars are never lower: what is too tall for a page now can be forgotten, but for a single system. Where no
+    # system can end here, the pages that are longer by a bar may still be.
+    single = min((system.first for system in ending), default=start) - start
+    skip = next(i for i, height in enumerate(heights) if height - gap <= room or height == inf or i >= single)
     return _Pages(start + skip, [*heights[skip:], 0.0], [*costs[skip:], 0.0])
 
 

@@ -11,17 +11,19 @@ from score.parts.agreed_overlay import with_marks
 from score.parts.bar_estimate import CUE_HEIGHT, bar_shapes, head_width
 from score.parts.engraver import EngravedSystem, in_systems
 from score.parts.mei import Document
-from score.parts.page_costs import BarShape, PageShape, page_fill, plan_cost, system_height
+from score.parts.page_costs import BarShape, PageShape, is_turn, page_fill, plan_cost, system_height
 from score.parts.page_layout import divide_pages
 from score.parts.paper import PageOptions, Paper
 from score.parts.system_marks import set_systems
 
 GAP_MM = 4.0
 _ENGRAVINGS = 3
+_CLOSEST_MM = 2.5
+"""Between systems where a page came out a little taller than it was thought: closer is better than engraving again."""
 _TOO_LOW = 0.08
 """Of a page: so much emptier than it was thought, it is worth asking whether other pages were better."""
-_WORTH = 0.7
-"""Cost, as the division counts it, that another engraving must save."""
+_WORTH = 1.5
+"""Cost, as the division counts it, that another engraving must save: a turn, or a page that is half empty."""
 
 
 class FittedPages(NamedTuple):
@@ -65,19 +67,21 @@ def fit_pages(
     fitted = FittedPages(plan, _engraved(document, plan, paper, options), page)
     for _ in range(_ENGRAVINGS - 1):
         measured = _measured(shapes, fitted)
-        if not _is_far_off(shapes, measured, fitted):
+        if _fits(fitted) and not _may_be_better(shapes, measured, fitted):
             return fitted
         better = divide_pages(measured, page, backs)
-        if plan_cost(measured, page, fitted.plan, backs) - plan_cost(measured, page, better, backs) < _WORTH:
+        squeezed = page._replace(gap=_CLOSEST_MM)
+        saved = plan_cost(measured, squeezed, fitted.plan, backs) - plan_cost(measured, page, better, backs)
+        if _fits(fitted) and saved < _WORTH:
             return fitted
         shapes = measured
         fitted = FittedPages(better, _engraved(document, better, paper, options), page)
     return fitted if _fits(fitted) else _moved(_measured(shapes, fitted), fitted, backs)
 
 
-def systems_height(systems: Sequence[EngravedSystem]) -> float:
-    """Height of these systems one close below the other, mm."""
-    return sum(system.height_mm for system in systems) + GAP_MM * (len(systems) - 1)
+def systems_height(systems: Sequence[EngravedSystem], gap: float = GAP_MM) -> float:
+    """Height of these systems one below the other with this gap between, mm."""
+    return sum(system.height_mm for system in systems) + gap * (len(systems) - 1)
 
 
 def _page_shape(document: Document, paper: Paper, front_mm: float, options: PageOptions) -> PageShape:
@@ -95,18 +99,21 @@ def _page_shape(document: Document, paper: Paper, front_mm: float, options: Page
     )
 
 
-def _is_far_off(shapes: Sequence[BarShape], measured: Sequence[BarShape], fitted: FittedPages) -> bool:
-    """Whether a page came out too tall for the paper, or much emptier than it was thought."""
+def _may_be_better(shapes: Sequence[BarShape], measured: Sequence[BarShape], fitted: FittedPages) -> bool:
+    """Whether a page came out much emptier than it was thought, or is turned in no time."""
+    page = fitted.page
     for number, lines in enumerate(fitted.plan):
-        is_full = page_fill(measured, fitted.page, lines, first=number == 0)
-        if is_full > 1 or is_full < page_fill(shapes, fitted.page, lines, first=number == 0) - _TOO_LOW:
+        fill, thought = (page_fill(each, page, lines, first=number == 0) for each in (measured, shapes))
+        if fill < thought - _TOO_LOW:
+            return True
+        if is_turn(page, fitted.plan, number) and shapes[lines[-1][-1]].turn_seconds < page.turn_seconds:
             return True
     return False
 
 
 def _fits(fitted: FittedPages) -> bool:
     rooms = (fitted.page.height if number else fitted.page.first_height for number in range(len(fitted.plan)))
-    return all(systems_height(row) <= room for row, room in zip(fitted.systems, rooms, strict=True))
+    return all(systems_height(row, _CLOSEST_MM) <= room for row, room in zip(fitted.systems, rooms, strict=True))
 
 
 def _measured(shapes: Sequence[BarShape], fitted: FittedPages) -> list[BarShape]:
@@ -125,7 +132,7 @@ def _moved(shapes: Sequence[BarShape], fitted: FittedPages, backs: Sequence[tupl
     """The same systems on other pages, so that every page fits: each system is asked for as a bar that fills a line."""
     lines = [line for page in fitted.plan for line in page]
     systems = [system for page in fitted.systems for system in page]
-    page = fitted.page._replace(cue_height=0.0)
+    page = fitted.page._replace(cue_height=0.0, gap=_CLOSEST_MM)
     rows = [
         BarShape(
             page.width - page.head,

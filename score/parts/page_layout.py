@@ -14,6 +14,7 @@ from typing import NamedTuple, TypeAlias
 from score.parts.page_bounds import PageEnd, PossibleSystem, costs_ahead
 from score.parts.page_costs import (
     BLANK_PAGE,
+    LOOSEST,
     PAGE,
     TIGHTEST,
     BarShape,
@@ -168,9 +169,10 @@ def _undominated(divisions: list[tuple[float, float, float, _Starts]]) -> list[_
 
 
 def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[PossibleSystem]:
-    """Every system that can end before a bar, the shortest first."""
+    """Every system that can end before a bar, the shortest first; a loose one only where no bar more would fit."""
     systems = []
     width, above, below, cued = page.head, 0.0, 0.0, False
+    after = bars[end].width if end < len(bars) else inf
     for first in range(end - 1, -1, -1):
         bar = bars[first]
         width += bar.width
@@ -178,6 +180,8 @@ def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[Pos
         stretch = page.width / width
         if stretch < TIGHTEST and first < end - 1:
             break
+        if stretch > LOOSEST and page.width / (width + after) >= TIGHTEST:
+            continue
         tall = above + below - (0.0 if cued else page.cue_height)
         cost = system_cost(stretch, last=end == len(bars)) + lone_bar(range(first, end), len(bars))
         systems.append(PossibleSystem(first, cost, tall))

@@ -129,7 +129,7 @@ def _one_below_the_other(
         end: where it ends, mm from the top of the page.
         is_last: no page follows.
     """
-    spare = max(0.0, room - systems_height(systems))
+    spare = room - systems_height(systems)
     stretch = 0.0 if is_last and spare > 0.25 * room else min(spare / max(1, len(systems) - 1), 2.5 * GAP_MM)
     y = end - room
     placed = []

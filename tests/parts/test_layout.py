@@ -66,6 +66,9 @@ def cost(bars: list[BarShape], plan: list[list[range]], shape: PageShape = PAGE)
             stretch = shape.width / (shape.head + sum(bar.width for bar in here))
             if stretch < 0.86 and len(here) > 1:
                 return inf
+            following = bars[line[-1] + 1].width if line[-1] + 1 < len(bars) else inf
+            if stretch > 2.2 and shape.width / (shape.head + sum(bar.width for bar in here) + following) >= 0.86:
+                return inf
             cue = 0.0 if any(bar.cued for bar in here) else shape.cue_height
             used += shape.gap + max(bar.above for bar in here) + max(bar.below for bar in here) - cue
             is_last = line[-1] == len(bars) - 1
