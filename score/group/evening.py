@@ -57,8 +57,8 @@ def decisions(group: Group, piece: Piece) -> tuple[Decision, ...]:
     Raises:
         GroupFileError: a table is not a list.
     """
-    found = [decision for kind in AGREED_KINDS for decision in _of_kind(group, piece, kind)]
-    return tuple(sorted(found, key=lambda each: (each.first, each.last)))
+    standing = [decision for kind in AGREED_KINDS for decision in _of_kind(group, piece, kind)]
+    return tuple(sorted(standing, key=lambda each: (each.first, each.last)))
 
 
 def decisions_in(group: Group, piece: Piece, bars: range) -> tuple[Decision, ...]:

@@ -65,8 +65,8 @@ def sides_of(entry: Entry) -> dict[str, Version]:
 
 
 def _both(first: Entry, second: Entry) -> Entry:
-    one, two = first.record, second.record
-    record = Record(_joined(one.music, two.music), _joined(one.words, two.words), one.comments | two.comments)
+    own, other = first.record, second.record
+    record = Record(_joined(own.music, other.music), _joined(own.words, other.words), own.comments | other.comments)
     return Entry(record, first.comments | second.comments, first.name or second.name)
 
 

@@ -166,11 +166,11 @@ def _honest(name: str, text: str, past: Chain) -> str:
     if name not in AGREED_KINDS or not past.versions:
         return text
     key = music_key(name, values_in(name, text))
-    known = {version.key for version in past.versions.values() if version.key != GONE}
+    recorded = {version.key for version in past.versions.values() if version.key != GONE}
     if (
         not key.endswith("a")
-        or key[:-1] in {each[:-1] for each in known}
-        or not all(each.endswith("a") for each in known)
+        or key[:-1] in {each[:-1] for each in recorded}
+        or not all(each.endswith("a") for each in recorded)
     ):
         return text
     return with_fields(Block(name, True, text), {"state": "tried"}).text

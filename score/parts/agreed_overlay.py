@@ -126,7 +126,7 @@ def _free(x: float, width: float, staff_top: float, boxes: Sequence[Box]) -> Box
     bottom = staff_top - _OFF_STAFF
     height = _ABOVE + _BELOW
     while True:
-        place = Box(x, bottom - height, x + width, bottom)
+        place = Box(x, bottom - height, x + width, bottom=bottom)
         over = [box.top for box in boxes if box.near(place, _AIR)]
         if not over:
             return place

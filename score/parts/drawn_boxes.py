@@ -48,13 +48,13 @@ def _boxes(element: etree._Element) -> Iterator[Box]:
     elif tag in ("path", "polygon", "polyline"):
         numbers = [float(number) for number in _NUMBER.findall(element.get("d") or element.get("points") or "")]
         if numbers:
-            yield Box(min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), max(numbers[1::2]))
+            yield Box(min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), bottom=max(numbers[1::2]))
     elif tag == "rect":
         x, y, width, height = (float(element.get(name) or 0) for name in ("x", "y", "width", "height"))
-        yield Box(x, y, x + width, y + height)
+        yield Box(x, y, x + width, bottom=y + height)
     elif tag == "ellipse":
         x, y, across, down = (float(element.get(name) or 0) for name in ("cx", "cy", "rx", "ry"))
-        yield Box(x - across, y - down, x + across, y + down)
+        yield Box(x - across, y - down, x + across, bottom=y + down)
     elif tag == "text":
         yield from _letters(element)
 
@@ -65,7 +65,7 @@ def _glyph(element: etree._Element) -> Iterator[Box]:
     if placed and code in _glyphs():
         x, y, across, down = map(float, placed.groups())
         left, low, width, height = _glyphs()[code]
-        yield Box(x + across * left, y - down * (low + height), x + across * (left + width), y - down * low)
+        yield Box(x + across * left, y - down * (low + height), x + across * (left + width), bottom=y - down * low)
 
 
 def _letters(text: etree._Element) -> Iterator[Box]:
@@ -80,7 +80,7 @@ def _letters(text: etree._Element) -> Iterator[Box]:
         if letters.strip():
             width = _width(letters, size)
             left = x - {"middle": width / 2, "end": width}.get(anchor, 0.0)
-            yield Box(left, y - _ABOVE * size, left + width, y + _BELOW * size)
+            yield Box(left, y - _ABOVE * size, left + width, bottom=y + _BELOW * size)
             x = left + width
 
 
