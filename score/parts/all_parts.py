@@ -1,6 +1,5 @@
 """The players' parts in one call: cues chosen, tight changes marked, pages engraved."""
 
-from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -9,11 +8,10 @@ from score.activity.from_group import agreed_marks
 from score.group.group_file import Group
 from score.parts.cued_part import cue_name
 from score.parts.engraving_processes import Engravers
-from score.parts.paper import Word
 from score.parts.write_parts import PartFiles, PartOptions, write_parts
-from score.piece import Piece
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
+from score.setup.player_notes import player_notes
 from score.time.from_group import pulse_options
 
 
@@ -28,11 +26,13 @@ def write_all_parts(
     pages = options.pages._replace(pulse=pulse_options(group, reading.piece))
     options = replace(options, pages=pages)
     marks = agreed_marks(group, reading.piece, cue_name)
-    return write_parts(reading, options, group.cues, folder, workers, progress, partial(_words, group), marks)
-
-
-def _words(group: Group, piece: Piece) -> Mapping[int, Sequence[Word]]:
-    # Loaded in the worker: here the score is being read.
-    from score.setup.check_inputs import change_words
-
-    return change_words(piece, group)
+    return write_parts(
+        reading,
+        options,
+        group.cues,
+        folder,
+        workers,
+        progress,
+        partial(player_notes, group=group, stickings=options.pages.stickings),
+        marks,
+    )

@@ -6,8 +6,18 @@ from math import isinf
 from typing import NamedTuple
 
 from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem
+from score.parts.front_drawing import SKETCH_HEIGHT, SKETCH_WIDTH, sketch_svg
 from score.parts.paper import Paper
-from score.parts.title_block import FirstPage, TextLine, rights_lines, set_lines, title_lines
+from score.parts.title_block import (
+    KEY_AIR,
+    FirstPage,
+    TextLine,
+    keys_height,
+    rights_lines,
+    set_lines,
+    sketch_top,
+    title_lines,
+)
 from score.printing.fonts import MUSIC, TEXT
 from score.printing.hand_signs import HAND
 from score.printing.text_width import shortened, text_width
@@ -61,8 +71,22 @@ def _setting(paper: Paper, front: FirstPage) -> str:
 
 
 def _front(front: FirstPage, paper: Paper) -> str:
-    above = set_lines(title_lines(front, paper)[0], paper, paper.top)
-    return f"{above}\n{set_lines(rights_lines(front, paper), paper, paper.foot)}"
+    lines, height = title_lines(front, paper)
+    above = set_lines(lines, paper, paper.top)
+    y = paper.top + height - keys_height(front)
+    drawings = [_sketch(front, paper.top + sketch_top(front, paper), paper)] if front.sketch else []
+    for key in front.keys:
+        drawings.append(_image(PlacedSystem(key, y - KEY_AIR), paper))
+        y += key.height_mm + KEY_AIR
+    return "\n".join((above, *drawings, set_lines(rights_lines(front, paper), paper, paper.foot)))
+
+
+def _sketch(front: FirstPage, y: float, paper: Paper) -> str:
+    x = paper.width - paper.side - SKETCH_WIDTH
+    return (
+        f"#place(top + left, dx: {x:.2f}mm, dy: {y:.2f}mm, image(bytes({quoted(sketch_svg(front.sketch))}), "
+        f'format: "svg", width: {SKETCH_WIDTH}mm, height: {SKETCH_HEIGHT}mm))'
+    )
 
 
 def _running_head(front: FirstPage, paper: Paper) -> str:

@@ -17,6 +17,7 @@ from score.parts.part_jobs import FinishedPart, Job
 from score.parts.title_block import FirstPage
 from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
+from score.setup.player_notes import PlayerNotes
 
 _ONE_BAR = """<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><mdiv><score>
 <scoreDef><staffGrp><staffDef n="1" lines="5"><clef shape="G" line="2"/><meterSig count="4" unit="4"/></staffDef>
@@ -48,9 +49,9 @@ def make_parts(job: Job, uncued: Mapping[int, UncuedPart | Exception]) -> Iterat
     """
     piece = pickle.loads(job.piece)
     assert isinstance(piece, Piece)
-    words = job.words(piece) if job.words else {}
+    notes = job.notes(piece) if job.notes else {}
     for player, part in uncued.items():
         if isinstance(part, Exception):
             raise part
         sheet = choose_cues(piece, player, job.level, job.wishes)
-        yield make_part(part, piece, sheet, job.pages, words.get(player, ()), job.marks)
+        yield make_part(part, piece, sheet, job.pages, notes.get(player, PlayerNotes()), job.marks)

@@ -1,21 +1,54 @@
 """The words on a part's first page: whose part, on which instruments, and how its cues read."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from score.cues.sheet import CueSheet, Level
 from score.parts.cued_part import cue_name
+from score.parts.front_drawing import key_of_places, written_places
 from score.parts.title_block import FirstPage
-from score.piece import Piece
+from score.piece import Piece, Player
+from score.setup.player_notes import PlayerNotes
 
 _TIES = "A tie from nowhere: still sounding, not struck; a tie to nowhere: it sounds on."
 
 
-def first_page(piece: Piece, sheet: CueSheet) -> FirstPage:
-    """Title, player and legend of a player's part."""
+def first_page(
+    piece: Piece, sheet: CueSheet, notes: PlayerNotes, lines: Mapping[int, int], width_mm: float
+) -> FirstPage:
+    """What stands on a part's first page.
+
+    Args:
+        piece: the piece.
+        sheet: the player's cues.
+        notes: what the set-up tells the player.
+        lines: of the player's staves, by their number among the player's own, from 0; 5 where it says nothing.
+        width_mm: of the music.
+    """
     player = piece.player(sheet.player)
+    staves = written_places(player)
+    keys = [
+        key
+        for (part, staff), places in staves.items()
+        for key in key_of_places(places, lines.get(_position(player, part) + staff - 1, 5), width_mm)
+    ]
+    sentences = (*_what_to_bring(player, notes), *_how_cues_read(piece, sheet))
+    return FirstPage(piece.title, player.name, sentences, keys=tuple(keys), sketch=notes.sketch)
+
+
+def _position(player: Player, part: int) -> int:
+    return player.parts.index(part) if part in player.parts else 0
+
+
+def _what_to_bring(player: Player, notes: PlayerNotes) -> Iterator[str]:
     names = list(dict.fromkeys(instrument.name for instrument in player.instruments))
-    lines = [f"Instruments: {', '.join(names)}"] if names else []
-    return FirstPage(piece.title, player.name, (*lines, *_how_cues_read(piece, sheet)))
+    if names:
+        yield f"Instruments: {', '.join(names)}"
+    if notes.mallets:
+        yield f"Mallets: {', '.join(notes.mallets)}"
+    if notes.shared:
+        yield f"Shared: {'; '.join(notes.shared)}"
+    if notes.stickings:
+        yield "Stickings in italics are suggestions; the score's own stand upright."
 
 
 def _how_cues_read(piece: Piece, sheet: CueSheet) -> tuple[str, ...]:

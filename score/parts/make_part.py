@@ -7,11 +7,12 @@ from score.cues.sheet import CueSheet
 from score.parts.agreed_directions import with_directions
 from score.parts.agreed_overlay import marks_for
 from score.parts.cued_part import cue_rows
-from score.parts.paper import PageOptions, Word
+from score.parts.paper import PageOptions
 from score.parts.part_jobs import FinishedPart
 from score.parts.part_pages import part_pages
 from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
+from score.setup.player_notes import NO_NOTES, PlayerNotes
 
 
 def make_part(
@@ -19,7 +20,7 @@ def make_part(
     piece: Piece,
     sheet: CueSheet,
     options: PageOptions,
-    words: Sequence[Word] = (),
+    notes: PlayerNotes = NO_NOTES,
     marks: Sequence[AgreedMark] = (),
 ) -> FinishedPart:
     """A player's part as MusicXML and as pages.
@@ -29,7 +30,7 @@ def make_part(
         piece: the piece.
         sheet: the player's cues.
         options: of the pages.
-        words: small words to print.
+        notes: what the part says beside the music.
         marks: what the group has agreed; those of this part are printed.
 
     Raises:
@@ -38,4 +39,4 @@ def make_part(
     rows = cue_rows(piece, sheet)
     own = marks_for(marks, sheet.player)
     xml = with_directions(uncued.own.with_cues(piece.bars, rows), uncued.own.ids, own)
-    return FinishedPart(sheet, xml, part_pages(uncued, piece, sheet, options, words, rows, own))
+    return FinishedPart(sheet, xml, part_pages(uncued, piece, sheet, options, notes, rows, own))

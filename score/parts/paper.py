@@ -90,6 +90,7 @@ class PageOptions(NamedTuple):
         side_by_side: pages open at once on the stand; only after the last of them is a turn.
         booklet: bound, so the first page is a right-hand page and two lie open from then on; overrides `side_by_side`.
         pulse: the group's tempo, in which turns are measured; None for the written one.
+        stickings: suggested stickings are printed where the score has none.
     """
 
     paper: str = "a4"
@@ -98,6 +99,7 @@ class PageOptions(NamedTuple):
     side_by_side: int = 1
     booklet: bool = False
     pulse: PulseOptions | None = None
+    stickings: bool = False
 
 
 class Turn(NamedTuple):

@@ -1,16 +1,17 @@
 """What goes to the workers that make parts, and what comes back."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet, Level
 from score.group.group_file import CueWish
-from score.parts.paper import PageOptions, PartPages, Word
+from score.parts.paper import PageOptions, PartPages
 from score.piece import Piece
+from score.setup.player_notes import PlayerNotes
 
-FindWords = Callable[[Piece], Mapping[int, Sequence[Word]]]
-"""Finds the small words of a piece (a change that is tight), by player's number."""
+FindNotes = Callable[[Piece], Mapping[int, PlayerNotes]]
+"""Finds what parts say beside the music, by player's number."""
 
 
 class Job(NamedTuple):
@@ -21,7 +22,7 @@ class Job(NamedTuple):
         level: how much is cued.
         wishes: of the group, about cues.
         pages: how pages look.
-        words: finds the small words for the pages.
+        notes: finds what parts say beside the music.
         marks: what the group has agreed.
     """
 
@@ -29,7 +30,7 @@ class Job(NamedTuple):
     level: Level
     wishes: tuple[CueWish, ...]
     pages: PageOptions
-    words: FindWords | None = None
+    notes: FindNotes | None = None
     marks: tuple[AgreedMark, ...] = ()
 
 

@@ -11,17 +11,18 @@ from score.parts.cue_staff import CueBar
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import EngravedSystem, to_mei
 from score.parts.legend import first_page
-from score.parts.mei import Document, part_document
+from score.parts.mei import Document, part_document, staff_lines
 from score.parts.page_costs import PageShape, is_turn
 from score.parts.page_fitting import GAP_MM, FittedPages, fit_pages, systems_height
 from score.parts.page_turns import free_seconds, turns_back
-from score.parts.paper import PageOptions, Paper, PartPages, Turn, Word, paper_named
+from score.parts.paper import PageOptions, Paper, PartPages, Turn, paper_named
 from score.parts.printed_signs import unprinted_signs
-from score.parts.system_marks import add_words
+from score.parts.system_marks import add_stickings, add_words
 from score.parts.title_block import title_lines
 from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
 from score.places import bar_name
+from score.setup.player_notes import NO_NOTES, PlayerNotes
 
 
 def part_pages(
@@ -29,7 +30,7 @@ def part_pages(
     piece: Piece,
     sheet: CueSheet,
     options: PageOptions,
-    words: Sequence[Word] = (),
+    notes: PlayerNotes = NO_NOTES,
     rows: Sequence[Sequence[CueBar]] | None = None,
     marks: Sequence[AgreedMark] = (),
 ) -> PartPages:
@@ -40,7 +41,7 @@ def part_pages(
         piece: the piece.
         sheet: the player's cues.
         options: paper, size and turns.
-        words: small words to print above the player's staff: (bar index, quarters in the bar, text).
+        notes: what the part says beside the music.
         rows: what each cue staff holds, where that is known already.
         marks: what the group has agreed, for this part.
 
@@ -49,10 +50,12 @@ def part_pages(
     """
     paper = paper_named(options.paper)
     document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet), marks)
-    add_words(document, words, piece)
-    front = first_page(piece, sheet)._replace(credits=credits_of(uncued.own.head))
     if not document.bars:
         raise _refused(piece, sheet)
+    add_words(document, notes.words)
+    add_stickings(document, notes.stickings)
+    front = first_page(piece, sheet, notes, staff_lines(document), paper.music_width)
+    front = front._replace(credits=credits_of(uncued.own.head))
     free = free_seconds(piece, sheet.player, options.pulse)
     backs = _positions(document, turns_back(piece))
     fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options)

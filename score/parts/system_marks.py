@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Container, Sequence
-from fractions import Fraction
 
 from lxml import etree
 
@@ -10,7 +9,7 @@ from score.parts.cue_notes import cue_words
 from score.parts.mei import CUE_TYPE, Document
 from score.parts.printed_bar import MEI, PrintedBar, remove, tstamp
 from score.parts.staff_names import CUE_TEXT
-from score.piece import Piece
+from score.setup.player_notes import Sticking, Word
 
 _FOR_ALL = {MEI + name for name in ("tempo", "reh", "dir", "repeatMark", "caesura")}
 _SHORT = 4
@@ -119,22 +118,26 @@ def _drop_cue_words(bar: PrintedBar, staff: str) -> None:
             bar.measure.remove(event)
 
 
-def add_words(document: Document, words: Sequence[tuple[int, Fraction, str]], piece: Piece) -> None:
-    """Small words above the player's own staff.
-
-    Args:
-        document: what is engraved.
-        words: (bar index, quarters in the bar, text).
-        piece: the piece, for the bars' meters.
-    """
-    if not document.in_bars:
-        return
-    where = {index: bar for bar in document.bars for index in range(bar.first, bar.last + 1)}
+def add_words(document: Document, words: Sequence[Word]) -> None:
+    """Small words in italics above the player's own staff."""
     for index, at, text in words:
-        place = {"staff": str(document.parts[0][0]), "tstamp": tstamp(at, piece.bars[index]), "place": "above"}
-        event = etree.SubElement(where[index].measure, MEI + "dir", place)
-        rend = etree.SubElement(event, MEI + "rend", fontstyle="italic", fontsize="70%")
-        rend.text = text
+        _add_text(document, (index, at, text), document.parts[0][0], "70%")
+
+
+def add_stickings(document: Document, stickings: Sequence[Sticking]) -> None:
+    """Suggested stickings above the staff they are for, in italics, for the score's own stand upright."""
+    for bar, at, mallets, part in stickings:
+        _add_text(document, (bar, at, mallets), document.parts[part][0], "80%")
+
+
+def _add_text(document: Document, word: Word, staff: int, size: str) -> None:
+    index, at, text = word
+    bar = next((bar for bar in document.bars if bar.first <= index <= bar.last), None)
+    if bar is None or not document.in_bars:
+        return
+    place = {"staff": str(staff), "tstamp": tstamp(at, document.all_bars[index]), "place": "above"}
+    event = etree.SubElement(bar.measure, MEI + "dir", place)
+    etree.SubElement(event, MEI + "rend", fontstyle="italic", fontsize=size).text = text
 
 
 def break_before(document: Document, firsts: Sequence[int], pages: Container[int] = ()) -> None:

@@ -4,15 +4,20 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from score.parts.credits import Credits
+from score.parts.engraver import EngravedSystem
+from score.parts.front_drawing import SKETCH_HEIGHT, SKETCH_WIDTH
 from score.parts.paper import Paper
 from score.printing.text_width import lines_of
 from score.printing.typesetting import quoted
+from score.setup.player_notes import SketchBox
 
 _TITLE, _PLAYER, _AUTHOR, _LEGEND, _RIGHTS = 17.0, 12.0, 10.0, 9.0, 7.5
 """Sizes in points."""
 _LINE = 0.43
 """Distance of lines, mm a point."""
-_TITLE_AIR, _AIR = 2.5, 5.0
+_TITLE_AIR, _AIR, _BESIDE, _SKETCH_AIR = 2.5, 5.0, 6.0, 2.0
+KEY_AIR = 2.0
+"""Above the small staff of a key, mm."""
 
 
 class FirstPage(NamedTuple):
@@ -23,12 +28,16 @@ class FirstPage(NamedTuple):
         player: whose part.
         legend: sentences below the title.
         credits: who wrote it, whose it is.
+        keys: small staves that say where each instrument is written.
+        sketch: the set-up from the player's side, empty for none.
     """
 
     title: str
     player: str
     legend: tuple[str, ...]
     credits: Credits = Credits()
+    keys: tuple[EngravedSystem, ...] = ()
+    sketch: tuple[SketchBox, ...] = ()
 
 
 class TextLine(NamedTuple):
@@ -62,11 +71,24 @@ def title_lines(front: FirstPage, paper: Paper) -> tuple[list[TextLine], float]:
     written = list(_below(authors, y, _AUTHOR, align="right"))
     lines += named + written
     y = max([y, *(line.y + line.points * _LINE for line in (*named, *written))]) + 1.0
+    sketch_end = y + (SKETCH_HEIGHT if front.sketch else 0.0)
     for sentence in front.legend:
-        for text in lines_of(sentence, width, _LEGEND):
+        for text in lines_of(sentence, width - (SKETCH_WIDTH + _BESIDE if front.sketch else 0.0), _LEGEND):
             lines.append(TextLine(text, y, _LEGEND))
             y += _LEGEND * _LINE
-    return lines, y + _AIR
+    return lines, max(y + _AIR, sketch_end + _SKETCH_AIR) + keys_height(front)
+
+
+def sketch_top(front: FirstPage, paper: Paper) -> float:
+    """Upper edge of the sketch, mm below that of the block: beside the legend."""
+    lines, height = title_lines(front, paper)
+    legend = [line.y for line in lines if line.points == _LEGEND]
+    return min(legend, default=height)
+
+
+def keys_height(front: FirstPage) -> float:
+    """Height of the small staves below the legend, mm."""
+    return sum(key.height_mm + KEY_AIR for key in front.keys)
 
 
 def rights_lines(front: FirstPage, paper: Paper) -> list[TextLine]:

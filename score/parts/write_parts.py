@@ -11,7 +11,7 @@ from score.cues.sheet import CueSheet, Level
 from score.group.group_file import CueWish
 from score.parts.engraving_processes import Engravers
 from score.parts.paper import PageOptions
-from score.parts.part_jobs import FindWords, FinishedPart, Job
+from score.parts.part_jobs import FindNotes, FinishedPart, Job
 from score.parts.source_signs import SourceSign
 from score.piece import Piece
 from score.places import bar_name, find_player
@@ -84,7 +84,7 @@ def write_parts(
     folder: Path,
     workers: Engravers,
     progress: ReportProgress,
-    words: FindWords | None = None,
+    notes: FindNotes | None = None,
     marks: Sequence[AgreedMark] = (),
 ) -> tuple[PartFiles, ...]:
     """Write the parts as MusicXML and PDF into the folder.
@@ -98,7 +98,7 @@ def write_parts(
         folder: where to.
         workers: who engraves; they may have begun.
         progress: told how far it is.
-        words: finds the small words for the pages; a function that can go to another process.
+        notes: finds what parts say beside the music; a function that can go to another process.
         marks: what the group has agreed.
 
     Raises:
@@ -114,7 +114,7 @@ def write_parts(
         options.level,
         tuple(wishes),
         pages=options.pages,
-        words=words,
+        notes=notes,
         marks=tuple(marks),
     )
     files: dict[int, PartFiles] = {}

@@ -17,7 +17,7 @@ from score.cues.sheet import Level
 from score.errors import WritingError
 from score.parts.engraving_processes import engravers
 from score.parts.paper import PageOptions
-from score.parts.part_jobs import FindWords, Job
+from score.parts.part_jobs import FindNotes, Job
 from score.reading import read_score
 from score.reading.reading_result import Reading
 
@@ -38,8 +38,8 @@ def reading() -> Reading:
     return read_score(SCORE)
 
 
-def job(reading: Reading, words: FindWords | None = None) -> Job:
-    return Job(pickle.dumps(reading.piece), Level.USUAL, (), PageOptions(), words)
+def job(reading: Reading, notes: FindNotes | None = None) -> Job:
+    return Job(pickle.dumps(reading.piece), Level.USUAL, (), PageOptions(), notes=notes)
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="processes divide on Linux only")
@@ -75,7 +75,7 @@ def test_what_fails_in_a_worker_says_where(reading: Reading) -> None:
     with engravers() as workers:
         workers.begin(reading.outline, [1], Level.USUAL)
         with pytest.raises(TypeError) as caught:
-            list(workers.make(job(reading, operator.itemgetter("no words")), [1]))  # type: ignore[arg-type]
+            list(workers.make(job(reading, operator.itemgetter("no notes")), [1]))  # type: ignore[arg-type]
     assert "make_parts" in "".join(caught.value.__notes__)
 
 

@@ -10,7 +10,7 @@ import click
 # Written out, so that help needs no engine: the engine's own enumerations import more than help may.
 LEVELS = ("sparse", "usual", "full")
 PAPERS = ("a4", "letter", "b4", "9x12", "10x13", "tablet")
-CHECKER = "score.setup.check_inputs"
+CHECKERS = ("score.setup.check_inputs", "score.setup.floor_plan", "score.setup.gear_list")
 """What engravers need beyond the engraver itself (`also` of `score.parts.engraving_processes.engravers`)."""
 
 Function = TypeVar("Function", bound=Callable[..., Any])
@@ -55,6 +55,7 @@ _OPTIONS = (
         is_flag=True,
         help="Bound: turns come after right-hand pages; a page stays blank only where that saves a bad turn.",
     ),
+    click.option("--stickings", is_flag=True, help="Print suggested stickings in italics where the score has none."),
     click.option(
         "--turn-time",
         type=click.FloatRange(0.0, 60.0),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
-from tui.commands.part_options import CHECKER, part_options
+from tui.commands.part_options import CHECKERS, part_options
 from tui.output_folder import default_folder
 from tui.progress import Progress
 
@@ -65,7 +65,7 @@ def begun(score: Path, asked: dict[str, Any], progress: Progress) -> "Iterator[t
         from score.parts import all_parts  # noqa: F401
 
         options = engine_options(asked)
-        with engravers([CHECKER]) as workers:
+        with engravers(CHECKERS) as workers:
             reading = kept.read(
                 progress, lambda outline: workers.begin(outline, options.players, options.level), listen
             )
@@ -92,6 +92,7 @@ def engine_options(asked: dict[str, Any]) -> Any:
         asked["turn_time"],
         side_by_side=asked["side_by_side"],
         booklet=asked["booklet"],
+        stickings=asked["stickings"],
     )
     return PartOptions(asked["players"], Level(asked["cues"]), pages)
 

@@ -112,17 +112,17 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     from score.parts.make_part import make_part
     from score.parts.uncued_part import uncued_part
     from score.parts.write_parts import PartOptions, cue_sheets, save_part
-    from score.setup.check_inputs import change_words
+    from score.setup.player_notes import PlayerNotes, player_notes
 
     # One after another in this thread: starting processes from inside a running screen fails.
     options = PartOptions((session.me.number,) if kind == "mine" else ())
     sheets = cue_sheets(session.piece, options, session.group.cues)
-    words = change_words(session.piece, session.group)
+    notes = player_notes(session.piece, session.group)
     marks = agreed_marks(session.group, session.piece, cue_name)
     files = []
     for done, sheet in enumerate(sheets):
         report(f"engraving player {sheet.player}", done / len(sheets))
-        blank, here = uncued_part(session.reading, sheet), words.get(sheet.player, ())
+        blank, here = uncued_part(session.reading, sheet), notes.get(sheet.player, PlayerNotes())
         made = make_part(blank, session.piece, sheet, options.pages, here, marks)
         saved = save_part(session.reading, made, folder)
         files += [saved.musicxml, saved.pdf]

@@ -1,0 +1,137 @@
+"""What is drawn on a part's first page: where each instrument is written, and a sketch of the set-up."""
+
+from collections.abc import Iterator, Sequence
+from xml.sax.saxutils import escape
+
+from lxml import etree
+
+from score.parts.asked_signs import shape_heads
+from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, one_line
+from score.parts.printed_bar import MEI
+from score.piece import Player
+from score.printing.fonts import TEXT
+from score.printing.text_width import text_width
+from score.setup.player_notes import SketchBox
+
+_STAFF_MM = 5.5
+_POINTS = 8.0
+_NAME_AIR = 4.0
+_CLEF_MM = 9.0
+SKETCH_WIDTH, SKETCH_HEIGHT = 56.0, 23.0
+"""Room for the sketch, mm."""
+MM_A_POINT = 25.4 / 72
+_LETTER, _YOU, _THIN = 2.5, 3.6, 0.18
+_STEPS = "CDEFGAB"
+Place = tuple[str, str, str]
+"""Written place ("C5"), MusicXML notehead, name of the instrument."""
+
+
+def written_places(player: Player) -> dict[tuple[int, int], list[Place]]:
+    """By (part, staff): what stands where on staves that hold several things to strike, from low to high."""
+    staves: dict[tuple[int, int], dict[Place, None]] = {}
+    for stroke in player.strokes:
+        name = player.instruments[stroke.instrument].name
+        for index, place in enumerate(stroke.places):
+            head = stroke.noteheads[index] if index < len(stroke.noteheads) else "normal"
+            staves.setdefault((stroke.part, stroke.staff), {})[(place, head, name)] = None
+    return {staff: sorted(places, key=_height) for staff, places in staves.items() if len(places) > 1}
+
+
+def _height(place: Place) -> tuple[int, str]:
+    step, octave = place[0][0], place[0][-1]
+    return 7 * (int(octave) if octave.isdigit() else 4) + _STEPS.find(step), place[1]
+
+
+def key_of_places(places: Sequence[Place], lines: int, width_mm: float) -> list[EngravedSystem]:
+    """A small staff with a note for each place and the name of what it is under it; as many rows as that takes.
+
+    Args:
+        places: from low to high.
+        lines: of the staff.
+        width_mm: of a row.
+    """
+    systems = []
+    for row in _rows(places, width_mm):
+        root = etree.fromstring(_KEY.format(lines=lines, notes="".join(_note(n, place) for n, place in enumerate(row))))
+        shape_heads(root, {f"key-{n}": place[1] for n, place in enumerate(row)})
+        for note in root.iter(MEI + "note"):
+            if note.get("head.shape") is None and (shape := _HEADS.get(row[int((note.get(_ID) or "-0")[4:])][1])):
+                note.set("head.shape", shape)
+        systems += one_line(etree.tostring(root, encoding="unicode"), _STAFF_MM)
+    return systems
+
+
+_ID = "{http://www.w3.org/XML/1998/namespace}id"
+_HEADS = {"x": "x", "cross": "+", "diamond": "diamond", "slash": "slash", "circle-x": "U+E0B3"}
+_KEY = (
+    f'<mei xmlns="{MEI.strip("{}")}"><music><body><mdiv><score><scoreDef><staffGrp><staffDef n="1" lines="{{lines}}">'
+    '<clef shape="perc"/></staffDef></staffGrp></scoreDef><section><measure right="invis" metcon="false"><staff n="1">'
+    '<layer n="1">{notes}</layer></staff></measure></section></score></mdiv></body></music></mei>'
+)
+
+
+def _note(number: int, place: Place) -> str:
+    bottom = 7 * 4 + _STEPS.index("E")
+    loc = _height(place)[0] - bottom
+    head = f'<note xml:id="key-{number}" dur="4" loc="{loc}" stem.visible="false">'
+    return f'{head}<verse n="1"><syl>\u00a0{escape(place[2])}\u00a0</syl></verse></note>'
+
+
+def _rows(places: Sequence[Place], width_mm: float) -> Iterator[list[Place]]:
+    row: list[Place] = []
+    taken = _CLEF_MM
+    for place in places:
+        wide = text_width(place[2], _POINTS * 1.1) + _NAME_AIR
+        if row and taken + wide > width_mm:
+            yield row
+            row, taken = [], _CLEF_MM
+        row.append(place)
+        taken += wide
+    if row:
+        yield row
+
+
+def sketch_svg(boxes: Sequence[SketchBox]) -> str:
+    """The set-up as its player sees it, standing at the bottom: an SVG of SKETCH_WIDTH by SKETCH_HEIGHT mm."""
+    points = [(0.0, 0.0), *(corner for box in boxes for corner in box.corners)]
+    left, right = min(x for x, _ in points), max(x for x, _ in points)
+    near, far = min(y for _, y in points), max(y for _, y in points)
+    room = SKETCH_HEIGHT - _YOU - 1.0
+    metre = min((SKETCH_WIDTH - 2.0) / max(right - left, 0.1), room / max(far - near, 0.1))
+    middle = SKETCH_WIDTH / 2 - metre * (left + right) / 2
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return middle + metre * x, room - metre * (y - near) + 0.5
+
+    drawn = [_box(box.name, [at(x, y) for x, y in box.corners]) for box in boxes]
+    x, y = at(0.0, 0.0)
+    drawn.append(f'<circle cx="{x:.2f}" cy="{y:.2f}" r="0.9" fill="black"/>')
+    drawn.append(_text(["you"], x, y + 3.0))
+    return (
+        f'<svg xmlns="{SVG.strip("{}")}" viewBox="0 0 {SKETCH_WIDTH} {SKETCH_HEIGHT}" font-family="{TEXT}">'
+        f"{''.join(drawn)}</svg>"
+    )
+
+
+def _box(name: str, corners: Sequence[tuple[float, float]]) -> str:
+    line = " ".join(f"{x:.2f},{y:.2f}" for x, y in corners)
+    words = name.split()
+    x = sum(x for x, _ in corners) / len(corners)
+    wide = max(x for x, _ in corners) - min(x for x, _ in corners)
+    if max(text_width(word, _LETTER / MM_A_POINT) for word in words or [""]) < wide:
+        y = sum(y for _, y in corners) / len(corners) - _LETTER * (len(words) - 1) / 2 + 0.35 * _LETTER
+    else:
+        y = max(y for _, y in corners) + _LETTER
+    return f'<polygon points="{line}" fill="none" stroke="black" stroke-width="{_THIN}"/>{_text(words, x, y)}'
+
+
+def _text(words: Sequence[str], x: float, y: float) -> str:
+    return "".join(
+        f'<text x="{x:.2f}" y="{y + n * _LETTER:.2f}" text-anchor="middle" font-size="{_LETTER}">{escape(word)}</text>'
+        for n, word in enumerate(words)
+    )
+
+
+def width_mm(system: EngravedSystem) -> float:
+    """Width of a key's staff, mm."""
+    return sum(system.widths) / UNITS_PER_MM

@@ -1,0 +1,82 @@
+"""The first page of a percussion part: what to bring, where it is written, how it stands; stickings on request."""
+
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+
+from score.cues.cue_choice import choose_cues
+from score.group.group_file import Group, read_group
+from score.parts.engraver import SVG
+from score.parts.front_drawing import key_of_places, sketch_svg, written_places
+from score.parts.paper import PageOptions, PartPages
+from score.parts.part_pages import part_pages
+from score.parts.uncued_part import uncued_part
+from score.setup.player_notes import PlayerNotes, player_notes
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+def first_page(reading: Any, player: int, notes: PlayerNotes) -> tuple[PartPages, str]:
+    sheet = choose_cues(reading.piece, player)
+    made = part_pages(uncued_part(reading, sheet), reading.piece, sheet, PageOptions(), notes)
+    return made, " ".join(pypdfium2.PdfDocument(made.pdf)[0].get_textpage().get_text_bounded().split())
+
+
+def test_page_one_names_mallets_and_what_is_shared(small: Any) -> None:
+    # Outside: the group's file beside the sample, and the words printed in the score.
+    piece, group = small.sample().piece, read_group(SAMPLES / "quartet.group.toml")
+    _, text = first_page(small.sample(), 1, player_notes(piece, group)[1])
+    assert "Mallets: medium yarn, soft yarn, hard yarn, triangle beaters" in text
+    assert "Shared: marimba with Player 2" in text
+    assert "you" in text
+
+
+def test_a_staff_of_several_instruments_has_a_key(small: Any) -> None:
+    piece = small.sample("trio-noteheads").piece
+    (places,) = written_places(piece.player(3)).values()
+    # As the sample's source writes them: the bass drum in the lowest space, the tam-tam as a diamond above it.
+    assert [(name.lower(), head) for _, head, name in places] == [("bass drum", "normal"), ("tam-tam", "diamond")]
+    (key,) = key_of_places(places, 5, 170.0)
+    heads = [group for measure in key.measures for group in measure.iter(SVG + "g") if group.get("class") == "notehead"]
+    assert len(heads) == 2
+    assert "Bass" in key.svg
+    _, text = first_page(small.sample("trio-noteheads"), 3, PlayerNotes())
+    assert text.index("Bass drum") < text.index("Steady")
+
+
+def test_instruments_stand_in_the_sketch_as_their_player_sees_them(small: Any) -> None:
+    notes = player_notes(small.sample().piece, Group())
+    for player in (1, 2, 3):
+        boxes = notes[player].sketch
+        assert len(boxes) == 2
+        # In front of the player, who stands at (0, 0); no corner behind them.
+        assert all(y > 0 for box in boxes for _, y in box.corners)
+        assert all(box.name.split()[0] in sketch_svg(boxes) for box in boxes)
+    # The crotales stand beside the marimba, not before or behind it.
+    marimba, other = notes[2].sketch
+    assert (
+        max(x for x, _ in marimba.corners) <= min(x for x, _ in other.corners) + 0.1
+        or max(x for x, _ in other.corners) <= min(x for x, _ in marimba.corners) + 0.1
+    )
+    assert notes[4].sketch == ()  # one instrument needs no sketch
+
+
+@pytest.mark.parametrize("player", [1, 4])
+def test_suggested_stickings_are_in_italics_and_beside_what_is_printed(small: Any, player: int) -> None:
+    reading = small.sample()
+    notes = player_notes(reading.piece, Group(), stickings=True)[player]
+    assert notes.stickings
+    printed = {(stroke.bar, stroke.at) for stroke in reading.piece.player(player).strokes if stroke.stickings}
+    assert not printed & {(each.bar, each.at) for each in notes.stickings}
+    made, text = first_page(reading, player, notes)
+    assert "Stickings in italics are suggestions" in text
+    assert made.unprinted == ()
+    plain, _ = first_page(reading, player, notes._replace(stickings=()))
+    assert letters(made.pdf) - letters(plain.pdf) >= len(notes.stickings)
+
+
+def letters(pdf: bytes) -> int:
+    text = " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf))
+    return sum(text.count(letter) for letter in "LR1234")
