@@ -5,16 +5,17 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-import soundfile
 
 from score.activity.breath import Breath
 from score.activity.from_group import group_breaths
 from score.errors import GroupFileError, RequestError
 from score.group.group_file import Group, read_group
 from score.playback.click import Thinning
+from score.playback.mixing import render
 from score.playback.sound_events import BREATH
 from score.playback.timeline import PlayOptions, timeline
-from score.playback.tracks import Passage, TrackOptions, track_timeline, write_tracks
+from score.playback.tracks import Passage, TrackOptions, track_timeline
+from score.playback.voices.voice_templates import Templates
 from score.reading import read_score
 from score.time.pulse import PulseOptions
 from score.time.route import bars
@@ -24,6 +25,7 @@ from score.time.tries import Word
 from score.time.try_words import parse_try
 
 PIECE = read_score(Path(__file__).parents[2] / "samples" / "quartet.musicxml").piece
+RATE = 22_050
 ENTRY = PIECE.bars[18].start
 
 
@@ -95,17 +97,16 @@ def test_what_is_no_try_is_one_line(text: str) -> None:
         parse_try(PIECE, text)
 
 
-def test_four_tracks_of_four_players_line_up_within_one_sample(tmp_path: Path) -> None:
+def test_four_tracks_of_four_players_line_up_within_one_sample() -> None:
     pulse = PulseOptions(holds=(Hold(PIECE.bars[19].start, 0.7),))
     for text in ("17-19 lean forward 20", "18-20 end 35"):
         pulse = bent(PIECE, pulse, parse_try(PIECE, text))
     passage = Passage("try", bars(PIECE, range(16, 20)))
-    sounds = []
+    sounds, templates = [], Templates(RATE)
     for player in PIECE.players:
-        options = TrackOptions(player.number, kinds=("wav",), pulse=pulse, click=Thinning.EVERY_BEAT)
-        (path,) = write_tracks(PIECE, (passage,), tmp_path, f"quartet-{player.number}", options, lambda *_: None)
-        sound, _ = soundfile.read(path, dtype="float64", always_2d=True)
-        sounds.append(sound.mean(axis=1))
+        options = TrackOptions(player.number, pulse=pulse, click=Thinning.EVERY_BEAT)
+        blocks = render(track_timeline(PIECE, passage, options), rate=RATE, templates=templates)
+        sounds.append(np.concatenate(list(blocks)).mean(axis=1))
     assert len({sound.size for sound in sounds}) == 1
     size = 2 * sounds[0].size
     spectra = [np.fft.rfft(sound, size) for sound in sounds]
