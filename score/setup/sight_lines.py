@@ -1,6 +1,6 @@
 """Sight lines between players who enter together after a silence: how far apart, how far to turn, what is between."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import atan2, degrees
 
@@ -54,6 +54,15 @@ def sights(group_set_up: SetUp, plan: FloorPlan) -> tuple[Sight, ...]:
         if count and left in standing and right in standing
     ]
     return tuple(sorted(lines, key=lambda sight: (-sight.breaths, sight.one, sight.two)))
+
+
+def in_everybodys_sight(lines: Iterable[Sight]) -> frozenset[int]:
+    """Numbers of the players whom all can see who enter together with them, with the head turned at the most."""
+    seen: dict[int, bool] = {}
+    for line in lines:
+        for player in (line.one, line.two):
+            seen[player] = seen.get(player, True) and not line.hidden and line.turn <= TURNED
+    return frozenset(player for player, is_seen in seen.items() if is_seen)
 
 
 def sight_lines(group_set_up: SetUp, plan: FloorPlan) -> Iterator[str]:
