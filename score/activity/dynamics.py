@@ -37,7 +37,7 @@ HAIRPIN_STEP = 0.13
 """How far a hairpin goes when nothing printed says where it ends: one dynamic step."""
 
 
-class Loudness:
+class WrittenDynamics:
     """The level of one player's strokes, 0 to 1, at every place.
 
     Args:

@@ -120,7 +120,7 @@ def run(piece: Piece, bars: range) -> Run:
     return Run(shown, lanes, end - start)
 
 
-def pitch_name(pitch: int, sharps: int = 0) -> str:
+def spelled_pitch(pitch: int, sharps: int = 0) -> str:
     """Name of a MIDI number, 60 is "C4"; flats in keys with flats.
 
     Args:
@@ -162,7 +162,7 @@ def _lane(piece: Piece, player: Player, start: Fraction, end: Fraction) -> Lane:
 
 def _sign(piece: Piece, player: Player, stroke: Stroke, begin: Fraction, start: Fraction, last: Fraction) -> LaneSign:
     sharps = piece.bars[stroke.bar].key
-    names = tuple(pitch_name(pitch, sharps) for pitch in stroke.pitches)
+    names = tuple(spelled_pitch(pitch, sharps) for pitch in stroke.pitches)
     at = max(begin, start)
     return LaneSign(
         at - start,

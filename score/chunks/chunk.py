@@ -73,7 +73,7 @@ class Chunk:
         return f"as bars {words}" if self.sameness is Sameness.EXACT else f"rhythm as bars {words}"
 
 
-class Side(StrEnum):
+class DemandSide(StrEnum):
     """Whose work a demand is."""
 
     OWN = "own work"
@@ -94,7 +94,7 @@ class Demand:
     """
 
     kind: str
-    side: Side
+    side: DemandSide
     value: float
     unit: str
     bar: int

@@ -20,7 +20,7 @@ SILENCE, SUSTAINED = 1.0, 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class DemandValue:
     """One figure.
 
     Attributes:
@@ -69,62 +69,62 @@ class Scene:
         return [(b, self.piece.bars[b].start + at) for b in self.bars for at in self.facts.rows[row][b].onsets]
 
 
-def mean_speed(scene: Scene, row: int) -> Measured:
+def mean_speed(scene: Scene, row: int) -> DemandValue:
     """Strokes a second over the run; the bar is the densest."""
     onsets = scene.onsets(row)
     densest = max(scene.bars, key=lambda b: len(scene.facts.rows[row][b].onsets))
-    return Measured(len(onsets) / scene.seconds if scene.seconds > 0 else 0.0, densest)
+    return DemandValue(len(onsets) / scene.seconds if scene.seconds > 0 else 0.0, densest)
 
 
-def peak_speed(scene: Scene, row: int) -> Measured:
+def peak_speed(scene: Scene, row: int) -> DemandValue:
     """Most strokes in any two seconds, a second."""
     onsets = scene.onsets(row)
     seconds = [scene.times.seconds(at) for _, at in onsets]
-    best = Measured(0.0, scene.bars[0])
+    best = DemandValue(0.0, scene.bars[0])
     for index, ((bar, _), start) in enumerate(zip(onsets, seconds, strict=True)):
         count = bisect_left(seconds, start + PEAK_WINDOW) - index
         if count / PEAK_WINDOW > best.value:
-            best = Measured(count / PEAK_WINDOW, bar)
+            best = DemandValue(count / PEAK_WINDOW, bar)
     return best
 
 
-def largest_leap(scene: Scene, row: int) -> Measured:
+def largest_leap(scene: Scene, row: int) -> DemandValue:
     """Largest distance in semitones between the middles of two strokes that follow each other within a second."""
-    best = Measured(0.0, scene.bars[0])
+    best = DemandValue(0.0, scene.bars[0])
     for stroke, following in pairwise(_pitched(scene, row)):
         if scene.times.seconds(_at(scene, following)) - scene.times.seconds(_at(scene, stroke)) <= 1.0:
             leap = abs(_middle(following) - _middle(stroke))
             if leap > best.value:
-                best = Measured(leap, following.bar)
+                best = DemandValue(leap, following.bar)
     return best
 
 
-def travel(scene: Scene, row: int) -> Measured:
+def travel(scene: Scene, row: int) -> DemandValue:
     """Semitones travelled along the bars a second, from the middle of one stroke to the middle of the next."""
     by_bar: dict[int, float] = {}
     for stroke, following in pairwise(_pitched(scene, row)):
         by_bar[following.bar] = by_bar.get(following.bar, 0.0) + abs(_middle(following) - _middle(stroke))
     if not by_bar or scene.seconds <= 0:
-        return Measured(0.0, scene.bars[0])
-    return Measured(sum(by_bar.values()) / scene.seconds, max(by_bar, key=lambda bar: by_bar[bar]))
+        return DemandValue(0.0, scene.bars[0])
+    return DemandValue(sum(by_bar.values()) / scene.seconds, max(by_bar, key=lambda bar: by_bar[bar]))
 
 
-def off_beat(scene: Scene, row: int) -> Measured:
+def off_beat(scene: Scene, row: int) -> DemandValue:
     """Share of the strokes that stand on no beat."""
     shares = {b: off_beat_share(scene.facts.rows[row][b].onsets, _beats(scene, b)) for b in scene.bars}
     counts = {b: len(scene.facts.rows[row][b].onsets) for b in scene.bars}
     total = sum(counts.values())
     if not total:
-        return Measured(0.0, scene.bars[0])
+        return DemandValue(0.0, scene.bars[0])
     worst = max(scene.bars, key=lambda b: shares[b] * counts[b])
-    return Measured(sum(shares[b] * counts[b] for b in scene.bars) / total, worst)
+    return DemandValue(sum(shares[b] * counts[b] for b in scene.bars) / total, worst)
 
 
-def beat_distance(scene: Scene, row: int) -> Measured:
+def beat_distance(scene: Scene, row: int) -> DemandValue:
     """Weighted note-to-beat distance of the strokes."""
     onsets = [at for _, at in scene.onsets(row)]
     if not onsets:
-        return Measured(0.0, scene.bars[0])
+        return DemandValue(0.0, scene.bars[0])
     pulse = [
         scene.piece.bars[b].start + at
         for b in range(scene.bars[0], min(scene.bars[-1] + 3, len(scene.piece.bars)))
@@ -132,31 +132,31 @@ def beat_distance(scene: Scene, row: int) -> Measured:
     ]
     last = scene.piece.bars[scene.bars[-1]]
     value = note_to_beat_distance(onsets, pulse, last.start + last.length)
-    return Measured(value, off_beat(scene, row).bar)
+    return DemandValue(value, off_beat(scene, row).bar)
 
 
-def crossing(scene: Scene) -> Measured:
+def crossing(scene: Scene) -> DemandValue:
     """Share of the bars in which two players divide the same span by numbers that do not go into each other."""
     crossed = [cross for b in scene.bars for cross in cross_rhythms(scene.piece.bars[b], _rows(scene, b))]
     if not crossed:
-        return Measured(0.0, scene.bars[0])
+        return DemandValue(0.0, scene.bars[0])
     worst = max(crossed, key=lambda cross: (cross.ratio[0] * cross.ratio[1], cross.length))
     names = " and ".join(scene.piece.player(scene.facts.players[row]).short for row in worst.players)
     share = len({cross.bar for cross in crossed}) / len(scene.bars)
-    return Measured(share, worst.bar, f"{worst.ratio[0]}:{worst.ratio[1]} between {names}")
+    return DemandValue(share, worst.bar, f"{worst.ratio[0]}:{worst.ratio[1]} between {names}")
 
 
-def interlocking(scene: Scene) -> Measured:
+def interlocking(scene: Scene) -> DemandValue:
     """Share of the bars in which two players fill each other's gaps."""
     locked = [lock for b in scene.bars for lock in interlocks(scene.piece.bars[b], _rows(scene, b))]
     if not locked:
-        return Measured(0.0, scene.bars[0])
+        return DemandValue(0.0, scene.bars[0])
     worst = max(locked, key=lambda lock: lock.strokes)
     names = " and ".join(scene.piece.player(scene.facts.players[row]).short for row in worst.players)
-    return Measured(len({lock.bar for lock in locked}) / len(scene.bars), worst.bar, f"{names} share one line")
+    return DemandValue(len({lock.bar for lock in locked}) / len(scene.bars), worst.bar, f"{names} share one line")
 
 
-def strike_together(scene: Scene) -> Measured:
+def strike_together(scene: Scene) -> DemandValue:
     """How often two or more players strike at one moment after a second in which nobody sounds, or at the start."""
     together: dict[Fraction, int] = {}
     bars: dict[Fraction, int] = {}
@@ -168,10 +168,10 @@ def strike_together(scene: Scene) -> Measured:
     starts = [start for start, _ in scene.sounding]
     joint = [at for at in sorted(together) if together[at] > 1 and at in starts]
     firm = [at for at in joint if _silence_before(scene, at, ends) >= SILENCE]
-    return Measured(float(len(firm)), bars[firm[0]] if firm else scene.bars[0])
+    return DemandValue(float(len(firm)), bars[firm[0]] if firm else scene.bars[0])
 
 
-def changes(scene: Scene) -> Measured:
+def changes(scene: Scene) -> DemandValue:
     """Changes of tempo, meter, lead and printed dynamic inside the run."""
     counts = dict.fromkeys(scene.bars, 0)
     for old, new in pairwise(scene.bars):
@@ -186,10 +186,10 @@ def changes(scene: Scene) -> Measured:
             counts[change.start.bar] += 1
     for bar in {d.bar for p in scene.piece.players for d in p.dynamics if d.bar in counts and d.bar > scene.bars[0]}:
         counts[bar] += 1
-    return Measured(float(sum(counts.values())), max(counts, key=lambda bar: counts[bar]))
+    return DemandValue(float(sum(counts.values())), max(counts, key=lambda bar: counts[bar]))
 
 
-def sustained(scene: Scene) -> Measured:
+def sustained(scene: Scene) -> DemandValue:
     """Share of the time in which nobody strikes for two seconds or more while something sounds on."""
     first, last = scene.piece.bars[scene.bars[0]].start, scene.piece.bars[scene.bars[-1]]
     onsets = sorted({at for row in range(len(scene.facts.rows)) for _, at in scene.onsets(row)})
@@ -202,7 +202,7 @@ def sustained(scene: Scene) -> Measured:
         if gap >= SUSTAINED and any(row[bar].sounds for row in scene.facts.rows):
             total += gap
             longest = max(longest, (gap, bar), key=lambda pair: pair[0])
-    return Measured(total / scene.seconds if scene.seconds > 0 else 0.0, longest[1])
+    return DemandValue(total / scene.seconds if scene.seconds > 0 else 0.0, longest[1])
 
 
 def _rows(scene: Scene, bar: int) -> list[tuple[Fraction, ...]]:

@@ -12,8 +12,8 @@ from math import exp
 from score.activity.tune import tune_carriers
 from score.activity.who_moves import activity
 from score.chunks import demand_measures
-from score.chunks.chunk import Chunk, ChunkDemands, ChunkEdits, Demand, PlayerDemands, Side
-from score.chunks.demand_measures import Measured, Scene
+from score.chunks.chunk import Chunk, ChunkDemands, ChunkEdits, Demand, DemandSide, PlayerDemands
+from score.chunks.demand_measures import DemandValue, Scene
 from score.piece import Piece
 from score.places import bar_name
 from score.time.pulse import tempo_map
@@ -41,7 +41,7 @@ class Measure:
 
 
 _CHANGES = "changes of tempo, meter, lead or dynamic"
-OWN: Mapping[Measure, Callable[[Scene, int], Measured]] = {
+OWN: Mapping[Measure, Callable[[Scene, int], DemandValue]] = {
     Measure("peak speed", "strokes a second", 14.0, words="up to {0:.1f} strokes a second"): demand_measures.peak_speed,
     Measure("mean speed", "strokes a second", 12.0, words="{0:.1f} strokes a second on average"): (
         demand_measures.mean_speed
@@ -59,7 +59,7 @@ OWN: Mapping[Measure, Callable[[Scene, int], Measured]] = {
         demand_measures.beat_distance
     ),
 }
-TOGETHER: Mapping[Measure, Callable[[Scene], Measured]] = {
+TOGETHER: Mapping[Measure, Callable[[Scene], DemandValue]] = {
     Measure("cross rhythm", "share of bars", 0.6, words="cross rhythm in {1:.0f} % of bars"): demand_measures.crossing,
     Measure("interlocking", "share of bars", 1.0, words="interlocking in {1:.0f} % of bars"): (
         demand_measures.interlocking
@@ -113,7 +113,7 @@ def _of_chunk(scene: Scene, chunk: Chunk, leads: Sequence[tuple[range, int]]) ->
     players = tuple(_of_player(scene, row) for row in range(len(scene.facts.players)))
     measured = {measure: take(scene) for measure, take in TOGETHER.items()}
     together = figure({m.kind: f.value for m, f in measured.items()}, together_scales())
-    group = _telling(scene.piece, Side.TOGETHER, measured)
+    group = _telling(scene.piece, DemandSide.TOGETHER, measured)
     leader, lead = _leader(scene, leads)
     needed = tuple(
         number
@@ -126,10 +126,10 @@ def _of_chunk(scene: Scene, chunk: Chunk, leads: Sequence[tuple[range, int]]) ->
 def _of_player(scene: Scene, row: int) -> PlayerDemands:
     measured = {measure: take(scene, row) for measure, take in OWN.items()}
     own = figure({m.kind: f.value for m, f in measured.items()}, own_scales())
-    return PlayerDemands(scene.facts.players[row], _telling(scene.piece, Side.OWN, measured), own)
+    return PlayerDemands(scene.facts.players[row], _telling(scene.piece, DemandSide.OWN, measured), own)
 
 
-def _telling(piece: Piece, side: Side, measured: Mapping[Measure, Measured]) -> tuple[Demand, ...]:
+def _telling(piece: Piece, side: DemandSide, measured: Mapping[Measure, DemandValue]) -> tuple[Demand, ...]:
     weighed = [
         (
             value.value / measure.scale,
@@ -142,7 +142,7 @@ def _telling(piece: Piece, side: Side, measured: Mapping[Measure, Measured]) -> 
     return tuple(demand for _, demand in sorted(weighed, key=lambda pair: -pair[0]))
 
 
-def _words(piece: Piece, measure: Measure, value: Measured) -> str:
+def _words(piece: Piece, measure: Measure, value: DemandValue) -> str:
     note = f" ({value.note})" if value.note else ""
     return f"{measure.said(value.value)}{note}, most in bar {bar_name(piece, value.bar)}"
 

@@ -164,7 +164,7 @@ def lead_changes(facts: Facts, bar: int) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class BoundaryRule:
     """One rule.
 
     Attributes:
@@ -181,25 +181,25 @@ class Rule:
 
 
 RULES = (
-    Rule("rehearsal mark", 6.0, "a rehearsal mark", measure=rehearsal_mark),
-    Rule("double bar", 5.0, "after a double bar", measure=double_bar),
-    Rule("repeat sign", 4.0, "at a repeat", measure=repeat_sign),
-    Rule("fermata", 3.0, "after a fermata", measure=fermata),
-    Rule("caesura", 3.0, "after a caesura or breath", measure=caesura),
-    Rule("tempo", 3.5, "a new tempo", measure=new_tempo),
-    Rule("meter", 2.5, "a new meter", measure=new_meter),
-    Rule("key", 3.0, "a new key", measure=new_key),
-    Rule("silence", 3.0, "after a silent bar", measure=all_silent),
-    Rule("stop", 2.0, "after all have stopped", measure=stop_together),
-    Rule("who plays", 2.5, "other players", measure=who_plays),
-    Rule("texture", 3.0, "another texture", measure=texture),
-    Rule("phrase", 1.2, "a new phrase", measure=phrase_end),
-    Rule("arrival", 1.5, "after a long note held by all", measure=arrive_together),
-    Rule("lead", 0.8, "another player leads", measure=lead_changes),
+    BoundaryRule("rehearsal mark", 6.0, "a rehearsal mark", measure=rehearsal_mark),
+    BoundaryRule("double bar", 5.0, "after a double bar", measure=double_bar),
+    BoundaryRule("repeat sign", 4.0, "at a repeat", measure=repeat_sign),
+    BoundaryRule("fermata", 3.0, "after a fermata", measure=fermata),
+    BoundaryRule("caesura", 3.0, "after a caesura or breath", measure=caesura),
+    BoundaryRule("tempo", 3.5, "a new tempo", measure=new_tempo),
+    BoundaryRule("meter", 2.5, "a new meter", measure=new_meter),
+    BoundaryRule("key", 3.0, "a new key", measure=new_key),
+    BoundaryRule("silence", 3.0, "after a silent bar", measure=all_silent),
+    BoundaryRule("stop", 2.0, "after all have stopped", measure=stop_together),
+    BoundaryRule("who plays", 2.5, "other players", measure=who_plays),
+    BoundaryRule("texture", 3.0, "another texture", measure=texture),
+    BoundaryRule("phrase", 1.2, "a new phrase", measure=phrase_end),
+    BoundaryRule("arrival", 1.5, "after a long note held by all", measure=arrive_together),
+    BoundaryRule("lead", 0.8, "another player leads", measure=lead_changes),
 )
 
 
-def strength(facts: Facts, bar: int, rules: tuple[Rule, ...] = RULES) -> tuple[float, tuple[Division, ...]]:
+def strength(facts: Facts, bar: int, rules: tuple[BoundaryRule, ...] = RULES) -> tuple[float, tuple[Division, ...]]:
     """How strongly the score divides before a bar, and why, the strongest reason first."""
     divisions = [Division(rule.name, rule.text, rule.weight * rule.measure(facts, bar)) for rule in rules]
     telling = sorted((d for d in divisions if d.weight > 0.3), key=lambda d: -d.weight)

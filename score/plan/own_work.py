@@ -11,8 +11,8 @@ from datetime import date, timedelta
 from math import ceil
 
 from score.plan.plan_inputs import USUAL_MINUTES_A_DAY, Material, PlanInputs
-from score.plan.plan_tasks import Task, TaskKind
-from score.plan.rehearsal_choice import Choice
+from score.plan.plan_tasks import PlanTask, TaskKind
+from score.plan.rehearsal_choice import TaskChoice
 
 _LEAST, _PER_OWN, _SLOT, _DAYS = 4.0, 18.0, 8, 3
 _AHEAD = 14
@@ -65,14 +65,14 @@ def own_minutes(own: float) -> int:
     return ceil(_LEAST + _PER_OWN * own) if own > 0 else 0
 
 
-def own_work(tasks: Sequence[Task], inputs: PlanInputs, choice: Choice) -> tuple[OwnWork, ...]:
+def own_work(tasks: Sequence[PlanTask], inputs: PlanInputs, choice: TaskChoice) -> tuple[OwnWork, ...]:
     """Every player's own work."""
     due = _due(tasks, inputs, choice)
     a_day = dict(inputs.minutes_a_day)
     return tuple(_player(number, a_day.get(number, USUAL_MINUTES_A_DAY), inputs, due) for number, _ in inputs.players)
 
 
-def _due(tasks: Sequence[Task], inputs: PlanInputs, choice: Choice) -> list[date]:
+def _due(tasks: Sequence[PlanTask], inputs: PlanInputs, choice: TaskChoice) -> list[date]:
     """The day by which each chunk must be known: that of the rehearsal before its first."""
     days = [rehearsal.start.date() for rehearsal in inputs.rehearsals]
     due = [days[-1]] * len(inputs.chunks)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from score.plan.own_work import OwnWork, own_work
 from score.plan.plan_inputs import PlanInputs, checked
-from score.plan.plan_tasks import Task, TaskKind, tasks_of
+from score.plan.plan_tasks import PlanTask, TaskKind, tasks_of
 from score.plan.rehearsal_choice import choose, playing_minutes
 from score.plan.rehearsal_order import Item, items_of
 
@@ -56,7 +56,7 @@ def item_name(inputs: PlanInputs, item: Item) -> str:
     return f"join {first} | {last}" if item.kind is TaskKind.JOIN else f"run {first} to {last}"
 
 
-def _left(task: Task, inputs: PlanInputs) -> str:
+def _left(task: PlanTask, inputs: PlanInputs) -> str:
     name = item_name(inputs, Item(task.kind, task.first, task.last, minutes=task.minutes, begins=0, reason=""))
     most = max(playing_minutes(rehearsal) for rehearsal in inputs.rehearsals)
     if task.minutes > most:

@@ -31,7 +31,7 @@ class TaskKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class PlanTask:
     """Something that can be rehearsed.
 
     Attributes:
@@ -52,7 +52,7 @@ class Task:
     needed: frozenset[int]
 
 
-def tasks_of(chunks: Sequence[Material]) -> tuple[Task, ...]:
+def tasks_of(chunks: Sequence[Material]) -> tuple[PlanTask, ...]:
     """Every task of a piece: chunks first, then joins, runs over four chunks, the whole."""
     fresh = [i for i, chunk in enumerate(chunks) if chunk.repeats is None]
     tasks = [_chunk(chunks, i) for i in fresh]
@@ -69,7 +69,7 @@ def tasks_of(chunks: Sequence[Material]) -> tuple[Task, ...]:
                 tasks.append(_run(TaskKind.RUN, chunks, first, last, joins, _RUN_WORTH))
     tasks.append(_run(TaskKind.WHOLE, chunks, 0, len(chunks) - 1, joins, _WHOLE_WORTH))
     if len(chunks) == 1:
-        tasks[-1] = Task(
+        tasks[-1] = PlanTask(
             TaskKind.WHOLE, 0, 0, minutes=tasks[-1].minutes, worth=_WHOLE_WORTH, after=(0,), needed=tasks[-1].needed
         )
     return tuple(tasks)
@@ -85,20 +85,20 @@ def _origin(chunks: Sequence[Material], i: int) -> int:
     return i if repeats is None else repeats
 
 
-def _chunk(chunks: Sequence[Material], i: int) -> Task:
+def _chunk(chunks: Sequence[Material], i: int) -> PlanTask:
     chunk = chunks[i]
     hard = difficulty(chunk)
     minutes = ceil(_CHUNK_LEAST + _CHUNK_PER_SECOND * chunk.seconds + _CHUNK_TOGETHER * hard)
     worth = tuple((1 + 2 * hard) * share for share in _CHUNK_WORTH)
-    return Task(TaskKind.CHUNK, i, i, minutes=minutes, worth=worth, after=(), needed=frozenset(chunk.needed))
+    return PlanTask(TaskKind.CHUNK, i, i, minutes=minutes, worth=worth, after=(), needed=frozenset(chunk.needed))
 
 
-def _join(chunks: Sequence[Material], i: int, places: Sequence[int]) -> Task:
+def _join(chunks: Sequence[Material], i: int, places: Sequence[int]) -> PlanTask:
     left, right = chunks[i], chunks[i + 1]
     hard = (difficulty(left) + difficulty(right)) / 2
     worth = tuple((1 + hard) * share for share in _JOIN_WORTH)
     after = tuple(dict.fromkeys((places[i], places[i + 1])))
-    return Task(
+    return PlanTask(
         TaskKind.JOIN,
         i,
         i + 1,
@@ -116,12 +116,12 @@ def _run(
     last: int,
     joins: dict[int, int],
     worth: tuple[float, ...],
-) -> Task:
+) -> PlanTask:
     covered = chunks[first : last + 1]
     minutes = ceil(_RUN_TALK + _RUN_STRETCH * sum(chunk.seconds for chunk in covered) / 60)
     scaled = tuple(share * (1 + len(covered) / 4) for share in worth)
     after = tuple(joins[i] for i in range(first, last))
-    return Task(
+    return PlanTask(
         kind,
         first,
         last,

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from score.plan.plan_inputs import PlanInputs, Rehearsal
-from score.plan.plan_tasks import Task, TaskKind
+from score.plan.plan_tasks import PlanTask, TaskKind
 
 EARLY, LATE, IN_A_ROW, WITHOUT = 0.04, 0.04, 0.06, 0.15
 BREAK_MINUTES, BREAK_AFTER = 10, 60
@@ -25,7 +25,7 @@ _SECONDS, _GAP = 1.5, 0.002
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class TaskChoice:
     """What was chosen.
 
     Attributes:
@@ -47,7 +47,7 @@ def break_count(rehearsal: Rehearsal) -> int:
     return max(0, (rehearsal.minutes - 15) // BREAK_AFTER)
 
 
-def can_do(task: Task, rehearsal: Rehearsal) -> bool:
+def can_do(task: PlanTask, rehearsal: Rehearsal) -> bool:
     """Whether a task can be done at all: a chunk without somebody it needs, anything else only with everybody."""
     missing = set(rehearsal.missing)
     if task.kind is TaskKind.CHUNK:
@@ -55,13 +55,13 @@ def can_do(task: Task, rehearsal: Rehearsal) -> bool:
     return not task.needed & missing
 
 
-def must_run_whole(tasks: Sequence[Task], inputs: PlanInputs) -> bool:
+def must_run_whole(tasks: Sequence[PlanTask], inputs: PlanInputs) -> bool:
     """Whether the last rehearsal has a run of the whole."""
     whole, last = tasks[-1], inputs.rehearsals[-1]
     return can_do(whole, last) and whole.minutes <= playing_minutes(last)
 
 
-def worth(tasks: Sequence[Task], inputs: PlanInputs, visits: Sequence[Sequence[int]]) -> float:
+def worth(tasks: Sequence[PlanTask], inputs: PlanInputs, visits: Sequence[Sequence[int]]) -> float:
     """What a plan is worth: the objective that is maximised."""
     total = 0.0
     for position, task in enumerate(tasks):
@@ -72,7 +72,7 @@ def worth(tasks: Sequence[Task], inputs: PlanInputs, visits: Sequence[Sequence[i
     return total
 
 
-def allowed(tasks: Sequence[Task], inputs: PlanInputs, visits: Sequence[Sequence[int]]) -> bool:
+def allowed(tasks: Sequence[PlanTask], inputs: PlanInputs, visits: Sequence[Sequence[int]]) -> bool:
     """Whether a plan keeps every rule above."""
     done: set[int] = set()
     last = len(visits) - 1
@@ -91,7 +91,7 @@ def allowed(tasks: Sequence[Task], inputs: PlanInputs, visits: Sequence[Sequence
     return all(count <= len(task.worth) for count, task in zip(counts, tasks, strict=True))
 
 
-def choose(tasks: Sequence[Task], inputs: PlanInputs) -> Choice:
+def choose(tasks: Sequence[PlanTask], inputs: PlanInputs) -> TaskChoice:
     """The best choice: within 0.2 % of the best there can be, or the best found in a second and a half."""
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
@@ -110,7 +110,7 @@ def choose(tasks: Sequence[Task], inputs: PlanInputs) -> Choice:
     )
     visits = _visits(solved.x, model) if solved.x is not None else tuple(() for _ in inputs.rehearsals)
     seen = {position for here in visits for position in here}
-    return Choice(visits, tuple(position for position in range(len(tasks)) if position not in seen))
+    return TaskChoice(visits, tuple(position for position in range(len(tasks)) if position not in seen))
 
 
 def _visits(values: Any, model: "_Model") -> tuple[tuple[int, ...], ...]:
@@ -118,7 +118,7 @@ def _visits(values: Any, model: "_Model") -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(p for p in range(len(model.tasks)) if values[model.visit(p, day)] > 0.5) for day in range(days))
 
 
-def _when(task: Task, day: int, inputs: PlanInputs) -> float:
+def _when(task: PlanTask, day: int, inputs: PlanInputs) -> float:
     """What the day adds to a visit's worth or takes from it."""
     share = day / max(1, len(inputs.rehearsals) - 1)
     without = WITHOUT * task.worth[0] if task.needed & set(inputs.rehearsals[day].missing) else 0.0
@@ -128,7 +128,7 @@ def _when(task: Task, day: int, inputs: PlanInputs) -> float:
 class _Model:
     """Variables: visit (task, day), counted visit (task, number), and visited two days running (chunk, day)."""
 
-    def __init__(self, tasks: Sequence[Task], inputs: PlanInputs) -> None:
+    def __init__(self, tasks: Sequence[PlanTask], inputs: PlanInputs) -> None:
         self.tasks, self.inputs, self.days = tasks, inputs, len(inputs.rehearsals)
         self.counted: dict[tuple[int, int], int] = {}
         self.running: dict[tuple[int, int], int] = {}
@@ -184,7 +184,7 @@ class _Model:
         self.most.append(most)
         return len(self.gains) - 1
 
-    def _count(self, position: int, task: Task) -> None:
+    def _count(self, position: int, task: PlanTask) -> None:
         """As many visits are counted as there are; worth falls from visit to visit, so the first count first."""
         row = {self.visit(position, day): 1.0 for day in range(self.days)}
         row |= {self.counted[position, number]: -1.0 for number in range(len(task.worth))}

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from score.plan.plan_inputs import PlanInputs, Rehearsal
-from score.plan.plan_tasks import Task, TaskKind, difficulty
-from score.plan.rehearsal_choice import BREAK_MINUTES, Choice, break_count
+from score.plan.plan_tasks import PlanTask, TaskKind, difficulty
+from score.plan.rehearsal_choice import BREAK_MINUTES, TaskChoice, break_count
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Item:
     reason: str
 
 
-def items_of(tasks: Sequence[Task], inputs: PlanInputs, choice: Choice) -> tuple[tuple[Item, ...], ...]:
+def items_of(tasks: Sequence[PlanTask], inputs: PlanInputs, choice: TaskChoice) -> tuple[tuple[Item, ...], ...]:
     """Every rehearsal's lines in order."""
     seen: dict[int, int] = {}
     by_day = []
@@ -45,7 +45,7 @@ def items_of(tasks: Sequence[Task], inputs: PlanInputs, choice: Choice) -> tuple
     return tuple(by_day)
 
 
-def _order(tasks: Sequence[Task], inputs: PlanInputs, here: Sequence[int], day: int) -> list[int]:
+def _order(tasks: Sequence[PlanTask], inputs: PlanInputs, here: Sequence[int], day: int) -> list[int]:
     chunks = [p for p in here if tasks[p].kind is TaskKind.CHUNK]
     others = [p for p in here if tasks[p].kind in (TaskKind.JOIN, TaskKind.RUN)]
     whole = [p for p in here if tasks[p].kind is TaskKind.WHOLE]
@@ -67,7 +67,7 @@ def _turned(chunks: list[int], day: int, days: int) -> list[int]:
     return chunks[start:] + chunks[:start]
 
 
-def _woven(tasks: Sequence[Task], chunks: Sequence[int], others: Sequence[int]) -> list[int]:
+def _woven(tasks: Sequence[PlanTask], chunks: Sequence[int], others: Sequence[int]) -> list[int]:
     """Joins as soon as the chunks of the day that they wait for are done, runs after their joins."""
     order: list[int] = []
     waiting = sorted(others, key=lambda p: (tasks[p].kind is TaskKind.RUN, p))
@@ -83,7 +83,7 @@ def _woven(tasks: Sequence[Task], chunks: Sequence[int], others: Sequence[int]) 
 
 
 def _timed(
-    tasks: Sequence[Task],
+    tasks: Sequence[PlanTask],
     inputs: PlanInputs,
     rehearsal: Rehearsal,
     order: Sequence[int],
@@ -105,7 +105,7 @@ def _timed(
     return tuple(items)
 
 
-def _reason(task: Task, inputs: PlanInputs, rehearsal: Rehearsal, before: int, last: bool) -> str:
+def _reason(task: PlanTask, inputs: PlanInputs, rehearsal: Rehearsal, before: int, last: bool) -> str:
     if task.kind is TaskKind.WHOLE:
         return "the last rehearsal: play through" if last else "a first run of the whole"
     if task.kind is TaskKind.RUN:

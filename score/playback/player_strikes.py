@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from score.activity.dynamics import Loudness
+from score.activity.dynamics import WrittenDynamics
 from score.piece import MarkKind, Piece, Player, Stroke, StrokeKind, strokes_by_bar
 from score.playback.mallet_hardness import Mallets
 from score.playback.pedal_and_motor import Feet
@@ -35,7 +35,7 @@ def player_strikes(
         level: loudness of the player, 0 to 1.
     """
     by_bar = strokes_by_bar(player, len(piece.bars))
-    loudness, damps = Loudness(piece, player), _damps(route, player, times)
+    loudness, damps = WrittenDynamics(piece, player), _damps(route, player, times)
     feet, mallets = Feet(piece, player), Mallets(piece, player)
     strikes: list[Strike] = []
     for visit in route.visits:
@@ -76,7 +76,7 @@ class _Performed:
     visit: Visit
     route: Route
     times: TempoMap
-    loudness: Loudness
+    loudness: WrittenDynamics
     level: float
     feet: Feet
     mallets: Mallets

@@ -13,7 +13,7 @@ from score.playback.sound_events import BarTime, BeatTime, BreathTime, Strike, T
 _TINY = 1e-9
 
 
-class Joined:
+class Seam:
     """A place at which two timelines can be joined.
 
     Attributes:
@@ -27,7 +27,7 @@ class Joined:
         self.later = second.seconds - first.seconds
 
 
-def next_join(first: Timeline, second: Timeline, told: int, seconds: float) -> Joined | None:
+def next_join(first: Timeline, second: Timeline, told: int, seconds: float) -> Seam | None:
     """The first beat at which the second can take over; None where this pass has no such beat any more.
 
     Args:
@@ -42,13 +42,13 @@ def next_join(first: Timeline, second: Timeline, told: int, seconds: float) -> J
         match = beats.get(round(beat.offset, 6))
         if match is None or beat.seconds <= seconds or beat.offset <= reached + _TINY:
             continue
-        place = Joined(beat, match)
+        place = Seam(beat, match)
         if all(strike.seconds - place.later > seconds for strike in _from(second.strikes, place.offset)):
             return place
     return None
 
 
-def spliced(first: Timeline, second: Timeline, told: int, place: Joined) -> Timeline:
+def spliced(first: Timeline, second: Timeline, told: int, place: Seam) -> Timeline:
     """What is left of the first up to the place, and the second from there, in the second's seconds.
 
     Args:
@@ -76,19 +76,19 @@ def _from(strikes: Iterable[Strike], offset: float) -> list[Strike]:
     return [strike for strike in strikes if strike.offset >= offset - _TINY]
 
 
-def _bars(first: tuple[BarTime, ...], second: tuple[BarTime, ...], place: Joined) -> tuple[BarTime, ...]:
+def _bars(first: tuple[BarTime, ...], second: tuple[BarTime, ...], place: Seam) -> tuple[BarTime, ...]:
     """Bars come in the same number and order in both."""
     after = [bar for bar in second if bar.seconds >= place.seconds - _TINY]
     before = first[: len(first) - len(after)]
     return (*(replace(bar, seconds=bar.seconds + place.later) for bar in before), *after)
 
 
-def _beats(first: tuple[BeatTime, ...], second: tuple[BeatTime, ...], place: Joined) -> tuple[BeatTime, ...]:
+def _beats(first: tuple[BeatTime, ...], second: tuple[BeatTime, ...], place: Seam) -> tuple[BeatTime, ...]:
     before = (replace(b, seconds=b.seconds + place.later) for b in first if b.offset < place.offset - _TINY)
     return (*before, *(beat for beat in second if beat.offset >= place.offset - _TINY))
 
 
-def _breaths(first: tuple[BreathTime, ...], second: tuple[BreathTime, ...], place: Joined) -> tuple[BreathTime, ...]:
+def _breaths(first: tuple[BreathTime, ...], second: tuple[BreathTime, ...], place: Seam) -> tuple[BreathTime, ...]:
     before = (
         breath._replace(seconds=breath.seconds + place.later, until=breath.until + place.later)
         for breath in first

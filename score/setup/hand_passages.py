@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
-from score.activity.lanes import pitch_name
+from score.activity.lanes import spelled_pitch
 from score.group.group_file import Group, group_table
 from score.instruments.percussion import all_percussion
 from score.piece import Instrument, MarkKind, Piece, Player, Stroke, StrokeKind
@@ -136,7 +136,7 @@ class Hands:
     def _printed(self, stroke: Stroke, pitch: int) -> str:
         """A pitch as it is written."""
         percussion = all_percussion().get(self.player.instruments[stroke.instrument].key)
-        return pitch_name(pitch - 12 * (percussion.octaves if percussion else 0), self.piece.bars[stroke.bar].key)
+        return spelled_pitch(pitch - 12 * (percussion.octaves if percussion else 0), self.piece.bars[stroke.bar].key)
 
     def _piece(self, stroke: Stroke, place: str) -> str:
         """An instrument without pitch, where there are several; the place on its staff, where it has several."""

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from score.activity.lanes import pitch_name
+from score.activity.lanes import spelled_pitch
 from score.piece import Player, StrokeKind
 from score.setup.bar_geometry import KEYBOARDS
 from score.setup.finding import Finding, FindingKind, Weight
@@ -98,7 +98,7 @@ def _spans(player: Player, dealt: DealtPassage) -> Iterator[Finding]:
             limit = min((note.span for note in held if note.pitch == pitches[0]), default=0.0)
             if len(held) > 1 and pitches[-1] - pitches[0] > limit:
                 wide = pitches[-1] - pitches[0]
-                text = f"{pitch_name(pitches[0])} to {pitch_name(pitches[-1])} in one hand, {wide} semitones"
+                text = f"{spelled_pitch(pitches[0])} to {spelled_pitch(pitches[-1])} in one hand, {wide} semitones"
                 yield Finding(
                     FindingKind.SPAN,
                     Weight.TIGHT,

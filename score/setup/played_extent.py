@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from score.activity.lanes import pitch_name
+from score.activity.lanes import spelled_pitch
 from score.instruments.percussion import all_percussion
 from score.piece import Piece
 from score.places import bar_name
@@ -30,11 +30,11 @@ def extent_note(piece: Piece, kind: str, users: Sequence[int]) -> list[str]:
     if not used:
         return []
     low, high = min(used)[0], max(used)[0]
-    words = [f"{pitch_name(low)} to {pitch_name(high)} sounding"]
+    words = [f"{spelled_pitch(low)} to {spelled_pitch(high)} sounding"]
     percussion = all_percussion().get(kind)
     if percussion is not None and percussion.octaves:
         shift = 12 * percussion.octaves
-        words[0] += f", written {pitch_name(low - shift)} to {pitch_name(high - shift)}"
+        words[0] += f", written {spelled_pitch(low - shift)} to {spelled_pitch(high - shift)}"
     return [*words, forced(piece, used)] if kind == "marimba" else words
 
 
@@ -51,4 +51,4 @@ def forced(piece: Piece, used: Sequence[tuple[int, int]]) -> str:
     more = f" and {len(bars) - _MOST_BARS} more" if len(bars) > _MOST_BARS else ""
     names = ", ".join(bar_name(piece, bar) for bar in bars[:_MOST_BARS])
     where = f"bar{'s' if len(bars) > 1 else ''} {names}{more}"
-    return f"{size} octaves or more, because of {', '.join(map(pitch_name, notes))} in {where}"
+    return f"{size} octaves or more, because of {', '.join(map(spelled_pitch, notes))} in {where}"

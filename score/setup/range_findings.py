@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from score.activity.lanes import pitch_name
+from score.activity.lanes import spelled_pitch
 from score.group.group_file import Group, group_tables
 from score.instruments.percussion import all_percussion
 from score.piece import Instrument, Piece, Player, Stroke
@@ -53,8 +53,8 @@ def _outside(
                 sharps = piece.bars[stroke.bar].key
                 size = smallest_marimba(pitch) if instrument.key == "marimba" and pitch < low else ""
                 helps = f"a marimba of {size} octaves has it" if size else "another octave, or another instrument"
-                owned = f"{instrument.name.lower()} ({pitch_name(low)} to {pitch_name(high)})"
-                text = f"{pitch_name(pitch, sharps)} is not on the {owned}"
+                owned = f"{instrument.name.lower()} ({spelled_pitch(low)} to {spelled_pitch(high)})"
+                text = f"{spelled_pitch(pitch, sharps)} is not on the {owned}"
                 yield Finding(
                     FindingKind.RANGE,
                     Weight.CANNOT,

@@ -4,7 +4,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from score.activity.lanes import pitch_name
+from score.activity.lanes import spelled_pitch
 from score.piece import Piece, Player, Stroke, StrokeKind
 from score.setup.finding import Finding, FindingKind, Weight
 from score.setup.hand_motions import DealtPassage
@@ -38,8 +38,8 @@ def _found(player: Player, roll: Stroke, within: Sequence[Stroke], four: bool, l
     too_wide = len(roll.pitches) > 2 or high - low > span_limit(low, limits)
     weight = Weight.CANNOT if too_wide or not four else Weight.TIGHT
     helps = _TWO_MALLETS if not four else _TOO_WIDE if too_wide else _FOUR_MALLETS
-    what = f"a roll on {pitch_name(low)}" if roll.pitches else "a roll"
-    wide = f" to {pitch_name(high)}" if high > low else ""
+    what = f"a roll on {spelled_pitch(low)}" if roll.pitches else "a roll"
+    wide = f" to {spelled_pitch(high)}" if high > low else ""
     text = f"{what}{wide} is left to one hand while {_counted(within)}"
     return Finding(
         FindingKind.ROLL,

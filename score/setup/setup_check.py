@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from score.activity.dynamics import LEVELS, Loudness
+from score.activity.dynamics import LEVELS, WrittenDynamics
 from score.group.group_file import Group
 from score.piece import Piece, Player
 from score.setup.check_inputs import CheckInputs, changes, check_inputs
@@ -131,7 +131,7 @@ def _loads(inputs: CheckInputs) -> Iterator[Finding]:
     for player in piece.players:
         if not player.strokes:
             continue
-        loudness = Loudness(piece, player)
+        loudness = WrittenDynamics(piece, player)
         loud = sum(loudness.of(stroke) >= LEVELS["f"] for stroke in player.strokes) / len(player.strokes)
         if loud >= limits.loud_share:
             text = f"{100 * loud:.0f} % of the strokes are at f or louder"

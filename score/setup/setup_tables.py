@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from score.activity.lanes import pitch_name
+from score.activity.lanes import spelled_pitch
 from score.instruments.percussion import all_percussion
 from score.piece import Piece
 from score.setup.bar_geometry import KEYBOARDS, MARIMBAS, sounding_range
@@ -36,7 +36,7 @@ def instrument_facts(kind: str, fittings: Fittings) -> Iterator[str]:
     if keyboard is not None:
         yield f"  bars: naturals {keyboard.wide:g} mm wide at the bottom, {keyboard.narrow:g} mm at the top"
     if kind == "marimba":
-        yield "  sizes: " + ", ".join(f"{size} octaves from {pitch_name(low)}" for size, low in MARIMBAS.items())
+        yield "  sizes: " + ", ".join(f"{size} octaves from {spelled_pitch(low)}" for size, low in MARIMBAS.items())
     yield f"  size: {width_of(kind, 1, fittings) / 1000:.2f} by {depth_of(kind, fittings):.2f} m"
     yield f"  held or mounted: {row.how}{f', {row.carry}' if row.carry else ''}"
     yield f"  struck: {'; '.join(row.struck)}"
@@ -68,9 +68,9 @@ def _known_row(kind: str, fittings: Fittings) -> dict[str, object]:
 
 
 def _range(usual: tuple[int, int], shift: int) -> str:
-    written = f"written {pitch_name(usual[0] - shift)} to {pitch_name(usual[1] - shift)}"
+    written = f"written {spelled_pitch(usual[0] - shift)} to {spelled_pitch(usual[1] - shift)}"
     return (
-        f"{written}, sounding {pitch_name(usual[0])} to {pitch_name(usual[1])}"
+        f"{written}, sounding {spelled_pitch(usual[0])} to {spelled_pitch(usual[1])}"
         if shift
         else f"{written}, sounding as written"
     )

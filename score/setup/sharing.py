@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-from score.activity.lanes import pitch_name
+from score.activity.lanes import spelled_pitch
 from score.group.group_file import Group, Table, as_written, group_tables
 from score.instruments.percussion import named
 from score.piece import Piece, Player
@@ -100,7 +100,7 @@ def _clash(
     piece: Piece, player: Player, partner: Player, blow: _SharedNote, other: _SharedNote, limits: Limits
 ) -> Finding:
     apart = abs(other.moment - blow.moment)
-    name = pitch_name(blow.pitch, piece.bars[blow.bar].key)
+    name = spelled_pitch(blow.pitch, piece.bars[blow.bar].key)
     text = f"players {player.short} and {partner.short} both strike {name} {_when(apart)}"
     return Finding(
         FindingKind.CLASH,
@@ -121,7 +121,7 @@ def _close(
 ) -> Iterator[Finding]:
     distance = abs(bar_mm(share.instrument, blow.pitch) - bar_mm(share.instrument, other.pitch))
     if distance < limits.close_mm:
-        names = f"{pitch_name(blow.pitch)} and {pitch_name(other.pitch)}"
+        names = f"{spelled_pitch(blow.pitch)} and {spelled_pitch(other.pitch)}"
         text = f"players {player.short} and {partner.short} strike {names}, {distance:.0f} mm apart, at once"
         yield Finding(
             FindingKind.CLOSE,

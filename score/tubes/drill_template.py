@@ -21,7 +21,7 @@ MARK = 5.0
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class TemplatePage:
     """One page of the template.
 
     Attributes:
@@ -41,7 +41,7 @@ class Page:
     height: float
 
 
-def pages(frame: Frame, paper: str = "a4") -> tuple[Page, ...]:
+def pages(frame: Frame, paper: str = "a4") -> tuple[TemplatePage, ...]:
     """The upright pages that show every hole, by rows from the back; those that would show none are left out.
 
     Args:
@@ -51,7 +51,7 @@ def pages(frame: Frame, paper: str = "a4") -> tuple[Page, ...]:
     wide, high = tile(paper)
     columns, rows = ceil(frame.width / wide - 1e-9), ceil(frame.depth / high - 1e-9)
     every = (
-        Page(row + 1, column + 1, rows, columns=columns, x=column * wide, y=row * high, width=wide, height=high)
+        TemplatePage(row + 1, column + 1, rows, columns=columns, x=column * wide, y=row * high, width=wide, height=high)
         for row in range(rows)
         for column in range(columns)
     )
@@ -69,7 +69,7 @@ def from_back(frame: Frame, hole: Hole) -> tuple[float, float]:
     return hole.x, frame.depth - hole.y
 
 
-def on_page(frame: Frame, page: Page) -> Iterator[tuple[Hole, float, float]]:
+def on_page(frame: Frame, page: TemplatePage) -> Iterator[tuple[Hole, float, float]]:
     """The holes a page shows something of, with their centres on its piece of plate."""
     for hole in frame.holes:
         x, y = from_back(frame, hole)

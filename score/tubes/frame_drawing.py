@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from score.printing.fonts import TEXT
 from score.printing.typesetting import quoted
-from score.tubes.drill_template import CHECK_BAR, MARGIN, MARK, PAPERS, Page, on_page, pages, tile
+from score.tubes.drill_template import CHECK_BAR, MARGIN, MARK, PAPERS, TemplatePage, on_page, pages, tile
 from score.tubes.frame import Frame, Hole
 from score.tubes.units import show_length
 
@@ -83,7 +83,7 @@ def circle(x: float, y: float, radius: float, stroke: str = LINE) -> str:
     return at(x - radius, y - radius, f"circle(radius: {radius:.4f}mm, stroke: {stroke})")
 
 
-def _template_page(frame: Frame, page: Page, paper: str) -> str:
+def _template_page(frame: Frame, page: TemplatePage, paper: str) -> str:
     wide, high = tile(paper)
     piece = "\n".join(
         (
@@ -105,7 +105,7 @@ def _cross(x: float, y: float) -> str:
     return line(x - MARK, y, 2 * MARK, 0) + "\n" + line(x, y - MARK, 0, 2 * MARK)
 
 
-def _foot(page: Page, y: float) -> str:
+def _foot(page: TemplatePage, y: float) -> str:
     place = f"row {page.row} of {page.rows} from the back, column {page.column} of {page.columns} from the left"
     bar = [
         line(MARGIN, y + 4, CHECK_BAR, 0, "0.4mm"),

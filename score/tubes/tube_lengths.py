@@ -22,7 +22,7 @@ _AIR, _ERRORS = Air(), Errors()
 
 
 @dataclass(frozen=True, slots=True)
-class Request:
+class TubeRequest:
     """What a builder wants.
 
     Attributes:
@@ -118,7 +118,7 @@ class TubeSet:
         proportion_from: what the plain proportion starts from: length (mm) and hertz.
     """
 
-    request: Request
+    request: TubeRequest
     fit: Fit
     tubes: tuple[Tube, ...]
     warnings: tuple[str, ...]
@@ -131,7 +131,7 @@ class TubeSet:
         return tuple(tube for tube in self.tubes if not tube.in_hand)
 
 
-def tube_set(request: Request) -> TubeSet:
+def tube_set(request: TubeRequest) -> TubeSet:
     """Lengths for every wanted note.
 
     Raises:
@@ -150,7 +150,7 @@ def tube_set(request: Request) -> TubeSet:
     return TubeSet(request, fit, tubes, warnings=lines, next_tube=_next(fit, tubes, request), proportion_from=start)
 
 
-def _tube(wanted: Wanted, fit: Fit, request: Request, start: tuple[float, float]) -> Tube:
+def _tube(wanted: Wanted, fit: Fit, request: TubeRequest, start: tuple[float, float]) -> Tube:
     frequency, hall = wanted.frequency, request.concert
     final = fit.length(frequency, hall)
     proportion = start[0] * start[1] / frequency
@@ -171,7 +171,7 @@ def _tube(wanted: Wanted, fit: Fit, request: Request, start: tuple[float, float]
     )
 
 
-def _with_those_in_hand(tubes: Sequence[Tube], request: Request) -> tuple[Tube, ...]:
+def _with_those_in_hand(tubes: Sequence[Tube], request: TubeRequest) -> tuple[Tube, ...]:
     """The tubes, those that were measured in tune as they are; each measured tube is one of the set at most."""
     finished = [m for m in request.measured if m.column == request.column and not m.learned and not odd_pitch(m)]
     kept = []
@@ -188,12 +188,12 @@ def _in_tune(measured: Measured, tube: Tube, hall: Air) -> bool:
     return abs(cents(tube.wanted.frequency, measured.pitch_in(hall))) <= DONE
 
 
-def _as_it_is(tube: Tube, length: float, request: Request) -> Tube:
+def _as_it_is(tube: Tube, length: float, request: TubeRequest) -> Tube:
     nodes, air = wall_nodes(length), air_node(request.column, length)
     return replace(tube, final=length, cut=length, suspension=nodes, air_node=air, in_hand=True)
 
 
-def _proportion_start(fit: Fit, request: Request) -> tuple[float, float]:
+def _proportion_start(fit: Fit, request: TubeRequest) -> tuple[float, float]:
     """The tube a builder would scale from: the longest measured one, else the lowest of the set.
 
     Its pitch is what the fit says it sounds in the concert's air, so that the error shown is of the method alone.
@@ -213,7 +213,7 @@ def _range_line(tubes: Sequence[Tube]) -> list[str]:
     return [f"Outside the measured range (marked *): {', '.join(names)}; {ask}."]
 
 
-def _next(fit: Fit, tubes: Sequence[Tube], request: Request) -> NextTube | None:
+def _next(fit: Fit, tubes: Sequence[Tube], request: TubeRequest) -> NextTube | None:
     """Of the set's own tubes, the one whose measuring leaves the smallest worst spread."""
     before = max(tube.spread_cents for tube in tubes)
     worst, cut, name = min(
@@ -233,5 +233,5 @@ def _next(fit: Fit, tubes: Sequence[Tube], request: Request) -> NextTube | None:
     return NextTube(name, -cut, before, after=worst)
 
 
-def _worst(fit: Fit, request: Request) -> float:
+def _worst(fit: Fit, request: TubeRequest) -> float:
     return max(fit.spread_cents(wanted.frequency, request.concert) for wanted in request.wanted)

@@ -15,7 +15,7 @@ from score.tubes.pipes import read_pipe
 from score.tubes.tube_acoustics import Column
 from score.tubes.tube_files import Made
 from score.tubes.tube_fit import Errors
-from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_lengths import TubeRequest, tube_set
 from score.tubes.tuning_log import measured_tubes
 from score.tubes.tuning_log_file import read_log
 from score.tubes.units import read_length
@@ -123,13 +123,13 @@ def _worked_out(wanted: tuple[Wanted, ...], asked: TubesAsked) -> Made:
     return Made(tubes, cut_plan(lengths, stock, kerf, names), frame)
 
 
-def _request(wanted: tuple[Wanted, ...], asked: TubesAsked) -> Request:
+def _request(wanted: tuple[Wanted, ...], asked: TubesAsked) -> TubeRequest:
     column, workshop = _column(asked), read_air(asked.workshop, Air())
     assert asked.a4 is not None
     measured = tuple(read_measured(text, column, workshop, asked.a4) for text in asked.measured)
     if asked.learned is not None:
         measured += measured_tubes(read_log(asked.learned), column)
-    return Request(
+    return TubeRequest(
         wanted=wanted,
         column=column,
         measured=measured,

@@ -18,7 +18,7 @@ from score.tubes.pipes import read_pipe
 from score.tubes.sheet import workshop_sheet
 from score.tubes.tube_acoustics import Column, sounding
 from score.tubes.tube_fit import Errors, fit_tubes
-from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_lengths import TubeRequest, tube_set
 from score.tubes.tube_pitch import cents
 from score.tubes.wanted_notes import wanted_notes
 
@@ -93,7 +93,7 @@ def test_cut_lists(lists):
 def test_whole_sheet():
     column = Column(read_pipe("2 in"))
     began = time.perf_counter()
-    tubes = tube_set(Request(wanted_notes("C2-C5"), column))
+    tubes = tube_set(TubeRequest(wanted_notes("C2-C5"), column))
     cutting = cut_plan(
         [tube.cut for tube in tubes.tubes], [Stock(3048)], 3.2, [tube.wanted.name for tube in tubes.tubes]
     )

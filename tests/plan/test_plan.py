@@ -22,7 +22,7 @@ from score.plan.plan_inputs import Material, PlanInputs, Rehearsal
 from score.plan.plan_of_piece import plan_of, write_plan
 from score.plan.plan_tasks import TaskKind, difficulty, tasks_of
 from score.plan.plan_texts import plan_csv, plan_json, plan_markdown, plan_text
-from score.plan.rehearsal_choice import Choice, allowed, choose, playing_minutes, worth
+from score.plan.rehearsal_choice import TaskChoice, allowed, choose, playing_minutes, worth
 from score.plan.rehearsal_order import items_of
 from score.reading import read_score
 
@@ -277,5 +277,5 @@ def test_nothing_to_choose_from_is_no_error() -> None:
     given = inputs([chunk(0.5)], [5])
     tasks = tasks_of(given.chunks)
     choice = choose(tasks, given)
-    assert isinstance(choice, Choice)
+    assert isinstance(choice, TaskChoice)
     assert allowed(tasks, given, choice.visits)

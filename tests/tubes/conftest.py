@@ -3,7 +3,7 @@ import pytest
 from score.tubes.air import Air
 from score.tubes.pipes import read_pipe
 from score.tubes.tube_acoustics import Column, Pipe
-from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_lengths import TubeRequest, tube_set
 from score.tubes.wanted_notes import wanted_notes
 
 
@@ -30,4 +30,4 @@ def room():
 
 @pytest.fixture
 def octave(stopped):
-    return tube_set(Request(wanted_notes("C3-C4"), stopped))
+    return tube_set(TubeRequest(wanted_notes("C3-C4"), stopped))

@@ -10,7 +10,7 @@ from score.tubes.air import Air
 from score.tubes.measured_tubes import Measured, read_measured
 from score.tubes.tube_acoustics import Column, sounding
 from score.tubes.tube_fit import Errors, fit_tubes, spread_after
-from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_lengths import TubeRequest, tube_set
 from score.tubes.tube_pitch import cents
 from score.tubes.wanted_notes import wanted_notes
 
@@ -106,7 +106,7 @@ def test_temperature_is_taken_out(stopped):
 
 
 def test_warmer_hall(stopped):
-    made = tube_set(Request(wanted_notes("C3"), stopped, workshop=Air(15, 0), concert=Air(25, 0)))
+    made = tube_set(TubeRequest(wanted_notes("C3"), stopped, workshop=Air(15, 0), concert=Air(25, 0)))
     (one,) = made.tubes
     # √T: +29.5 cents from 15 to 25 °C (Cramer's equation gives 29.4 in dry air).
     assert one.workshop_cents == pytest.approx(-29.5, abs=0.3)
@@ -117,12 +117,12 @@ def test_what_to_measure_next(stopped):
     # The longest and the shortest tube are the best pair.
     notes = wanted_notes("C2-C5")
     long = sounding(stopped, 1330, Air())
-    made = tube_set(Request(notes, stopped, (tube(stopped, 1330, long),)))
+    made = tube_set(TubeRequest(notes, stopped, (tube(stopped, 1330, long),)))
     assert made.next_tube.name == "C5"
     # The promise is kept: measure it, and the worst spread is what was said.
     one = made.next_tube
     again = (*made.fit.used, tube(stopped, one.length, made.fit.frequency(one.length, Air())))
-    then = tube_set(Request(notes, stopped, again))
+    then = tube_set(TubeRequest(notes, stopped, again))
     assert max(t.spread_cents for t in then.tubes) == pytest.approx(one.after, abs=0.05)
     assert one.after < one.before
 
@@ -137,7 +137,7 @@ def test_more_tubes_never_hurt(stopped):
 
 def warned(stopped, *texts, notes="C3-C4"):
     tubes = tuple(read_measured(text, stopped, Air()) for text in texts)
-    return " ".join(tube_set(Request(wanted_notes(notes), stopped, tubes)).warnings)
+    return " ".join(tube_set(TubeRequest(wanted_notes(notes), stopped, tubes)).warnings)
 
 
 def exact(stopped, length, off=0.0, capped=True):

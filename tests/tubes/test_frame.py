@@ -17,7 +17,7 @@ from score.tubes.drill_template import MARGIN, PAPERS, from_back, pages, templat
 from score.tubes.frame import FrameWish, frame_of
 from score.tubes.sheet import shopping, template_pdf, workshop_sheet
 from score.tubes.tube_acoustics import Column
-from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_lengths import TubeRequest, tube_set
 from score.tubes.tube_rows import NODE_LINE, SPREAD_LINE, cut_line, frame_line, next_line
 from score.tubes.wanted_notes import wanted_notes
 
@@ -137,7 +137,7 @@ def test_rows_as_on_a_keyboard(octave):
     "notes", ["G3 A3 C4", "C#3 D#3", "C3 C3+50c D3", "F#3 G3 G#3", "C2-C5", "220 Hz 225 Hz 230 Hz 231.9 Hz"]
 )
 def test_odd_sets_stay_apart(notes, stopped):
-    frame = frame_of(tube_set(Request(wanted_notes(notes), stopped)), FrameWish())
+    frame = frame_of(tube_set(TubeRequest(wanted_notes(notes), stopped)), FrameWish())
     for index, one in enumerate(frame.holes):
         for other in frame.holes[index + 1 :]:
             assert math.dist((one.x, one.y), (other.x, other.y)) >= frame.spacing - 1e-6
@@ -150,7 +150,7 @@ def test_warnings(stopped, octave):
     raised = float(low.split("playing ends to ")[1].split(" mm")[0])
     assert frame_of(octave, FrameWish(height=raised + 0.6)).warnings == ()
     # An open end wants its own diameter of air (common practice).
-    both = tube_set(Request(wanted_notes("C3"), Column(stopped.pipe, capped=False)))
+    both = tube_set(TubeRequest(wanted_notes("C3"), Column(stopped.pipe, capped=False)))
     final = both.tubes[0].final
     assert frame_of(both, FrameWish(height=final + stopped.pipe.inside + 1)).warnings == ()
     assert frame_of(both, FrameWish(height=final + stopped.pipe.inside - 1)).warnings
@@ -161,7 +161,7 @@ def test_warnings(stopped, octave):
     assert "the sheet 24 1/32 in × 24 1/32 in" in row
     assert "two rows" in row
     assert frame_of(octave, FrameWish(sheet=(300, 1220))).warnings == ()
-    high = frame_of(tube_set(Request(wanted_notes("C5"), stopped)), FrameWish())
+    high = frame_of(tube_set(TubeRequest(wanted_notes("C5"), stopped)), FrameWish())
     assert high.plate_below == pytest.approx(stopped.pipe.outside)
     assert "nearer than one diameter" in high.warnings[0]
     for wish in (FrameWish(gap=0), FrameWish(suspension=-1), FrameWish(height=10), FrameWish(sheet=(0, 5))):

@@ -9,7 +9,7 @@ from score.tubes.cutting.cut_list import Stock, cut_plan
 from score.tubes.frame import FrameWish, frame_of
 from score.tubes.measured_tubes import read_measured
 from score.tubes.sheet import shopping
-from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_lengths import TubeRequest, tube_set
 from score.tubes.tube_texts import tubes_json
 from score.tubes.tubes_asked import TubesAsked, typed_tubes
 from score.tubes.tuning_log import Heard, enter, measured_tubes, new_log
@@ -20,7 +20,7 @@ from tui.tubes_options import typed_options
 
 def a_set(stopped, notes, *measured, hall=Air()):  # noqa: B008 - air is frozen
     tubes = tuple(read_measured(text, stopped, Air()) for text in measured)
-    return tube_set(Request(wanted_notes(notes), stopped, tubes, concert=hall))
+    return tube_set(TubeRequest(wanted_notes(notes), stopped, tubes, concert=hall))
 
 
 def test_a_finished_tube_is_in_hand(stopped):
@@ -53,7 +53,7 @@ def test_one_tube_is_not_two(stopped):
 
 def test_tubes_of_another_set_are_not_in_hand(stopped, octave):
     log = enter(new_log(octave), Heard("C3", octave.tubes[0].wanted.frequency, Air(), length=637.0))
-    again = tube_set(Request(wanted_notes("C3"), stopped, measured_tubes(log, stopped)))
+    again = tube_set(TubeRequest(wanted_notes("C3"), stopped, measured_tubes(log, stopped)))
     assert not again.tubes[0].in_hand
 
 

@@ -12,7 +12,7 @@ from score.tubes.air import Air
 from score.tubes.pipes import read_pipe
 from score.tubes.tube_acoustics import Column
 from score.tubes.tube_fit import fit_tubes
-from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_lengths import TubeRequest, tube_set
 from score.tubes.tube_pitch import cents
 from score.tubes.tuning_log import Heard, advise, enter, latest, measured_tubes, new_log
 from score.tubes.tuning_log_file import log_text, read_heard, read_log, write_log
@@ -51,7 +51,7 @@ def test_a_cut_of_exact_pitches(log):
 def test_never_past_the_target(which, extra, scale, end, capped, seed):
     """Whatever the tube really is, following the advice ends in tune and never too short."""
     column = Column(read_pipe("2 in"), capped)
-    log = new_log(tube_set(Request(wanted_notes("C3-C4"), column, workshop=Air(17, 40), concert=Air(23, 50))))
+    log = new_log(tube_set(TubeRequest(wanted_notes("C3-C4"), column, workshop=Air(17, 40), concert=Air(23, 50))))
     tube, fit = log.tubes[which], log.fit
     true = replace(fit, scale=1 + scale, end=fit.end + end)
     target = fit.frequency(fit.length(tube.target, log.concert), log.workshop)
@@ -115,7 +115,7 @@ def test_the_cap_moved_out_helps(log):
 
 
 def test_either_name_of_a_black_key(stopped):
-    log = new_log(tube_set(Request(wanted_notes("G3 Bb3 C4"), stopped)))
+    log = new_log(tube_set(TubeRequest(wanted_notes("G3 Bb3 C4"), stopped)))
     assert [tube.name for tube in log.tubes] == ["G3", "Bb3", "C4"]
     for name in ("Bb3", "bb3", "A#3", "a♯3"):
         assert read_heard(f"{name}: -12c", log).tube == "Bb3"
@@ -130,7 +130,7 @@ def test_a_length_that_cannot_be(log):
 
 
 def test_open_tubes_get_a_sleeve(stopped):
-    log = new_log(tube_set(Request(wanted_notes("C4"), Column(stopped.pipe, capped=False))))
+    log = new_log(tube_set(TubeRequest(wanted_notes("C4"), Column(stopped.pipe, capped=False))))
     assert "sleeve" in " ".join(advise(heard(log, "C4", 20), "C4").advice)
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from score.errors import InbreathError
-from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_lengths import TubeRequest, tube_set
 from score.tubes.tuning_entries import entered, removed
 from score.tubes.tuning_log import new_log
 from score.tubes.tuning_log_file import NAME, changed, read_log, write_log
@@ -15,7 +15,7 @@ from score.tubes.wanted_notes import wanted_notes
 
 @pytest.fixture
 def path(stopped, tmp_path):
-    return write_log(new_log(tube_set(Request(wanted_notes("C3-C4 diatonic"), stopped))), tmp_path / NAME)
+    return write_log(new_log(tube_set(TubeRequest(wanted_notes("C3-C4 diatonic"), stopped))), tmp_path / NAME)
 
 
 def spoilt(path: Path, text: str) -> str:

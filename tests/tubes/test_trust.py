@@ -8,7 +8,7 @@ from score.tubes.measured_tubes import Measured, read_measured
 from score.tubes.measurement_trust import REFUSE, WARN, physics_cents
 from score.tubes.tube_acoustics import Column, sounding
 from score.tubes.tube_fit import fit_tubes
-from score.tubes.tube_lengths import Request, tube_set
+from score.tubes.tube_lengths import TubeRequest, tube_set
 from score.tubes.tuning_log import Heard, Log, enter, measured_tubes, new_log
 from score.tubes.tuning_log_file import read_heard
 from score.tubes.wanted_notes import wanted_notes
@@ -20,7 +20,7 @@ def off(column: Column, length: float, cents: float) -> Measured:
 
 
 def with_tubes(column: Column, *measured: Measured):
-    return tube_set(Request(wanted_notes("C3-C4 diatonic"), column, measured))
+    return tube_set(TubeRequest(wanted_notes("C3-C4 diatonic"), column, measured))
 
 
 @pytest.mark.parametrize("text", ["600 mm C3 cap 20C", "690 mm C3", "655 mm C3 20C open", "60 mm C3"])
@@ -72,7 +72,7 @@ def test_tubes_that_disagree_among_themselves_are_less_sure(stopped):
 
 
 def log_of(column: Column) -> Log:
-    return new_log(tube_set(Request(wanted_notes("C3-C4 diatonic"), column)))
+    return new_log(tube_set(TubeRequest(wanted_notes("C3-C4 diatonic"), column)))
 
 
 def test_lengths_in_the_log_are_held_to_the_same_rule(stopped):

@@ -39,7 +39,7 @@ class Play:
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class Silence:
     """Fall silent at once."""
 
 
@@ -56,7 +56,7 @@ class Quit:
     """Fall silent and end the process."""
 
 
-Command = Load | Swap | Play | Stop | Loop | Quit
+Command = Load | Swap | Play | Silence | Loop | Quit
 
 
 @dataclass(frozen=True, slots=True)

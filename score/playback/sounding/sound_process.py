@@ -18,7 +18,7 @@ from typing import Any
 from score.playback.sound_events import Timeline
 from score.playback.sounding.clockwork import Clockwork
 from score.playback.sounding.midi_ports import open_port
-from score.playback.sounding.sound_messages import Command, Load, Loop, Play, Quit, Report, Said, Stop, Swap
+from score.playback.sounding.sound_messages import Command, Load, Loop, Play, Quit, Report, Said, Silence, Swap
 from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
 
 _FINE = 0.0015
@@ -74,7 +74,7 @@ class PlayerProcess:
 
     def stop(self) -> None:
         """Fall silent."""
-        self._send(Stop())
+        self._send(Silence())
 
     def loop(self, on: bool, gap: float = 0.0) -> None:
         """Loop or not."""
@@ -196,7 +196,7 @@ class _Loop:
                 self.clockwork.swap(timeline, now)
             case Play(seconds):
                 self.clockwork.play(seconds, now)
-            case Stop():
+            case Silence():
                 self.clockwork.stop()
             case Loop(on, gap):
                 self.clockwork.loop, self.clockwork.gap = on, gap
