@@ -80,7 +80,8 @@ def check_marks(group: Group, piece: Piece) -> None:
         if table.text("state") != "dropped":
             place = _breath_place(table, piece)
             giver = table.entry.get("player", 0)
-            if places.setdefault(place, giver) != giver:
+            is_agreed = table.text("state") in ("", "agreed")
+            if is_agreed and places.setdefault(place, giver) != giver:
                 raise table.wrong(f"is the second breath before {_where(table)}", "keep one of them")
 
 

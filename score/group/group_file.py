@@ -22,15 +22,25 @@ table and field.
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
 
 from score.errors import GroupFileError
 from score.group.checked_table import Table, as_written, check_tables
+from score.group.group_tables import AGREED_KINDS
 
 __all__ = [
-    "CueWish", "Group", "PlayerEntry", "Table", "as_written", "group_path", "group_table", "group_tables", "read_group",
+    "CueWish",
+    "Group",
+    "PlayerEntry",
+    "Table",
+    "agreed_only",
+    "as_written",
+    "group_path",
+    "group_table",
+    "group_tables",
+    "read_group",
 ]  # fmt: skip
 
 
@@ -130,6 +140,16 @@ def group_table(group: Group, name: str) -> Table | None:
     if group.path is None or name not in group.tables:
         return None
     return Table(group.path, name, group.tables[name], single=True)
+
+
+def agreed_only(group: Group) -> Group:
+    """The group's file without what is only tried, or was dropped."""
+    kept = {
+        name: [each for each in value if not isinstance(each, dict) or each.get("state", "agreed") == "agreed"]
+        for name, value in group.tables.items()
+        if name in AGREED_KINDS and isinstance(value, list)
+    }
+    return replace(group, tables={**group.tables, **kept})
 
 
 def _list(path: Path, tables: Mapping[str, object], name: str) -> list[object]:

@@ -5,7 +5,7 @@ from functools import partial
 from pathlib import Path
 
 from score.activity.from_group import agreed_marks
-from score.group.group_file import Group
+from score.group.group_file import Group, agreed_only
 from score.parts.cued_part import cue_name
 from score.parts.engraving_processes import Engravers
 from score.parts.write_parts import PartFiles, PartOptions, write_parts
@@ -24,6 +24,8 @@ def write_all_parts(
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
     pages = options.pages._replace(pulse=pulse_options(group, reading.piece))
+    if options.curve:
+        pages = pages._replace(curve=pulse_options(agreed_only(group), reading.piece))
     options = replace(options, pages=pages)
     marks = agreed_marks(group, reading.piece, cue_name)
     return write_parts(

@@ -20,6 +20,7 @@ from score.parts.cue_staff import CueBar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
 from score.parts.multi_rests import join_rests
 from score.parts.printed_bar import MEI, PrintedBar, remove, say_numbers
+from score.parts.score_overlay import Curve
 from score.parts.source_signs import SourceSign
 from score.parts.staff_names import name_staves, part_names
 from score.piece import Bar, Piece
@@ -41,6 +42,7 @@ class Document(NamedTuple):
         lengths: of the piece's bars, quarters; as many as there are measures where those are not the bars.
         in_bars: whether the measures are the piece's bars one for one; if not, nothing was joined.
         marks: what the group has agreed, drawn over it.
+        curve: the tempo to draw over it where a shape changes it.
     """
 
     root: etree._Element
@@ -52,6 +54,7 @@ class Document(NamedTuple):
     lengths: tuple[Fraction, ...]
     in_bars: bool
     marks: tuple[AgreedMark, ...] = ()
+    curve: Curve | None = None
 
 
 def part_document(

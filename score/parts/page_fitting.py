@@ -14,6 +14,7 @@ from score.parts.mei import Document
 from score.parts.page_costs import BarShape, PageShape, is_turn, page_fill, plan_cost, system_height
 from score.parts.page_layout import divide_pages
 from score.parts.paper import PageOptions, Paper
+from score.parts.score_overlay import with_curve
 from score.parts.system_marks import set_systems
 
 GAP_MM = 4.0
@@ -161,5 +162,8 @@ def _engraved(
     systems = [with_marks(system, document.marks) for system in drawn]
     if [len(system.measures) for system in systems] != [len(line) for line in lines]:
         raise InbreathError("Cannot engrave", "the engraver broke the systems elsewhere", "use the MusicXML file")
+    if document.curve is not None:
+        runs = [[range(bar.first, bar.last + 1) for bar in document.bars[line[0] : line[-1] + 1]] for line in lines]
+        systems = [with_curve(system, run, document.curve) for system, run in zip(systems, runs, strict=True)]
     left = iter(systems)
     return [list(islice(left, len(page))) for page in plan]

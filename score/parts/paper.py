@@ -91,6 +91,7 @@ class PageOptions(NamedTuple):
         booklet: bound, so the first page is a right-hand page and two lie open from then on; overrides `side_by_side`.
         pulse: the group's tempo, in which turns are measured; None for the written one.
         stickings: suggested stickings are printed where the score has none.
+        curve: the tempo that is drawn over bars that a shape changes; None for none.
     """
 
     paper: str = "a4"
@@ -100,6 +101,7 @@ class PageOptions(NamedTuple):
     booklet: bool = False
     pulse: PulseOptions | None = None
     stickings: bool = False
+    curve: PulseOptions | None = None
 
 
 class Turn(NamedTuple):

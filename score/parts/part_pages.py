@@ -17,6 +17,7 @@ from score.parts.page_fitting import GAP_MM, FittedPages, fit_pages, systems_hei
 from score.parts.page_turns import free_seconds, turns_back
 from score.parts.paper import PageOptions, Paper, PartPages, Turn, paper_named
 from score.parts.printed_signs import unprinted_signs
+from score.parts.score_overlay import Curve
 from score.parts.system_marks import add_stickings, add_words
 from score.parts.title_block import title_lines
 from score.parts.uncued_part import UncuedPart
@@ -50,6 +51,8 @@ def part_pages(
     """
     paper = paper_named(options.paper)
     document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet), marks)
+    if options.curve is not None:
+        document = document._replace(curve=Curve(piece, options.curve))
     if not document.bars:
         raise _refused(piece, sheet)
     add_words(document, notes.words)

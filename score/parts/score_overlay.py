@@ -8,6 +8,8 @@ from fractions import Fraction
 from html import escape
 from typing import NamedTuple
 
+from lxml import etree
+
 from score.parts.engraver import UNITS_PER_MM, EngravedSystem, staff_edges
 from score.piece import Piece
 from score.printing.hand_signs import HAND, LETTER, HandMark
@@ -69,6 +71,30 @@ def written_over(
     return system._replace(svg=f"{head}{drawn}</g>{tail}", top=top - height)
 
 
+def with_curve(system: EngravedSystem, bars: Sequence[range], curve: Curve) -> EngravedSystem:
+    """A system of a part with the tempo above it where a shape changes it.
+
+    Args:
+        system: as engraved.
+        bars: for each of its measures the indices of the bars it stands for.
+        curve: the tempo.
+    """
+    edges = [edge for measure, run in zip(system.measures, bars, strict=True) for edge in _parted(measure, len(run))]
+    top = system.top - _AIR
+    drawn, height = _curve(curve, range(bars[0][0], bars[-1][-1] + 1), curve.piece, edges, top)
+    if not drawn:
+        return system
+    head, _, tail = system.svg.rpartition("</g>")
+    return system._replace(svg=f"{head}{drawn}</g>{tail}", top=top - height)
+
+
+def _parted(measure: etree._Element, count: int) -> list[tuple[float, float]]:
+    """Left and right end of each of the bars that a measure stands for, side by side."""
+    left, right = staff_edges(measure)
+    width = (right - left) / count
+    return [(left + number * width, left + (number + 1) * width) for number in range(count)]
+
+
 def _in_lines(
     marks: Sequence[ScoreMark], bars: range, piece: Piece, edges: Sequence[tuple[float, float]], top: float
 ) -> tuple[str, float]:
@@ -111,7 +137,7 @@ def _x(bar: int, at: Fraction, bars: range, piece: Piece, edges: Sequence[tuple[
 def _curve(
     curve: Curve, bars: range, piece: Piece, edges: Sequence[tuple[float, float]], bottom: float
 ) -> tuple[str, float]:
-    """The tempo where a shape changes it, dashed, with quarters a minute at both ends of each run."""
+    """The tempo where a shape changes it, dashed, with quarters a minute at both ends and the corner of each run."""
     times = tempo_map(piece, curve.pulse)
     runs = [run for shape in curve.pulse.shapes if (run := _points(shape, bars, piece, edges, times))]
     if not runs:
@@ -125,7 +151,16 @@ def _curve(
         path = " ".join(f"{'ML'[number > 0]}{x:.0f} {y:.0f}" for number, (x, y) in enumerate(points))
         drawn += f'<path d="{path}" fill="none" stroke="{_GREY}" stroke-width="14" stroke-dasharray="70 45"/>'
         drawn += _figure(run[0][1], points[0], 0.0) + _figure(run[-1][1], points[-1], 1.0)
+        drawn += "".join(
+            _figure(run[corner][1], points[corner], 0.5) for corner in _corners([tempo for _, tempo in run])
+        )
     return drawn, _CURVE + 2 * _AIR + _SMALL
+
+
+def _corners(tempi: Sequence[float]) -> list[int]:
+    """Where a run turns round between its ends, by half a quarter a minute or more."""
+    corners = [tempi.index(turn) for turn in (min(tempi), max(tempi))]
+    return [corner for corner in corners if min(abs(tempi[corner] - end) for end in (tempi[0], tempi[-1])) >= 0.5]
 
 
 def _points(

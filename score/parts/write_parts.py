@@ -28,11 +28,13 @@ class PartOptions:
         players: numbers of the players; empty for all.
         level: how much is cued.
         pages: paper, staff height and turns.
+        curve: draw the tempo over bars that the group shapes.
     """
 
     players: tuple[int, ...] = ()
     level: Level = Level.USUAL
     pages: PageOptions = field(default_factory=PageOptions)
+    curve: bool = False
 
 
 class PartFiles(NamedTuple):

@@ -15,7 +15,7 @@ from score.activity.from_group import agreed_marks
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.errors import GroupFileError
-from score.group.group_file import read_group
+from score.group.group_file import agreed_only, read_group
 from score.parts import binding
 from score.parts.agreed_directions import with_directions
 from score.parts.agreed_overlay import marks_for, with_marks
@@ -24,11 +24,13 @@ from score.parts.engraver import SVG, EngravedSystem, in_systems
 from score.parts.make_part import make_part
 from score.parts.mei import Document, part_document
 from score.parts.paper import PAPERS, PageOptions
+from score.parts.score_overlay import Curve, with_curve
 from score.parts.system_marks import set_systems
 from score.parts.uncued_part import uncued_part
 from score.printing.typesetting import quoted, to_pdf
 from score.reading import read_score
 from score.reading.reading_result import Reading
+from score.time.from_group import pulse_options
 from tests.parts.test_part import schema
 
 CORPUS = Path(music21.__file__).parent / "corpus"
@@ -270,3 +272,19 @@ def test_what_cannot_hold_is_one_line_and_the_file_keeps_it(tmp_path: Path, text
     assert said in caught.value.line
     assert "\n" not in caught.value.line
     assert path.read_text() == text
+
+
+def test_the_tempo_is_drawn_only_where_an_agreed_shape_stands(tmp_path: Path) -> None:
+    path = tmp_path / "q.group.toml"
+    path.write_text('[[shape]]\nbars = "57-64"\nkind = "back"\npercent = 8\n' + GROUP)
+    reading = read(SAMPLES / "quartet.musicxml")
+    pulse = pulse_options(agreed_only(read_group(path)), reading.piece)
+    assert len(pulse.shapes) == 1
+    made = document(reading, 2, ())
+    lines = [range(first, min(first + 4, len(made.bars))) for first in range(0, len(made.bars), 4)]
+    for system, line in zip(systems(made), lines, strict=True):
+        bars = [range(made.bars[position].first, made.bars[position].last + 1) for position in line]
+        curved = with_curve(system, bars, Curve(reading.piece, pulse))
+        shaped = any(56 <= bar <= 63 for run in bars for bar in run)
+        assert ("dasharray" in curved.svg) == shaped
+        assert (curved == system) != shaped

@@ -56,6 +56,7 @@ _OPTIONS = (
         help="Bound: turns come after right-hand pages; a page stays blank only where that saves a bad turn.",
     ),
     click.option("--stickings", is_flag=True, help="Print suggested stickings in italics where the score has none."),
+    click.option("--curve", is_flag=True, help="Draw the tempo over bars that you have agreed to shape."),
     click.option(
         "--turn-time",
         type=click.FloatRange(0.0, 60.0),

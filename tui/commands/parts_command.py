@@ -94,7 +94,7 @@ def engine_options(asked: dict[str, Any]) -> Any:
         booklet=asked["booklet"],
         stickings=asked["stickings"],
     )
-    return PartOptions(asked["players"], Level(asked["cues"]), pages)
+    return PartOptions(asked["players"], Level(asked["cues"]), pages, curve=asked["curve"])
 
 
 def report(piece: Any, files: Any, as_json: bool) -> None:
