@@ -57,7 +57,7 @@ def cue_rows(session: Session, player: int) -> tuple[CueRow, ...]:
 def _printed(session: Session, player: int, cue: Cue) -> CueRow:
     texts = tuple(dict.fromkeys(reason.text for reason in cue.reasons))
     if not cue.forced:
-        return CueRow(CueState.PRINTED, cue.bars, cue.source, cue.next_mover, reasons=texts)
+        return CueRow(CueState.PRINTED, cue.bars, cue.source, next_mover=cue.next_mover, reasons=texts)
     wish = next(
         (
             at
@@ -68,7 +68,7 @@ def _printed(session: Session, player: int, cue: Cue) -> CueRow:
         ),
         None,
     )
-    return CueRow(CueState.ASKED_FOR, cue.bars, cue.source, cue.next_mover, reasons=texts, wish=wish)
+    return CueRow(CueState.ASKED_FOR, cue.bars, cue.source, next_mover=cue.next_mover, reasons=texts, wish=wish)
 
 
 def _left_out(session: Session, at: int, wish: CueWish, usual: tuple[Cue, ...]) -> CueRow:
@@ -77,4 +77,4 @@ def _left_out(session: Session, at: int, wish: CueWish, usual: tuple[Cue, ...]) 
     cue = next((cue for cue in usual if set(cue.bars) & set(bars) and source in (0, cue.source)), None)
     texts = tuple(dict.fromkeys(reason.text for reason in cue.reasons)) if cue else ()
     mover = cue.next_mover if cue else None
-    return CueRow(CueState.LEFT_OUT, bars, source, mover, reasons=texts, wish=at)
+    return CueRow(CueState.LEFT_OUT, bars, source, next_mover=mover, reasons=texts, wish=at)

@@ -64,7 +64,7 @@ class Notation:
         """Draw from the part of this session's player from now on."""
         from score.parts.picture_process import Part
 
-        part = Part(session.reading.outline, session.piece, session.me.number, tuple(session.group.cues))
+        part = Part(session.reading.outline, session.piece, session.me.number, wishes=tuple(session.group.cues))
         drawn_from = (session.piece.digest, part.player, part.wishes)
         if drawn_from != self._drawn_from:
             self._drawn_from = drawn_from

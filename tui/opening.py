@@ -44,4 +44,4 @@ def open_session(given: Given, report: ReportProgress) -> Session:
     numbers = {player.number for player in reading.piece.players}
     player = known.player if known.player in numbers else 0
     bar = known.bar if known.bar < len(reading.piece.bars) else 0
-    return Session(given.path, reading, group, chunks, given.history, player or 0, bar)
+    return Session(given.path, reading, group, chunks=chunks, history=given.history, player=player or 0, bar=bar)

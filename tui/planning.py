@@ -71,4 +71,4 @@ def _work(own: float, standing: Standing | None, session: Session, position: int
     if standing is None:
         return Work(own, repeats=repeats)
     last = standing.at.astimezone().date()
-    return Work(own, standing.readiness.step / (len(Readiness) - 1), last, repeats)
+    return Work(own, standing.readiness.step / (len(Readiness) - 1), last, repeats=repeats)

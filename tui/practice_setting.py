@@ -82,7 +82,7 @@ def recalled(session: Session, chunk: int) -> Setting:
         muted = frozenset(int(number) for number in kept.get("muted", ()))
         tempo, own, clicks = float(kept.get("tempo", 1.0)), kept.get("own", usual.own), kept.get("click", usual.click)
         count_in, loop = int(kept.get("count_in", 1)), bool(kept.get("loop", True))
-        setting = Setting(chunk, False, tempo, own, muted, clicks, count_in, loop)
+        setting = Setting(chunk, False, tempo, own=own, muted=muted, click=clicks, count_in=count_in, loop=loop)
     except (ValueError, TypeError, AttributeError):
         return usual  # kept by another version: begin anew
     known = setting.own in OWN and setting.click in CLICKS and 0 <= setting.count_in <= 4

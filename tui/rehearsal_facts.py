@@ -42,11 +42,13 @@ def item_facts(session: Session, made: MadePlan, item: Item, missing: Sequence[i
     bars = _bars(made, item)
     name = item_name(made.plan.inputs, item)
     if bars is None:
-        return ItemFacts(name, None, (item.reason,), (), ())
+        return ItemFacts(name, None, (item.reason,), matters=(), notes=())
     here = [str(player.number) for player in session.piece.players if player.number not in missing]
     lines = [item.reason, *_led(session, item), f"here: {' '.join(here)}"]
     matters = within(agreements(session.piece, session.group), bars)
-    return ItemFacts(name, bars, tuple(lines), matters, notes_in(notes_of(session.piece, session.group), bars))
+    return ItemFacts(
+        name, bars, tuple(lines), matters=matters, notes=notes_in(notes_of(session.piece, session.group), bars)
+    )
 
 
 def boxes_of_items(plan: Plan, items: Sequence[Item], minutes: Sequence[int]) -> list[tuple[str, int]]:

@@ -32,7 +32,7 @@ def notes_of(piece: Piece, group: Group) -> tuple[Note, ...]:
             label = table.text("bar")
             who = table.entry.get("player")
             player = who if isinstance(who, int) else 0
-            notes.append(Note(find_bar(piece, label), label, player, table.text("text")))
+            notes.append(Note(find_bar(piece, label), label, player, text=table.text("text")))
         except (InbreathError, ValueError):
             continue
     return tuple(notes)

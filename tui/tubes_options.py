@@ -119,7 +119,7 @@ def typed_options(line: str) -> TypedOptions:
     except (ValueError, click.ClickException) as error:
         said = error.format_message() if isinstance(error, click.ClickException) else str(error)
         raise RequestError("Options", said.rstrip("."), "inbreath tubes --help lists them") from None
-    return TypedOptions(tubes_asked(options), options["instrument"], options["paper"], options["out"])
+    return TypedOptions(tubes_asked(options), options["instrument"], options["paper"], folder=options["out"])
 
 
 @click.command("tubes")

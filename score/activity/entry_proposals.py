@@ -58,7 +58,7 @@ def entry_proposals(
         if offset not in breaths and not (place.bar in led and place.at == 0):
             leader, reason = _leader(facts, place, carriers[place.bar], in_sight)
             if leader:
-                proposals.append(EntryProposal(place, occasion, leader, reason))
+                proposals.append(EntryProposal(place, occasion, leader, reason=reason))
     return tuple(proposals)
 
 

@@ -56,7 +56,7 @@ def agreements(piece: Piece, group: Group) -> tuple[Agreement, ...]:
                 continue
             where = entry_place(piece, table.entry)
             words = entry_words(kind, table.entry)
-            entries.append(Agreement(kind, position, state, bars, where=where, words=words))
+            entries.append(Agreement(kind, position, state, bars=bars, where=where, words=words))
     return tuple(sorted(entries, key=lambda entry: (entry.bars[0], entry.bars[-1], entry.kind, entry.position)))
 
 

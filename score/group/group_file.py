@@ -116,7 +116,7 @@ def read_group(path: Path) -> Group:
         path,
         tuple(_player(Table(path, "player", entry)) for entry in _list(path, tables, "player")),
         tuple(_cue(Table(path, "cue", entry)) for entry in _list(path, tables, "cue")),
-        tables,
+        tables=tables,
     )
 
 
@@ -182,7 +182,7 @@ def _unsettled(tables: Mapping[str, object]) -> Iterator[tuple[object, set[objec
 
 
 def _player(table: Table) -> PlayerEntry:
-    return PlayerEntry(table.number("number"), table.text("name"), table.text("short"), table.texts("parts"))
+    return PlayerEntry(table.number("number"), table.text("name"), table.text("short"), parts=table.texts("parts"))
 
 
 def _cue(table: Table) -> CueWish:

@@ -107,7 +107,9 @@ def system_picture(notes: PartNotes, request: Request) -> SystemPicture:
     png = _png(_svg(system, frame, width, request), width, frame.rows * request.cell[1])
     places = tuple((at, (x - frame.left) * frame.scale) for at, x in _places(system, notes, request.bars))
     tops = [(y - frame.top) * frame.scale / request.cell[1] for y in _staff_lines(system)]
-    return SystemPicture(request.bars, png, request.columns, frame.rows, places, (int(min(tops)), int(max(tops))))
+    return SystemPicture(
+        request.bars, png, request.columns, rows=frame.rows, places=places, staff=(int(min(tops)), int(max(tops)))
+    )
 
 
 def _frame(system: EngravedSystem, left: float, scale: float, cell_height: int) -> _Frame:
@@ -115,7 +117,7 @@ def _frame(system: EngravedSystem, left: float, scale: float, cell_height: int) 
     height = system.bottom - system.top + 2 * _AIR
     rows = ceil(height * scale / cell_height)
     spare = rows * cell_height / scale - height
-    return _Frame(left, system.top - _AIR - spare / 2, scale, rows)
+    return _Frame(left, system.top - _AIR - spare / 2, scale, rows=rows)
 
 
 def _places(system: EngravedSystem, notes: PartNotes, bars: range) -> Iterator[tuple[Fraction, float]]:

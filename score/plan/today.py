@@ -59,7 +59,7 @@ def today_slots(work: Sequence[Work], today: date, plan: Plan | None, player: in
     minutes = _planned(plan, today, player) if plan is not None else _unplanned(work, today)
     until = _days_to_rehearsal(plan, today)
     return tuple(
-        TodaySlot(chunk, length, _reason(work[chunk], today, until), work[chunk].last == today)
+        TodaySlot(chunk, length, _reason(work[chunk], today, until), is_done=work[chunk].last == today)
         for chunk, length in minutes.items()
     )
 

@@ -62,7 +62,7 @@ def dealt_passages(hands: Hands) -> list[DealtPassage]:
     for passage in hands.passages():
         rules = rules_of(hands.limits, passage.four, passage.rebounds)
         _, mallets = assign(passage.blows, rules)
-        passages.append(DealtPassage(passage, rules, tuple(mallets), hands.limits))
+        passages.append(DealtPassage(passage, rules, tuple(mallets), limits=hands.limits))
     return passages
 
 

@@ -147,7 +147,7 @@ def _column(asked: TubesAsked) -> Column:
     if asked.cap_inside and not _mm(asked.cap_gap):
         what = "the inside of a cap alone changes nothing: it is how wide the air behind the tube's end is"
         raise RequestError("Cap", what, "add the cap's gap, how deep that air is")
-    return Column(read_pipe(asked.pipe), not asked.is_open, _mm(asked.cap_gap), _mm(asked.cap_inside))
+    return Column(read_pipe(asked.pipe), not asked.is_open, _mm(asked.cap_gap), gap_inside=_mm(asked.cap_inside))
 
 
 def _frame(asked: TubesAsked) -> FrameWish:

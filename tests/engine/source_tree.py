@@ -56,15 +56,14 @@ def functions(tree: ast.AST) -> Iterator[Function]:
     return (node for node in ast.walk(tree) if isinstance(node, Function))
 
 
-def records(files: list[Source]) -> dict[str, int]:
-    """Name of every frozen record of ours and how many fields it has; the largest where two share a name."""
-    sizes: dict[str, int] = {}
-    for source in files:
-        for node in ast.walk(source.tree):
-            if isinstance(node, ast.ClassDef) and _is_record(node):
-                fields = sum(isinstance(line, ast.AnnAssign) for line in node.body)
-                sizes[node.name] = max(fields, sizes.get(node.name, 0))
-    return sizes
+def records(files: list[Source]) -> set[tuple[str, str]]:
+    """(module, name) of every record of ours: a named tuple or a dataclass."""
+    return {
+        (source.module, node.name)
+        for source in files
+        for node in ast.walk(source.tree)
+        if isinstance(node, ast.ClassDef) and _is_record(node)
+    }
 
 
 def _is_record(node: ast.ClassDef) -> bool:
@@ -75,14 +74,25 @@ def _is_record(node: ast.ClassDef) -> bool:
 
 def positional_calls(files: list[Source], least: int) -> Iterator[PositionalCall]:
     """Records of ours made with so many arguments or more by position."""
-    sizes = records(files)
+    ours = records(files)
     for source in files:
+        names = {name for module, name in ours if module == source.module} | _imported(source.tree, ours)
         for node in ast.walk(source.tree):
-            if isinstance(node, ast.Call):
-                name = node.func.id if isinstance(node.func, ast.Name) else getattr(node.func, "attr", "")
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in names:
                 count = sum(not isinstance(argument, ast.Starred) for argument in node.args)
-                if sizes.get(name, 0) >= least and count >= least:
-                    yield PositionalCall(source.module, node.lineno, name, count)
+                if count >= least:
+                    yield PositionalCall(source.module, node.lineno, node.func.id, count)
+
+
+def _imported(tree: ast.AST, ours: set[tuple[str, str]]) -> set[str]:
+    """Names under which a file imports records of ours."""
+    return {
+        alias.asname or alias.name
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+        if (node.module or "", alias.name) in ours
+    }
 
 
 def local_names(function: Function) -> Iterator[str]:

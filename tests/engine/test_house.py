@@ -3,7 +3,7 @@
 import ast
 import re
 
-from tests.engine.source_tree import sources
+from tests.engine.source_tree import positional_calls, sources
 from tui.option_words import OPTIONS
 
 OPTION = re.compile(r"(?<![\w-])--[a-z]")
@@ -39,3 +39,7 @@ def test_the_engine_names_no_option_of_the_command_line() -> None:
 def test_options_stand_behind_errors_that_exist() -> None:
     texts = {text for source in SOURCES if source.module.startswith("score.") for text in _texts(source.tree)}
     assert set(OPTIONS) <= texts
+
+
+def test_records_are_built_by_keyword_from_the_fourth_argument_on() -> None:
+    assert list(positional_calls(SOURCES, least=4)) == []

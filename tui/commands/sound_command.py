@@ -33,8 +33,11 @@ def _test(port: str) -> None:
     from score.playback.sounding.sound_messages import Said, Stopped
     from score.playback.sounding.sound_process import Device, PlayerProcess
 
-    clicks = [Strike(i * 0.4, 0.05, CLICK_PLAYER, CLICK, None, 90) for i in range(4)]
-    notes = [Strike(1.6 + i * 0.4, 0.4, 1, "marimba", pitch, 90) for i, pitch in enumerate((60, 64, 67, 72))]
+    clicks = [Strike(i * 0.4, 0.05, CLICK_PLAYER, voice=CLICK, pitch=None, velocity=90) for i in range(4)]
+    notes = [
+        Strike(1.6 + i * 0.4, 0.4, 1, voice="marimba", pitch=pitch, velocity=90)
+        for i, pitch in enumerate((60, 64, 67, 72))
+    ]
     player = PlayerProcess(Device(port))
     player.start()
     try:

@@ -47,7 +47,7 @@ class Cells:
         for offset, letter in enumerate(text):
             place = column + offset
             if 0 <= place < self.width:
-                cells[place] = Cell(letter, ink or self.ink, ground or cells[place].ground, bold)
+                cells[place] = Cell(letter, ink or self.ink, ground or cells[place].ground, bold=bold)
 
     def soft(self, row: int, column: int, letter: str, ink: str) -> None:
         """Write a letter where nothing but lines stands."""

@@ -87,9 +87,11 @@ class PiecesScreen(Screen[None]):
     def _fill(self) -> None:
         known = self.history.pieces()
         opened = {piece.path for piece in known}
-        self.choices = [Choice("opened before", piece.title, _who(piece), piece.path, known=piece) for piece in known]
+        self.choices = [
+            Choice("opened before", piece.title, _who(piece), path=piece.path, known=piece) for piece in known
+        ]
         self.choices += [
-            Choice("in this folder", path.name, "", path) for path in scores_here(Path.cwd()) if path not in opened
+            Choice("in this folder", path.name, "", path=path) for path in scores_here(Path.cwd()) if path not in opened
         ]
         self.choices += [Choice("samples", sample.title, sample.words, sample=sample.name) for sample in SAMPLES]
         self._draw()

@@ -252,7 +252,7 @@ class RehearsalScreen(Screen[None]):
     def _keep(self, done: Callable[[Path], None] = lambda _: None) -> None:
         """Write the protocol as it stands now; it is small and whole every time."""
         worked = [
-            Worked(name, minutes, round(self.clock.spent_on(at) / 60), self.how.get(at, ""))
+            Worked(name, minutes, round(self.clock.spent_on(at) / 60), how=self.how.get(at, ""))
             for at, (name, minutes) in enumerate(boxes_of_items(self.made.plan, self.items, self.clock.minutes))
             if self.clock.spent_on(at) >= 30 or at in self.how
         ]
