@@ -84,6 +84,37 @@ def mark_dashes(root: etree._Element) -> None:
         event.set("type", dashes_type(int(end[1] or 0), percent))
 
 
+def clear_tuplets(root: etree._Element) -> None:
+    """Brackets of tuplets go above where dynamics stand below: the engraver would set one upon the other.
+
+    All of a run of bars with tuplets go the same way.
+    """
+    runs: dict[str, list[etree._Element]] = {}
+    crowded: set[str] = set()
+    for measure in root.iter(MEI + "measure"):
+        signs = measure.iterchildren(MEI + "dynam", MEI + "hairpin")
+        below = {sign.get("staff") for sign in signs if sign.get("place") != "above"}
+        for staff in measure.iterchildren(MEI + "staff"):
+            number = staff.get("n") or ""
+            tuplets = list(staff.iter(MEI + "tuplet")) if len(staff) == 1 else []
+            if not tuplets:
+                _lift(runs.pop(number, []) if number in crowded else [])
+                runs.pop(number, None)
+                crowded.discard(number)
+                continue
+            runs.setdefault(number, []).extend(tuplets)
+            if number in below:
+                crowded.add(number)
+    for number in crowded:
+        _lift(runs.get(number, []))
+
+
+def _lift(tuplets: Iterable[etree._Element]) -> None:
+    for tuplet in tuplets:
+        tuplet.set("bracket.place", "above")
+        tuplet.set("num.place", "above")
+
+
 def drop_hidden(root: etree._Element) -> None:
     """Notes for playback only leave no ink: they go, or become blanks where others stand beside them."""
     hidden = [event for event in root.iter(*_EVENTS) if event.get("visible") == "false" and _is_outermost(event)]

@@ -50,7 +50,11 @@ def _row(piece: Piece, sheet: CueSheet, cues: Sequence[Cue]) -> list[CueBar]:
             labelled = True
             mover = _mover(piece, sheet, cue) if index == cue.last else ""
             row[index] = CueBar(tuple(signs), label, mover, source=cue_name(piece.player(cue.source)))
-    return row
+    # Where the next cue begins at once, its own name says who moves.
+    return [
+        bar._replace(next="") if bar.next and bar.next == follower.label else bar
+        for bar, follower in zip(row, (*row[1:], CueBar()), strict=True)
+    ]
 
 
 def cue_name(player: Player) -> str:

@@ -14,9 +14,10 @@ from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark
 from score.parts.agreed_overlay import set_anchors
-from score.parts.asked_signs import drop_hidden, mark_dashes, shape_heads, show_damps
+from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, shape_heads, show_damps
 from score.parts.cue_notes import write_cues
 from score.parts.cue_staff import CueBar
+from score.parts.instrument_entries import Entry, entries_by_bar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
 from score.parts.multi_rests import join_rests
 from score.parts.printed_bar import MEI, PrintedBar, remove, say_numbers
@@ -39,6 +40,7 @@ class Document(NamedTuple):
         parts: for each of the player's parts, the numbers of its staves.
         rows: what each cue staff holds, a cue bar for each bar of the piece.
         all_bars: the piece's bars.
+        entries: for each bar of the piece the first stroke, where one of several instruments has to be taken up.
         lengths: of the piece's bars, quarters; as many as there are measures where those are not the bars.
         in_bars: whether the measures are the piece's bars one for one; if not, nothing was joined.
         marks: what the group has agreed, drawn over it.
@@ -51,6 +53,7 @@ class Document(NamedTuple):
     parts: tuple[range, ...]
     rows: tuple[tuple[CueBar, ...], ...]
     all_bars: tuple[Bar, ...]
+    entries: tuple[Entry | None, ...]
     lengths: tuple[Fraction, ...]
     in_bars: bool
     marks: tuple[AgreedMark, ...] = ()
@@ -97,6 +100,7 @@ def part_document(
     shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
     show_damps(root)
     mark_dashes(root)
+    clear_tuplets(root)
     show_only_what_sounds(root)
     name_staves(root, part_names(piece, player), parts, _sources(rows))
     _group_own_staves(root, cue_staves)
@@ -117,6 +121,7 @@ def part_document(
         parts=parts,
         rows=tuple(map(tuple, rows)),
         all_bars=piece.bars,
+        entries=tuple(entries_by_bar(piece.player(player), len(piece.bars))),
         lengths=lengths,
         in_bars=in_bars,
         marks=tuple(marks),

@@ -1,11 +1,13 @@
 """What changes with the division into systems: breaks, marks for everybody, bar numbers, names above the cues."""
 
 import re
-from collections.abc import Container, Sequence
+from collections.abc import Collection, Container, Sequence
+from itertools import pairwise
 
 from lxml import etree
 
 from score.parts.cue_notes import cue_words
+from score.parts.instrument_entries import Entry
 from score.parts.mei import CUE_TYPE, Document
 from score.parts.printed_bar import MEI, PrintedBar, remove, tstamp
 from score.parts.staff_names import CUE_TEXT
@@ -13,13 +15,15 @@ from score.setup.player_notes import Sticking, Word
 
 _FOR_ALL = {MEI + name for name in ("tempo", "reh", "dir", "repeatMark", "caesura")}
 _SHORT = 4
+_AGAIN = "again"
+"""Type of an instrument's name that a page says again."""
 _CUE_WORDS = "166%"
 """Of a word's size at a cue staff: 2.5 mm high, which can be read from a metre away."""
 _AFTER_THE_LINE = "0.01"
 """Where a rehearsal mark stands that leaves the engraver room for the number of its bar."""
 
 
-def set_systems(document: Document, lines: Sequence[range], pages: Container[int]) -> None:
+def set_systems(document: Document, lines: Sequence[range], pages: Collection[int]) -> None:
     """Make the document ready for a division into systems; it can be divided anew at any time.
 
     Args:
@@ -31,6 +35,8 @@ def set_systems(document: Document, lines: Sequence[range], pages: Container[int
     _leave_room_for_numbers(document, {line[0] for line in lines})
     if document.in_bars:
         name_cues(document, lines)
+    if document.in_bars:
+        _remind(document, document.entries, pages)
     # Also before the first bar: without any break in the document the engraver breaks it for itself.
     break_before(document, [line[0] for line in lines], pages)
 
@@ -154,3 +160,34 @@ def break_before(document: Document, firsts: Sequence[int], pages: Container[int
         while (parent := place.getparent()) is not None and parent.tag == MEI + "ending" and parent[0] is place:
             place = parent
         place.addprevious(etree.Element(MEI + ("pb" if position in pages else "sb")))
+
+
+def _remind(document: Document, entries: Sequence[Entry | None], pages: Collection[int]) -> None:
+    """Say the instrument at the first entry of every page but the first, unless the score says it there.
+
+    Args:
+        document: what is engraved.
+        entries: by bar of the piece.
+        pages: the positions of the printed bars that begin a page.
+    """
+    for bar in document.bars:
+        for event in [e for e in bar.measure.iterchildren(MEI + "dir") if e.get("type") == _AGAIN]:
+            bar.measure.remove(event)
+    for first, end in pairwise([*sorted(pages), len(document.bars)]):
+        for bar in document.bars[first:end] if first else ():
+            entry = entries[bar.first]
+            if entry is not None:
+                if not _is_said(bar.measure, entry.name):
+                    _say(document, bar.measure, bar.first, entry)
+                break
+
+
+def _is_said(measure: etree._Element, name: str) -> bool:
+    texts = ("".join(map(str, event.itertext())).lower() for event in measure.iterchildren(MEI + "dir"))
+    return any(name.lower() in text for text in texts)
+
+
+def _say(document: Document, measure: etree._Element, index: int, entry: Entry) -> None:
+    staff = str(document.parts[entry.part][0])
+    where = {"staff": staff, "place": "above", "type": _AGAIN, "tstamp": tstamp(entry.at, document.all_bars[index])}
+    etree.SubElement(measure, MEI + "dir", where).text = f"({entry.name.lower()})"

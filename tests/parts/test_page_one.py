@@ -13,6 +13,7 @@ from score.parts.front_drawing import key_of_places, sketch_svg, written_places
 from score.parts.paper import PageOptions, PartPages
 from score.parts.part_pages import part_pages
 from score.parts.uncued_part import uncued_part
+from score.reading import read_score
 from score.setup.player_notes import PlayerNotes, player_notes
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -80,3 +81,30 @@ def test_suggested_stickings_are_in_italics_and_beside_what_is_printed(small: An
 def letters(pdf: bytes) -> int:
     text = " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf))
     return sum(text.count(letter) for letter in "LR1234")
+
+
+def test_the_instrument_is_said_again_at_the_first_entry_of_a_page(small: Any, tmp_path: Path) -> None:
+    def stroke(place: str) -> str:
+        step, octave = place[0], place[1]
+        return (
+            f"<note><unpitched><display-step>{step}</display-step><display-octave>{octave}</display-octave></unpitched>"
+            f'<duration>4</duration><instrument id="I-{place}"/><voice>1</voice><type>quarter</type></note>'
+        )
+
+    drum, cymbal = stroke("C5") * 4, stroke("A5") * 4
+    small.score(tmp_path, [drum] * 150 + [cymbal] * 150, [small.note(4)] * 300)
+    path = tmp_path / "small.musicxml"
+    listed = "".join(
+        f'<score-instrument id="I-{place}"><instrument-name>{name}</instrument-name></score-instrument>'
+        for place, name in (("C5", "Snare drum"), ("A5", "Suspended cymbal"))
+    )
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("</part-name>", f"</part-name>{listed}", 1), encoding="utf-8")
+    reading = read_score(path)
+    made, _ = first_page(reading, 1, PlayerNotes())
+    pages = [page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(made.pdf)]
+    assert len(pages) > 2
+    assert "(snare drum)" not in pages[0]
+    assert "(snare drum)" in pages[1]
+    assert "(suspended cymbal)" in pages[-1]
+    assert all(page.count("(snare drum)") + page.count("(suspended cymbal)") == 1 for page in pages[1:])

@@ -13,9 +13,10 @@ from lxml import etree
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.parts.cue_staff import ARROW
-from score.parts.cued_part import part_xml
+from score.parts.cued_part import cue_rows, part_xml
 from score.parts.engraver import SVG, staff_edges
 from score.parts.own_drawing import OWN_DASH, OWN_HEAD, OWN_TIE
+from score.parts.printed_bar import MEI
 from score.printing.music_font import has_sign
 from score.reading import read_score
 
@@ -259,3 +260,31 @@ def test_a_change_of_key_is_printed_where_the_engraver_loses_it(small: Any) -> N
     assert keys[1:] == [25, 37]
     labels = [reading.piece.bars[index].label for index in changed]
     assert set(labels) >= {"25", "37"}
+
+
+def test_no_barline_goes_through_words(small: Any) -> None:
+    # The sample's player 1: "medium yarn" in bar 13 is wider than its bar.
+    system = next(s for s in small.sample_systems(1) if "medium" in s.svg)
+    words = next(group for group in groups(system.svg, "dir") if "medium" in said(group))
+    (text,) = words.iter(SVG + "text")
+    x, y = float(text.get("x") or 0), float(text.get("y") or 0)
+    lines = re.findall(r"M(-?[\d.]+) (-?[\d.]+) L\1 (-?[\d.]+)", system.svg)
+    through = [at for at, top, end in lines if x < float(at) < x + 1700 and float(top) < y - 100 < float(end)]
+    beside = [at for at, top, end in lines if float(at) > x + 1900 and float(top) < y - 100 < float(end)]
+    assert beside
+    assert not through
+
+
+def test_brackets_of_tuplets_keep_clear_of_dynamics(small: Any) -> None:
+    # The sample's player 1 has four in the time of three from bar 73 on, with a dynamic below.
+    here = small.document(small.sample(), 1)
+    tuplets = [tuplet for bar in here.bars if 72 <= bar.first <= 77 for tuplet in bar.measure.iter(MEI + "tuplet")]
+    assert len(tuplets) == 6
+    assert {tuplet.get("bracket.place") for tuplet in tuplets} == {"above"}
+
+
+def test_no_arrow_names_whom_the_next_cue_names_at_once(small: Any) -> None:
+    for player in (1, 2, 3, 4):
+        (row,) = cue_rows(small.sample().piece, choose_cues(small.sample().piece, player))
+        assert any(bar.next for bar in row)
+        assert not [bar for bar, after in pairwise(row) if bar.next and bar.next == after.label]

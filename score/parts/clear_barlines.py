@@ -1,0 +1,73 @@
+"""Barlines between staves make room for words that reach over them: a line through a word is not read at a glance."""
+
+import re
+from collections.abc import Iterator
+from typing import NamedTuple, cast
+
+from lxml import etree
+
+from score.printing.text_width import text_width
+
+_SVG = "{http://www.w3.org/2000/svg}"
+_TEXTS, _LINES = (
+    etree.XPath(path, namespaces={"s": _SVG.strip("{}")})
+    for path in (
+        './/s:g[starts-with(@class, "dir") or starts-with(@class, "tempo")]/s:text',
+        './/s:g[@class="barLine"]/s:path',
+    )
+)
+_UPRIGHT = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+) (-?[\d.]+)")
+_UNITS_A_POINT = 100 * 25.4 / 72
+_ASCENT, _DESCENT, _AIR, _SHORTEST = 0.72, 0.24, 45.0, 60.0
+
+
+class _Area(NamedTuple):
+    """Where words stand, in the drawing's units, y downwards."""
+
+    left: float
+    right: float
+    top: float
+    bottom: float
+
+
+def clear_barlines(system: etree._Element) -> None:
+    """Leave out the pieces of a system's barlines that words lie over."""
+    areas = [area for text in cast("list[etree._Element]", _TEXTS(system)) for area in _areas(text)]
+    if not areas:
+        return
+    for line in cast("list[etree._Element]", _LINES(system)):
+        ends = _UPRIGHT.fullmatch(line.get("d") or "")
+        if ends is not None and ends[1] == ends[3]:
+            _clear(line, float(ends[1]), (float(ends[2]), float(ends[4])), areas)
+
+
+def _areas(text: etree._Element) -> Iterator[_Area]:
+    letters = [(str(span.text), _size(span)) for span in text.iter(_SVG + "tspan") if (span.text or "").strip()]
+    if not letters or text.get("x") is None:
+        return
+    wide = sum(text_width(word, size / _UNITS_A_POINT) for word, size in letters) * 100
+    x, y, size = float(text.get("x") or 0), float(text.get("y") or 0), max(size for _, size in letters)
+    left = x - wide / 2 if text.get("text-anchor") == "middle" else x
+    yield _Area(left - _AIR, left + wide + _AIR, y - _ASCENT * size - _AIR, y + _DESCENT * size + _AIR)
+
+
+def _size(span: etree._Element) -> float:
+    return float((span.get("font-size") or "0px").removesuffix("px"))
+
+
+def _clear(line: etree._Element, x: float, ends: tuple[float, float], areas: list[_Area]) -> None:
+    pieces = [(min(ends), max(ends))]
+    for area in areas:
+        if area.left < x < area.right:
+            above = [(top, min(bottom, area.top)) for top, bottom in pieces]
+            below = [(max(top, area.bottom), bottom) for top, bottom in pieces]
+            pieces = sorted((top, bottom) for top, bottom in (*above, *below) if bottom - top > _SHORTEST)
+    if pieces == [(min(ends), max(ends))]:
+        return
+    for top, bottom in pieces:
+        piece = etree.Element(_SVG + "path", {str(name): str(value) for name, value in line.attrib.items()})
+        piece.set("d", f"M{x:.0f} {top:.0f} L{x:.0f} {bottom:.0f}")
+        line.addprevious(piece)
+    parent = line.getparent()
+    if parent is not None:
+        parent.remove(line)
