@@ -147,7 +147,8 @@ def _look(table: Table, piece: Piece, called: Called) -> AgreedMark:
     looks, at = _player(table, piece), table.number("at")
     name = called(_known(table, piece, at))
     players = {looks} if looks else _everybody(piece) - {at}
-    return _mark(table, piece, MarkSort.LOOK, text=name, place=_place(table, piece), players=players)
+    mark = _mark(table, piece, MarkSort.LOOK, text=name, place=_place(table, piece), players=players)
+    return mark._replace(does=looks)
 
 
 def _shape(table: Table, piece: Piece, called: Called) -> AgreedMark:

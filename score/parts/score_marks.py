@@ -1,8 +1,9 @@
-"""What is written over the score for all: chunks, who leads, shapes and holds, in the order of time."""
+"""What is written over the score for all, in the order of time: chunks, and what the group has agreed."""
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
+from score.activity.agreed_marks import AgreedMark, MarkSort
 from score.chunks.chunk import Chunk, ChunkEdits
 from score.parts.score_overlay import ScoreMark
 from score.piece import Piece
@@ -11,6 +12,8 @@ from score.time.pulse import PulseOptions
 from score.time.shapes import Shape, ShapeKind
 from score.time.tempo_map import Hold
 
+_SIGNS = {MarkSort.BREATH: Sign.BREATH, MarkSort.LOOK: Sign.LOOK, MarkSort.NOTE: Sign.NONE}
+"""What is taken from the group's marks; the rest is known with its length."""
 SHAPE_WORDS = {
     ShapeKind.FORWARD: "lean forward",
     ShapeKind.BACK: "hold back",
@@ -19,7 +22,13 @@ SHAPE_WORDS = {
 }
 
 
-def score_marks(piece: Piece, chunks: Sequence[Chunk], edits: ChunkEdits, pulse: PulseOptions) -> list[ScoreMark]:
+def score_marks(
+    piece: Piece,
+    chunks: Sequence[Chunk],
+    edits: ChunkEdits,
+    pulse: PulseOptions,
+    agreed: Sequence[AgreedMark] = (),
+) -> list[ScoreMark]:
     """All marks, in order.
 
     Args:
@@ -27,12 +36,25 @@ def score_marks(piece: Piece, chunks: Sequence[Chunk], edits: ChunkEdits, pulse:
         chunks: where it divides.
         edits: who leads, as the group has said.
         pulse: the group's shapes and holds.
+        agreed: the group's marks, among them breaths, looks and words.
     """
     marks = [ScoreMark(chunk.bars[0], Fraction(0), HandMark(chunk.name), boxed=True) for chunk in chunks]
     marks += _leads(piece, edits)
     marks += [_shape(piece, shape) for shape in pulse.shapes]
     marks += [_hold(piece, hold) for hold in pulse.holds]
+    marks += [ScoreMark(mark.bar, mark.at, _hand(piece, mark)) for mark in agreed if mark.sort in _SIGNS]
     return sorted(marks, key=lambda mark: (mark.bar, mark.at, not mark.boxed))
+
+
+def _hand(piece: Piece, mark: AgreedMark) -> HandMark:
+    """A breath with its giver, who looks at whom, a word with whom it is for."""
+    if mark.sort is MarkSort.LOOK:
+        text = f"{piece.player(mark.does).short if mark.does else 'all'} at {mark.text}"
+    elif mark.sort is MarkSort.NOTE and len(mark.players) < len(piece.players):
+        text = f"{', '.join(piece.player(number).short for number in sorted(mark.players))}: {mark.text}"
+    else:
+        text = mark.text
+    return HandMark(text, _SIGNS[mark.sort])
 
 
 def _leads(piece: Piece, edits: ChunkEdits) -> Iterator[ScoreMark]:

@@ -11,10 +11,11 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import NamedTuple
 
+from score.activity.from_group import agreed_marks
 from score.chunks.chunk import Chunk
 from score.chunks.from_group import chunk_edits
 from score.errors import InbreathError
-from score.group.group_file import Group
+from score.group.group_file import Group, agreed_only
 from score.parts.score_marks import score_marks
 from score.parts.score_overlay import Curve, ScoreMark, written_over
 from score.parts.score_pages import ScoreOptions, ScorePages, score_pages
@@ -79,8 +80,9 @@ def printing_score(
         GroupFileError: a wish of the group does not fit.
     """
     piece = reading.piece
-    edits, pulse = chunk_edits(group, piece), pulse_options(group, piece)
-    marks = score_marks(piece, chunks, edits, pulse)
+    agreed = agreed_only(group)
+    edits, pulse = chunk_edits(agreed, piece), pulse_options(agreed, piece)
+    marks = score_marks(piece, chunks, edits, pulse, agreed_marks(agreed, piece))
     curve = Curve(piece, pulse) if options.curve else None
     ours, theirs = Pipe(duplex=False)
     process = new_process(_engrave, theirs, reading, options, marks, curve)

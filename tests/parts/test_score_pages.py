@@ -14,10 +14,11 @@ import pypdfium2
 import pytest
 from lxml import etree
 
+from score.activity.from_group import agreed_marks
 from score.chunks.chunk import ChunkEdits
 from score.chunks.division import divide
 from score.errors import InbreathError
-from score.group.group_file import Group
+from score.group.group_file import Group, read_group
 from score.parts.engraver import SVG, staff_edges, systems_that_fit
 from score.parts.full_score import full_score, place_marks
 from score.parts.score_marks import score_marks
@@ -125,6 +126,15 @@ def test_chunks_leads_and_words_stand_over_their_bars(quartet: Reading) -> None:
         assert said in text
     # A bar number may stand close before a name.
     assert set(re.findall(r"(?<![A-Za-z])[A-F]\+?\d*\b", text)) >= {chunk.name for chunk in divide(piece)}
+
+
+def test_breaths_looks_and_words_stand_over_the_score(quartet: Reading) -> None:
+    group = read_group(SAMPLES / "quartet.group.toml")
+    marks = agreed_marks(group, quartet.piece)
+    over = score_marks(quartet.piece, (), ChunkEdits(), PulseOptions(), marks)
+    assert [(mark.bar, mark.mark.text, mark.mark.sign) for mark in over] == [
+        (16, "1", Sign.BREATH), (48, "4: soft, under 1", Sign.NONE), (87, "2 at 3", Sign.LOOK), (104, "1", Sign.BREATH),
+    ]  # fmt: skip
 
 
 def test_marks_stand_above_the_music_and_beside_each_other(quartet: Reading) -> None:
