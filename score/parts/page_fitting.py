@@ -23,6 +23,8 @@ _CLOSEST_MM = 2.5
 """Between systems where a page came out a little taller than it was thought: closer is better than engraving again."""
 _TOO_LOW = 0.08
 """Of a page: so much emptier than it was thought, it is worth asking whether other pages were better."""
+_NEWS = 0.04
+"""Of a page: measured so differently, it may end at a bar with more time to turn."""
 _WORTH = 1.5
 """Cost, as the division counts it, that another engraving must save: a turn, or a page that is half empty."""
 
@@ -107,7 +109,8 @@ def _may_be_better(shapes: Sequence[BarShape], measured: Sequence[BarShape], fit
         fill, thought = (page_fill(each, page, lines, first=number == 0) for each in (measured, shapes))
         if fill < thought - _TOO_LOW:
             return True
-        if is_turn(page, fitted.plan, number) and shapes[lines[-1][-1]].turn_seconds < page.turn_seconds:
+        is_short = is_turn(page, fitted.plan, number) and shapes[lines[-1][-1]].turn_seconds < page.turn_seconds
+        if is_short and abs(fill - thought) > _NEWS:
             return True
     return False
 

@@ -13,6 +13,7 @@ from typing import NamedTuple, TypeAlias
 
 from score.parts.page_bounds import PageEnd, PossibleSystem, costs_ahead
 from score.parts.page_costs import (
+    BLANK_FREE,
     BLANK_PAGE,
     LOOSEST,
     PAGE,
@@ -33,17 +34,9 @@ _Starts: TypeAlias = "tuple[()] | tuple[_Starts, int]"
 """Where each system of a division begins: the last one's first bar, after those before it."""
 
 
-class _Division(NamedTuple):
-    """A division of some bars into systems.
-
-    Made by the thousand, so the search makes plain tuples; this names what they hold: the cost with what is left blank
-    now, the cost alone, the height in mm, where each system begins.
-    """
-
-    with_blank: float
-    cost: float
-    height: float
-    starts: _Starts
+_Division: TypeAlias = tuple[float, float, float, _Starts]
+"""A division of some bars into systems: its cost with what is left blank now, its cost alone, its height in mm, where
+each system begins. A plain tuple: the search makes them by the hundred thousand."""
 
 
 class _State(NamedTuple):
@@ -88,12 +81,12 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
         key = state.bar, page.first_height if best[state].before is None else page.height
         if key not in divisions:
             divisions[key] = _pages_from(systems, page.gap, *key)
-        for end, division in divisions[key]:
-            so_far = best[state].cost + (division.with_blank if end < len(bars) else division.cost)
+        for end, (with_blank, alone, _, starts) in divisions[key]:
+            so_far = best[state].cost + (with_blank if end < len(bars) else alone)
             for place, cost, skipped in ends[state.place][end]:
                 following = _State(end, place)
                 if following not in best or so_far + cost < best[following].cost:
-                    best[following] = _Reached(so_far + cost, state, division.starts, skipped=skipped)
+                    best[following] = _Reached(so_far + cost, state, starts, skipped=skipped)
                     heappush(waiting, (so_far + cost + ahead[place][end], following))
     raise AssertionError("every bar can end a page")
 
@@ -133,10 +126,10 @@ def _pages_from(
 
     A division is kept when no other to the same bar is both cheaper and lower.
     """
-    lines: dict[int, list[_Division]] = {start: [_Division(0.0, 0.0, -gap, starts=())]}
-    reached = start
+    lines: dict[int, list[_Division]] = {start: [(0.0, 0.0, -gap, ())]}
+    reached, full = start, height * (1 - BLANK_FREE)
     for end in range(start + 1, len(systems)):
-        ending: list[tuple[float, float, float, _Starts]] = []
+        ending: list[_Division] = []
         for first, cost, tall in systems[end]:
             if first < start:
                 break
@@ -144,7 +137,9 @@ def _pages_from(
                 used = height_before + gap + tall
                 if used <= height or first == start:
                     total = cost_before + cost
-                    ending.append((total + blank_cost(height - used, height), total, used, (starts, first)))
+                    # Here the search spends its time: what is full asks no function what its blank costs.
+                    blank = blank_cost(height - used, height) if used < full else 0.0
+                    ending.append((total + blank, total, used, (starts, first)))
         if ending:
             lines[end], reached = _undominated(ending), end
         elif end - reached > _LONGEST_SYSTEM:
@@ -153,7 +148,7 @@ def _pages_from(
     return [(end, line) for end, divisions in lines.items() for line in divisions]
 
 
-def _undominated(divisions: list[tuple[float, float, float, _Starts]]) -> list[_Division]:
+def _undominated(divisions: list[_Division]) -> list[_Division]:
     """The divisions that can still be part of the best plan.
 
     A lower one leaves more of the page blank, but what that costs only shrinks as the page fills: one that is
@@ -164,7 +159,7 @@ def _undominated(divisions: list[tuple[float, float, float, _Starts]]) -> list[_
     for line in divisions:
         if line[2] < lowest:
             lowest = line[2]
-            lines.append(_Division(*line))
+            lines.append(line)
     return lines
 
 

@@ -1,5 +1,6 @@
 """The one place that calls the page maker: its documents to PDF, texts of a score for it as text only."""
 
+import re
 import threading
 from typing import TYPE_CHECKING
 
@@ -8,6 +9,8 @@ from score.printing.fonts import font_folder
 if TYPE_CHECKING:
     import typst
 
+_UNPRINTED = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+"""Control characters but white space, and marks that turn the direction of what follows."""
 _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
 
 
@@ -33,14 +36,10 @@ def fills_one_page(source: str) -> bool:
 
 def quoted(text: str) -> str:
     """The text as a string of the page maker's language: whatever stands in it is printed and never acted upon."""
-    return '"' + "".join(_ESCAPES.get(letter, letter) for letter in text if _is_printed(letter)) + '"'
-
-
-def _is_printed(letter: str) -> bool:
-    """No control character but white space, no mark that turns the direction of what follows."""
-    if letter < " " or "\x7f" <= letter <= "\x9f":
-        return letter in "\n\t\r"
-    return letter not in "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+    text = _UNPRINTED.sub("", text)
+    for letter, escape in _ESCAPES.items():
+        text = text.replace(letter, escape)
+    return f'"{text}"'
 
 
 class _PageMaker(threading.local):
