@@ -12,7 +12,8 @@ import tomlkit
 
 from score.errors import GroupFileError
 from score.group.entry_blocks import Blocks, comments_of, cut_blocks, line_end
-from score.group.entry_text import changed_fields, entry_block, ids_of, new_id, values_of, with_fields
+from score.group.entry_text import changed_fields, entry_block, ids_of, new_id, with_fields
+from score.group.group_file import in_force
 from score.group.group_tables import TABLES
 from score.writing import write_atomically
 
@@ -41,7 +42,7 @@ def add_table(path: Path, name: str, values: Mapping[str, Any]) -> bytes:
 
 
 def remove_table(path: Path, name: str, position: int) -> bytes:
-    """Take out one ``[[name]]`` entry by its position among those of its name, with its comments.
+    """Take out one ``[[name]]`` entry by its position among those of its name in force, with its comments.
 
     Raises:
         GroupFileError: the file is not TOML or has no such entry.
@@ -57,13 +58,7 @@ def change_table(path: Path, name: str, position: int, values: Mapping[str, Any]
         GroupFileError: the file is not TOML or has no such entry.
         WritingError: it cannot be written.
     """
-
-    def changed(blocks: Blocks) -> Blocks:
-        place = _place(path, blocks, name, position)
-        block = blocks.blocks[place]
-        return blocks.replace(place, with_fields(block, changed_fields(block, values)).text)
-
-    return _edit(path, changed)
+    return _edit(path, lambda blocks: _changed(blocks, _place(path, blocks, name, position), values))
 
 
 def change_entry(path: Path, entry_id: str, values: Mapping[str, Any]) -> bytes:
@@ -73,7 +68,7 @@ def change_entry(path: Path, entry_id: str, values: Mapping[str, Any]) -> bytes:
         GroupFileError: the file is not TOML or has no such entry.
         WritingError: it cannot be written.
     """
-    return change_table(path, *_named(path, entry_id), values)
+    return _edit(path, lambda blocks: _changed(blocks, _named(path, blocks, entry_id), values))
 
 
 def remove_entry(path: Path, entry_id: str) -> bytes:
@@ -83,7 +78,7 @@ def remove_entry(path: Path, entry_id: str) -> bytes:
         GroupFileError: the file is not TOML or has no such entry.
         WritingError: it cannot be written.
     """
-    return remove_table(path, *_named(path, entry_id))
+    return _edit(path, lambda blocks: blocks.remove(_named(path, blocks, entry_id)))
 
 
 def set_value(path: Path, name: str, value: Any) -> bytes:
@@ -131,6 +126,11 @@ def read_blocks(path: Path) -> Blocks:
     return _read(path)[1]
 
 
+def _changed(blocks: Blocks, place: int, values: Mapping[str, Any]) -> Blocks:
+    block = blocks.blocks[place]
+    return blocks.replace(place, with_fields(block, changed_fields(block, values)).text)
+
+
 def _edit(path: Path, change: Callable[[Blocks], Blocks]) -> bytes:
     before, blocks = _read(path)
     text = change(blocks).text
@@ -161,20 +161,20 @@ def _parsed(path: Path, text: str) -> None:
 
 
 def _place(path: Path, blocks: Blocks, name: str, position: int) -> int:
+    """Where an entry stands, by its position among those of its name that are in force, as rooms read them."""
     places = blocks.places(name)
-    if not 0 <= position < len(places):
+    positions = in_force(tomllib.loads(blocks.text), name)
+    if not 0 <= position < len(positions):
         raise GroupFileError("Group's file", f"{path.name} has no such [[{name}]]", "read it again")
-    return places[position]
+    return places[positions[position]]
 
 
-def _named(path: Path, entry_id: str) -> tuple[str, int]:
-    """The name of an entry's table and its position among those of its name."""
-    blocks = read_blocks(path)
-    for name in dict.fromkeys(block.name for block in blocks.blocks if block.listed):
-        for position, place in enumerate(blocks.places(name)):
-            if values_of(blocks.blocks[place]).get("id") == entry_id:
-                return name, position
-    raise GroupFileError("Group's file", f"{path.name} has no entry {entry_id}", "read it again")
+def _named(path: Path, blocks: Blocks, entry_id: str) -> int:
+    """Where the entry with an id stands; of two sides of a conflict the first."""
+    places = ids_of(blocks)
+    if entry_id not in places:
+        raise GroupFileError("Group's file", f"{path.name} has no entry {entry_id}", "read it again")
+    return places[entry_id]
 
 
 def _with_line(blocks: Blocks, line: str) -> str:

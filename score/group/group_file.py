@@ -40,6 +40,7 @@ __all__ = [
     "group_path",
     "group_table",
     "group_tables",
+    "in_force",
     "read_group",
 ]  # fmt: skip
 
@@ -152,20 +153,26 @@ def agreed_only(group: Group) -> Group:
     return replace(group, tables={**group.tables, **kept})
 
 
+def in_force(tables: Mapping[str, object], name: str) -> list[int]:
+    """Positions of the entries of a name that hold: while copies of the file disagree, what stands first in it."""
+    value = tables.get(name, [])
+    entries = value if isinstance(value, list) else []
+    against = dict(_unsettled(tables))
+    seen: set[object] = set()
+    positions = []
+    for position, entry in enumerate(entries):
+        key = entry.get("id") if isinstance(entry, dict) and name not in _ALL else None
+        if key is None or not (key in seen or seen & against.get(key, set())):
+            positions.append(position)
+        seen.add(key)
+    return positions
+
+
 def _list(path: Path, tables: Mapping[str, object], name: str) -> list[object]:
-    """The entries of a name that are in force: while copies of the file disagree, what stands first in it."""
     value = tables.get(name, [])
     if not isinstance(value, list):
         raise GroupFileError("Group's file", f"{path.name}: {name} is not a list", f"write it as [[{name}]]")
-    against = dict(_unsettled(tables))
-    seen: set[object] = set()
-    entries = []
-    for entry in value:
-        key = entry.get("id") if isinstance(entry, dict) and name not in _ALL else None
-        if key is None or not (key in seen or seen & against.get(key, set())):
-            entries.append(entry)
-        seen.add(key)
-    return entries
+    return [value[position] for position in in_force(tables, name)]
 
 
 def _unsettled(tables: Mapping[str, object]) -> Iterator[tuple[object, set[object]]]:

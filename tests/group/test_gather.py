@@ -14,6 +14,8 @@ from score.group.entry_blocks import cut_blocks
 from score.group.gather import Joined, join, sides_of, versions_of
 from score.group.gather_files import gather_files, score_words
 from score.group.group_copy import read_copy
+from score.group.group_edit import change_table
+from score.group.group_file import group_tables, read_group
 from score.group.joined_text import joined_text
 from score.piece import Piece
 from tests.group.copies_edited import edited, faults, parse, played, saved
@@ -241,3 +243,16 @@ def test_files_are_joined_beside_the_score_and_copies_are_left_alone(tmp_path: P
         gather_files(score, piece, [copy])
     with pytest.raises(GroupFileError, match="No such copy"):
         gather_files(score, piece, [tmp_path / "none.toml"])
+
+
+def test_while_copies_disagree_what_stands_first_is_in_force(tmp_path: Path, piece: Piece) -> None:
+    base = saved(FILE)
+    lead = '\n[[lead]]\nbars = "33"\nplayer = '
+    copies = [base.replace("percent = 8", f"percent = {n}") + f"{lead}{n}\n" for n in (1, 2)]
+    path = tmp_path / "q.group.toml"
+    path.write_text(text_of(of(*(copy + f"{lead.replace('33', '41')}3\n" for copy in copies)), piece))
+    assert [table.entry["percent"] for table in group_tables(read_group(path), "shape")] == [1]
+    assert [table.entry["player"] for table in group_tables(read_group(path), "lead")] == [3, 1, 3]
+    change_table(path, "lead", 2, {"player": 2})
+    assert [table.entry["player"] for table in group_tables(read_group(path), "lead")] == [3, 1, 2]
+    assert path.read_text().count("[[lead]]") == 4
