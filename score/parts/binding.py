@@ -1,7 +1,7 @@
 """Engraved systems, title, legend and page feet put together to a PDF."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from math import isinf
 from typing import NamedTuple
 
@@ -44,6 +44,7 @@ def bind(
     paper: Paper,
     front: FirstPage,
     turns: Mapping[int, tuple[float, float]],
+    only: Collection[int] | None = None,
 ) -> bytes:
     """The PDF.
 
@@ -52,9 +53,12 @@ def bind(
         paper: the sheet.
         front: what stands on top of the first page.
         turns: for each page after which is turned, from 1, (seconds of free hands, seconds wanted).
+        only: numbers of the pages to bind; all of them where None.
     """
     blocks = []
     for number, page in enumerate(pages, start=1):
+        if only is not None and number not in only:
+            continue
         block = [_front(front, paper)] if number == 1 else [_running_head(front, paper)]
         block += [_image(placed, paper) for placed in page]
         block.append(_foot(number, "" if page or number == 1 else "blank for the turn", turns.get(number), paper))
@@ -98,13 +102,14 @@ def _running_head(front: FirstPage, paper: Paper) -> str:
 
 def _foot(number: int, word: str, turn: tuple[float, float] | None, paper: Paper) -> str:
     lines = [TextLine(str(number), 0.0, _FOOT, align="center")]
-    words = word if turn is None else _turn_words(*turn)
+    words = word if turn is None else turn_words(*turn)
     if words:
         lines.append(TextLine(shortened(words, _TURN_PART * paper.music_width, _FOOT), 0.0, _FOOT, align="right"))
     return set_lines(lines, paper, paper.foot)
 
 
-def _turn_words(seconds: float, wanted: float) -> str:
+def turn_words(seconds: float, wanted: float) -> str:
+    """What a foot says of the turn after its page."""
     if isinf(seconds):
         return "turn: you have finished"
     text = f"{seconds:.0f} s" if seconds >= 10 else f"{seconds:.1f} s"

@@ -50,8 +50,9 @@ def make_parts(job: Job, uncued: Mapping[int, UncuedPart | Exception]) -> Iterat
     piece = pickle.loads(job.piece)
     assert isinstance(piece, Piece)
     notes = job.notes(piece) if job.notes else {}
+    last = job.last or {}
     for player, part in uncued.items():
         if isinstance(part, Exception):
             raise part
         sheet = choose_cues(piece, player, job.level, job.wishes)
-        yield make_part(part, piece, sheet, job.pages, notes.get(player, PlayerNotes()), job.marks)
+        yield make_part(part, piece, sheet, job.pages, notes.get(player, PlayerNotes()), job.marks, last.get(player))

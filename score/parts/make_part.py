@@ -10,6 +10,7 @@ from score.parts.cued_part import cue_rows
 from score.parts.paper import PageOptions
 from score.parts.part_jobs import FinishedPart
 from score.parts.part_pages import part_pages
+from score.parts.print_record import LastPrint
 from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
 from score.setup.player_notes import NO_NOTES, PlayerNotes
@@ -22,6 +23,7 @@ def make_part(
     options: PageOptions,
     notes: PlayerNotes = NO_NOTES,
     marks: Sequence[AgreedMark] = (),
+    last: LastPrint | None = None,
 ) -> FinishedPart:
     """A player's part as MusicXML and as pages.
 
@@ -32,6 +34,7 @@ def make_part(
         options: of the pages.
         notes: what the part says beside the music.
         marks: what the group has agreed; those of this part are printed.
+        last: the last print of this part, as for `part_pages`.
 
     Raises:
         InbreathError: the engraver can make nothing of the part.
@@ -39,4 +42,4 @@ def make_part(
     rows = cue_rows(piece, sheet)
     own = marks_for(marks, sheet.player)
     xml = with_directions(uncued.own.with_cues(piece.bars, rows), uncued.own.ids, own)
-    return FinishedPart(sheet, xml, part_pages(uncued, piece, sheet, options, notes, rows, own))
+    return FinishedPart(sheet, xml, part_pages(uncued, piece, sheet, options, notes, rows, own, last))

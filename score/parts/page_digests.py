@@ -1,12 +1,16 @@
 """Digests of pages and bars, for the record of a print: alike when and only when they look alike."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from hashlib import blake2b
 
 from lxml import etree
 
+from score.parts.binding import PlacedSystem, turn_words
+from score.parts.mei import Document
+from score.parts.print_record import PrintedPage
 from score.parts.printed_bar import MEI
+from score.parts.title_block import FirstPage
 
 _NAMES = re.compile(r' (?:id|class|xmlns:\w+)="[^"]*"')
 _GLYPHS = re.compile(r'href="#([0-9A-F]+)-\w+"')
@@ -60,3 +64,37 @@ def _text(element: etree._Element, leaving: Sequence[str] = ()) -> bytes:
             kept = sorted((name, value) for name, value in item.attrib.items() if name not in (*_OWN_NAMES, *leaving))
             parts.append(f"{item.tag}{kept}{item.text or ''}")
     return "\n".join(parts).encode()
+
+
+def printed_pages(
+    document: Document,
+    pages: Sequence[Sequence[PlacedSystem]],
+    plan: Sequence[Sequence[range]],
+    front: FirstPage,
+    turns: Mapping[int, tuple[float, float]],
+) -> tuple[PrintedPage, ...]:
+    """What each page holds, for the record of prints.
+
+    Args:
+        document: what was engraved.
+        pages: placed systems, page by page.
+        plan: for each page its systems as positions of printed bars.
+        front: what stands above the first page and at the head of the others.
+        turns: as in `bind`.
+    """
+    printed, last = [], 0
+    for number, (lines, page) in enumerate(zip(plan, pages, strict=True), 1):
+        bars = [document.bars[position] for line in lines for position in line]
+        last = bars[-1].last if bars else last
+        turn = turn_words(*turns[number]) if number in turns else ""
+        words = [front.title, front.player, repr(front) if number == 1 else "", turn]
+        printed.append(
+            PrintedPage(
+                tuple(document.bars[line.start].first for line in lines),
+                last,
+                page_look(words, [(placed.system.svg, placed.y) for placed in page]),
+                turn=turn,
+                bars=tuple((bar.first, bar_digest(bar.measure, document.cue_staves)) for bar in bars),
+            )
+        )
+    return tuple(printed)

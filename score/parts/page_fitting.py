@@ -10,10 +10,12 @@ from score.errors import InbreathError
 from score.parts.agreed_overlay import with_marks
 from score.parts.bar_estimate import CUE_HEIGHT, bar_shapes, head_width
 from score.parts.engraver import EngravedSystem, in_systems
+from score.parts.kept_breaks import kept_plan, mended_plan
 from score.parts.mei import Document
 from score.parts.page_costs import BarShape, PageShape, is_turn, page_fill, plan_cost, system_height
 from score.parts.page_layout import divide_pages
 from score.parts.paper import PageOptions, Paper
+from score.parts.print_record import PrintedPage
 from score.parts.score_overlay import with_curve
 from score.parts.system_marks import set_systems
 
@@ -36,11 +38,13 @@ class FittedPages(NamedTuple):
         plan: for each page its systems as positions of printed bars; a blank page has none.
         systems: the same systems, engraved.
         page: what each page offers.
+        notes: what is to be said of breaks that could not be kept.
     """
 
     plan: list[list[range]]
     systems: list[list[EngravedSystem]]
     page: PageShape
+    notes: tuple[str, ...] = ()
 
 
 def fit_pages(
@@ -50,6 +54,7 @@ def fit_pages(
     paper: Paper,
     front_mm: float,
     options: PageOptions,
+    pins: Sequence[PrintedPage] = (),
 ) -> FittedPages:
     """Divide a part into systems and pages that fit the paper, and engrave it.
 
@@ -60,12 +65,16 @@ def fit_pages(
         paper: the sheet.
         front_mm: height of what stands above the music on the first page.
         options: staff height, stand and turns.
+        pins: pages of the last print, whose breaks are kept as far as they can be.
 
     Raises:
         InbreathError: the engraver broke systems elsewhere.
     """
     page = _page_shape(document, paper, front_mm, options)
     shapes = bar_shapes(document, free, options.staff_mm)
+    pinned = kept_plan(document, pins)
+    if pinned is not None:
+        return _kept(document, pinned, shapes, page, paper, options)
     plan = divide_pages(shapes, page, backs)
     fitted = FittedPages(plan, _engraved(document, plan, paper, options), page)
     for _ in range(_ENGRAVINGS - 1):
@@ -80,6 +89,24 @@ def fit_pages(
         shapes = measured
         fitted = FittedPages(better, _engraved(document, better, paper, options), page)
     return fitted if _fits(fitted) else _moved(_measured(shapes, fitted), fitted, backs)
+
+
+def _kept(
+    document: Document,
+    plan: list[list[range]],
+    shapes: Sequence[BarShape],
+    page: PageShape,
+    paper: Paper,
+    options: PageOptions,
+) -> FittedPages:
+    """The division of the last print, mended where a page has become too tall."""
+    systems = _engraved(document, plan, paper, options)
+    mended, notes = mended_plan(
+        plan, systems, page, lambda rows, here: _measured(shapes, FittedPages(rows, here, page))
+    )
+    if mended != plan:
+        systems = _engraved(document, mended, paper, options)
+    return FittedPages(mended, systems, page, notes)
 
 
 def systems_height(systems: Sequence[EngravedSystem], gap: float = GAP_MM) -> float:

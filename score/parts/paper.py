@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.errors import RequestError
+from score.parts.print_record import PageChange, PrintedPage
 from score.parts.source_signs import SourceSign
 from score.time.pulse import PulseOptions
 
@@ -128,6 +129,9 @@ class PartPages(NamedTuple):
         warnings: what the player should know of the pages, one sentence each.
         signs: how many signs of the source were looked for on the pages.
         unprinted: those that are not there.
+        printed: what each page holds, for the record of prints.
+        changes: pages that differ from the last print.
+        changed_pdf: these pages alone; empty without any.
     """
 
     pdf: bytes
@@ -136,3 +140,6 @@ class PartPages(NamedTuple):
     warnings: tuple[str, ...]
     signs: int = 0
     unprinted: tuple[SourceSign, ...] = ()
+    printed: tuple[PrintedPage, ...] = ()
+    changes: tuple[PageChange, ...] = ()
+    changed_pdf: bytes = b""

@@ -7,6 +7,7 @@ from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet, Level
 from score.group.group_file import CueWish
 from score.parts.paper import PageOptions, PartPages
+from score.parts.print_record import LastPrint
 from score.piece import Piece
 from score.setup.player_notes import PlayerNotes
 
@@ -24,6 +25,7 @@ class Job(NamedTuple):
         pages: how pages look.
         notes: finds what parts say beside the music.
         marks: what the group has agreed.
+        last: the last print of players' parts, by their numbers.
     """
 
     piece: bytes
@@ -32,6 +34,7 @@ class Job(NamedTuple):
     pages: PageOptions
     notes: FindNotes | None = None
     marks: tuple[AgreedMark, ...] = ()
+    last: Mapping[int, LastPrint] | None = None
 
 
 class FinishedPart(NamedTuple):

@@ -1,6 +1,6 @@
 """A player's part as pages: engraved systems, divided so that turns fall in rests, bound to a PDF."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet
@@ -13,9 +13,11 @@ from score.parts.engraver import EngravedSystem, to_mei
 from score.parts.legend import first_page
 from score.parts.mei import Document, part_document, staff_lines
 from score.parts.page_costs import PageShape, is_turn
+from score.parts.page_digests import printed_pages
 from score.parts.page_fitting import GAP_MM, FittedPages, fit_pages, systems_height
 from score.parts.page_turns import free_seconds, turns_back
 from score.parts.paper import PageOptions, Paper, PartPages, Turn, paper_named
+from score.parts.print_record import LastPrint, PageChange, PrintedPage, both_sides, page_changes
 from score.parts.printed_signs import unprinted_signs
 from score.parts.score_overlay import Curve
 from score.parts.system_marks import add_stickings, add_words
@@ -34,6 +36,7 @@ def part_pages(
     notes: PlayerNotes = NO_NOTES,
     rows: Sequence[Sequence[CueBar]] | None = None,
     marks: Sequence[AgreedMark] = (),
+    last: LastPrint | None = None,
 ) -> PartPages:
     """Engrave a part.
 
@@ -45,6 +48,7 @@ def part_pages(
         notes: what the part says beside the music.
         rows: what each cue staff holds, where that is known already.
         marks: what the group has agreed, for this part.
+        last: the last print: breaks are kept where it says so, pages that differ are bound apart.
 
     Raises:
         InbreathError: the engraver can make nothing of the part.
@@ -61,18 +65,48 @@ def part_pages(
     front = front._replace(credits=credits_of(uncued.own.head))
     free = free_seconds(piece, sheet.player, options.pulse)
     backs = _positions(document, turns_back(piece))
-    fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options)
+    fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options, _pins(last))
     turns = tuple(
         Turn(number + 1, bar := document.bars[lines[-1][-1]].last, free[bar])
         for number, lines in enumerate(fitted.plan)
         if is_turn(fitted.page, fitted.plan, number)
     )
     pages = _placed(fitted, paper)
-    pdf = bind(pages, paper, front, {turn.page: (turn.seconds, options.min_turn_seconds) for turn in turns})
-    warnings = (*_warnings(piece, document, fitted, turns, options), *_overfull(pages, paper))
+    feet = {turn.page: (turn.seconds, options.min_turn_seconds) for turn in turns}
+    pdf = bind(pages, paper, front, feet)
+    warnings = (*_warnings(piece, document, fitted, turns, options), *fitted.notes, *_overfull(pages, paper))
+    printed = printed_pages(document, pages, fitted.plan, front, feet)
+    changes, changed_pdf = _changed(last, printed, piece, lambda only: bind(pages, paper, front, feet, only))
     systems = [placed.system for page in pages for placed in page]
     unprinted = unprinted_signs(uncued.signs, document.bars, systems) if document.in_bars else ()
-    return PartPages(pdf, len(pages), turns, warnings=warnings, signs=len(uncued.signs), unprinted=unprinted)
+    return PartPages(
+        pdf,
+        len(pages),
+        turns,
+        warnings=warnings,
+        signs=len(uncued.signs),
+        unprinted=unprinted,
+        printed=printed,
+        changes=changes,
+        changed_pdf=changed_pdf,
+    )
+
+
+def _pins(last: LastPrint | None) -> tuple[PrintedPage, ...]:
+    return last.pages if last is not None and last.keep_breaks else ()
+
+
+def _changed(
+    last: LastPrint | None, printed: Sequence[PrintedPage], piece: Piece, bound: Callable[[Sequence[int]], bytes]
+) -> tuple[tuple[PageChange, ...], bytes]:
+    """The pages that differ from the last print, and they alone as a document; none where that is not asked."""
+    if last is None:
+        return (), b""
+    changes = page_changes(last.pages, printed, piece)
+    wanted = [change.page for change in changes]
+    if last.both_sides:
+        wanted = both_sides(wanted, len(printed))
+    return changes, bound(wanted) if wanted else b""
 
 
 def _document(

@@ -36,26 +36,34 @@ class PrintedPage(NamedTuple):
     bars: tuple[tuple[int, str], ...]
 
 
-class PrintRecord(NamedTuple):
-    """A print of a score's parts.
+class PrintedPart(NamedTuple):
+    """A player's part as it was printed.
 
     Attributes:
-        score: digest of the score's document.
-        engraver: its version; another one may draw everything otherwise.
-        options: what was asked of the pages.
-        bar_count: bars of the piece.
-        parts: the pages of each player's part, by the player's number.
+        setting: everything else that decides how pages look: engraver, options, number of bars.
+        pages: its pages.
     """
 
-    score: str
-    engraver: str
-    options: str
-    bar_count: int
-    parts: Mapping[int, tuple[PrintedPage, ...]]
+    setting: str
+    pages: tuple[PrintedPage, ...]
 
-    def pins(self, engraver: str, options: str, bar_count: int) -> Mapping[int, tuple[PrintedPage, ...]]:
-        """The pages whose breaks can be kept; none when the engraver, the options or the bars are others."""
-        return self.parts if (self.engraver, self.options, self.bar_count) == (engraver, options, bar_count) else {}
+
+PrintRecord = Mapping[int, PrintedPart]
+"""The last print of each player's part, by the player's number."""
+
+
+class LastPrint(NamedTuple):
+    """What the next print of a part goes by.
+
+    Attributes:
+        pages: of the last print; empty when there was none.
+        keep_breaks: systems and pages begin where they began.
+        both_sides: changed pages come with the other side of their sheet.
+    """
+
+    pages: tuple[PrintedPage, ...] = ()
+    keep_breaks: bool = False
+    both_sides: bool = False
 
 
 class PageChange(NamedTuple):
@@ -108,22 +116,17 @@ def both_sides(pages: Sequence[int], count: int) -> list[int]:
     return sorted(side for side in wanted if side <= count)
 
 
-def read_record(path: Path) -> PrintRecord | None:
-    """The record that stands there; None without one, or when it is no record of ours."""
+def read_record(path: Path) -> PrintRecord:
+    """The record that stands there; empty without one, or when it is no record of ours."""
     try:
         written = json.loads(path.read_text(encoding="utf-8"))
-        if written["form"] != _FORM:
-            return None
-        parts = {int(number): tuple(_page(page) for page in pages) for number, pages in written["parts"].items()}
-        return PrintRecord(
-            str(written["score"]),
-            str(written["engraver"]),
-            str(written["options"]),
-            bar_count=int(written["bars"]),
-            parts=parts,
-        )
+        parts = written["parts"] if written["form"] == _FORM else {}
+        return {
+            int(number): PrintedPart(str(part["setting"]), tuple(_page(page) for page in part["pages"]))
+            for number, part in parts.items()
+        }
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        return None
+        return {}
 
 
 def write_record(path: Path, record: PrintRecord) -> Path:
@@ -132,9 +135,11 @@ def write_record(path: Path, record: PrintRecord) -> Path:
     Raises:
         WritingError: the folder cannot be written.
     """
-    parts = {str(number): [_written(page) for page in pages] for number, pages in sorted(record.parts.items())}
-    head = {"form": _FORM, "score": record.score, "engraver": record.engraver, "options": record.options}
-    text = json.dumps({**head, "bars": record.bar_count, "parts": parts}, ensure_ascii=False, separators=(",", ":"))
+    parts = {
+        str(number): {"setting": part.setting, "pages": [_written(page) for page in part.pages]}
+        for number, part in sorted(record.items())
+    }
+    text = json.dumps({"form": _FORM, "parts": parts}, ensure_ascii=False, separators=(",", ":"))
     return write_atomically(path, f"{text}\n".encode())
 
 

@@ -12,6 +12,8 @@ from score.group.group_file import CueWish
 from score.parts.engraving_processes import Engravers
 from score.parts.paper import PageOptions
 from score.parts.part_jobs import FindNotes, FinishedPart, Job
+from score.parts.print_record import PageChange
+from score.parts.prints import Prints
 from score.parts.source_signs import SourceSign
 from score.piece import Piece
 from score.places import bar_name, find_player
@@ -29,12 +31,18 @@ class PartOptions:
         level: how much is cued.
         pages: paper, staff height and turns.
         curve: draw the tempo over bars that the group shapes.
+        changed: write only parts that differ from the last print, and the pages that do as files of their own.
+        both_sides: these pages with the other side of their sheet.
+        anew: divide pages anew; else they begin where they began in the last print.
     """
 
     players: tuple[int, ...] = ()
     level: Level = Level.USUAL
     pages: PageOptions = field(default_factory=PageOptions)
     curve: bool = False
+    changed: bool = False
+    both_sides: bool = False
+    anew: bool = False
 
 
 class PartFiles(NamedTuple):
@@ -48,6 +56,8 @@ class PartFiles(NamedTuple):
         warnings: what the player should know of them, one sentence each.
         signs: how many signs of the source were looked for on the pages.
         unprinted: those that are not there, each with its bar, one sentence each.
+        changes: pages that differ from the last print beside which it was written.
+        changed_pdf: these pages alone, where they were asked for.
     """
 
     player: int
@@ -58,6 +68,8 @@ class PartFiles(NamedTuple):
     warnings: tuple[str, ...]
     signs: int = 0
     unprinted: tuple[str, ...] = ()
+    changes: tuple[PageChange, ...] = ()
+    changed_pdf: Path | None = None
 
 
 def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = ()) -> tuple[CueSheet, ...]:
@@ -109,6 +121,7 @@ def write_parts(
         WritingError: the folder cannot be written, or a worker process was ended from outside.
     """
     numbers = _numbers(reading.piece, options)
+    prints = Prints(reading, folder, options.level, options.pages)
     progress("engraving", 0.0)
     workers.begin(reading.outline, numbers, options.level)
     job = Job(
@@ -118,12 +131,28 @@ def write_parts(
         pages=options.pages,
         notes=notes,
         marks=tuple(marks),
+        last={number: prints.last(number, anew=options.anew, both_sides=options.both_sides) for number in numbers},
     )
     files: dict[int, PartFiles] = {}
     for part in workers.make(job, numbers):
-        files[part.sheet.player] = save_part(reading, part, folder)
+        number = part.sheet.player
+        files[number] = _saved(reading, part, folder, options)
+        prints.add(number, part.pages.printed)
         progress("engraving", len(files) / len(numbers))
+    prints.write()
     return tuple(files[number] for number in numbers)
+
+
+def _saved(reading: Reading, part: FinishedPart, folder: Path, options: PartOptions) -> PartFiles:
+    """The part written; where only what changed is asked for, nothing but what did."""
+    stem = part_stem(reading, part.sheet.player)
+    changed = folder / f"{stem}-changed.pdf"
+    if not options.changed:
+        return save_part(reading, part, folder)
+    if not part.pages.changes:
+        return _files(reading, part, folder)
+    write_atomically(changed, part.pages.changed_pdf)
+    return save_part(reading, part, folder)._replace(changed_pdf=changed)
 
 
 def part_stem(reading: Reading, player: int) -> str:
@@ -137,20 +166,25 @@ def save_part(reading: Reading, part: FinishedPart, folder: Path) -> PartFiles:
     Raises:
         WritingError: the folder cannot be written.
     """
+    files = _files(reading, part, folder)
+    write_atomically(files.musicxml, part.xml)
+    write_atomically(files.pdf, part.pages.pdf)
+    return files
+
+
+def _files(reading: Reading, part: FinishedPart, folder: Path) -> PartFiles:
     sheet, pages = part.sheet, part.pages
     stem = part_stem(reading, sheet.player)
-    musicxml = write_atomically(folder / f"{stem}.musicxml", part.xml)
-    pdf = write_atomically(folder / f"{stem}.pdf", pages.pdf)
-    unprinted = tuple(_unprinted(reading.piece, sign) for sign in pages.unprinted)
     return PartFiles(
         sheet.player,
-        musicxml,
-        pdf,
+        folder / f"{stem}.musicxml",
+        folder / f"{stem}.pdf",
         sheet=sheet,
         page_count=pages.page_count,
         warnings=pages.warnings,
         signs=pages.signs,
-        unprinted=unprinted,
+        unprinted=tuple(_unprinted(reading.piece, sign) for sign in pages.unprinted),
+        changes=pages.changes,
     )
 
 

@@ -65,9 +65,18 @@ _OPTIONS = (
         metavar="SECONDS",
         help="Free hands needed to turn a page; about 0.3 with a pedal.",
     ),
+    click.option(
+        "--changed",
+        is_flag=True,
+        help="Print only what differs from the last print in the folder: those pages, each with why.",
+    ),
+    click.option("--both-sides", is_flag=True, help="With --changed: also the other side of each sheet."),
+    click.option(
+        "--divide-anew", is_flag=True, help="Divide pages anew; else they begin where they began in the last print."
+    ),
 )
 
 
 def part_options(function: Function) -> Function:
-    """Give a command the options of writing parts: players, out, cues, paper, staff_height, turns."""
+    """Give a command the options of writing parts: players, out, cues, paper, staff_height, turns, changes."""
     return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)

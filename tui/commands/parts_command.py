@@ -50,7 +50,15 @@ def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
         folder = asked["out"] or default_folder(score)
         files = write_all_parts(reading, group, folder, options, workers, progress)
-    report(reading.piece, files, as_json)
+    say_parts(reading.piece, files, as_json, asked["changed"])
+
+
+def say_parts(piece: Any, files: Any, as_json: bool, changed: bool) -> None:
+    """Say which parts were written, or which pages differ from the last print."""
+    if changed and not as_json:
+        report_changes(piece, files)
+    else:
+        report(piece, files, as_json)
 
 
 @contextmanager
@@ -84,6 +92,8 @@ def engine_options(asked: dict[str, Any]) -> Any:
     from score.parts.write_parts import PartOptions
 
     paper_named(asked["paper"])
+    if asked["both_sides"] and not asked["changed"]:
+        raise RequestError("Both sides", "all pages are printed anyway", "add --changed")
     if asked["booklet"] and asked["side_by_side"] > 2:
         raise RequestError("Booklet", "a booklet lies open at two pages", "leave out one of the two options")
     pages = PageOptions(
@@ -94,7 +104,15 @@ def engine_options(asked: dict[str, Any]) -> Any:
         booklet=asked["booklet"],
         stickings=asked["stickings"],
     )
-    return PartOptions(asked["players"], Level(asked["cues"]), pages, curve=asked["curve"])
+    return PartOptions(
+        asked["players"],
+        Level(asked["cues"]),
+        pages,
+        curve=asked["curve"],
+        changed=asked["changed"],
+        both_sides=asked["both_sides"],
+        anew=asked["divide_anew"],
+    )
 
 
 def report(piece: Any, files: Any, as_json: bool) -> None:
@@ -113,6 +131,21 @@ def report(piece: Any, files: Any, as_json: bool) -> None:
     click.echo(f"{signs - lost} of {signs} signs printed")
 
 
+def report_changes(piece: Any, files: Any) -> None:
+    """Say which pages of whose part differ from the last print, and why."""
+    for file in files:
+        name = piece.player(file.player).name
+        if not file.changes:
+            click.echo(f"{name}: nothing to print")
+            continue
+        numbers = ", ".join(str(change.page) for change in file.changes)
+        click.echo(f"{name}: page{'s' if len(file.changes) > 1 else ''} {numbers}  {file.changed_pdf}")
+        for change in file.changes:
+            click.echo(f"  page {change.page}: {'; '.join(change.reasons)}")
+        for warning in file.warnings:
+            click.echo(f"  {name}: {warning}", err=True)
+
+
 def file_json(made: Any) -> dict[str, object]:
     """One player's files with stable keys."""
     return {
@@ -124,4 +157,6 @@ def file_json(made: Any) -> dict[str, object]:
         "warnings": list(made.warnings),
         "signs": made.signs,
         "unprinted": list(made.unprinted),
+        "changes": [{"page": change.page, "why": list(change.reasons)} for change in made.changes],
+        "changed": str(made.changed_pdf) if made.changed_pdf else None,
     }

@@ -8,7 +8,7 @@ import click
 
 from tui.commands.command_common import json_option, score_argument
 from tui.commands.part_options import part_options
-from tui.commands.parts_command import begun, report
+from tui.commands.parts_command import begun, report, say_parts
 from tui.output_folder import default_folder
 from tui.progress import Progress
 
@@ -25,6 +25,12 @@ def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
     """Read SCORE and write everything its players need before the first rehearsal into one folder."""
     with Progress() as progress, begun(score, asked, progress) as (reading, group, options, workers):
         folder = asked["out"] or default_folder(score)
+        if asked["changed"]:
+            from score.parts.all_parts import write_all_parts
+
+            files = write_all_parts(reading, group, folder, options, workers, progress)
+            say_parts(reading.piece, files, as_json, True)
+            return
         from score.prepare import prepare, prepare_tracks
 
         prepared = prepare(reading, group, folder, options, workers, progress, datetime.now().astimezone())

@@ -110,6 +110,7 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     from score.activity.from_group import agreed_marks
     from score.parts.cued_part import cue_name
     from score.parts.make_part import make_part
+    from score.parts.prints import Prints
     from score.parts.uncued_part import uncued_part
     from score.parts.write_parts import PartOptions, cue_sheets, save_part
     from score.setup.player_notes import PlayerNotes, player_notes
@@ -119,13 +120,15 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     sheets = cue_sheets(session.piece, options, session.group.cues)
     notes = player_notes(session.piece, session.group)
     marks = agreed_marks(session.group, session.piece, cue_name)
-    files = []
+    files, prints = [], Prints(session.reading, folder, options.level, options.pages)
     for done, sheet in enumerate(sheets):
         report(f"engraving player {sheet.player}", done / len(sheets))
         blank, here = uncued_part(session.reading, sheet), notes.get(sheet.player, PlayerNotes())
-        made = make_part(blank, session.piece, sheet, options.pages, here, marks)
+        made = make_part(blank, session.piece, sheet, options.pages, here, marks, prints.last(sheet.player))
+        prints.add(sheet.player, made.pages.printed)
         saved = save_part(session.reading, made, folder)
         files += [saved.musicxml, saved.pdf]
+    prints.write()
     return files
 
 

@@ -1,0 +1,221 @@
+"""Prints after the first: one agreed mark changes one page of each part it concerns, and nothing else.
+
+What is on a page is compared in pixels of the PDF (drawn by pypdfium2), not by our own digests.
+"""
+
+import random
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from score.activity.agreed_marks import AgreedMark, MarkSort
+from score.cues.cue_choice import choose_cues
+from score.cues.sheet import Level
+from score.parts.make_part import make_part
+from score.parts.paper import PageOptions, PartPages
+from score.parts.print_record import (
+    LastPrint,
+    PrintedPage,
+    PrintedPart,
+    both_sides,
+    page_changes,
+    read_record,
+    write_record,
+)
+from score.parts.uncued_part import UncuedPart, uncued_part
+from score.reading import read_score
+from score.reading.reading_result import Reading
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+WORDS = ("press on", "hold back", "wait for 3", "stretch the end", "lean forward", "look at 3, breathe with 1")
+
+
+def pictures(pdf: bytes) -> Iterator[np.ndarray]:
+    for page in pypdfium2.PdfDocument(pdf):
+        yield page.render(scale=1.5, grayscale=True).to_numpy()
+
+
+def differing(before: bytes, after: bytes) -> list[int]:
+    """Numbers of the pages that look otherwise; every page where their count differs."""
+    one, other = list(pictures(before)), list(pictures(after))
+    if len(one) != len(other):
+        return list(range(1, max(len(one), len(other)) + 1))
+    return [number for number, (a, b) in enumerate(zip(one, other, strict=True), 1) if not np.array_equal(a, b)]
+
+
+def note(bar: int, text: str, players: Sequence[int], number: int = 0) -> AgreedMark:
+    return AgreedMark(MarkSort.NOTE, bar, Fraction(0), text=text, players=frozenset(players), name=f"n{bar}-{number}")
+
+
+class Printer:
+    """Prints the parts of one score again and again."""
+
+    def __init__(self, reading: Reading) -> None:
+        self.reading = reading
+        self._ready: dict[int, UncuedPart] = {}
+
+    def part(self, player: int, marks: Sequence[AgreedMark] = (), last: LastPrint | None = None) -> PartPages:
+        sheet = choose_cues(self.reading.piece, player, Level.USUAL, ())
+        if player not in self._ready:
+            self._ready[player] = uncued_part(self.reading, sheet)
+        return make_part(self._ready[player], self.reading.piece, sheet, PageOptions(), (), marks, last).pages
+
+
+@pytest.fixture(scope="module")
+def quartet() -> Printer:
+    return Printer(read_score(SAMPLES / "quartet.musicxml"))
+
+
+@pytest.fixture(scope="module")
+def first(quartet: Printer) -> dict[int, PartPages]:
+    return {player: quartet.part(player) for player in (1, 2, 3, 4)}
+
+
+def kept(pages: PartPages) -> LastPrint:
+    return LastPrint(pages.printed, keep_breaks=True)
+
+
+def one_mark(quartet: Printer, first: dict[int, PartPages], player: int, mark: AgreedMark) -> None:
+    before = first[player]
+    after = quartet.part(player, [mark], kept(before))
+    page = next(number for number, each in enumerate(before.printed, 1) if mark.bar <= each.last)
+    assert differing(before.pdf, after.pdf) == [page]
+    assert [change.page for change in after.changes] == [page]
+    assert [(each.systems, each.last) for each in after.printed] == [
+        (each.systems, each.last) for each in before.printed
+    ]
+    (picture,) = pictures(after.changed_pdf)
+    assert np.array_equal(picture, list(pictures(after.pdf))[page - 1])
+
+
+@pytest.mark.parametrize(("player", "bar"), [(1, 72), (2, 0), (3, 20), (4, 115)])
+def test_one_mark_changes_one_page_and_says_why(
+    quartet: Printer, first: dict[int, PartPages], player: int, bar: int
+) -> None:
+    one_mark(quartet, first, player, note(bar, "press on", [player]))
+    after = quartet.part(player, [note(bar, "press on", [player])], kept(first[player]))
+    (reason,) = after.changes[0].reasons
+    label = quartet.reading.piece.bars[bar].label
+    assert reason == f"words in bar {label}"
+
+
+@pytest.mark.campaign
+def test_every_one_of_160_marks_changes_one_page_in_each_part_it_concerns(
+    quartet: Printer, first: dict[int, PartPages]
+) -> None:
+    chance = random.Random(160)
+    for number in range(160):
+        bar, words = chance.randrange(116), chance.choice(WORDS)
+        players = chance.sample((1, 2, 3, 4), chance.choice((1, 1, 1, 2)))
+        mark = note(bar, words, players, number)
+        for player in players:
+            one_mark(quartet, first, player, mark)
+        other = next(player for player in (1, 2, 3, 4) if player not in players)
+        if number % 16 == 0:
+            untouched = quartet.part(other, [mark], kept(first[other]))
+            assert untouched.changes == ()
+            assert untouched.pdf == first[other].pdf
+
+
+def test_nothing_new_is_nothing_to_print_and_the_same_bytes(quartet: Printer, first: dict[int, PartPages]) -> None:
+    again = quartet.part(2, (), kept(first[2]))
+    assert again.changes == ()
+    assert again.changed_pdf == b""
+    assert again.pdf == first[2].pdf
+
+
+@pytest.mark.parametrize("count", [8, 16, 32])
+def test_many_marks_on_one_page_leave_every_other_page_as_it_was(
+    quartet: Printer, first: dict[int, PartPages], count: int
+) -> None:
+    chance = random.Random(count)
+    page = first[1].printed[1]
+    bars = range(page.systems[0], page.last + 1)
+    marks = [note(chance.choice(bars), chance.choice(WORDS), [1], number) for number in range(count)]
+    after = quartet.part(1, marks, kept(first[1]))
+    if any("from it on" in warning for warning in after.warnings):
+        # Said, and only where the page was crowded: three in four of its bars have a mark.
+        assert count == 32
+        assert 1 not in differing(first[1].pdf, after.pdf)
+    else:
+        assert differing(first[1].pdf, after.pdf) == [2]
+
+
+def test_a_page_that_overflows_is_divided_anew_alone_and_said(quartet: Printer, first: dict[int, PartPages]) -> None:
+    # The last print had a page with all the systems of two: more than it holds, but no more bars than fit when joined.
+    pages = first[1].printed
+    crowded = (*pages[1].systems, *range(pages[1].systems[-1] + 1, pages[1].last + 1))
+    last = (pages[0], pages[1]._replace(systems=tuple(sorted(set(crowded)))), *pages[2:])
+    after = quartet.part(1, (), LastPrint(last, keep_breaks=True))
+    assert any("page 2" in warning and "anew" in warning for warning in after.warnings)
+    assert len(after.printed) == len(pages)
+    assert [(each.systems, each.last) for each in after.printed[2:]] == [
+        (each.systems, each.last) for each in pages[2:]
+    ]
+    assert after.printed[0].systems == pages[0].systems
+
+
+def test_pages_from_one_that_holds_its_bars_no_longer_are_divided_anew(
+    quartet: Printer, first: dict[int, PartPages]
+) -> None:
+    pages = first[1].printed
+    joined = PrintedPage(pages[1].systems + pages[2].systems, pages[2].last, "", "", ())
+    after = quartet.part(1, (), LastPrint((pages[0], joined, *pages[3:]), keep_breaks=True))
+    assert any("from it on" in warning for warning in after.warnings)
+    assert after.printed[0].systems == pages[0].systems
+    assert after.printed[-1].last == 115
+
+
+def test_breaks_that_are_no_longer_there_are_not_kept(quartet: Printer, first: dict[int, PartPages]) -> None:
+    pages = first[2].printed
+    strange = (pages[0]._replace(systems=(3, *pages[0].systems[1:])), *pages[1:])
+    after = quartet.part(2, (), LastPrint(strange, keep_breaks=True))
+    assert after.pdf == first[2].pdf
+
+
+def test_a_print_without_one_before_is_all_new(quartet: Printer) -> None:
+    pages = quartet.part(3, (), LastPrint())
+    assert [change.page for change in pages.changes] == list(range(1, pages.page_count + 1))
+    assert len(pypdfium2.PdfDocument(pages.changed_pdf)) == pages.page_count
+
+
+def test_both_sides_of_a_sheet_come_together(quartet: Printer, first: dict[int, PartPages]) -> None:
+    assert both_sides([2], 5) == [1, 2]
+    assert both_sides([5], 5) == [5]
+    assert both_sides([3, 2], 5) == [1, 2, 3, 4]
+    last = kept(first[1])._replace(both_sides=True)
+    after = quartet.part(1, [note(72, "press on", [1])], last)
+    changed = [change.page for change in after.changes]
+    assert len(pypdfium2.PdfDocument(after.changed_pdf)) == len(both_sides(changed, after.page_count))
+
+
+def test_a_record_comes_back_as_it_was_written(tmp_path: Path, first: dict[int, PartPages]) -> None:
+    path = tmp_path / "prints.json"
+    record = {number: PrintedPart("setting", pages.printed) for number, pages in first.items()}
+    write_record(path, record)
+    assert read_record(path) == record
+    assert path.stat().st_size < 16_000
+    for text in ("", "{", "[]", '{"form": 1}', '{"form": 7, "parts": {}}', '{"form": 1, "parts": {"x": {}}}'):
+        path.write_text(text)
+        assert read_record(path) == {}
+    assert read_record(tmp_path / "none.json") == {}
+
+
+def test_reasons_are_said_in_words(quartet: Printer) -> None:
+    piece = quartet.reading.piece
+    old = PrintedPage((0, 4), 7, "a", "turn: 2.0 s free", ((0, "111111222222333333"), (4, "111111222222333333")))
+    new = old._replace(look="b", bars=((0, "999999222222333333"), (4, "111111999999333333")))
+    (change,) = page_changes([old], [new], piece)
+    assert change.reasons == ("notes or signs in bar 1", "cues in bar 5")
+    (change,) = page_changes([old], [old._replace(look="c", turn="turn: 3.1 s free")], piece)
+    assert change.reasons == ("turn: 3.1 s free (was turn: 2.0 s free)",)
+    (change,) = page_changes([old], [old._replace(look="c")], piece)
+    assert change.reasons == ("title, legend or layout",)
+    (change,) = page_changes([old], [old._replace(look="c", systems=(0, 3))], piece)
+    assert change.reasons == ("its bars are divided otherwise",)
+    (change,) = page_changes([old], [old, new], piece)
+    assert change == (2, ("a page that was not there",))
