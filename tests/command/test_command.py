@@ -64,13 +64,36 @@ def test_the_score_for_all_is_printed_as_asked(score: Path, tmp_path: Path, caps
 
 def test_only_the_players_asked_for_are_written(score: Path, tmp_path: Path) -> None:
     assert run(["parts", str(score), "--player", "2", "--out", str(tmp_path / "out")]) == 0
-    assert {path.stem for path in (tmp_path / "out").iterdir()} == {"quartet-player-2"}
+    assert {path.stem for path in (tmp_path / "out").iterdir()} == {"quartet-player-2", "quartet-prints"}
+
+
+def test_only_what_changed_is_printed_and_why_is_said(
+    score: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    assert run(["parts", str(score), "--out", str(out)]) == 0
+    before = {path.name: path.read_bytes() for path in out.iterdir()}
+    group = tmp_path / "quartet.group.toml"
+    group.write_text('[[note]]\nbar = "5"\nplayer = 2\ntext = "softer"\n')
+    capsys.readouterr()
+    assert run(["prepare", str(score), "--changed", "--both-sides", "--out", str(out)]) == 0
+    said = capsys.readouterr().out
+    assert "page 1: words in bar 5" in said
+    assert said.count("nothing to print") == 3
+    now = {path.name: path.read_bytes() for path in out.iterdir()}
+    new = {name for name, data in now.items() if before.get(name) != data}
+    files = {"quartet-player-2.pdf", "quartet-player-2.musicxml", "quartet-player-2-changed.pdf"}
+    assert new == {*files, "quartet-prints.json"}
+    assert run(["prepare", str(score), "--changed", "--json", "--out", str(out)]) == 0
+    assert all(made["changes"] == [] for made in json.loads(capsys.readouterr().out))
+    assert run(["parts", str(score), "--both-sides", "--out", str(out)]) == 2
 
 
 def test_json_of_parts_has_the_documented_keys(score: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["parts", str(score), "--player", "1", "--json", "--out", str(tmp_path / "out")]) == 0
     (made,) = json.loads(capsys.readouterr().out)
-    assert set(made) == {"player", "musicxml", "pdf", "cues", "pages", "warnings", "signs", "unprinted"}
+    keys = {"player", "musicxml", "pdf", "cues", "pages", "warnings", "signs", "unprinted", "changes", "changed"}
+    assert set(made) == keys
     assert Path(made["pdf"]).is_file()
 
 

@@ -50,7 +50,7 @@ def test_parts_are_the_same_however_processes_start(tmp_path: Path) -> None:
         command = [sys.executable, "-c", COMMAND, way, "parts", str(SCORE), "--out", str(folder)]
         subprocess.run(command, check=True, capture_output=True, timeout=120)
         made[way] = {path.name: path.read_bytes() for path in folder.iterdir()}
-    assert len(made["divide"]) == 8
+    assert len(made["divide"]) == 9
     assert made["divide"] == made["begin anew"]
 
 

@@ -44,7 +44,8 @@ def differing(before: bytes, after: bytes) -> list[int]:
     one, other = list(pictures(before)), list(pictures(after))
     if len(one) != len(other):
         return list(range(1, max(len(one), len(other)) + 1))
-    return [number for number, (a, b) in enumerate(zip(one, other, strict=True), 1) if not np.array_equal(a, b)]
+    pairs = enumerate(zip(one, other, strict=True), 1)
+    return [number for number, (a, b) in pairs if np.abs(a.astype(int) - b).max() > 8]
 
 
 def note(bar: int, text: str, players: Sequence[int], number: int = 0) -> AgreedMark:
@@ -89,7 +90,8 @@ def one_mark(quartet: Printer, first: dict[int, PartPages], player: int, mark: A
         (each.systems, each.last) for each in before.printed
     ]
     (picture,) = pictures(after.changed_pdf)
-    assert np.array_equal(picture, list(pictures(after.pdf))[page - 1])
+    # The same drawing in another document: a few pixels on edges round otherwise by a few of 255 greys.
+    assert np.abs(picture.astype(int) - list(pictures(after.pdf))[page - 1]).max() <= 8
 
 
 @pytest.mark.parametrize(("player", "bar"), [(1, 72), (2, 0), (3, 20), (4, 115)])
