@@ -63,7 +63,7 @@ class Printer:
         sheet = choose_cues(self.reading.piece, player, Level.USUAL, ())
         if player not in self._ready:
             self._ready[player] = uncued_part(self.reading, sheet)
-        return make_part(self._ready[player], self.reading.piece, sheet, PageOptions(), (), marks, last).pages
+        return make_part(self._ready[player], self.reading.piece, sheet, PageOptions(), marks=marks, last=last).pages
 
 
 @pytest.fixture(scope="module")
