@@ -152,6 +152,8 @@ REHEARSAL = (
     Action("back", "escape", "back", words="back"),
 )
 TUBES = (
+    Action("next_line", "down", "line(1)", words="next line", foot="line"),
+    Action("previous_line", "up", "line(-1)", words="previous line", foot="line"),
     Action("write_tubes", "ctrl+s", "write_tubes", words="write files"),
     Action("back", "escape", "back", words="back"),
 )

@@ -1,11 +1,10 @@
 """What the overview says of an opened piece, gathered for its pictures: boxes, table, panel and lines."""
 
-from datetime import date
-
 from rich.text import Text
 
 from score.places import bars_name
 from score.plan.today import in_days
+from tui import clock
 from tui.drawing.chunk_panel import Panel
 from tui.drawing.chunk_rows import ChunkRow, today_line
 from tui.drawing.overview_picture import Box
@@ -56,7 +55,7 @@ def row_of(session: Session, today: Today, position: int) -> ChunkRow:
         leader=chunk.asked.leader,
         ready=standing.readiness.value if standing else "",
         tempo=standing.best_tempo if standing else 0.0,
-        days=(date.today() - standing.at.astimezone().date()).days if standing else None,
+        days=(clock.today() - standing.at.astimezone().date()).days if standing else None,
         today=slot.minutes if slot else 0,
         is_done=slot.is_done if slot else False,
         again=chunk.again,

@@ -1,5 +1,6 @@
 """A small grid of letters with a style each, row by row."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from rich.text import Text
@@ -61,3 +62,10 @@ class Row:
 def joined(rows: list[Row]) -> Text:
     """Rows one below the other."""
     return Text("\n", no_wrap=True, overflow="crop").join(row.text for row in rows)
+
+
+def stacked(lines: Sequence[Text], width: int) -> Text:
+    """Lines one below the other, none wider than the screen."""
+    for line in lines:
+        line.truncate(width)
+    return Text("\n", no_wrap=True, overflow="crop").join(lines)

@@ -12,6 +12,7 @@ from score.piece import Piece
 from score.places import bars_name
 from score.plan.plan_inputs import Rehearsal
 from score.plan.today import in_days
+from tui.drawing.canvas import stacked
 from tui.drawing.day_row import item_boxes
 from tui.drawing.lane_sketch import Sketch, systems
 from tui.drawing.palette import Palette, style
@@ -58,7 +59,7 @@ def rehearsal_picture(piece: Piece, evening: Evening, size: tuple[int, int], col
     lines = [_heading(evening, width, colours)]
     if evening.facts is None:
         lines += [Text(""), Text(" Nothing fits into this rehearsal; p shows why.", colours.ink)]
-        return Text("\n", no_wrap=True).join(lines)
+        return stacked(lines, width)
     lines += item_boxes(evening.boxes, width, colours, now=evening.item, gone=evening.item).split("\n")
     lines += _clock(piece, evening, evening.facts, width, colours)
     written = [_matters(evening, width, colours), _notes(evening, width, colours)]
@@ -68,7 +69,7 @@ def rehearsal_picture(piece: Piece, evening: Evening, size: tuple[int, int], col
         room = height - len(lines) - 1
         if part and room > 1:
             lines += [Text(""), *part[:room]]
-    return Text("\n", no_wrap=True).join(lines[:height])
+    return stacked(lines[:height], width)
 
 
 def _heading(evening: Evening, width: int, colours: Palette) -> Text:

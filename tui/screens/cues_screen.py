@@ -17,6 +17,7 @@ from score.group.group_file import group_path
 from score.places import bars_name, find_bars
 from tui.background import beside, edit, take_back
 from tui.cue_facts import CueRow, CueState, cue_rows
+from tui.drawing.canvas import stacked
 from tui.drawing.chunk_rows import window
 from tui.drawing.cue_picture import cue_line, cue_map
 from tui.drawing.lane_sketch import Sketch, sketch
@@ -96,7 +97,7 @@ class CuesScreen(Screen[None]):
         for row in window(len(self.cues), self.chosen, max(1, room)):
             lines.append(cue_line(piece, self.player, self.cues[row], width, colours, row == self.chosen))
         lines += [Text("")] * (height - len(lines) - len(below)) + below
-        self.query_one("#picture", Static).update(Text("\n", no_wrap=True).join(lines))
+        self.query_one("#picture", Static).update(stacked(lines, width))
         cue = self._cue()
         self.query_one(Foot).idle = Text("; ".join(cue.reasons) if cue else "", colours.ink)
 

@@ -14,6 +14,7 @@ from textual.widgets import Input, Static
 
 from score.errors import InbreathError
 from score.takes.history import History, KnownPiece
+from tui.drawing.canvas import stacked
 from tui.drawing.chunk_rows import window
 from tui.drawing.palette import Palette, style
 from tui.keys import PIECES, bindings
@@ -117,7 +118,7 @@ class PiecesScreen(Screen[None]):
             if choice is not None:
                 self._places[len(lines)] = choice
             lines.append(text)
-        self.query_one("#picture", Static).update(Text("\n", no_wrap=True).join(lines))
+        self.query_one("#picture", Static).update(stacked(lines, width))
 
     def _rows(self, width: int, colours: Palette) -> list[tuple[Text, int | None]]:
         rows: list[tuple[Text, int | None]] = []

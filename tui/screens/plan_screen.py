@@ -16,7 +16,9 @@ from score.group.group_edit import add_table, change_table, remove_table, set_va
 from score.group.group_file import group_path
 from score.plan.from_group import group_concert, group_minutes
 from score.plan.plan_of_piece import MadePlan
+from tui import clock
 from tui.background import beside, edit, take_back
+from tui.drawing.canvas import stacked
 from tui.drawing.chunk_rows import window
 from tui.drawing.day_row import day_row
 from tui.drawing.palette import Palette
@@ -44,7 +46,7 @@ class PlanScreen(Screen[None]):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
-        self.today = date.today()
+        self.today = clock.today()
         self.made: MadePlan | None = None
         self.rehearsals: tuple[PlacedRehearsal, ...] = ()
         self.days: tuple[date, ...] = (self.today,)
@@ -131,7 +133,7 @@ class PlanScreen(Screen[None]):
         room = height - len(lines)
         first = min(self.line, max(0, len(body) - room))
         lines += body[first : first + room]
-        self.query_one("#picture", Static).update(Text("\n", no_wrap=True).join(lines))
+        self.query_one("#picture", Static).update(stacked(lines, width))
         left = "; ".join(line.split(": no time")[0] for line in self.made.plan.left_out) if self.made else ""
         idle = f"no time for: {left}" if left else "" if self.made else self._wanted()
         self.query_one(Foot).idle = Text(idle, colours.caution if left else colours.faint)

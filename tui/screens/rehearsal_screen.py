@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -20,6 +20,7 @@ from score.places import bar_name, find_bar
 from score.plan.plan_of_piece import MadePlan
 from score.plan.protocol import Protocol, Worked, protocol_markdown
 from score.writing import write_atomically
+from tui import clock
 from tui.background import beside, edit, take_back
 from tui.drawing.palette import Palette
 from tui.drawing.rehearsal_picture import Evening, rehearsal_picture
@@ -43,7 +44,7 @@ def open_rehearsal(screen: Screen[Any], session: Session) -> None:
             screen.app.push_screen(RehearsalScreen(session, made))
 
     standings = standings_of(session)
-    beside(screen, "rehearsal", lambda: plan_for(session, standings, date.today()), show)
+    beside(screen, "rehearsal", lambda: plan_for(session, standings, clock.today()), show)
 
 
 class RehearsalScreen(Screen[None]):
@@ -69,7 +70,7 @@ class RehearsalScreen(Screen[None]):
         made: MadePlan,
         position: int = 0,
         seconds: Callable[[], float] = time.monotonic,
-        now: Callable[[], datetime] = datetime.now,
+        now: Callable[[], datetime] = clock.now,
     ) -> None:
         super().__init__()
         self.session, self.made, self.now = session, made, now

@@ -16,6 +16,7 @@ from score.setup.setup_check import SetupReport, check, suggested_stickings
 from score.setup.setup_texts import setup_text, write_setup
 from score.setup.suggested_stickings import stickings_text
 from tui.background import beside
+from tui.drawing.canvas import stacked
 from tui.drawing.palette import Palette
 from tui.drawing.setup_picture import finding_lines, findings_map, own_first
 from tui.keys import SETUP, bindings
@@ -100,7 +101,7 @@ class SetupScreen(Screen[None]):
             self.top = min(max(self.top, last - room), first)
         self.top = max(0, min(self.top, len(lines) - room))
         shown = above + lines[self.top : self.top + room]
-        self.query_one("#picture", Static).update(Text("\n", no_wrap=True).join(shown))
+        self.query_one("#picture", Static).update(stacked(shown, width))
 
     def _heading(self, width: int) -> Text:
         heading = Text(" Set-up", f"bold {self._colours.ink}", no_wrap=True)

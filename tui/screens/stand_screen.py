@@ -1,6 +1,5 @@
 """The piece at a glance: who plays when, chunks with what they ask and how far one is, what to do today."""
 
-from datetime import date
 from typing import ClassVar
 
 from rich.text import Text
@@ -13,7 +12,9 @@ from textual.widgets import Static
 from score.errors import InbreathError
 from score.group.group_file import Group
 from score.places import find_bar
+from tui import clock
 from tui.background import beside
+from tui.drawing.canvas import stacked
 from tui.drawing.chunk_panel import panel_lines
 from tui.drawing.chunk_rows import chunk_row, head_row, window
 from tui.drawing.overview_picture import Overview, chunk_at, overview
@@ -73,7 +74,7 @@ class StandScreen(Screen[None]):
         """Draw what is known now; today's work and the remarks of the set-up follow when they are worked out."""
         self.chosen = min(self.chosen, len(self.session.chunks) - 1)
         self._draw()
-        standings, day = standings_of(self.session), date.today()
+        standings, day = standings_of(self.session), clock.today()
         beside(self, "today", lambda: today_for(self.session, standings, day), self._show_today, self._no_today)
 
     def _show_today(self, today: Today) -> None:
@@ -121,7 +122,7 @@ class StandScreen(Screen[None]):
             lines += table
             left = height - len(lines)
             lines += self._panel(width - 2, left, 1)
-        self.query_one("#picture", Static).update(Text("\n", no_wrap=True).join(lines))
+        self.query_one("#picture", Static).update(stacked(lines, width))
         self.query_one(Foot).idle = idle_line(self.session, self.today, self._colours)
 
     def _picture(self, width: int, height: int) -> Text:
@@ -144,7 +145,7 @@ class StandScreen(Screen[None]):
             return []
         panel = panel_of(self.session, self.today, self.chosen)
         size = (width, height)
-        lines = panel_lines(panel, self.session.piece, self.session.me.number, size, date.today(), self._colours)
+        lines = panel_lines(panel, self.session.piece, self.session.me.number, size, clock.today(), self._colours)
         return [Text(" " * indent).append_text(line) for line in lines]
 
     # What the keys do.

@@ -6,6 +6,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
+from rich.text import Text
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -16,6 +17,7 @@ from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from score.errors import InbreathError, RequestError
+from score.tubes.units import show_length
 from tui.keys import TUBES, bindings
 from tui.output_folder import default_folder
 from tui.session import Session
@@ -76,6 +78,7 @@ class TubesScreen(Screen[None]):
             with Horizontal(classes="field"):
                 yield Static(words, classes="label", markup=False)
                 yield Input(placeholder=example, id=name, compact=True)
+        yield Static("", id="lengths", markup=False)
         with VerticalScroll(id="plan"):
             yield Static("", id="answer", markup=False)
         yield Foot()
@@ -123,6 +126,7 @@ class TubesScreen(Screen[None]):
         self.tubes, self.options = message.tubes, message.options
         seen, going_on, self.going_on = self.session.cautions, self.going_on, False
         self._show(message.text)
+        self._show_lengths()
         self.cautioned = message.tubes is not None
         if self.cautioned:
             self.call_after_refresh(self._go_on, message.text, seen if going_on else 0)
@@ -148,6 +152,16 @@ class TubesScreen(Screen[None]):
         if self.cautioned:
             below = plan.scroll_offset.y + plan.scrollable_content_region.height
             self.session.cautions = max(self.session.cautions, below)
+
+    def _show_lengths(self) -> None:
+        """The finished lengths in two rows, in sight whatever is read below."""
+        line = Text("", no_wrap=False)
+        if self.tubes is not None and self.options is not None:
+            unit = self.options.asked.units
+            for tube in self.tubes.tubes.tubes:
+                length = show_length(tube.final, unit).replace(" ", "\u00a0")
+                line.append(f"{tube.wanted.name}\u00a0", "bold").append(f"{length}   ")
+        self.query_one("#lengths", Static).update(line)
 
     def _show(self, text: str) -> None:
         # Only an answer begins with the cautions; the log and a refusal hold none.
@@ -205,6 +219,12 @@ class TubesScreen(Screen[None]):
         except InbreathError as error:
             return error.line
         return f"Removed from the log: {line}"
+
+    def action_line(self, by: int) -> None:
+        """Another line to type."""
+        lines = list(self.query(Input))
+        here = next((at for at, line in enumerate(lines) if line.has_focus), 0)
+        lines[(here + by) % len(lines)].focus()
 
     def action_write_tubes(self) -> None:
         """Write the workshop's files."""
