@@ -69,7 +69,9 @@ async def settled(pilot: Pilot[int], words: tuple[str, ...] = ()) -> str:
     before = ""
     for _ in range(300):
         now = "\n".join(line.rstrip() for line in text_of(app).splitlines()) + "\n"
-        if now == before and "keys" in now and all(word in now for word in wanted):
+        stand = app.screen
+        is_ready = not isinstance(stand, StandScreen) or stand.is_checked
+        if is_ready and now == before and "keys" in now and all(word in now for word in wanted):
             return now
         before = now
         await pilot.pause(0.1)
@@ -84,7 +86,7 @@ async def pictures(pilot: Pilot[int]) -> dict[str, str]:
     behind = app.screen_stack[-2]
     assert isinstance(behind, StandScreen)
     # The remarks of the set-up come last of all that is worked out beside the overview.
-    await holds(pilot, lambda: behind._checked is not None)
+    await holds(pilot, lambda: behind.is_checked)
     shown["who"] = await settled(pilot, ("today 4",))
     await pilot.press("2")
     await arrive(pilot, "StandScreen")

@@ -46,7 +46,7 @@ class StandScreen(Screen[None]):
         self.bar: int | None = session.bar or None
         self.today = Today((), None, None)
         self.remarks: tuple[int, ...] = ()
-        self._checked: Group | None = None
+        self._checked: tuple[Group, int] | None = None
         self._table_top = 0
 
     def compose(self) -> ComposeResult:
@@ -80,23 +80,31 @@ class StandScreen(Screen[None]):
     def _show_today(self, today: Today) -> None:
         self.today = today
         self._draw()
-        if self._checked is not self.session.group:
+        if not self.is_checked:
             beside(self, "fit", self._remarks, self._show_remarks, lambda _: None)
 
     def _no_today(self, error: InbreathError) -> None:
         self.query_one(Foot).idle = Text(error.line)
 
-    def _remarks(self) -> tuple[Group, tuple[int, ...]]:
+    @property
+    def is_checked(self) -> bool:
+        """Whether the remarks are those of the group's file and the player of now."""
+        group, me = self._checked or (None, 0)
+        return group is self.session.group and me == self.session.me.number
+
+    def _remarks(self) -> tuple[tuple[Group, int], tuple[int, ...]]:
         from score.setup.finding import Weight
         from score.setup.setup_check import check
 
         group, me = self.session.group, self.session.me.number
         findings = check(self.session.piece, group).findings
         weighty = [f for f in findings if f.weight is not Weight.MENTION and f.player in (0, me)]
-        return group, tuple(sorted({bar for finding in weighty for bar in (finding.bars or (finding.bar,))}))
+        return (group, me), tuple(sorted({bar for finding in weighty for bar in (finding.bars or (finding.bar,))}))
 
-    def _show_remarks(self, remarks: tuple[Group, tuple[int, ...]]) -> None:
+    def _show_remarks(self, remarks: tuple[tuple[Group, int], tuple[int, ...]]) -> None:
         self._checked, self.remarks = remarks
+        if not self.is_checked:
+            beside(self, "fit", self._remarks, self._show_remarks, lambda _: None)
         self._draw()
 
     # Drawing.
@@ -213,7 +221,7 @@ class StandScreen(Screen[None]):
         if position is not None and position >= 0:
             self.session.player = self.session.piece.players[position].number
             self.session.history.play_as(self.session.piece.digest, self.session.player)
-            self._checked = None
+            self.remarks = ()
             self.renew()
 
     def action_cues(self) -> None:
