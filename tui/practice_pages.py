@@ -4,6 +4,7 @@ from collections.abc import Collection
 from fractions import Fraction
 from typing import NamedTuple
 
+from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.palette import Palette
 from tui.drawing.practice_layout import PracticeLayout, practice_layout
 from tui.drawing.system_picture import System, SystemFacts, SystemShape, draw_system, gutter_of
@@ -78,11 +79,15 @@ class SystemLook(NamedTuple):
         muted: players who are silent.
         cursor: position of the bar at the cursor, -1 for none.
         marks: the group's marks, as in `SystemFacts`.
+        cursor_at: as in `SystemFacts`.
+        curve: as in `SystemFacts`.
     """
 
     muted: Collection[int]
     cursor: int
     marks: tuple[tuple[Fraction, str], ...]
+    cursor_at: Fraction | None = None
+    curve: TempoCurve | None = None
 
 
 def system_of(
@@ -101,5 +106,7 @@ def system_of(
         marks=look.marks,
         is_faded=page.first >= len(facts.bars),
         cursor=look.cursor,
+        cursor_at=look.cursor_at,
+        curve=look.curve,
     )
     return draw_system(what, shape, table.width, colours)

@@ -14,6 +14,8 @@ from score.playback.tracks import Passage, TrackOptions, chunk_route, track_time
 from score.time.from_group import pulse_options
 from score.time.route import Route
 from score.time.route import bars as bars_route
+from score.time.tried_tempo import bent
+from score.time.tries import Try
 from tui.session import Session
 
 OWN = ("on", "soft", "off")
@@ -38,6 +40,7 @@ class Setting:
         steps: steps of tempo, None when off.
         start: index of the bar to begin from, None for the beginning.
         own_loop: indices of the first and last bar of a loop of one's own, None for the whole.
+        trial: a way to bend bars that is tried, None for what the group has.
     """
 
     chunk: int
@@ -51,6 +54,7 @@ class Setting:
     steps: Steps | None = None
     start: int | None = None
     own_loop: tuple[int, int] | None = None
+    trial: Try | None = None
 
     def faster(self, by: float) -> "Setting":
         """Another tempo, by a share of the written one."""
@@ -130,10 +134,11 @@ def shown_bars(session: Session, setting: Setting) -> range:
 
 def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
     """The timeline of a setting; a click that thins itself depends on which pass it is."""
+    pulse = pulse_options(session.group, session.piece, setting.tempo)
     options = TrackOptions(
         session.me.number,
         setting.own,
-        pulse=pulse_options(session.group, session.piece, setting.tempo),
+        pulse=bent(session.piece, pulse, setting.trial) if setting.trial else pulse,
         click=click_on(setting.click, turn),
         count_in=setting.count_in,
         breath=setting.click == "breath",

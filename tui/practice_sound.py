@@ -5,6 +5,7 @@ from typing import Any
 
 from textual.screen import Screen
 
+from score.errors import InbreathError
 from score.playback.sound_events import Timeline
 from score.playback.sounding.sound_messages import PassEnded, Position, Report, Stopped
 from score.playback.sounding.sound_process import PlayerProcess
@@ -51,6 +52,7 @@ class PracticeSound:
             "timeline",
             lambda: timeline_of(self.session, setting),
             lambda timeline: self._loaded(timeline, setting),
+            self._refused,
         )
 
     def change(self, setting: Setting) -> None:
@@ -66,6 +68,7 @@ class PracticeSound:
             "timeline",
             lambda: timeline_of(self.session, setting, turn),
             lambda timeline: self._swapped(timeline, setting),
+            self._refused,
         )
 
     def play(self) -> None:
@@ -108,6 +111,9 @@ class PracticeSound:
         elif self.player is not None and not self.player.alive:
             # The process has gone and said so: nothing will sound any more.
             self.player, self.playing, self.position = None, False, None
+
+    def _refused(self, error: InbreathError) -> None:
+        self.screen.app.say(error.line, is_trouble=True)  # type: ignore[attr-defined]
 
     def _loaded(self, timeline: Timeline, setting: Setting) -> None:
         self._is_ready, self.written = True, _tempo(timeline) / setting.tempo

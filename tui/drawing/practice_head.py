@@ -28,6 +28,7 @@ class HeadFacts(NamedTuple):
         cells: a value a bar of what is played: 2 the bar that sounds, 1 was played in this pass, 0 is to come.
         lines: what is said below, most important first: who leads and what is cued, breaths and notes, what it asks.
         player: number of the player, for the colour.
+        is_strip: the lines are a strip to try something in: they have the whole width.
     """
 
     name: str
@@ -44,6 +45,7 @@ class HeadFacts(NamedTuple):
     cells: tuple[int, ...]
     lines: tuple[str, ...]
     player: int
+    is_strip: bool = False
 
 
 def draw_head(facts: HeadFacts, width: int, rows: int, colours: Palette) -> Cells:
@@ -57,7 +59,7 @@ def draw_head(facts: HeadFacts, width: int, rows: int, colours: Palette) -> Cell
     """
     cells = Cells(width, rows, colours.ink, colours.ground)
     cells.paint(0, range(width), colours.panel)
-    is_large = rows >= ROWS + 1
+    is_large = rows >= ROWS + 1 and not facts.is_strip
     lamp = _lamp_width(facts, is_large)
     _draw_state(cells, facts, width if is_large else width - lamp, colours)
     room = width
@@ -68,8 +70,15 @@ def draw_head(facts: HeadFacts, width: int, rows: int, colours: Palette) -> Cell
         _draw_small_beats(cells, facts, width - lamp, colours)
     _draw_run(cells, facts, room, colours)
     for row, line in enumerate(facts.lines[: rows - 2], start=2):
-        cells.put(row, 1, line[: room - 1], colours.ink if row == 2 else colours.faint)
+        cells.put(row, 1, line[: room - 1], _line_ink(facts, row, colours), bold=facts.is_strip and row == 2)
     return cells
+
+
+def _line_ink(facts: HeadFacts, row: int, colours: Palette) -> str:
+    """Of the strip its first line says which keys have changed; of other lines the first counts most."""
+    if facts.is_strip:
+        return colours.caution if row == 2 else colours.ink
+    return colours.ink if row == 2 else colours.faint
 
 
 def _draw_state(cells: Cells, facts: HeadFacts, room: int, colours: Palette) -> None:

@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.activity.lanes import Lane, Run, RunBar
+from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.cells import Cells
 from tui.drawing.other_lanes import draw_lane, lane_view
 from tui.drawing.own_staff import StaffPlace, draw_staff, draw_stickings, draw_words
@@ -48,6 +49,8 @@ class SystemFacts(NamedTuple):
         marks: (quarters from the beginning of the run, text): the group's breaths, leads and looks.
         is_faded: shown dimmed, as what comes after.
         cursor: position in the run of the bar at the cursor, -1 for none.
+        cursor_at: quarters to the beat at the cursor, None on a downbeat.
+        curve: a tempo curve drawn beside the bar numbers, None for none.
     """
 
     run: Run
@@ -60,6 +63,8 @@ class SystemFacts(NamedTuple):
     marks: tuple[tuple[Fraction, str], ...] = ()
     is_faded: bool = False
     cursor: int = -1
+    cursor_at: Fraction | None = None
+    curve: TempoCurve | None = None
 
 
 class System(NamedTuple):
@@ -158,9 +163,17 @@ def _draw_bars(cells: Cells, facts: SystemFacts, grid: Grid, colours: Palette, *
                 cells.put(RULER_ROW, grid.column(beat), str(number), colours.faint)
         for row in range(RULER_ROW, last):
             cells.soft(row, column - 1, "│", colours.line)
-    for at, text in facts.marks:
+    corners = facts.curve.corners() if facts.curve else ()
+    for at, text in (*facts.marks, *corners):
         if at >= grid.start and grid.column(at) < cells.width:
             _draw_mark(cells, grid.column(at), text, colours)
+    if facts.cursor_at is not None and facts.cursor_at >= grid.start:
+        cells.put(RULER_ROW, grid.column(facts.cursor_at), "▴", colours.caution, bold=True)
+    if facts.curve:
+        for column in range(grid.gutter, cells.width):
+            sign = facts.curve.sign(grid.start + Fraction(column - grid.gutter, grid.columns))
+            if sign and cells.is_free(0, range(column, column + 1)):
+                cells.put(0, column, sign, colours.dimmed(colours.caution, 0.7))
 
 
 def _draw_number(cells: Cells, bar: RunBar, column: int, colours: Palette, *, at_cursor: bool) -> None:

@@ -9,9 +9,10 @@ from score.errors import InbreathError
 from score.playback.passage_finding import parse_tempo
 from score.playback.tempo_steps import FASTEST, SLOWEST, Steps
 from score.takes.history import Readiness
+from score.time.meter_beats import beats
 from tui.keys import PRACTICE, bindings
 from tui.practice_setting import CLICKS, Setting, remember
-from tui.screens.practice_stage import PracticeStage
+from tui.screens.practice_tries import PracticeTries
 from tui.screens.prompts import AskLine, AskOne
 
 _STEP = 0.05
@@ -19,7 +20,7 @@ _AT_TEMPO = 0.95
 """From this share of the written tempo on a pass can be called at tempo."""
 
 
-class PracticeScreen(PracticeStage):
+class PracticeScreen(PracticeTries):
     """One's own staff largest, the others above it, page by page."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("practice", PRACTICE)]
@@ -30,7 +31,9 @@ class PracticeScreen(PracticeStage):
     )
 
     def undo_last(self) -> str:
-        """Take back the last rating."""
+        """Take back the last change of a try, thing kept, or rating."""
+        if said := self.undo_strip():
+            return said
         if not self.ratings:
             return ""
         self.session.history.take_back(self.ratings.pop())
@@ -49,8 +52,10 @@ class PracticeScreen(PracticeStage):
         self._describe()
 
     def action_from_here(self) -> None:
-        """Play from the bar at the cursor."""
-        if self.facts is not None:
+        """Play from the bar at the cursor; keep what the strip holds as tried."""
+        if self.has_strip:
+            self.strip_keep()
+        elif self.facts is not None:
             self._begin_from(self.cursor if self.cursor > self.facts.bars[0] else None)
 
     def action_again(self) -> None:
@@ -58,12 +63,12 @@ class PracticeScreen(PracticeStage):
         self._begin_from(self.setting.start)
 
     def action_slower(self) -> None:
-        """Slower, from the next beat on."""
-        self._set(self.setting.faster(-_STEP))
+        """Slower, from the next beat on; less of what is tried."""
+        self._by_steps(-1)
 
     def action_faster(self) -> None:
-        """Faster, from the next beat on."""
-        self._set(self.setting.faster(_STEP))
+        """Faster, from the next beat on; more of what is tried."""
+        self._by_steps(1)
 
     def action_tempo(self) -> None:
         """Type a tempo."""
@@ -97,13 +102,13 @@ class PracticeScreen(PracticeStage):
         """One's own loop begins at the bar at the cursor."""
         if self.facts is not None:
             last = self.setting.own_loop[1] if self.setting.own_loop else self.facts.bars[-1]
-            self._begin_loop((self._cursor_bar, max(last, self._cursor_bar)))
+            self._begin_loop((self.cursor_bar, max(last, self.cursor_bar)))
 
     def action_loop_to(self) -> None:
         """One's own loop ends with the bar at the cursor."""
         if self.facts is not None:
             first = self.setting.own_loop[0] if self.setting.own_loop else self.facts.bars[0]
-            self._begin_loop((min(first, self._cursor_bar), self._cursor_bar))
+            self._begin_loop((min(first, self.cursor_bar), self.cursor_bar))
 
     def action_steps(self) -> None:
         """Steps of tempo on or off."""
@@ -112,7 +117,10 @@ class PracticeScreen(PracticeStage):
         self._describe()
 
     def action_player(self, number: int) -> None:
-        """Another player on or off."""
+        """Another player on or off; a word or a giver in the strip."""
+        if self.has_strip:
+            self.strip_digit(number)
+            return
         numbers = [player.number for player in self.session.piece.players]
         if number == self.session.me.number:
             self.action_own()
@@ -131,19 +139,30 @@ class PracticeScreen(PracticeStage):
     def action_join(self) -> None:
         """The join with the next chunk, or the chunk alone."""
         if self.setting.chunk + 1 < len(self.session.chunks):
-            self.setting = replace(self.setting, join=not self.setting.join, start=None, own_loop=None)
-            self.cursor = -1
+            self.setting = replace(self.setting, join=not self.setting.join, start=None, own_loop=None, trial=None)
+            self.cursor, self.beat, self.tries, self.mark = -1, 0, None, None
             self._load()
         else:
             self._say("Nothing follows the last chunk.")
 
     def action_step(self, by: int) -> None:
         """Move the cursor by a bar."""
+        self.beat = 0
         if self.facts is not None and self.table is not None:
             bars = self.facts.bars
-            self.cursor = min(max(bars[0], self._cursor_bar + by), bars[-1])
+            self.cursor = min(max(bars[0], self.cursor_bar + by), bars[-1])
             self._turn_to(self.table.page_of(self.cursor - bars[0]))
             self._draw()
+
+    def action_beat(self, by: int) -> None:
+        """Move the cursor by a beat."""
+        count = max(1, len(beats(self.session.piece.bars[self.cursor_bar])))
+        beat = self.beat + by
+        if not 0 <= beat < count:
+            self.action_step(1 if by > 0 else -1)
+            beat = 0 if by > 0 else max(1, len(beats(self.session.piece.bars[self.cursor_bar]))) - 1
+        self.beat, self.cursor = beat, self.cursor_bar
+        self._draw()
 
     def action_turn(self, by: int) -> None:
         """Turn a page by hand; the cursor goes with it."""
@@ -172,8 +191,11 @@ class PracticeScreen(PracticeStage):
             self._set(stepped)
 
     def action_back(self) -> None:
-        """Back to the overview; the place is kept."""
-        bar = self._cursor_bar
+        """Close the strip; back to the overview, the place is kept."""
+        if self.has_strip:
+            self.close_strip()
+            return
+        bar = self.cursor_bar
         self.session.bar = bar
         self.session.history.left_at(self.session.piece.digest, bar)
         remember(self.session, self.setting)
@@ -181,11 +203,17 @@ class PracticeScreen(PracticeStage):
 
     # Changing what is played.
 
+    def _by_steps(self, steps: int) -> None:
+        if self.has_strip:
+            self.strip_more(steps)
+        else:
+            self._set(self.setting.faster(steps * _STEP))
+
     def _go(self, by: int) -> None:
         chunk = self.setting.chunk + by
         if 0 <= chunk < len(self.session.chunks):
-            self.setting = replace(self.setting, chunk=chunk, join=False, start=None, own_loop=None)
-            self.cursor = -1
+            self.setting = replace(self.setting, chunk=chunk, join=False, start=None, own_loop=None, trial=None)
+            self.cursor, self.beat, self.tries, self.mark = -1, 0, None, None
             self._load()
 
     def _begin_from(self, bar: int | None) -> None:

@@ -7,8 +7,10 @@ from textual.app import ComposeResult
 from textual.events import Resize
 from textual.screen import Screen
 
+from score.beats import Place
 from score.playback.sounding.sound_messages import PassEnded, Report, Said, Stopped
 from tui.background import beside
+from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.palette import Palette
 from tui.drawing.practice_head import draw_head
 from tui.practice_facts import PracticeFacts, practice_facts, shown_marks
@@ -67,11 +69,14 @@ class PracticeStage(Screen[None]):
         self._divide()
 
     def _load(self) -> None:
-        setting = self.setting
-        self.sound.load(setting)
+        self.sound.load(self.setting)
         self.facts = None
-        beside(self, "facts", lambda: practice_facts(self.session, setting), self._gathered)
+        self._gather()
         self._describe()
+
+    def _gather(self) -> None:
+        setting = self.setting
+        beside(self, "facts", lambda: practice_facts(self.session, setting), self._gathered)
 
     def _gathered(self, facts: PracticeFacts) -> None:
         self.facts = facts
@@ -90,7 +95,7 @@ class PracticeStage(Screen[None]):
         if self.facts is None:
             return
         self.table, self.turned, self.followed = table, 0, -1
-        self.page = table.page_of(max(0, self._cursor_bar - self.facts.bars[0]))
+        self.page = table.page_of(max(0, self.cursor_bar - self.facts.bars[0]))
         self._draw()
 
     def _draw(self) -> None:
@@ -113,7 +118,9 @@ class PracticeStage(Screen[None]):
             view.show_system(None, self._colours)
             return
         cursor = self.cursor - facts.bars[0] if self.cursor >= 0 else -1
-        look = SystemLook(self.setting.muted, cursor, marks=shown_marks(self.session, facts))
+        at = facts.moment(self.session.piece, self.cursor_beat) if self.cursor_beat.at else None
+        marks = shown_marks(self.session, facts)
+        look = SystemLook(self.setting.muted, cursor, marks=marks, cursor_at=at, curve=self.curve())
         view.show_system(system_of(facts, table, page, shapes[number], look, self._colours), self._colours)
 
     def _describe(self) -> None:
@@ -123,11 +130,26 @@ class PracticeStage(Screen[None]):
     def _describe_head(self) -> None:
         place = HeadPlace(self.facts, self.table, page=self.page)
         facts = head_facts(self.session, self.setting, self.sound, place)
+        if lines := self.strip_lines():
+            facts = facts._replace(lines=lines, is_strip=True)
         rows = self.table.layout.head if self.table else 3
         self.query_one("#head", CellsView).show(draw_head(facts, max(40, self.size.width), rows, self._colours))
 
+    def strip_lines(self) -> tuple[str, ...]:
+        """What a strip over the notation says, nothing while there is none."""
+        return ()
+
+    def curve(self) -> TempoCurve | None:
+        """A tempo curve over the bars, None for none."""
+        return None
+
     @property
-    def _cursor_bar(self) -> int:
+    def cursor_beat(self) -> Place:
+        """The beat at the cursor."""
+        return Place(self.cursor_bar, Fraction(0))
+
+    @property
+    def cursor_bar(self) -> int:
         """Index of the bar at the cursor, or of the first one shown."""
         if self.cursor >= 0:
             return self.cursor
