@@ -56,7 +56,7 @@ def test_a_try_takes_four_keys_a_comparison_two_keeping_two(stand, score: Path, 
         await holds(pilot, lambda: "[1 hold back 10 %]" in text_of(pilot.app))
         await press(pilot, "enter", at_most=2)
         await holds(pilot, lambda: len(entries(score, "shape")) == 1)
-        await holds(pilot, lambda: not pilot.app.screen.has_strip)  # type: ignore[attr-defined]
+        await holds(pilot, lambda: not pilot.app.screen.has_strip)
 
     use(stand(score, player=fake_player), steps)
     (entry,) = entries(score, "shape")
@@ -71,15 +71,15 @@ def test_five_tries_stand_side_by_side_and_no_sixth(stand, score: Path, fake_pla
             await pilot.press("h" if number != "1" else "1")
             if number != "1":
                 await pilot.press("2")
-        await holds(pilot, lambda: len(pilot.app.screen.tries.tries) == 5)  # type: ignore[attr-defined]
+        await holds(pilot, lambda: len(pilot.app.screen.tries.tries) == 5)
         await pilot.press("h")
         await holds(pilot, lambda: "throw one away first" in text_of(pilot.app))
         await pilot.press("delete")
-        await holds(pilot, lambda: len(pilot.app.screen.tries.tries) == 4)  # type: ignore[attr-defined]
+        await holds(pilot, lambda: len(pilot.app.screen.tries.tries) == 4)
         await pilot.press("ctrl+z")
-        await holds(pilot, lambda: len(pilot.app.screen.tries.tries) == 5)  # type: ignore[attr-defined]
+        await holds(pilot, lambda: len(pilot.app.screen.tries.tries) == 5)
         await pilot.press("escape")
-        await holds(pilot, lambda: not pilot.app.screen.has_strip)  # type: ignore[attr-defined]
+        await holds(pilot, lambda: not pilot.app.screen.has_strip)
         assert type(pilot.app.screen).__name__ == "PracticeScreen"
         await holds(pilot, lambda: "now try" not in text_of(pilot.app))
 
