@@ -31,7 +31,8 @@ async def press(pilot: Pilot[int], *keys: str, at_most: int) -> None:
 
 
 def swapped(fake: Any) -> Timeline:
-    return next(what for name, what in reversed(fake.told) if name == "swap")
+    timeline: Timeline = next(what for name, what in reversed(fake.told) if name == "swap")
+    return timeline
 
 
 def entries(score: Path, table: str) -> list[dict[str, Any]]:
