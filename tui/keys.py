@@ -62,6 +62,7 @@ STAND = (
     Action("setup", "s", "setup", words="set-up"),
     Action("write", "f", "write", words="files"),
     Action("tubes", "t", "tubes", words="tubes"),
+    Action("differences", "d", "differences", words="differences of your copies", foot="differences"),
     Action("close", "o", "close", words="another piece", foot="other piece"),
     Action("next_row", "down", "move(1)", words="next chunk", in_footer=False),
     Action("previous_row", "up", "move(-1)", words="previous chunk", in_footer=False),
@@ -187,6 +188,16 @@ SETUP = (
     Action("rows_back", "pageup", "page(-1)", words="a screen up", in_footer=False),
     Action("back", "escape", "back", words="back"),
 )
+GATHER = (
+    Action("take", "enter", "take", words="take this side", foot="take this side"),
+    Action("previous_side", "left", "side(-1)", words="previous side", foot="side"),
+    Action("next_side", "right", "side(1)", words="next side", foot="side"),
+    Action("both", "b", "both", words="keep both", foot="both"),
+    Action("add_copy", "a", "add", words="join another copy", foot="another copy"),
+    Action("next_row", "down", "move(1)", words="next difference", in_footer=False),
+    Action("previous_row", "up", "move(-1)", words="previous difference", in_footer=False),
+    Action("back", "escape", "back", words="back"),
+)
 FORM = (
     Action("next_line", "down", "line(1)", words="next line", in_footer=False),
     Action("previous_line", "up", "line(-1)", words="previous line", in_footer=False),
@@ -206,6 +217,7 @@ TABLES = {
     "setup": SETUP,
     "reading": READING,
     "form": FORM,
+    "gather": GATHER,
 }
 
 

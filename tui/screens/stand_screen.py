@@ -254,6 +254,12 @@ class StandScreen(Screen[None]):
 
         self.app.push_screen(TubesScreen(self.session))
 
+    def action_differences(self) -> None:
+        """What the players' copies disagree about."""
+        from tui.screens.gather_screen import GatherScreen
+
+        self.app.push_screen(GatherScreen(self.session))
+
     def action_write(self) -> None:
         """Write files."""
         from tui.screens.files_screen import FilesScreen
