@@ -30,8 +30,12 @@ def write_cues(measures: Sequence[etree._Element], bars: Sequence[Bar], rows: Se
     """
     for number, row in enumerate(rows, 1):
         tied: etree._Element | None = None
+        clef = row[0].clef if row else ""
         for measure, bar, cue in zip(measures, bars, row, strict=True):
             tied = _write_bar(measure, str(number), bar, cue, tied) if cue.signs else None
+            if cue.clef != clef and cue.signs:
+                _change_clef(measure, str(number), cue.clef)
+                clef = cue.clef
 
 
 def _write_bar(
@@ -70,13 +74,45 @@ def _event(sign: Sign, name: str) -> etree._Element:
         event.set("dots", str(sign.dots))
     event.set("dur", _DURATIONS.get(sign.value) or sign.value.rstrip("ndth"))
     if not sign.rest:
-        event.set("loc", "0")
+        _place(event, sign)
         event.set("stem.dir", "up")
         if edges := " ".join(kind for kind, holds in ((HELD_IN, sign.was_struck), (HELD_ON, sign.holds_on)) if holds):
             event.set("type", edges)
         if sign.accent:
             etree.SubElement(event, MEI + "artic", artic="acc")
     return event
+
+
+def _place(event: etree._Element, sign: Sign) -> None:
+    if sign.written is None:
+        event.set("loc", "0")
+        return
+    event.set("pname", sign.written.step.lower())
+    event.set("oct", str(sign.written.octave))
+    if sign.written.shown:
+        event.set("accid", {1: "s", 0: "n", -1: "f"}[sign.written.alter])
+    elif sign.written.alter:
+        event.set("accid.ges", {1: "s", -1: "f"}[sign.written.alter])
+
+
+def _change_clef(measure: etree._Element, staff: str, clef: str) -> None:
+    for own_staff in measure.iterchildren(MEI + "staff"):
+        if own_staff.get("n") == staff:
+            for layer in own_staff.iterchildren(MEI + "layer"):
+                layer.insert(0, etree.Element(MEI + "clef", shape=clef, line="2" if clef == "G" else "4"))
+
+
+def five_lines(root: etree._Element, staves: range, rows: Sequence[Sequence[CueBar]]) -> None:
+    """Make staves for pitches of the cue staves whose rows have a clef."""
+    for number, row in zip(staves, rows, strict=True):
+        for staff in root.iter(MEI + "staffDef"):
+            if staff.get("n") == str(number) and staff.get("lines") and row and row[0].clef:
+                staff.set("lines", "5")
+                for clef in staff.iter(MEI + "clef"):
+                    clef.set("shape", row[0].clef)
+                    clef.set("line", "2" if row[0].clef == "G" else "4")
+                    if "visible" in clef.attrib:
+                        del clef.attrib["visible"]
 
 
 def _grace(count: int) -> etree._Element:

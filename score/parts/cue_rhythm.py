@@ -11,6 +11,7 @@ from math import lcm
 from typing import NamedTuple
 
 from score.beats import note_value
+from score.parts.cue_pitches import WrittenPitch
 from score.piece import Bar, Player, Stroke, StrokeKind
 
 _ZERO = Fraction(0)
@@ -61,6 +62,7 @@ class Sign(NamedTuple):
         trill, graces, pitches: as in `Sound`.
         was_struck: it is held from a bar that the cue does not show.
         holds_on: it sounds on into a bar that the cue does not show.
+        written: its note where the cue shows pitches, else None.
     """
 
     at: Fraction
@@ -79,6 +81,7 @@ class Sign(NamedTuple):
     pitches: tuple[int, ...] = ()
     was_struck: bool = False
     holds_on: bool = False
+    written: WrittenPitch | None = None
 
 
 def sounds(strokes: Sequence[Stroke], bar: Bar) -> list[Sound]:

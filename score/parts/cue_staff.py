@@ -18,6 +18,7 @@ from score.piece import Bar
 
 _LEVELS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5, "256th": 6}
 STAFF_SIZE = "65"
+_ACCIDENTALS = {1: "sharp", 0: "natural", -1: "flat"}
 ARROW = "\u25ba"
 """A pointer whose head is as high as a letter: a thin arrow cannot be seen from a metre away."""
 
@@ -30,12 +31,14 @@ class CueBar(NamedTuple):
         label: the source's short name where a cue starts, else "".
         next: who moves next where a cue ends ("P3"), else "".
         source: the source's short name in every bar of its cues.
+        clef: "G" or "F" on a staff of five lines; "" on one line without pitches.
     """
 
     signs: tuple[Sign, ...] = ()
     label: str = ""
     next: str = ""
     source: str = ""
+    clef: str = ""
 
     @property
     def is_seen(self) -> bool:
@@ -89,16 +92,32 @@ def cue_part(part_id: str, bars: Sequence[Bar], row: Sequence[CueBar], frames: S
     divisions = _divisions(bars, row, frames)
     part = etree.Element("part", id=part_id)
     shown: bool | None = None
+    clef = row[0].clef if row else ""
     for bar, cue, frame in zip(bars, row, frames, strict=True):
         measure = etree.SubElement(part, "measure", dict(frame.attributes))
         measure.extend(frame.before)
         before = bars[bar.index - 1] if bar.index else None
         _attributes(measure, bar, before, divisions, bool(cue.signs), shown)
-        shown = bool(cue.signs)
+        if before is not None and cue.clef != clef:
+            _change_clef(measure, cue.clef)
+        shown, clef = bool(cue.signs), cue.clef
         _directions(measure, frame, divisions)
         _music(measure, bar, cue, divisions)
         measure.extend(frame.after)
+    if row and row[0].clef:
+        _five_lines(part, row[0].clef)
     return part
+
+
+def _five_lines(part: etree._Element, clef: str) -> None:
+    """A staff for pitches in place of a line for rhythms."""
+    attributes = part[0].find("attributes")
+    assert attributes is not None
+    for element in attributes.findall("clef"):
+        attributes.remove(element)
+    _change_clef(part[0], clef)
+    for lines in attributes.iterfind("staff-details/staff-lines"):
+        lines.text = "5"
 
 
 def _divisions(bars: Sequence[Bar], row: Sequence[CueBar], frames: Sequence[BarFrame]) -> int:
@@ -127,6 +146,21 @@ def _attributes(
         _text(details, "staff-size", STAFF_SIZE)
     if not len(details) and shown:
         details.set("print-object", "yes")
+
+
+def _change_clef(measure: etree._Element, clef: str) -> None:
+    """A clef among a measure's attributes, made where there are none, in the schema's order."""
+    attributes = measure.find("attributes")
+    if attributes is None:
+        attributes = etree.SubElement(measure, "attributes")
+    element = etree.Element("clef")
+    _text(element, "sign", clef)
+    _text(element, "line", 2 if clef == "G" else 4)
+    details = attributes.find("staff-details")
+    if details is not None:
+        details.addprevious(element)
+    else:
+        attributes.append(element)
 
 
 def _time(element: etree._Element, bar: Bar) -> None:
@@ -196,6 +230,12 @@ def _note(sign: Sign, divisions: int, beams: Sequence[str]) -> etree._Element:
     note = etree.Element("note")
     if sign.rest:
         etree.SubElement(note, "rest")
+    elif sign.written is not None:
+        pitch = etree.SubElement(note, "pitch")
+        _text(pitch, "step", sign.written.step)
+        if sign.written.alter:
+            _text(pitch, "alter", sign.written.alter)
+        _text(pitch, "octave", sign.written.octave)
     else:
         unpitched = etree.SubElement(note, "unpitched")
         _text(unpitched, "display-step", "E")
@@ -208,6 +248,8 @@ def _note(sign: Sign, divisions: int, beams: Sequence[str]) -> etree._Element:
     _text(note, "type", sign.value)
     for _ in range(sign.dots):
         etree.SubElement(note, "dot")
+    if sign.written is not None and sign.written.shown:
+        _text(note, "accidental", _ACCIDENTALS[sign.written.alter])
     if sign.tuplet:
         ratio = etree.SubElement(note, "time-modification")
         _text(ratio, "actual-notes", sign.tuplet[0])

@@ -8,6 +8,7 @@ endings and breaks from the first part.
 from collections.abc import Sequence
 
 from score.cues.sheet import Cue, CueSheet, Level
+from score.parts.cue_pitches import clef_for, reader_octaves, written_pitches
 from score.parts.cue_rhythm import Sign, sounds, spelled, strokes_in
 from score.parts.cue_staff import CueBar
 from score.parts.document import own_parts
@@ -15,25 +16,33 @@ from score.piece import Piece, Player
 from score.reading.reading_result import Reading
 
 
-def part_xml(reading: Reading, sheet: CueSheet) -> bytes:
+def part_xml(reading: Reading, sheet: CueSheet, pitches: bool = False) -> bytes:
     """The player's part as a MusicXML document, UTF-8, with a cue staff (at FULL one a source) above it.
 
     Args:
         reading: the score; its own document is not changed.
         sheet: the player's cues.
+        pitches: the cues show pitches.
     """
     own = own_parts(reading.outline, [sheet.player], sheet.level is Level.FULL)[sheet.player]
-    return own.with_cues(reading.piece.bars, cue_rows(reading.piece, sheet))
+    return own.with_cues(reading.piece.bars, cue_rows(reading.piece, sheet, pitches))
 
 
-def cue_rows(piece: Piece, sheet: CueSheet) -> list[list[CueBar]]:
-    """What each cue staff holds, bar by bar: one staff, or at FULL one for each other player."""
+def cue_rows(piece: Piece, sheet: CueSheet, pitches: bool = False) -> list[list[CueBar]]:
+    """What each cue staff holds, bar by bar: one staff, or at FULL one for each other player.
+
+    Args:
+        piece: the piece.
+        sheet: the player's cues.
+        pitches: show notes on five lines where their source has pitches, not only rhythms on one.
+    """
     if sheet.level is Level.FULL:
         sources = [player.number for player in piece.players if player.number != sheet.player]
         cues = [[cue for cue in sheet.cues if cue.source == number] for number in sources]
     else:
         cues = [list(sheet.cues)]
-    return [_row(piece, sheet, line) for line in cues] or [[CueBar()] * len(piece.bars)]
+    rows = [_row(piece, sheet, line) for line in cues] or [[CueBar()] * len(piece.bars)]
+    return [_with_pitches(piece, sheet, row) for row in rows] if pitches else rows
 
 
 def _row(piece: Piece, sheet: CueSheet, cues: Sequence[Cue]) -> list[CueBar]:
@@ -55,6 +64,25 @@ def _row(piece: Piece, sheet: CueSheet, cues: Sequence[Cue]) -> list[CueBar]:
         bar._replace(next="") if bar.next and bar.next == follower.label else bar
         for bar, follower in zip(row, (*row[1:], CueBar()), strict=True)
     ]
+
+
+def _with_pitches(piece: Piece, sheet: CueSheet, row: Sequence[CueBar]) -> list[CueBar]:
+    """The row with notes as the reader writes them, in one clef from name to name."""
+    octaves = reader_octaves(piece.player(sheet.player))
+    pitched: list[CueBar] = []
+    clef = "G"
+    for index, cue in enumerate(row):
+        if cue.label:
+            end = next((n for n in range(index + 1, len(row)) if row[n].label or not row[n].signs), len(row))
+            clef = clef_for([t for bar in row[index:end] for t in _tops(bar, octaves) if t is not None])
+        written = written_pitches(_tops(cue, octaves), piece.bars[index])
+        signs = tuple(sign._replace(written=note) for sign, note in zip(cue.signs, written, strict=True))
+        pitched.append(cue._replace(signs=signs, clef=clef))
+    return pitched
+
+
+def _tops(cue: CueBar, octaves: int) -> list[int | None]:
+    return [None if sign.rest or not sign.pitches else max(sign.pitches) - 12 * octaves for sign in cue.signs]
 
 
 def cue_name(player: Player) -> str:

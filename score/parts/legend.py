@@ -13,7 +13,13 @@ _TIES = "A tie from nowhere: still sounding, not struck; a tie to nowhere: it so
 
 
 def first_page(
-    piece: Piece, sheet: CueSheet, notes: PlayerNotes, lines: Mapping[int, int], width_mm: float
+    piece: Piece,
+    sheet: CueSheet,
+    notes: PlayerNotes,
+    lines: Mapping[int, int],
+    width_mm: float,
+    *,
+    pitches: bool = False,
 ) -> FirstPage:
     """What stands on a part's first page.
 
@@ -23,6 +29,7 @@ def first_page(
         notes: what the set-up tells the player.
         lines: of the player's staves, by their number among the player's own, from 0; 5 where it says nothing.
         width_mm: of the music.
+        pitches: the cues show pitches.
     """
     player = piece.player(sheet.player)
     staves = written_places(player)
@@ -31,7 +38,7 @@ def first_page(
         for (part, staff), places in staves.items()
         for key in key_of_places(places, lines.get(_position(player, part) + staff - 1, 5), width_mm)
     ]
-    sentences = (*_what_to_bring(player, notes), *_how_cues_read(piece, sheet))
+    sentences = (*_what_to_bring(player, notes), *_how_cues_read(piece, sheet, pitches))
     return FirstPage(piece.title, player.name, sentences, keys=tuple(keys), sketch=notes.sketch)
 
 
@@ -51,15 +58,17 @@ def _what_to_bring(player: Player, notes: PlayerNotes) -> Iterator[str]:
         yield "Stickings in italics are suggestions; the score's own stand upright."
 
 
-def _how_cues_read(piece: Piece, sheet: CueSheet) -> tuple[str, ...]:
+def _how_cues_read(piece: Piece, sheet: CueSheet, pitches: bool) -> tuple[str, ...]:
     if not sheet.cues:
         return ()
     if sheet.level is Level.FULL:
         others = [cue_name(player) for player in piece.players if player.number != sheet.player]
-        return (f"Small lines above your staff: the rhythms of {_listed(others)}. {_TIES}".replace("..", "."),)
+        what = "the notes" if pitches else "the rhythms"
+        return (f"Small staves above yours: {what} of {_listed(others)}. {_TIES}".replace("..", "."),)
+    what = "what is struck, of chords the highest note," if pitches else "the rhythm"
     example = next((cue_name(piece.player(cue.source)) for cue in sheet.cues), "")
     return (
-        f"Small notes above your staff: the rhythm of the player named there ({example}). "
+        f"Small notes above your staff: {what} of the player named there ({example}). "
         f"The arrow says who moves next. {_TIES}",
     )
 

@@ -39,7 +39,7 @@ def make_part(
     Raises:
         InbreathError: the engraver can make nothing of the part.
     """
-    rows = cue_rows(piece, sheet)
+    rows = cue_rows(piece, sheet, options.cue_pitches)
     own = marks_for(marks, sheet.player)
     xml = with_directions(uncued.own.with_cues(piece.bars, rows), uncued.own.ids, own)
     return FinishedPart(sheet, xml, part_pages(uncued, piece, sheet, options, notes, rows, own, last))

@@ -15,7 +15,7 @@ from lxml import etree
 from score.activity.agreed_marks import AgreedMark
 from score.parts.agreed_overlay import set_anchors
 from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, shape_heads, show_damps
-from score.parts.cue_notes import write_cues
+from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_staff import CueBar
 from score.parts.instrument_entries import Entry, entries_by_bar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
@@ -103,6 +103,7 @@ def part_document(
     clear_tuplets(root)
     show_only_what_sounds(root)
     name_staves(root, part_names(piece, player), parts, _sources(rows))
+    five_lines(root, cue_staves, rows)
     _group_own_staves(root, cue_staves)
     space_tempo_words(root)
     if in_bars:

@@ -92,6 +92,7 @@ class PageOptions(NamedTuple):
         booklet: bound, so the first page is a right-hand page and two lie open from then on; overrides `side_by_side`.
         pulse: the group's tempo, in which turns are measured; None for the written one.
         stickings: suggested stickings are printed where the score has none.
+        cue_pitches: cues show pitches, on five small lines.
         curve: the tempo that is drawn over bars that a shape changes; None for none.
     """
 
@@ -102,6 +103,7 @@ class PageOptions(NamedTuple):
     booklet: bool = False
     pulse: PulseOptions | None = None
     stickings: bool = False
+    cue_pitches: bool = False
     curve: PulseOptions | None = None
 
 

@@ -54,14 +54,14 @@ def part_pages(
         InbreathError: the engraver can make nothing of the part.
     """
     paper = paper_named(options.paper)
-    document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet), marks)
+    document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet, options.cue_pitches), marks)
     if options.curve is not None:
         document = document._replace(curve=Curve(piece, options.curve))
     if not document.bars:
         raise _refused(piece, sheet)
     add_words(document, notes.words)
     add_stickings(document, notes.stickings)
-    front = first_page(piece, sheet, notes, staff_lines(document), paper.music_width)
+    front = first_page(piece, sheet, notes, staff_lines(document), paper.music_width, pitches=options.cue_pitches)
     front = front._replace(credits=credits_of(uncued.own.head))
     free = free_seconds(piece, sheet.player, options.pulse)
     backs = _positions(document, turns_back(piece))

@@ -1,10 +1,14 @@
 """Small scores of our own, written as text, that show one thing each, and what becomes of them."""
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
 
+import musicxml.generate_classes
 import pytest
+import xmlschema
+from lxml import etree
 
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
@@ -112,3 +116,35 @@ class Small:
 def small() -> Small:
     """Writes small scores, and makes parts of them and of the samples."""
     return Small()
+
+
+class _Local(etree.Resolver):
+    """The schema's imports, from the xmlschema package: nothing is fetched."""
+
+    def resolve(self, system_url: str, public_id: str, context: object) -> object:  # type: ignore[override]
+        name = Path(system_url).name
+        folder = {"xml.xsd": "XML", "xlink.xsd": "XLINK"}.get(name)
+        if folder:
+            path = Path(xmlschema.__file__).parent / "schemas" / folder / name
+            return self.resolve_filename(str(path), context)  # type: ignore[attr-defined]
+        return None
+
+
+@cache
+def schema() -> etree.XMLSchema:
+    """MusicXML 4.0 as the W3C community group publishes it."""
+    parser = etree.XMLParser(no_network=True)
+    parser.resolvers.add(_Local())
+    package = Path(musicxml.generate_classes.__file__ or "").parent
+    return etree.XMLSchema(etree.parse(str(package / "musicxml_4_0.xsd"), parser))
+
+
+def _errors(document: etree._Element) -> Counter[str]:
+    schema().validate(document)
+    return Counter(entry.message for entry in schema().error_log)  # type: ignore[attr-defined]
+
+
+@pytest.fixture(scope="session")
+def musicxml_errors() -> Callable[[etree._Element], Counter[str]]:
+    """What the MusicXML schema says against a document, and how often."""
+    return _errors

@@ -31,7 +31,7 @@ from score.printing.typesetting import quoted, to_pdf
 from score.reading import read_score
 from score.reading.reading_result import Reading
 from score.time.from_group import pulse_options
-from tests.parts.test_part import schema
+from tests.parts.conftest import schema
 
 CORPUS = Path(music21.__file__).parent / "corpus"
 SAMPLES = Path(__file__).parents[2] / "samples"

@@ -55,6 +55,13 @@ _OPTIONS = (
         is_flag=True,
         help="Bound: turns come after right-hand pages; a page stays blank only where that saves a bad turn.",
     ),
+    click.option(
+        "--cue-notes",
+        type=click.Choice(("rhythm", "pitches")),
+        default="rhythm",
+        show_default=True,
+        help="Cues as rhythms on one line, or with their pitches on five.",
+    ),
     click.option("--stickings", is_flag=True, help="Print suggested stickings in italics where the score has none."),
     click.option("--curve", is_flag=True, help="Draw the tempo over bars that you have agreed to shape."),
     click.option(

@@ -103,6 +103,7 @@ def engine_options(asked: dict[str, Any]) -> Any:
         side_by_side=asked["side_by_side"],
         booklet=asked["booklet"],
         stickings=asked["stickings"],
+        cue_pitches=asked["cue_notes"] == "pitches",
     )
     return PartOptions(
         asked["players"],
