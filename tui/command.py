@@ -40,6 +40,7 @@ COMMANDS = {
     "tracks": Entry("tui.commands.tracks_command", "Practice tracks without one's own part, as MIDI and sound files."),
     "play": Entry("tui.commands.play_command", "Play in a plain terminal, with the others and a click."),
     "sound": Entry("tui.commands.sound_command", "List sound cards and MIDI ports, and test one."),
+    "memory": Entry("tui.commands.memory_command", "By heart: look-alikes, and questions about the piece."),
     "tubes": Entry("tui.commands.tubes_command", "Tubes cut to pitch: lengths, cut list, frame, tuning log."),
     "read": Entry("tui.commands.read_command", "What the score holds, to check before trusting it."),
     "completion": Entry("tui.commands.completion_command", "Print the lines that let your shell complete commands."),

@@ -1,0 +1,90 @@
+"""Families and traps in words: a block a family, a line an occurrence, the bars where they part beside it."""
+
+from collections.abc import Iterator
+
+from score.memory.bar_contents import Contents
+from score.memory.bar_words import bar_words, onset_words
+from score.memory.families import Family, Occurrence, Trap
+from score.piece import Piece, Player
+from score.places import bar_name, bars_name
+
+
+def families_text(piece: Piece, player: Player, families: tuple[Family, ...], traps: tuple[Trap, ...]) -> str:
+    """Everything a player could take for something else."""
+    contents = Contents(piece, player)
+    blocks = ["\n".join(_family_lines(contents, family)) for family in families]
+    if traps:
+        blocks.append("\n".join(["How many times?", *(f"  {_trap_line(contents, trap)}" for trap in traps)]))
+    return "\n\n".join(blocks) or "No two passages are nearly the same."
+
+
+def families_json(piece: Piece, player: Player, families: tuple[Family, ...], traps: tuple[Trap, ...]) -> object:
+    """The same as values JSON can write.
+
+    Keys: `families`, each with `length` (bars) and `occurrences` (`bar` index from 0, `semitones`, `partings`: `bar`
+    index and what stands there in words); `traps`, each with `bar` and `times` (`bar`, `times`).
+    """
+    contents = Contents(piece, player)
+    return {
+        "families": [
+            {
+                "length": family.length,
+                "occurrences": [
+                    {
+                        "bar": passage.first,
+                        "semitones": passage.semitones,
+                        "partings": [
+                            {"bar": passage.first + bar, "text": _words(contents, passage.first + bar)}
+                            for bar in family.partings
+                        ],
+                    }
+                    for passage in family.occurrences
+                ],
+            }
+            for family in families
+        ],
+        "traps": [
+            {"bar": trap.bar, "times": [{"bar": first, "times": many} for first, many in trap.times]} for trap in traps
+        ],
+    }
+
+
+def _family_lines(contents: Contents, family: Family) -> Iterator[str]:
+    kind = "part inside and meet again" if family.meets_again else "are the same and then part"
+    yield f"{len(family.occurrences)} passages of {family.length} bars {kind}"
+    inside = [bar for bar in family.partings if bar < family.length]
+    for passage in family.occurrences:
+        bars = bars_name(contents.piece, range(passage.first, passage.first + family.length))
+        if passage.semitones:
+            yield f"  {bars}  the same {abs(passage.semitones)} semitones {'up' if passage.semitones > 0 else 'down'}"
+            continue
+        columns = [_told_apart(contents, family, passage, bar) for bar in inside]
+        if family.length in family.partings and not inside:
+            columns.append(f"then {_words(contents, passage.first + family.length)}")
+        yield f"  {bars}  {'  |  '.join(columns)}"
+
+
+def _told_apart(contents: Contents, family: Family, passage: Occurrence, bar: int) -> str:
+    """What one passage has in a bar that not all of them have there."""
+    level = [each for each in family.occurrences if not each.semitones]
+    shared = set.intersection(*(set(contents.bars[each.first + bar]) for each in level))
+    index = passage.first + bar
+    own = [onset for onset in contents.bars[index] if onset not in shared]
+    written = contents.piece.bars[index]
+    said = ", ".join(onset_words(contents.player, written, onset) for onset in own)
+    return f"{bar_name(contents.piece, index)}: {said or 'nothing there'}"
+
+
+def _trap_line(contents: Contents, trap: Trap) -> str:
+    times = ", ".join(f"{many} at {_place(contents, first)}" for first, many in trap.times)
+    return f"{_words(contents, trap.bar)}: {times}"
+
+
+def _place(contents: Contents, bar: int) -> str:
+    return bar_name(contents.piece, bar) if bar < len(contents.bars) else "the end"
+
+
+def _words(contents: Contents, bar: int) -> str:
+    if bar >= len(contents.bars):
+        return "the piece is over"
+    return bar_words(contents.player, contents.piece.bars[bar], contents.bars[bar])

@@ -1,0 +1,68 @@
+"""`inbreath memory`: what could be taken for something else, and questions about the piece."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.progress import Progress
+
+if TYPE_CHECKING:
+    from score.memory.question import Question
+    from score.piece import Piece
+
+
+@click.command("memory")
+@score_argument
+@click.option("--player", type=int, required=True, metavar="N", help="Whose part is to be known by heart.")
+@click.option("--questions", type=click.IntRange(1, 500), metavar="N", help="So many questions, and their answers.")
+@click.option("--round", "lap", type=click.IntRange(1), default=1, metavar="N", help="Another round of questions.")
+@click.option("--transposed", is_flag=True, help="Also passages that are the same but higher or lower.")
+@json_option
+def command(score: Path, player: int, questions: int | None, lap: int, transposed: bool, as_json: bool) -> None:
+    """Passages of SCORE that a player could take for one another: where they part, and how often a bar comes.
+
+    With --questions: questions that only somebody who knows the piece can answer, about who moves, who leads in, how
+    long to wait and what comes after. Every one has one right answer, repeats and jumps included. Think first, then
+    look at the choices. Facts about a piece come back better when they are asked on several days; whether that
+    carries to the hands is not shown.
+    """
+    with Progress() as progress:
+        reading, _ = open_score(score, progress)
+    from score.places import find_player
+
+    piece = reading.piece
+    asked = find_player(piece, player)
+    if questions is None:
+        from score.memory.explain import families_json, families_text
+        from score.memory.families import counting_traps, families
+
+        alike, traps = families(piece, asked, transposed), counting_traps(piece, asked)
+        if as_json:
+            print_json(families_json(piece, asked, alike, traps))
+        else:
+            click.echo(families_text(piece, asked, alike, traps))
+        return
+    from score.memory.question_round import question_round, questions_json
+
+    chosen = question_round(piece, asked, questions, lap)
+    if as_json:
+        print_json(questions_json(chosen))
+    else:
+        click.echo(_as_text(piece, chosen))
+
+
+def _as_text(piece: "Piece", questions: "tuple[Question, ...]") -> str:
+    """Questions first, answers with their bars after all of them."""
+    from score.places import bar_name
+
+    asked = [
+        "\n".join((f"{number}  {question.text}", *(f"     {choice}" for choice in question.choices)))
+        for number, question in enumerate(questions, 1)
+    ]
+    answers = [
+        f"{number}  {question.answer}  (bar {bar_name(piece, question.bar)})"
+        for number, question in enumerate(questions, 1)
+    ]
+    return "\n\n".join([*asked, "\n".join(["Answers", *answers])])
