@@ -3,7 +3,7 @@
 from fractions import Fraction
 from itertools import groupby
 
-from score.activity.lanes import pitch_name
+from score.activity.lanes import spelled_pitch
 from score.memory.bar_contents import Content, Onset, Sound
 from score.piece import Bar, Player
 
@@ -24,7 +24,9 @@ def sound_words(player: Player, sounds: tuple[Sound, ...], key: int = 0) -> str:
     names: list[str] = []
     for kind, alike in groupby(sounds, key=lambda sound: sound.kind):
         for sound in alike:
-            names += [pitch_name(pitch, key) for pitch in sound.pitches] or [player.instruments[sound.instrument].name]
+            names += [spelled_pitch(pitch, key) for pitch in sound.pitches] or [
+                player.instruments[sound.instrument].name
+            ]
         if kind == "roll":
             names.append("(roll)")
     return " ".join(names)
