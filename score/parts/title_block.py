@@ -7,7 +7,7 @@ from score.parts.credits import Credits
 from score.parts.engraver import EngravedSystem
 from score.parts.front_drawing import SKETCH_HEIGHT, SKETCH_WIDTH
 from score.parts.paper import Paper
-from score.printing.text_width import lines_of
+from score.printing.text_width import lines_of, shortened
 from score.printing.typesetting import quoted
 from score.setup.player_notes import SketchBox
 
@@ -16,6 +16,8 @@ _TITLE, _PLAYER, _AUTHOR, _LEGEND, _RIGHTS = 17.0, 12.0, 10.0, 9.0, 7.5
 _LINE = 0.43
 """Distance of lines, mm a point."""
 _TITLE_AIR, _AIR, _BESIDE, _SKETCH_AIR = 2.5, 5.0, 6.0, 2.0
+_EDGE, _BELOW_NUMBER = 3.0, 4.5
+"""Of the paper, left free; from the page number down to the copyright, mm."""
 KEY_AIR = 2.0
 """Above the small staff of a key, mm."""
 
@@ -92,10 +94,12 @@ def keys_height(front: FirstPage) -> float:
 
 
 def rights_lines(front: FirstPage, paper: Paper) -> list[TextLine]:
-    """The copyright in the first page's foot, below the page number as far as there is room."""
-    room = int((paper.height - 3.0 - paper.foot - 4.5) / (_RIGHTS * _LINE))
-    lines = lines_of(front.credits.rights, paper.music_width, _RIGHTS)[: max(1, room)]
-    return list(_below(lines, 4.5, _RIGHTS, align="center"))
+    """The copyright in the first page's foot: below the page number as far as there is room, else beside it."""
+    room = int((paper.height - _EDGE - paper.foot - _BELOW_NUMBER) / (_RIGHTS * _LINE))
+    if room < 1:
+        return [TextLine(shortened(front.credits.rights, 0.4 * paper.music_width, _RIGHTS), 0.8, _RIGHTS)]
+    lines = lines_of(front.credits.rights, paper.music_width, _RIGHTS)[:room]
+    return list(_below(lines, _BELOW_NUMBER, _RIGHTS, align="center"))
 
 
 def set_lines(lines: list[TextLine], paper: Paper, top: float) -> str:

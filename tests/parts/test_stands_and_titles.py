@@ -143,6 +143,18 @@ def test_composer_arranger_and_copyright_stand_on_page_one(pages_of: Pages) -> N
         assert said not in second
 
 
+@pytest.mark.parametrize("paper", ["a4", "tablet", "150x200 mm"])
+def test_no_letter_stands_at_the_edge_of_the_paper(pages_of: Pages, paper: str) -> None:
+    head = f"<identification><rights>{LONG_TITLE}</rights></identification>"
+    for page in pypdfium2.PdfDocument(pages_of(score(60, LONG_TITLE, head), PageOptions(paper)).pdf):
+        for item in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_TEXT], max_depth=8):
+            left, bottom, right, top = (edge * MM for edge in item.get_bounds())
+            assert left > 3
+            assert bottom > 2.5
+            assert right < page.get_width() * MM - 3
+            assert top < page.get_height() * MM - 2.5
+
+
 WIDTHS = {
     # ISO 216; ANSI/ASME Y14.1; an inch is 25.4 mm.
     "a4": (210.0, 297.0),
