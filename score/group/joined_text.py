@@ -52,10 +52,14 @@ def _texts(key: str, joined: Joined) -> list[str]:
 def _ranked(key: str, joined: Joined, sides: Mapping[str, Version]) -> list[Version]:
     """What the base says first, in its order, then the rest by what it says."""
     own = [block.text for name, block in zip(joined.base.ids, joined.base.blocks.blocks, strict=True) if name == key]
-    return sorted(
-        (version for version in sides.values() if version.text),
-        key=lambda version: (own.index(version.text) if version.text in own else len(own), version.key),
-    )
+    entry = joined.base.entries.get(key)
+    chains = (entry.record.music, entry.record.words) if entry else ()
+    mine = {version.key for chain in chains for version in chain.versions.values()}
+
+    def rank(version: Version) -> tuple[bool, int, str]:
+        return version.key not in mine, own.index(version.text) if version.text in own else len(own), version.key
+
+    return sorted((version for version in sides.values() if version.text), key=rank)
 
 
 def _worded(key: str, name: str, text: str, words: str) -> str:

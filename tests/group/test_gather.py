@@ -256,3 +256,10 @@ def test_while_copies_disagree_what_stands_first_is_in_force(tmp_path: Path, pie
     change_table(path, "lead", 2, {"player": 2})
     assert [table.entry["player"] for table in group_tables(read_group(path), "lead")] == [3, 1, 2]
     assert path.read_text().count("[[lead]]") == 4
+
+
+def test_ones_own_side_stands_first_though_it_is_only_tried_now(piece: Piece) -> None:
+    base = saved(SHAPE.replace('state = "tried"\n', ""))
+    other = base.replace('"back"', '"forward"').replace("8\nby = 2", "4\nby = 3")
+    text = text_of(of(base.replace("percent = 8", "percent = 9"), other), piece)
+    assert lines(of(text), piece) == ["bars 57-64: 2 holds back 9 %, 3 leans forward 4 %"]
