@@ -58,7 +58,7 @@ def _doubtful(signs: Sequence[BarSigns], labels: Sequence[str]) -> Iterator[Read
     for index, sign in enumerate(signs):
         if sign.forward and begun is not None:
             what = (
-                f"a repeat begins inside the one from bar {labels[begun]}; each end was taken back to the nearest start"
+                f"a repeat begins inside the one from bar {labels[begun]}; each end was moved back to the nearest start"
             )
             yield ReadingWarning(what, "", labels[index])
         begun = None if sign.times else index if sign.forward else begun

@@ -113,7 +113,7 @@ def _hold(table: Table, piece: Piece) -> Hold:
     at = table_place(table, piece)
     if kind == "wait":
         if at == 0:
-            raise table.wrong("waits before the first beat of all", "name a later beat")
+            raise table.wrong("waits before the very first beat", "name a later beat")
         return Hold(at, seconds)
     bar = find_bar(piece, table.text("bar"))
     stops = [stop for stop in written_stops(piece) if stop_bar(piece, stop) == bar]

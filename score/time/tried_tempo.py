@@ -103,7 +103,7 @@ def _shape_fields(piece: Piece, trial: Try) -> dict[str, object]:
 def _hold(piece: Piece, pulse: PulseOptions, trial: Try) -> Hold:
     if trial.word is Word.WAIT:
         if trial.start == 0:
-            raise RequestError("Nothing to wait for", "this is the first beat of all", "wait before a later one")
+            raise RequestError("Nothing to wait for", "this is the very first beat", "wait before a later one")
         return Hold(trial.start, trial.amount)
     plain = replace(pulse, scale=1.0)
     stops = [hold for hold in holds(piece, Pulse(piece, plain)) if trial.start < hold.offset <= trial.end]

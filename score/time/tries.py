@@ -112,7 +112,7 @@ class Tries:
             RequestError: there are five.
         """
         if len(self.tries) >= MOST_TRIES:
-            raise RequestError("Five tries", "more cannot be kept apart by ear", "throw one away first")
+            raise RequestError("Five tries", "more cannot be told apart by ear", "throw one away first")
         tries = (*self.tries, Try(self.start, self.end))
         return replace(self, tries=tries, chosen=len(tries), before=self)
 

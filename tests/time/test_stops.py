@@ -87,7 +87,7 @@ def test_a_shape_has_beats_a_top_and_a_curve(group: Callable[[str], Group]) -> N
         ('[[hold]]\nbar = "1"\n', "bar 1, where no fermata"),
         ('[[hold]]\nbar = "2"\nbeat = 4\n', "beat 4, where no fermata"),
         ('[[hold]]\nbar = "2"\nbeat = 9\n', "no beat 9"),
-        ('[[hold]]\nbar = "1"\nkind = "wait"\n', "before the first beat"),
+        ('[[hold]]\nbar = "1"\nkind = "wait"\n', "before the very first beat"),
         ('[[hold]]\nbar = "2"\n[[hold]]\nbar = "2"\nbeat = 1\n', "second hold in bar 2"),
         ('[[hold]]\nbar = "2"\nkind = "pause"\n', "'pause' is not a known hold"),
         ('[[shape]]\nbars = "2"\nbeats = "4-1"\nkind = "back"\n', "ends before it begins"),

@@ -61,7 +61,7 @@ class RehearsalScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("rehearsal", REHEARSAL)]
     EXPLAIN = (
         "n and b go through the items, space starts the clock. What is only tried in these bars stands first: y makes "
-        "the chosen one agreed, x drops it. a s d f say how the item went. All of it is kept in the evening's protocol."
+        "the chosen one agreed, x drops it. a s d f say how the item went. All of it goes into the evening's protocol."
     )
 
     def __init__(
