@@ -97,6 +97,7 @@ class _Assigner:
         self.listed = dict(scan.head.instruments)
         self.by_reference = len({reference(note.element) for note in scan.notes} - {""}) > 1
         self.instruments: list[Instrument] = []
+        self.known_as: dict[ListedInstrument, Instrument] = {}
         self.of_note: dict[int, int] = {}
         self.labels: dict[_Key, Instrument] = {}
         self.waiting: list[Naming] = []
@@ -124,7 +125,7 @@ class _Assigner:
             else:
                 self.listed[id_] = before._replace(sound=sound or before.sound)
             if not self.by_reference:
-                self.current = listed_instrument(self.listed[id_], self.scan.head)
+                self.current = self._called(self.listed[id_])
                 self.labels.clear()
 
     def _name(self, naming: Naming) -> None:
@@ -151,10 +152,16 @@ class _Assigner:
         if self.by_reference:
             listed = self.listed.get(reference(note.element))
             if listed is not None:
-                return listed_instrument(listed, self.scan.head)
+                return self._called(listed)
         if self.waiting:
             self._settle_labels(note)
         return self.labels.get(_place_key(note), self.current) if self.labels else self.current
+
+    def _called(self, listed: ListedInstrument) -> Instrument:
+        """What a listed instrument is; asked once for each, not once a note."""
+        if listed not in self.known_as:
+            self.known_as[listed] = listed_instrument(listed, self.scan.head)
+        return self.known_as[listed]
 
     def _settle_labels(self, note: WrittenNote) -> None:
         """What waits for a note to speak for: its place on the staff, its notehead, or everything."""
