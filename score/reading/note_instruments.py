@@ -97,7 +97,7 @@ class _Assigner:
         self.listed = dict(scan.head.instruments)
         self.by_reference = len({reference(note.element) for note in scan.notes} - {""}) > 1
         self.instruments: list[Instrument] = []
-        self.known_as: dict[ListedInstrument, Instrument] = {}
+        self.by_listing: dict[ListedInstrument, Instrument] = {}
         self.of_note: dict[int, int] = {}
         self.labels: dict[_Key, Instrument] = {}
         self.waiting: list[Naming] = []
@@ -159,9 +159,9 @@ class _Assigner:
 
     def _called(self, listed: ListedInstrument) -> Instrument:
         """What a listed instrument is; asked once for each, not once a note."""
-        if listed not in self.known_as:
-            self.known_as[listed] = listed_instrument(listed, self.scan.head)
-        return self.known_as[listed]
+        if listed not in self.by_listing:
+            self.by_listing[listed] = listed_instrument(listed, self.scan.head)
+        return self.by_listing[listed]
 
     def _settle_labels(self, note: WrittenNote) -> None:
         """What waits for a note to speak for: its place on the staff, its notehead, or everything."""

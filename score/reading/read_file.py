@@ -1,6 +1,8 @@
 """A score file to a `Reading`: the one call everything else begins with."""
 
-from collections.abc import Callable
+import gc
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from fractions import Fraction
 from pathlib import Path
 
@@ -18,7 +20,7 @@ from score.reading.read_part import PartReader, ReadPart
 from score.reading.read_players import make_player
 from score.reading.reading_log import WarningLog
 from score.reading.reading_result import Outline, Reading
-from score.reading.repair import repaired
+from score.reading.repair import repair
 from score.reading.rosters import chairs
 from score.reading.safe_opening import OpenedScore, open_document
 from score.reading.size_limits import check_lengths
@@ -55,9 +57,22 @@ def read_score(
     log = WarningLog()
     opened = open_document(path, log)
     report("reading", 0.1)
-    piece = _piece(opened, group, log, report, outlined or (lambda _: None), listen or hear_here)
+    with _collection_paused():
+        piece = _piece(opened, group, log, report, outlined or (lambda _: None), listen or hear_here)
     report("reading", 1.0)
     return Reading(piece, opened.source)
+
+
+@contextmanager
+def _collection_paused() -> Iterator[None]:
+    """No search for circles of values meanwhile: reading makes a hundred thousand values and none is circular."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _piece(
@@ -68,7 +83,8 @@ def _piece(
     outlined: HandOutline,
     listen: Listen,
 ) -> Piece:
-    root = repaired(opened.root, log)
+    root = opened.root
+    repair(root, log)
     seats = chairs(part_heads(root), group)
     with walks_kept(root):
         lengths = _lengths(opened, root, log)

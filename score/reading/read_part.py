@@ -120,7 +120,7 @@ def _check_heard(scan: PartScan, heard: dict[int, HeardNote], log: WarningLog) -
     """Our cursor wins over music21, but a difference that can be heard is said; so is a pitch MIDI has not."""
     for note in scan.notes:
         said = heard[note.id]
-        if abs(said.length - note.length) > _TOLERANCE:
+        if said.length != note.length and abs(said.length - note.length) > _TOLERANCE:
             what = f"music21 reads a note as {said.length} quarters; its duration says {note.length}"
             log.add(what, scan.head.called, scan.labels[note.bar])
         if said.pitch is not None and not 0 <= said.pitch <= 127:

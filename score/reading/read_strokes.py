@@ -1,6 +1,6 @@
 """Written notes to strokes: ties joined, chords gathered, rolls and graces told apart."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -85,14 +85,16 @@ class StrokeMaker:
             pitched = self.part.sounds[struck][0] is not None
             key: tuple[object, ...] = ("two notes", first_of.get(note.chord), pitched)
             if note.chord not in first_of:
-                lasts = tuple((tied.bar, tied.at, tied.length) for tied in chain)
+                lasts = _lasts(chain)
                 key = (note.chord, note.staff, self.part.kit.of_note[struck], note.grace, pitched, lasts)
             groups.setdefault(key, []).append(chain)
         return [self._stroke(group) for group in groups.values()]
 
     def _stroke(self, group: Sequence[Chain]) -> Stroke:
-        chains = sorted(group, key=lambda chain: self._rank(chain[0]))
-        first = min((chain[0] for chain in group), key=lambda note: (note.bar, note.at, note.id))
+        chains, first = group, group[0][0]
+        if len(group) > 1:
+            chains = sorted(group, key=lambda chain: self._rank(chain[0]))
+            first = min((chain[0] for chain in group), key=lambda note: (note.bar, note.at, note.id))
         notes = [chain[0] for chain in chains]
         segments = () if first.grace else _segments(chains)
         kind, marks = self._kind(first, chains)
@@ -101,7 +103,7 @@ class StrokeMaker:
         return Stroke(
             first.bar,
             first.at,
-            sum((segment.length for segment in segments), Fraction(0)),
+            sum((segment.length for segment in segments[1:]), segments[0].length) if segments else Fraction(0),
             pitches=tuple(sorted({pitch for pitch, _ in sounds if pitch is not None})),
             kind=kind,
             instrument=self.part.kit.of_note[first.id],
@@ -115,11 +117,16 @@ class StrokeMaker:
             articulations=_articulations(notes),
             stickings=self._sticking(notes, place),
             roll_marks=marks,
-            let_ring=any(lets_ring(note) for chain in chains for note in chain) or place in self.rings,
-            damp=place in self.damps or (*place[:2], 0) in self.damps,
+            let_ring=any(lets_ring(note) for chain in chains for note in chain) or self._stands(self.rings, place),
+            damp=self._stands(self.damps, place) or self._stands(self.damps, (*place[:2], 0)),
             tuplet=None if first.chord in self.part.rolls.pairs else self.part.heard[first.id].tuplet,
             words=self.words.get(place, ()),
         )
+
+    @staticmethod
+    def _stands(places: Container[_Place], place: _Place) -> bool:
+        """Whether a place is among some; most parts have none, and exact places are slow to look up."""
+        return bool(places) and place in places
 
     def _rank(self, note: WrittenNote) -> tuple[int, int]:
         pitch, written = self.part.sounds[note.id]
@@ -144,7 +151,16 @@ def staff_step(written: str) -> int:
     return "CDEFGAB".index(written[0]) + 7 * int(written[1:])
 
 
+def _lasts(chain: Chain) -> tuple[object, ...]:
+    """What the notes of a chord must have in common to be one stroke: how long they last, ties joined."""
+    if len(chain) == 1:
+        return chain[0].length.as_integer_ratio()
+    return tuple((tied.bar, tied.at, tied.length) for tied in chain)
+
+
 def _segments(chains: Sequence[Chain]) -> tuple[Segment, ...]:
+    if len(chains) == 1:
+        return tuple(Segment(note.bar, note.at, note.length) for note in chains[0])
     segments = {Segment(note.bar, note.at, note.length) for chain in chains for note in chain}
     return tuple(sorted(segments, key=lambda segment: (segment.bar, segment.at)))
 

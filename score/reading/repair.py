@@ -1,9 +1,7 @@
-"""Faults of exporters mended in a copy of the score, each with a warning that names part and bar.
+"""Faults of exporters mended in the tree that is read, each with a warning that names part and bar.
 
-The copy is for reading only; parts are written from the score as it came.
+Parts are written from the score as it came, which was put by before.
 """
-
-from copy import deepcopy
 
 from lxml import etree
 
@@ -14,18 +12,16 @@ from score.reading.repair_notes import NoteMender
 from score.reading.xml_cursor import Element
 
 
-def repaired(root: Element, log: WarningLog) -> Element:
-    """A repaired deep copy of a partwise score; the original is left as it is."""
-    copy = deepcopy(root)
-    _mend_part_list(copy, log)
-    heads = part_heads(copy)
-    _even_out(copy, heads, log)
-    mend_divisions(copy, heads, log)
-    for part, head in zip(copy.iterfind("part"), heads, strict=True):
+def repair(root: Element, log: WarningLog) -> None:
+    """Mend a partwise score in place."""
+    _mend_part_list(root, log)
+    heads = part_heads(root)
+    _even_out(root, heads, log)
+    mend_divisions(root, heads, log)
+    for part, head in zip(root.iterfind("part"), heads, strict=True):
         mender = NoteMender(part, head, log)
         for index, measure in enumerate(part.iterchildren("measure")):
             mender.mend(measure, bar_called(measure, index))
-    return copy
 
 
 def _mend_part_list(root: Element, log: WarningLog) -> None:

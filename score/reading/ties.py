@@ -48,7 +48,8 @@ class _Joiner:
         for note in self.notes:
             if self.ends[note.id][0]:
                 self.takers.setdefault((sounds[note.id], note.bar, note.at), []).append(note)
-        self.own_ends = _own_ends(self.notes, scan)
+        tied = any(gives for _, gives in self.ends.values())
+        self.own_ends = _own_ends(self.notes, scan) if tied else []
 
     def chains(self) -> dict[int, tuple[WrittenNote, ...]]:
         follows: dict[int, WrittenNote] = {}
