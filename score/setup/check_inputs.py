@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING
 from score.group.group_file import Group
 from score.piece import Piece
 from score.setup.finding import Finding
-from score.setup.fittings import Fittings, fittings_of
+from score.setup.fittings import Fittings
+from score.setup.from_group import fittings_of, limits_of, shares_of
 from score.setup.instrument_changes import change_findings, mallet_findings
-from score.setup.limits import Limits, limits_of
-from score.setup.sharing import Share, shares_of
+from score.setup.limits import Limits
+from score.setup.sharing import Share
 from score.setup.stations import Station, metres_between, stations_of
 from score.time.from_group import pulse_options
 from score.time.pulse import tempo_map

@@ -1,20 +1,12 @@
-"""How each instrument is held or mounted and where it is struck, with the group's own word for its instruments.
+"""How each instrument is held or mounted and where it is struck.
 
-    [[fitting]]
-    instrument = "triangle"
-    how = "held"               # how it is held or mounted
-    carry = ""                 # what that takes
-    width = 250                # mm
-
-in the group's file changes a row; an instrument the table does not know is taken for something on a table.
+The group's file changes rows (`from_group`); an instrument the table does not know is taken for something on a table.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
-from score.group.group_file import Group, Table, group_tables
-from score.instruments.percussion import named
 from score.setup.fitting_rows import FITTINGS, STRUCK
 
 _SKINS = tuple(STRUCK[surface] for surface in ("drum", "large drum", "hand drum"))
@@ -67,41 +59,12 @@ def usual_fittings() -> Fittings:
     return {row.key: row for row in map(_row, FITTINGS.strip().splitlines())}
 
 
-def fittings_of(group: Group) -> Fittings:
-    """The table with the group's own rows.
-
-    Raises:
-        GroupFileError: an instrument or a way that is not known.
-    """
-    rows = dict(usual_fittings())
-    for table in group_tables(group, "fitting"):
-        key = _key(table)
-        rows[key] = _changed(table, fitting(rows, key))
-    return rows
-
-
 def fitting(fittings: Fittings, key: str) -> Fitting:
     """The row of an instrument; one that is not known lies on a table and is struck wherever it sounds."""
     row = fittings.get(key)
     return row or Fitting(
         key, "table", TRAP_TABLE, width=350.0, several=True, struck=("wherever it sounds best",), beater=""
     )
-
-
-def _key(table: Table) -> str:
-    text = table.text("instrument")
-    percussion = named(text)
-    if text not in usual_fittings() and percussion is None:
-        raise table.wrong(f'instrument = "{text}" is not known', 'write a name such as "triangle"')
-    return text if text in usual_fittings() or percussion is None else percussion.key
-
-
-def _changed(table: Table, row: Fitting) -> Fitting:
-    how = table.text("how") or row.how
-    if how not in WAYS:
-        raise table.wrong(f'how = "{how}" is not a known way to hold or mount it', f"write one of {', '.join(WAYS)}")
-    carry = table.text("carry") if "carry" in table.entry else row.carry if how == row.how else ""
-    return replace(row, how=how, carry=carry, width=table.figure("width", row.width, 0.0, 5000.0))
 
 
 def _row(line: str) -> Fitting:

@@ -2,13 +2,7 @@
 
 The group stands in a half circle open to the audience, on the smallest radius on which the stations do not touch; the
 order along it comes from `stations`. Players of one instrument stand on both sides of it ("facing"), or beside each
-other along it. The group's file moves a station:
-
-    [[station]]
-    player = 3
-    x = 1.5            # metres to the right of the middle, as the audience sees it
-    y = 2.0            # metres away from the audience
-    facing = 0         # degrees; 0 looks at the audience, 90 to the audience's right
+other along it. The group's file moves stations (`from_group`).
 """
 
 from collections.abc import Iterator, Sequence
@@ -16,9 +10,10 @@ from dataclasses import dataclass
 from math import atan, cos, degrees, hypot, pi, radians, sin
 from typing import NamedTuple
 
-from score.group.group_file import Group, group_tables
+from score.group.group_file import Group
 from score.piece import Piece
 from score.setup.fittings import Fittings
+from score.setup.from_group import station_place
 from score.setup.kit_layout import BETWEEN, depth_of, name_of
 from score.setup.sharing import Share
 from score.setup.stations import TALL, SetUp, Station
@@ -272,12 +267,8 @@ def _radius(slots: Sequence[_Slot]) -> float:
 def _moved(group: Group, slot: _Slot, frame: _Stance) -> _Stance:
     """The frame the group's file gives the first of a slot's players it names."""
     numbers = {number for number, *_ in slot.players}
-    for table in group_tables(group, "station"):
-        if table.number("player") in numbers and {"x", "y", "facing"} & set(table.entry):
-            x = table.figure("x", round(frame.middle.x, 2), -50.0, 50.0)
-            y = table.figure("y", round(frame.middle.y, 2), -50.0, 50.0)
-            return _Stance(Point(x, y), table.figure("facing", frame.facing, -360.0, 360.0))
-    return frame
+    x, y, facing = station_place(group, numbers, frame.middle.x, frame.middle.y, frame.facing)
+    return _Stance(Point(x, y), facing)
 
 
 def _box(frame: _Stance, placed: _PlacedInstrument) -> Box:

@@ -1,8 +1,6 @@
 """What has to be carried: instruments, mallets, bows, stands, damps; shared ones once; what nobody owns marked.
 
-    owned = ["marimba", "vibraphone", "crotales"]      # keys or names; left out: nothing is marked
-
-at the top of the group's file.
+What somebody owns stands in the group's file (`from_group`).
 """
 
 import csv
@@ -11,13 +9,12 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from score.errors import GroupFileError
 from score.group.group_file import Group
-from score.instruments.percussion import named
 from score.piece import MarkKind, Piece
 from score.places import bar_name
 from score.plain_text import table_cell
 from score.setup.fittings import TRAP_TABLE, Fittings, fitting
+from score.setup.from_group import owned_instruments
 from score.setup.kit_layout import kind_of, name_of, sets_of
 from score.setup.moments_between import needs_four
 from score.setup.played_extent import extent_note
@@ -112,7 +109,7 @@ def _cell(text: str) -> str:
 
 
 def _instruments(piece: Piece, group: Group, shares: Sequence[Share], fittings: Fittings) -> Iterator[Gear]:
-    owned = _owned(group)
+    owned = owned_instruments(group)
     done: set[tuple[str, int]] = set()
     for player in piece.players:
         for kind, here in sets_of(player, fittings).items():
@@ -218,14 +215,3 @@ def _damps(piece: Piece) -> Iterator[Gear]:
 
 def _has(owned: set[str] | None, kind: str, name: str) -> bool | None:
     return None if owned is None else kind in owned or name.casefold() in owned
-
-
-def _owned(group: Group) -> set[str] | None:
-    value = group.tables.get("owned")
-    if value is None:
-        return None
-    if not isinstance(value, list) or not all(isinstance(entry, str) for entry in value):
-        file = group.path.name if group.path is not None else "owned"
-        raise GroupFileError("Group's file", f"{file}: owned is not a list of names", 'write owned = ["marimba"]')
-    names = {str(entry).casefold() for entry in value}
-    return names | {percussion.key for entry in value if (percussion := named(str(entry)))}

@@ -4,10 +4,7 @@ A passage ends where mallets change, and where a rest is long enough to take up 
 with four mallets when it has three notes at one moment, numbers printed over its notes, two notes for one hand, or
 words that say so; else with one mallet in each hand.
 
-Numbers count from the left, 1 lowest, unless the group's file says otherwise:
-
-    [hands]
-    numbered_from = "right"
+Numbers count from the left, 1 lowest, unless the group's file says otherwise (`from_group`).
 """
 
 import re
@@ -17,7 +14,6 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 
 from score.activity.lanes import spelled_pitch
-from score.group.group_file import Group, group_table
 from score.instruments.percussion import all_percussion
 from score.piece import Instrument, MarkKind, Piece, Player, Stroke, StrokeKind
 from score.setup.bar_geometry import KEYBOARDS, bar_mm
@@ -169,21 +165,6 @@ def asked_of(stroke: Stroke, count: int, from_right: bool = False) -> tuple[str,
     if len(signs) == count:
         return tuple(signs)
     return (signs[0],) * count if len(signs) == 1 and signs[0] in "LR" else ("",) * count
-
-
-def numbered_from_right(group: Group) -> bool:
-    """Whether printed numbers count from the right.
-
-    Raises:
-        GroupFileError: a word other than "left" or "right".
-    """
-    table = group_table(group, "hands")
-    if table is None:
-        return False
-    side = table.text("numbered_from")
-    if side not in ("", "left", "right"):
-        raise table.wrong(f'numbered_from = "{side}" is not a known side', 'write "left" or "right"')
-    return side == "right"
 
 
 def _once(notes: Iterable[Note]) -> tuple[Note, ...]:

@@ -1,15 +1,10 @@
 """Every limit of the set-up check in one table, with its unit and where it comes from.
 
-The group's file changes any of them:
-
-    [limits]
-    mallet_set_seconds = 3.0
+The group's file changes any of them (`from_group`).
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields
-
-from score.group.group_file import Group, Table, as_written, group_table
 
 PRACTICE = "common practice, no source"
 GUESS = "common practice, a guess: no published change times were found"
@@ -100,41 +95,7 @@ SOURCES = {
 }
 
 
-_MOST = 1e6
-_LEAST_RATE = 0.01
-"""Rates divide: nothing, or next to nothing, would leave no figure to hold a hand against."""
-
-
-def limits_of(group: Group) -> Limits:
-    """The limits with the group's own figures.
-
-    Raises:
-        GroupFileError: a figure that is none, or a name that is no limit.
-    """
-    table = group_table(group, "limits")
-    if table is None:
-        return Limits()
-    return Limits(**{each.name: _figure(table, each.name) for each in fields(Limits)})
-
-
 def table_of(limits: Limits) -> Iterator[tuple[str, float, str]]:
     """(name, figure, source) of every limit."""
     for each in fields(Limits):
         yield each.name, getattr(limits, each.name), SOURCES[each.name]
-
-
-def _figure(table: Table, name: str) -> float:
-    """One limit, held against what it can be."""
-    usual: float = getattr(Limits(), name)
-    if name == "notes_at_once":
-        return _whole(table, name, usual)
-    low = _LEAST_RATE if name.endswith("a_second") else 0.0
-    return table.figure(name, usual, low, 1.0 if name == "loud_share" else _MOST)
-
-
-def _whole(table: Table, name: str, usual: float) -> float:
-    value = table.entry.get(name, usual)
-    if isinstance(value, bool) or value not in range(1, 13):
-        what = f"{name} = {as_written(value)} is not a whole number from 1 to 12"
-        raise table.wrong(what, f"write {name} = {as_written(usual)}")
-    return float(value)

@@ -3,31 +3,10 @@
 from collections.abc import Iterator, Mapping
 
 from score.activity.lanes import spelled_pitch
-from score.group.group_file import Group, group_tables
 from score.instruments.percussion import all_percussion
 from score.piece import Instrument, Piece, Player, Stroke
 from score.setup.bar_geometry import MARIMBAS, smallest_marimba, sounding_range
 from score.setup.finding import Finding, FindingKind, Weight
-from score.setup.stations import player_in
-
-
-def owned_marimbas(group: Group, piece: Piece) -> dict[int, str]:
-    """Player's number to the size of the marimba they play, in octaves.
-
-        [[marimba]]
-        player = 4
-        octaves = "4.3"
-
-    Raises:
-        GroupFileError: a size that is not built, or a player the piece does not have.
-    """
-    owned = {}
-    for table in group_tables(group, "marimba"):
-        size = table.text("octaves").replace(",", ".")
-        if size not in MARIMBAS:
-            raise table.wrong(f'octaves = "{size}" is not a known size', f"there are {', '.join(MARIMBAS)}")
-        owned[player_in(table, piece)] = size
-    return owned
 
 
 def range_findings(piece: Piece, owned: Mapping[int, str]) -> Iterator[Finding]:

@@ -10,14 +10,15 @@ from score.piece import Piece, Player
 from score.setup.check_inputs import CheckInputs, changes, check_inputs
 from score.setup.finding import Finding, FindingKind, Weight, grouped
 from score.setup.floor_plan import FloorPlan, floor_plan
+from score.setup.from_group import numbered_from_right, owned_marimbas
 from score.setup.gear_list import Gear, gear_of
 from score.setup.hand_motions import dealt_passages
-from score.setup.hand_passages import Hands, numbered_from_right
+from score.setup.hand_passages import Hands
 from score.setup.hands import HandLoad, hand_findings, hand_loads
 from score.setup.kit_layout import kit_places
 from score.setup.limits import Limits
 from score.setup.percussion_players import checked, plays_percussion, unchecked_lines
-from score.setup.range_findings import owned_marimbas, range_findings
+from score.setup.range_findings import range_findings
 from score.setup.roll_findings import roll_findings
 from score.setup.sharing import Share, sharing_findings
 from score.setup.sight_lines import Sight, sights

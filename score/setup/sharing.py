@@ -1,9 +1,6 @@
 """Players on one instrument: the same bar at the same time, hands close, crossing ranges.
 
-[[share]]
-instrument = "marimba"
-players = [1, 2]
-arrangement = "facing"      # or "side by side"
+What is shared, and how, stands in the group's file (`from_group`).
 """
 
 from bisect import bisect_left, bisect_right
@@ -13,12 +10,10 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.activity.lanes import spelled_pitch
-from score.group.group_file import Group, Table, as_written, group_tables
-from score.instruments.percussion import named
 from score.piece import Piece, Player
 from score.setup.bar_geometry import bar_mm
 from score.setup.finding import Finding, FindingKind, Weight
-from score.setup.kit_layout import english, kind_of
+from score.setup.kit_layout import english
 from score.setup.limits import Limits
 from score.time.tempo_map import TempoMap
 
@@ -44,24 +39,6 @@ class Share:
     instrument: str
     players: tuple[int, ...]
     arrangement: str
-
-
-def shares_of(group: Group, piece: Piece) -> tuple[Share, ...]:
-    """The shared instruments in the group's file; nothing is taken for shared that the file does not say.
-
-    Raises:
-        GroupFileError: players or arrangement that cannot be.
-    """
-    shares: list[Share] = []
-    for table in group_tables(group, "share"):
-        share = _share(table, piece)
-        for other in shares:
-            both = set(share.players) & set(other.players)
-            if other.instrument == share.instrument and both:
-                what = f"player {min(both)} is in two shares of the {english(share.instrument)}"
-                raise table.wrong(what, "write all its players into one [[share]]")
-        shares.append(share)
-    return tuple(shares)
 
 
 def sharing_findings(piece: Piece, share: Share, times: TempoMap, limits: Limits) -> Iterator[Finding]:
@@ -198,42 +175,3 @@ def _by_strokes(player: Player, partner: Player, bar: int) -> tuple[Player, Play
     """The busier player of a bar, then the other."""
     counts = [sum(s.bar == bar for s in each.strokes) for each in (player, partner)]
     return (player, partner) if counts[0] >= counts[1] else (partner, player)
-
-
-def _share(table: Table, piece: Piece) -> Share:
-    players = _players(table, piece)
-    arrangement = table.text("arrangement") or ARRANGEMENTS[0]
-    if arrangement not in ARRANGEMENTS:
-        remedy = f"write {' or '.join(map(as_written, ARRANGEMENTS))}"
-        raise table.wrong(f'arrangement = "{arrangement}" is not known', remedy)
-    return Share(_instrument(table, piece, players), players, arrangement)
-
-
-def _players(table: Table, piece: Piece) -> tuple[int, ...]:
-    """Two or more players of the piece, each once."""
-    value = table.entry.get("players")
-    players: list[object] = value if isinstance(value, list) else []
-    numbers = [player.number for player in piece.players]
-    whole = [n for n in players if isinstance(n, int) and not isinstance(n, bool)]
-    if len(whole) < max(2, len(players)) or not set(whole) <= set(numbers):
-        what = f"players = {as_written(value)} cannot share"
-        raise table.wrong(what, f"write two or more of {as_written(numbers)}")
-    twice = next((n for n in whole if whole.count(n) > 1), None)
-    if twice is not None:
-        raise table.wrong(f"has player {twice} twice", "write each player once")
-    return tuple(whole)
-
-
-def _instrument(table: Table, piece: Piece, players: tuple[int, ...]) -> str:
-    """Key of an instrument that each of the players has."""
-    text = table.text("instrument") or "marimba"
-    percussion = named(text)
-    key = percussion.key if percussion is not None else text
-    kinds = {player.number: {kind_of(each) for each in player.instruments} for player in piece.players}
-    if percussion is None and not any(key in kind for kind in kinds.values()):
-        raise table.wrong(f'instrument = "{text}" is not known', 'write a name such as "marimba"')
-    for number in players:
-        if key not in kinds[number]:
-            has = ", ".join(map(english, sorted(kinds[number])))
-            raise table.wrong(f"player {number} has no {english(key)}", f"that player has {has}")
-    return key

@@ -3,11 +3,8 @@
 A player's instruments lie in a line in front of them; the order is found by trying every one (seven instruments at the
 most, beyond that the score's order with neighbours exchanged while that helps). The group stands in a half circle so
 that players who breathe together most stand where they see each other; players of one instrument face each other
-across it or stand side by side. Widths from `geometry` and `fittings`; the group's file may say
-
-    [[station]]
-    player = 1
-    order = ["marimba", "triangle"]
+across it or stand side by side. Widths from `bar_geometry` and `fittings`; the group's file may
+give an order (`from_group`).
 """
 
 from collections.abc import Sequence
@@ -15,9 +12,10 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, permutations
 
 from score.activity.breath import breath_entries
-from score.group.group_file import Group, Table, as_written, group_tables
+from score.group.group_file import Group
 from score.piece import Piece, Player
 from score.setup.fittings import Fittings
+from score.setup.from_group import check_stations, station_order
 from score.setup.instrument_changes import changes_of
 from score.setup.kit_layout import BETWEEN, kind_of, sets_of
 from score.setup.sharing import Share
@@ -71,21 +69,8 @@ def stations_of(
     Raises:
         GroupFileError: an order that names an instrument the player does not have.
     """
-    for table in group_tables(group, "station"):
-        player_in(table, piece)
+    check_stations(group, piece)
     return [_station(piece, player, group, shares, times, fittings) for player in piece.players]
-
-
-def player_in(table: Table, piece: Piece) -> int:
-    """A table's player, who has to be one of the piece.
-
-    Raises:
-        GroupFileError: a player the piece does not have.
-    """
-    number, numbers = table.number("player"), [player.number for player in piece.players]
-    if number not in numbers:
-        raise table.wrong(f"player = {number} is not in the piece", f"there are players {as_written(numbers)}")
-    return number
 
 
 def set_up(piece: Piece, stations: Sequence[Station], shares: Sequence[Share]) -> SetUp:
@@ -121,7 +106,7 @@ def _station(
     for change in changes_of(piece, player, times):
         pair = kind_of(player.instruments[change.before]), kind_of(player.instruments[change.after])
         counts[pair] = counts.get(pair, 0) + 1
-    asked = _asked(player, group, tuple(sets))
+    asked = station_order(player, group, tuple(sets))
     order = asked or best_order(tuple(sets), widths, counts)
     travel = travel_mm(order, widths, counts) / 1000
     others = tuple(n for s in shares if player.number in s.players for n in s.players if n != player.number)
@@ -172,17 +157,6 @@ def _middles(order: Sequence[str], widths: dict[str, float]) -> dict[str, float]
         middles[key] = reached + widths[key] / 2
         reached += widths[key] + BETWEEN
     return middles
-
-
-def _asked(player: Player, group: Group, keys: tuple[str, ...]) -> tuple[str, ...]:
-    for table in group_tables(group, "station"):
-        if table.number("player") == player.number and "order" in table.entry:
-            order = table.texts("order")
-            if sorted(order) != sorted(keys):
-                what = f"order = {as_written(order)} is not what player {player.number} has"
-                raise table.wrong(what, f"write each of {as_written(sorted(keys))}")
-            return order
-    return ()
 
 
 def _breaths(piece: Piece) -> dict[tuple[int, int], int]:

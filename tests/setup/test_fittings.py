@@ -14,7 +14,8 @@ from score.reading import read_score
 from score.setup.bar_geometry import KEYBOARDS
 from score.setup.finding import Finding, FindingKind, Weight
 from score.setup.fitting_rows import FITTINGS, STRUCK
-from score.setup.fittings import WAYS, fitting, fittings_of, usual_fittings
+from score.setup.fittings import WAYS, fitting, usual_fittings
+from score.setup.from_group import fittings_of
 from score.setup.kit_layout import kit_places, sets_of
 from score.setup.setup_check import SetupReport, check
 from score.setup.setup_tables import instrument_facts, instrument_lines

@@ -13,8 +13,9 @@ from score.piece import Instrument, Mark, MarkKind, Piece, Player, Stroke, Strok
 from score.reading import read_score
 from score.setup.bar_geometry import bar_mm
 from score.setup.finding import Finding, FindingKind, Weight
+from score.setup.from_group import numbered_from_right
 from score.setup.hand_motions import dealt_passages, motions
-from score.setup.hand_passages import Hands, numbered_from_right
+from score.setup.hand_passages import Hands
 from score.setup.hands import hand_findings, hand_loads
 from score.setup.limits import Limits
 from score.setup.roll_findings import roll_findings

@@ -17,9 +17,10 @@ from score.piece import Piece
 from score.reading import read_score
 from score.setup.bar_geometry import KEYBOARDS, MARIMBAS, bar_mm, length_mm, smallest_marimba
 from score.setup.finding import Finding, FindingKind, Weight, grouped
+from score.setup.from_group import limits_of
 from score.setup.gear_list import Gear, gear_csv, gear_markdown
 from score.setup.instrument_changes import changes_of
-from score.setup.limits import SOURCES, Limits, limits_of, table_of
+from score.setup.limits import SOURCES, Limits, table_of
 from score.setup.mallets import span_limit
 from score.setup.setup_check import SetupReport, check, suggested_stickings
 from score.setup.setup_texts import setup_json, setup_text, write_setup

@@ -8,7 +8,7 @@ from score.errors import GroupFileError
 from score.group.group_file import read_group
 from score.piece import Piece
 from score.reading import read_score
-from score.setup.limits import limits_of
+from score.setup.from_group import limits_of
 from score.setup.setup_check import check
 
 SAMPLES = Path(__file__).parents[2] / "samples"

@@ -76,7 +76,8 @@ def _one_at_a_time(instead: dict[str, bool], out: bool) -> None:
 
 
 def _limits(group: "Group", as_json: bool) -> None:
-    from score.setup.limits import limits_of, table_of
+    from score.setup.from_group import limits_of
+    from score.setup.limits import table_of
 
     rows = list(table_of(limits_of(group)))
     if as_json:
@@ -87,7 +88,7 @@ def _limits(group: "Group", as_json: bool) -> None:
 
 
 def _instruments(piece: "Piece", group: "Group", as_json: bool) -> None:
-    from score.setup.fittings import fittings_of
+    from score.setup.from_group import fittings_of
     from score.setup.setup_tables import instrument_lines, instrument_rows
 
     fittings = fittings_of(group)
