@@ -98,22 +98,7 @@ def log_text(log: Log) -> str:
 
     document = tomlkit.document()
     document.add(tomlkit.comment("Tuning log. Lengths in mm, pitches in Hz. Add entries with: inbreath tubes --log"))
-    column, pipe = log.column, log.column.pipe
-    document["set"] = {
-        "tubes": len(log.tubes),
-        "pipe": pipe.name,
-        "inside": round(pipe.inside, 4),
-        "outside": round(pipe.outside, 4),
-        "capped": column.capped,
-        "cap_gap": column.gap,
-        "cap_inside": column.gap_inside,
-        "workshop": [log.workshop.celsius, log.workshop.humidity],
-        "concert": [log.concert.celsius, log.concert.humidity],
-        "scale": log.scale,
-        "end": log.end,
-        "pitch_spread": log.pitch_spread,
-        "a4": log.a4,
-    }
+    document["set"] = _set_fields(log)
     tubes, heard = tomlkit.aot(), tomlkit.aot()
     for tube in log.tubes:
         entry = {"name": tube.name, "target": tube.target, "final": round(tube.final, 2), "cut": round(tube.cut, 2)}
@@ -130,6 +115,25 @@ def log_text(log: Log) -> str:
     if log.heard:
         document["heard"] = heard
     return tomlkit.dumps(document)
+
+
+def _set_fields(log: Log) -> dict[str, Any]:
+    column, pipe = log.column, log.column.pipe
+    return {
+        "tubes": len(log.tubes),
+        "pipe": pipe.name,
+        "inside": round(pipe.inside, 4),
+        "outside": round(pipe.outside, 4),
+        "capped": column.capped,
+        "cap_gap": column.gap,
+        "cap_inside": column.gap_inside,
+        "workshop": [log.workshop.celsius, log.workshop.humidity],
+        "concert": [log.concert.celsius, log.concert.humidity],
+        "scale": log.scale,
+        "end": log.end,
+        "pitch_spread": log.pitch_spread,
+        "a4": log.a4,
+    }
 
 
 def read_heard(text: str, log: Log, when: str = "") -> Heard:
