@@ -48,7 +48,7 @@ def _areas(text: etree._Element) -> Iterator[_Area]:
     wide = sum(text_width(word, size / _UNITS_A_POINT) for word, size in letters) * 100
     x, y, size = float(text.get("x") or 0), float(text.get("y") or 0), max(size for _, size in letters)
     left = x - wide / 2 if text.get("text-anchor") == "middle" else x
-    yield _Area(left - _AIR, left + wide + _AIR, y - _ASCENT * size - _AIR, y + _DESCENT * size + _AIR)
+    yield _Area(left - _AIR, left + wide + _AIR, y - _ASCENT * size - _AIR, bottom=y + _DESCENT * size + _AIR)
 
 
 def _size(span: etree._Element) -> float:

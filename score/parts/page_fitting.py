@@ -106,7 +106,7 @@ def _kept(
     )
     if mended != plan:
         systems = _engraved(document, mended, paper, options)
-    return FittedPages(mended, systems, page, notes)
+    return FittedPages(mended, systems, page, notes=notes)
 
 
 def systems_height(systems: Sequence[EngravedSystem], gap: float = GAP_MM) -> float:

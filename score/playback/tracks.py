@@ -1,6 +1,6 @@
 """Practice tracks: what a player takes along, as MIDI and as sound."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
@@ -90,6 +90,7 @@ def write_tracks(
     stem: str,
     options: TrackOptions,
     progress: ReportProgress,
+    sounding: Callable[[Passage], tuple[Passage, Timeline]] | None = None,
 ) -> tuple[Path, ...]:
     """Write every passage in every kind asked for; each file appears whole or not at all.
 
@@ -100,19 +101,21 @@ def write_tracks(
         stem: how the names begin.
         options: what tracks hold.
         progress: told after each file.
+        sounding: what a passage sounds like and the bars it reaches; as written without it.
 
     Raises:
         WritingError: the folder cannot be written.
     """
     files = []
     jobs = [(passage, kind) for passage in passages for kind in options.kinds]
-    timelines: dict[str, Timeline] = {}
+    timelines: dict[str, tuple[Passage, Timeline]] = {}
     for done, (passage, kind) in enumerate(jobs):
         progress(f"track {passage.name} ({kind})", done / len(jobs))
         if passage.name not in timelines:
-            timelines = {passage.name: track_timeline(piece, passage, options)}
+            written = sounding(passage) if sounding else (passage, track_timeline(piece, passage, options))
+            timelines = {passage.name: written}
         path = folder / f"{stem}-player-{options.player}-{file_name_part(passage.name)}.{kind}"
-        files.append(_write(piece, passage, timelines[passage.name], path, kind, options))
+        files.append(_write(piece, *timelines[passage.name], path, kind, options))
     progress("tracks", 1.0)
     return tuple(files)
 

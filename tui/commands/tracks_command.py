@@ -22,12 +22,34 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
 @click.option(
     "--as", "kinds", type=click.Choice(KINDS), multiple=True, help="Kinds of file; mid and mp3 where none is given."
 )
+@click.option(
+    "--follow", type=click.Path(path_type=Path), metavar="TAKE", help="MIDI of your take: the others follow it."
+)
+@click.option(
+    "--give",
+    type=click.FloatRange(0, 1),
+    default=0.75,
+    show_default=True,
+    metavar="SHARE",
+    help="How far they go with you.",
+)
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the files.")
 @json_option
-def command(score: Path, player: int, everything: bool, kinds: tuple[str, ...], out: Path | None, **asked: Any) -> None:
+def command(
+    score: Path,
+    player: int,
+    everything: bool,
+    kinds: tuple[str, ...],
+    follow: Path | None,
+    give: float,
+    out: Path | None,
+    **asked: Any,
+) -> None:
     """Write tracks of SCORE for one player: the others with a click, one's own part left out or soft."""
     if everything and (asked["chunk"] or asked["bars"]):
         raise RequestError("--all with --chunk", "--all was given with --chunk or --bars", "give one of them")
+    if everything and follow:
+        raise RequestError("--all with --follow", "a take is of one passage", "name it with --chunk or --bars")
     with Progress() as progress:
         reading, group = open_score(score, progress)
         from score.chunks.division import divide
@@ -42,10 +64,22 @@ def command(score: Path, player: int, everything: bool, kinds: tuple[str, ...], 
             passages = (*chunk_passages(piece, chunks), whole_passage(piece))
         else:
             passages = (find_passage(piece, group, asked["chunk"], asked["bars"]),)
-        files = write_tracks(piece, passages, out or default_folder(score), score.stem, options, progress)
+        sounding = _following(piece, options, follow, give) if follow else None
+        folder = out or default_folder(score)
+        files = write_tracks(piece, passages, folder, score.stem, options, progress, sounding)
     for line in missing_voices(piece):
         click.echo(line, err=True)
     if asked["as_json"]:
         print_json([str(path) for path in files])
     else:
         click.echo("\n".join(str(path) for path in files))
+
+
+def _following(piece: Any, options: Any, take: Path, give: float) -> Any:
+    """What passages sound like when the others follow a take."""
+    from score.following.followed_take import FollowOptions
+    from score.following.followed_tracks import followed_track
+    from score.playback.played_notes import read_played_notes
+
+    notes = read_played_notes(take)
+    return lambda passage: followed_track(piece, passage, options, notes, FollowOptions(give))

@@ -1,0 +1,56 @@
+"""Tracks on which the others follow a recorded take, with the take mixed in."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from score.errors import RequestError
+from score.following.followed_take import FollowOptions, TakeStroke, followed
+from score.following.leader_moments import leader_moments
+from score.piece import Piece
+from score.playback.played_notes import PlayedNote
+from score.playback.sound_events import Strike, Timeline
+from score.playback.tracks import SOFT, Passage, TrackOptions, track_timeline
+from score.time.route import Route
+
+
+def followed_track(
+    piece: Piece, passage: Passage, options: TrackOptions, notes: Sequence[PlayedNote], follow: FollowOptions
+) -> tuple[Passage, Timeline]:
+    """What a passage sounds like when the others follow a take, and the bars it reached.
+
+    Args:
+        piece: the piece.
+        passage: what was played in the take, from its beginning.
+        options: whose take it is, and what else sounds.
+        notes: the take.
+        follow: how the others follow.
+
+    Raises:
+        RequestError: the player strikes nothing in the passage.
+    """
+    player = piece.player(options.player)
+    moments = leader_moments(piece, passage.route, options.player, options.pulse, options.count_in)
+    if not moments or not notes:
+        what = f"player {options.player} strikes nothing in {passage.name}"
+        raise RequestError("Nothing to follow", what, "choose bars in which they play")
+    pitched = any(moment.pitches for moment in moments)
+    take = tuple(TakeStroke(note.moment, note.pitch if pitched else None) for note in notes)
+    others = track_timeline(piece, passage, replace(options, own="off"))
+    bent = followed(others, moments, take, follow)
+    instrument = player.instruments[0]
+    share = SOFT if options.own == "soft" else 1.0
+    mine = [
+        Strike(
+            bent.begins + note.moment,
+            note.length,
+            options.player,
+            voice=instrument.key or instrument.name,
+            pitch=float(note.pitch) if instrument.pitched else None,
+            velocity=max(1, round(note.velocity * share)),
+        )
+        for note in notes
+    ]
+    strikes = tuple(sorted((*bent.timeline.strikes, *mine), key=lambda strike: strike.seconds))
+    end = max(bent.timeline.seconds, mine[-1].seconds)
+    reached = Passage(passage.name, Route(passage.route.visits[: max(1, len(bent.timeline.bars))]))
+    return reached, replace(bent.timeline, strikes=strikes, seconds=end)

@@ -1,0 +1,77 @@
+"""What the player who is followed strikes, moment by moment, in the seconds the timeline gives it."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import NamedTuple
+
+from score.piece import Piece, Stroke, StrokeKind, strokes_by_bar
+from score.playback.click_strikes import count_in
+from score.time.pulse import PulseOptions, route_tempo_map
+from score.time.route import Route
+
+
+class LeaderMoment(NamedTuple):
+    """Everything the player strikes at one moment.
+
+    Attributes:
+        seconds: on the timeline.
+        pitches: sounding MIDI numbers; empty for what has no definite pitch.
+        graces: pitches of the grace strokes before it.
+        until: seconds to which it is rolled; the same as `seconds` for a stroke.
+        waits: everybody waits for it: something was held before it.
+    """
+
+    seconds: float
+    pitches: frozenset[int] = frozenset()
+    graces: frozenset[int] = frozenset()
+    until: float = 0.0
+    waits: bool = False
+
+
+def leader_moments(
+    piece: Piece, route: Route, player: int, pulse: PulseOptions, bars_counted_in: int = 0
+) -> tuple[LeaderMoment, ...]:
+    """The player's moments along a route, in order.
+
+    Args:
+        piece: the piece.
+        route: what is played.
+        player: who is followed.
+        pulse: the time in which the others' timeline is made.
+        bars_counted_in: before it.
+    """
+    times = route_tempo_map(piece, route, pulse)
+    lead = count_in(piece, route, times, bars_counted_in).seconds
+    held = [lead + times.seconds(hold.offset) for hold in times.holds]
+    gathered: dict[Fraction, LeaderMoment] = {}
+    graces: frozenset[int] = frozenset()
+    for offset, stroke in _passed(piece, route, player):
+        pitches = frozenset(map(round, stroke.pitches))
+        if stroke.kind is StrokeKind.GRACE:
+            graces |= pitches
+            continue
+        seconds = lead + times.seconds(offset)
+        end = min(offset + stroke.length, route.length) if stroke.kind is StrokeKind.ROLL else offset
+        moment = gathered.get(offset, LeaderMoment(seconds))
+        gathered[offset] = moment._replace(
+            pitches=moment.pitches | pitches,
+            graces=moment.graces | graces,
+            until=max(moment.until, lead + times.seconds(end)),
+        )
+        graces = frozenset()
+    return tuple(_with_waits([gathered[offset] for offset in sorted(gathered)], held))
+
+
+def _passed(piece: Piece, route: Route, player: int) -> Iterator[tuple[Fraction, Stroke]]:
+    strokes = strokes_by_bar(piece.player(player), len(piece.bars))
+    for visit in route.visits:
+        for stroke in strokes[visit.bar]:
+            if visit.start <= stroke.at < visit.end:
+                yield visit.offset + stroke.at - visit.start, stroke
+
+
+def _with_waits(moments: list[LeaderMoment], held: list[float]) -> Iterator[LeaderMoment]:
+    before = -1.0
+    for moment in moments:
+        yield moment._replace(waits=any(before < end <= moment.seconds for end in held))
+        before = moment.seconds

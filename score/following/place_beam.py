@@ -1,0 +1,128 @@
+"""Where a player is: a few guesses kept side by side, each with a time of its own.
+
+Every note moves each guess: it may stay (a stray note, a chord's other notes, a roll's next blow) or go one to three
+moments on (one is the rule, two or three when strokes were missed). How likely that is, is said by the time since the
+guess's own last stroke at the guess's own rate, and by the pitch. Variances and likelihoods by simulation, no source.
+"""
+
+import math
+from typing import NamedTuple
+
+from score.following.leader_moments import LeaderMoment
+
+_WIDTH, _SLACK = 16, 14.0
+"""Guesses kept at the most, and how much less likely (natural logarithm) than the best one may be."""
+_STEPS = {1: math.log(0.945), 2: math.log(0.035), 3: math.log(0.005)}
+_STRAY = math.log(0.03)
+_RIGHT, _NEAR, _WRONG = math.log(0.93), math.log(0.005), math.log(0.03 / 60)
+_ANY_PITCH = 3.7
+_CHORD_SECONDS, _CHORD, _AGAIN = 0.06, 2.9, 0.9
+_BEAT_VARIANCE, _STROKE_VARIANCE, _RATE_DRIFT = 2e-4, 1e-4, 4e-3
+_TAIL, _TAIL_WIDTH, _TOO_SOON = -3.5, 0.3, 1.5
+
+
+class Guess(NamedTuple):
+    """One guess.
+
+    Attributes:
+        likely: natural logarithm of its likelihood, up to a constant.
+        moment: when its last stroke was heard.
+        rate: real seconds a second of the timeline.
+        spread: variance of the rate.
+    """
+
+    likely: float
+    moment: float
+    rate: float
+    spread: float
+
+
+class PlaceBeam:
+    """The guesses.
+
+    Args:
+        moments: what the player strikes.
+        index: the moment the first stroke is taken for.
+        moment: when it was heard.
+    """
+
+    def __init__(self, moments: tuple[LeaderMoment, ...], index: int, moment: float) -> None:
+        self._moments = moments
+        self.guesses = {index: Guess(0.0, moment, 1.0, spread=0.03)}
+        self.best = index
+
+    def heard(self, moment: float, pitch: int | None) -> int:
+        """Where the player most likely is after a note: index of the moment.
+
+        Args:
+            moment: when, seconds; not before the last one.
+            pitch: MIDI number, None where it is not known.
+        """
+        guesses: dict[int, Guess] = {}
+        for index, guess in self.guesses.items():
+            _keep(guesses, index, guess._replace(likely=guess.likely + self._stayed(index, guess, moment, pitch)))
+            for step in _STEPS:
+                if index + step < len(self._moments):
+                    _keep(guesses, index + step, self._moved(index, step, guess, moment, pitch))
+        ranked = sorted(guesses.items(), key=lambda item: -item[1].likely)[:_WIDTH]
+        top = ranked[0][1].likely
+        self.best = ranked[0][0]
+        self.guesses = {
+            index: guess._replace(likely=guess.likely - top) for index, guess in ranked if guess.likely > top - _SLACK
+        }
+        return self.best
+
+    def _stayed(self, index: int, guess: Guess, moment: float, pitch: int | None) -> float:
+        """How likely it is that a note moves nothing."""
+        here, passed = self._moments[index], moment - guess.moment
+        following = self._moments[index + 1] if index + 1 < len(self._moments) else None
+        gap = guess.rate * (following.seconds - here.seconds) if following else 1.0
+        late = passed - 1.15 * gap - 0.03
+        stray = max(-12.0, _STRAY - (late / (0.25 * gap + 0.05) if late > 0 else 0.0))
+        if pitch is None:
+            return max(stray, _CHORD - 0.6) if passed < _CHORD_SECONDS else stray
+        stray -= _ANY_PITCH
+        if pitch in here.pitches and passed < _CHORD_SECONDS:
+            return max(stray, _CHORD)
+        if pitch in here.pitches and here.until > here.seconds:
+            return max(stray, _AGAIN)
+        return max(stray, _AGAIN) if following and pitch in following.graces else stray
+
+    def _moved(self, index: int, step: int, guess: Guess, moment: float, pitch: int | None) -> Guess:
+        """The guess some moments on."""
+        here, there = self._moments[index], self._moments[index + step]
+        written, passed = there.seconds - here.seconds, moment - guess.moment
+        spread = guess.spread + _RATE_DRIFT * written
+        variance = _BEAT_VARIANCE * written + 2 * _STROKE_VARIANCE + spread * written**2
+        error = passed - guess.rate * written
+        expected = -0.5 * error * error / variance - 0.5 * math.log(2 * math.pi * variance)
+        # Holds, breaths, sudden changes: anything may come late, less easily far too soon.
+        tail = _TAIL - math.log(_TAIL_WIDTH + 2 * abs(error)) - (_TOO_SOON if error < 0 else 0.0)
+        likely = guess.likely + _STEPS[step] + _either(expected, tail) + _by_pitch(there, pitch)
+        if written <= 0.02:
+            return Guess(likely, moment, guess.rate, spread=guess.spread)
+        if expected <= tail - 1:
+            return Guess(likely, moment, guess.rate, spread=min(0.05, spread + 0.02))
+        gain = spread * written / variance
+        rate = min(2.5, max(0.4, guess.rate + gain * error))
+        return Guess(likely, moment, rate, spread=max(1e-4, spread * (1 - gain * written)))
+
+
+def _keep(guesses: dict[int, Guess], index: int, guess: Guess) -> None:
+    known = guesses.get(index)
+    if known is None or guess.likely > known.likely:
+        guesses[index] = guess
+
+
+def _either(one: float, other: float) -> float:
+    """Logarithm of the sum of two likelihoods."""
+    high, low = max(one, other), min(one, other)
+    return high + math.log1p(math.exp(low - high))
+
+
+def _by_pitch(there: LeaderMoment, pitch: int | None) -> float:
+    if pitch is None or not there.pitches:
+        return 0.0
+    if pitch in there.pitches:
+        return _RIGHT
+    return _NEAR if any(abs(pitch - other) <= 2 for other in there.pitches) else _WRONG
