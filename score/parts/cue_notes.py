@@ -8,8 +8,9 @@ from fractions import Fraction
 
 from lxml import etree
 
+from score.parts.cue_beams import beam_runs, tuplet_spans
 from score.parts.cue_rhythm import Sign
-from score.parts.cue_staff import CueBar, beam_runs, tuplet_spans
+from score.parts.cue_staff import CueBar
 from score.parts.own_drawing import HELD_IN, HELD_ON
 from score.parts.printed_bar import MEI, tstamp
 from score.piece import Bar

@@ -4,19 +4,18 @@ Measured against the engraver: one line with unpitched notes on E4, ordinary not
 half from quarter), stems up, and a hidden whole-bar rest where nothing is cued.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import pairwise
 from math import lcm
 from typing import NamedTuple
 
 from lxml import etree
 
+from score.parts.cue_beams import beams_of
 from score.parts.cue_rhythm import Sign, divisions_of
 from score.piece import Bar
 
-_LEVELS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5, "256th": 6}
 STAFF_SIZE = "65"
 _ACCIDENTALS = {1: "sharp", 0: "natural", -1: "flat"}
 ARROW = "\u25ba"
@@ -196,7 +195,7 @@ def _music(measure: etree._Element, bar: Bar, cue: CueBar, divisions: int) -> No
         _text(note, "duration", int(bar.length * divisions))
         _text(note, "voice", 1)
         return
-    beams = _beams(cue.signs, bar)
+    beams = beams_of(cue.signs, bar)
     words = cue.words
     for index, sign in enumerate(cue.signs):
         measure.extend(_words(text, style) for place, text, style in words if place is sign)
@@ -278,77 +277,6 @@ def _notations(note: etree._Element, sign: Sign, ties: Sequence[str]) -> None:
         etree.SubElement(etree.SubElement(notations, "articulations"), "accent")
     if len(notations):
         note.append(notations)
-
-
-def _beams(signs: Sequence[Sign], bar: Bar) -> dict[int, tuple[str, ...]]:
-    """Beams by sign: runs of short notes inside one group of the meter."""
-    beams: dict[int, tuple[str, ...]] = {}
-    for run in beam_runs(signs, bar):
-        depths = [_LEVELS[signs[index].value] for index in run]
-        for place, index in enumerate(run):
-            before = depths[place - 1] if place else 0
-            after = depths[place + 1] if place + 1 < len(run) else 0
-            beams[index] = tuple(_beam(level, before, after) for level in range(1, depths[place] + 1))
-    return beams
-
-
-def _beam(level: int, before: int, after: int) -> str:
-    if before >= level and after >= level:
-        return "continue"
-    if after >= level:
-        return "begin"
-    if before >= level:
-        return "end"
-    return "backward hook" if before else "forward hook"
-
-
-def beam_runs(signs: Sequence[Sign], bar: Bar) -> Iterator[list[int]]:
-    """Indices of the signs under each beam of a bar: short notes of one group, no beam half inside a tuplet."""
-    spans = list(tuplet_spans(signs))
-    for run in _group_runs(signs, bar):
-        edges = [edge for span in spans if _is_half_inside(run, span) for edge in (span[0], span[1] + 1)]
-        cuts = sorted({run[0], *(edge for edge in edges if run[0] < edge <= run[-1]), run[-1] + 1})
-        yield from (list(range(first, end)) for first, end in pairwise(cuts) if end - first > 1)
-
-
-def tuplet_spans(signs: Sequence[Sign]) -> Iterator[tuple[int, int]]:
-    """First and last sign of each bracketed tuplet."""
-    start = -1
-    for index, sign in enumerate(signs):
-        if sign.bracket == "start":
-            start = index
-        elif sign.bracket == "stop" and start >= 0:
-            yield start, index
-            start = -1
-
-
-def _is_half_inside(run: Sequence[int], span: tuple[int, int]) -> bool:
-    first, last = span
-    apart = last < run[0] or run[-1] < first
-    return not apart and not (run[0] <= first and last <= run[-1]) and not (first <= run[0] and run[-1] <= last)
-
-
-def _group_runs(signs: Sequence[Sign], bar: Bar) -> Iterator[list[int]]:
-    """Runs of short notes inside one group of the meter."""
-    run: list[int] = []
-    for index, sign in enumerate(signs):
-        beamed = not sign.rest and sign.value in _LEVELS
-        if run and (not beamed or _group(sign.at, bar) != _group(signs[run[0]].at, bar)):
-            yield run
-            run = []
-        if beamed:
-            run.append(index)
-    if run:
-        yield run
-
-
-def _group(at: Fraction, bar: Bar) -> int:
-    edge = Fraction(0)
-    for index, group in enumerate(bar.meter.groups):
-        edge += group
-        if at < edge:
-            return index
-    return len(bar.meter.groups)
 
 
 def _text(parent: etree._Element, tag: str, value: object) -> etree._Element:

@@ -10,9 +10,9 @@ from lxml import etree
 
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
+from score.parts.cue_beams import beam_runs, tuplet_spans
 from score.parts.cue_notes import write_cues
 from score.parts.cue_rhythm import Sign
-from score.parts.cue_staff import beam_runs, tuplet_spans
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import to_mei
 from score.parts.printed_bar import MEI
