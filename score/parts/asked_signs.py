@@ -81,7 +81,7 @@ def mark_dashes(root: etree._Element) -> None:
         if end is None or event.get("extender") != "true":
             continue
         percent = min(100, max(0, round(100 * (float(end[2]) - 1) / beats)))
-        event.set("type", dashes_type(int(end[1] or 0), percent))
+        event.set("type", f"{event.get('type') or ''} {dashes_type(int(end[1] or 0), percent)}".strip())
 
 
 def clear_tuplets(root: etree._Element) -> None:

@@ -13,7 +13,7 @@ from lxml import etree
 from score.parts.cue_staff import BarFrame, CueBar, cue_part
 from score.parts.engraver import staves_taken
 from score.parts.engraver_copy import named_notes
-from score.piece import Bar
+from score.piece import Bar, TempoChange
 from score.reading.reading_result import Outline
 from score.reading.xml_cursor import walk_part, walks_kept
 
@@ -86,7 +86,7 @@ def _own_part(
     outline: Outline,
 ) -> OwnPart:
     order = [*mine, *(index for index in range(len(parts)) if index not in mine)]
-    shared = _shared_marks([marks[index] for index in order], len(mine))
+    shared = _shared_marks([marks[index] for index in order], len(mine), outline.tempo_changes)
     frames = _frames([parts[index] for index in order], shared, outline)
     own = [parts[index] for index in mine]
     head, tail = _around(shell, [part.get("id") for part in own], ids)
@@ -197,12 +197,15 @@ def _break(element: etree._Element) -> etree._Element | None:
     return etree.Element("print", breaks) if breaks else None
 
 
-def _shared_marks(ordered: Sequence[Sequence[_Mark]], own: int) -> dict[int, list[tuple[Fraction, etree._Element]]]:
+def _shared_marks(
+    ordered: Sequence[Sequence[_Mark]], own: int, changes: Sequence[TempoChange]
+) -> dict[int, list[tuple[Fraction, etree._Element]]]:
     """Tempi, rehearsal marks and jumps that stand only in other players' parts, once each, by bar.
 
     Args:
         ordered: every part's marks, the player's own parts first.
         own: how many these are.
+        changes: of tempo, which say how far their dashes go.
     """
     seen: set[tuple[int, str]] = set()
     others: dict[int, list[tuple[Fraction, etree._Element]]] = {}
@@ -214,7 +217,30 @@ def _shared_marks(ordered: Sequence[Sequence[_Mark]], own: int) -> dict[int, lis
             seen.add(key)
             if index >= own:
                 others.setdefault(bar, []).append((at, _without_staff(deepcopy(direction))))
+                if direction.find("direction-type/dashes") is not None:
+                    _end_dashes(others, bar, direction, changes)
     return others
+
+
+def _end_dashes(
+    marks: dict[int, list[tuple[Fraction, etree._Element]]],
+    bar: int,
+    start: etree._Element,
+    changes: Sequence[TempoChange],
+) -> None:
+    """The dashes of a change of tempo end where it does; of others nobody but their own part knows, and they go."""
+    change = next((change for change in changes if change.start.bar == bar and change.extent == "dashes"), None)
+    copy = marks[bar][-1][1]
+    if change is None:
+        for kind in copy.findall("direction-type"):
+            if kind.find("dashes") is not None and len(copy.findall("direction-type")) > 1:
+                copy.remove(kind)
+        return
+    stop = etree.Element("direction", placement=start.get("placement") or "above")
+    for dashes in start.iterfind("direction-type/dashes"):
+        kind = etree.SubElement(stop, "direction-type")
+        etree.SubElement(kind, "dashes", type="stop", number=dashes.get("number") or "1")
+    marks.setdefault(change.end.bar, []).append((change.end.at, stop))
 
 
 def _global_directions(part: etree._Element, outline: Outline) -> Iterator[_Mark]:
@@ -246,9 +272,6 @@ def _without_staff(direction: etree._Element) -> etree._Element:
     for tag in ("voice", "staff"):
         for child in direction.findall(tag):
             direction.remove(child)
-    for kind in direction.findall("direction-type"):
-        if kind.find("dashes") is not None and len(direction.findall("direction-type")) > 1:
-            direction.remove(kind)
     direction.tail = None
     return direction
 

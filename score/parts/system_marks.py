@@ -64,7 +64,7 @@ def move_marks(document: Document, tops: Sequence[int]) -> None:
 
 
 def _is_for_all(event: etree._Element) -> bool:
-    return event.tag in _FOR_ALL and (event.tag != MEI + "dir" or event.get("type") == "for-all")
+    return event.tag in _FOR_ALL and (event.tag != MEI + "dir" or "for-all" in (event.get("type") or "").split())
 
 
 def _size(event: etree._Element, size: str) -> None:

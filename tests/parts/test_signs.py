@@ -231,9 +231,10 @@ def test_after_the_last_note_a_part_says_tacet(small: Any, tmp_path: Path) -> No
     assert "tacet to the end" not in text_of(small.sample_pages(1).pdf)
 
 
-def test_dashes_reach_as_far_as_they_are_written(small: Any) -> None:
-    # The sample's rit. goes from bar 109 to the beginning of bar 111.
-    (system,) = [s for s in small.sample_systems(1) if OWN_DASH in s.svg]
+@pytest.mark.parametrize("player", [1, 2, 3, 4])
+def test_dashes_reach_as_far_as_they_are_written(small: Any, player: int) -> None:
+    # The sample's rit. goes from bar 109 to the beginning of bar 111; it stands in player 1's part and is for all.
+    (system,) = [s for s in small.sample_systems(player) if OWN_DASH in s.svg]
     dashes = [float(x) for x in re.findall(rf'<rect class="{OWN_DASH}" x="(\d+)"', system.svg)]
     end = next(
         n for n, measure in enumerate(system.measures) if OWN_DASH in etree.tostring(measure, encoding="unicode")
