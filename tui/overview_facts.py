@@ -55,7 +55,7 @@ def row_of(session: Session, today: Today, position: int) -> ChunkRow:
         leader=chunk.asked.leader,
         ready=standing.readiness.value if standing else "",
         tempo=standing.best_tempo if standing else 0.0,
-        days=(clock.today() - standing.at.astimezone().date()).days if standing else None,
+        days=max(0, (clock.today() - standing.at.astimezone().date()).days) if standing else None,
         today=slot.minutes if slot else 0,
         is_done=slot.is_done if slot else False,
         again=chunk.again,

@@ -48,6 +48,7 @@ def on_rehearsal(app: InbreathApp, steps: Steps) -> None:
         await until(pilot, "RehearsalScreen")
         screen = app.screen
         assert isinstance(screen, RehearsalScreen)
+        await holds(pilot, lambda: screen.facts is not None)
         await steps(pilot, screen)
 
     use(app, to_rehearsal)

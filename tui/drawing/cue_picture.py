@@ -34,7 +34,7 @@ def cue_map(piece: Piece, player: int, cues: Sequence[CueRow], chosen: int, widt
     for bar in range(bars):
         if not row[bar].sounds:
             first, last = column_of(bar, bars, width), column_of(bar + 1, bars, width)
-            rests.fill(first, max(last, first + 1), "▔", colours.player(player))
+            rests.fill(first, max(last, first + 1), "─", colours.player(player))
     return joined([marks, shown, rests])
 
 

@@ -130,7 +130,8 @@ class AskForm(ModalScreen[tuple[str, ...]]):
 
     def on_mount(self) -> None:
         """Begin in the line that is still to be written."""
-        self.query(Input)[self.begin].focus()
+        for line in list(self.query(Input))[self.begin : self.begin + 1]:
+            line.focus()
 
     @on(Input.Submitted)
     def _said(self) -> None:
