@@ -33,6 +33,7 @@ def open_session(given: Given, report: ReportProgress) -> Session:
         Stopped: the report raised it.
     """
     # Imported here: reading takes a second to import, the first frame must not wait for it.
+    from score.activity.lanes import timed_strokes
     from tui.kept_scores import KeptScore
     from tui.session import chunks_of
 
@@ -40,6 +41,8 @@ def open_session(given: Given, report: ReportProgress) -> Session:
     reading, group = kept_score.read(report), kept_score.group
     report("chunks", 0.9)
     chunks = chunks_of(reading.piece, group)
+    # Gathered here, so that the first picture does not wait for it.
+    timed_strokes(reading.piece)
     known = given.history.opened(reading.piece.digest, reading.piece.title, given.path)
     numbers = {player.number for player in reading.piece.players}
     player = known.player if known.player in numbers else 0

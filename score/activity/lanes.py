@@ -4,10 +4,13 @@ Nothing here knows of columns or letters on a screen; offsets are quarters from 
 written order.
 """
 
-from collections.abc import Sequence
+import weakref
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import NamedTuple
 
 from score.piece import Bar, MarkKind, Piece, Player, Stroke, StrokeKind
 from score.time.meter_beats import beats
@@ -120,6 +123,52 @@ def run(piece: Piece, bars: range) -> Run:
     return Run(shown, lanes, end - start)
 
 
+class TimedStroke(NamedTuple):
+    """A stroke with its moments.
+
+    Attributes:
+        begin, last: where it begins and where its sound ends, quarters from the start in written order.
+        held: the latest end of this stroke and of all before it.
+        stroke: the stroke.
+    """
+
+    begin: Fraction
+    last: Fraction
+    held: Fraction
+    stroke: Stroke
+
+
+def timed_strokes(piece: Piece) -> Mapping[int, tuple[TimedStroke, ...]]:
+    """Each player's strokes in order of time, by the player's number; gathered once for the piece asked for last."""
+    global _latest
+    gathered = _latest
+    if gathered is None or gathered[0]() is not piece:
+        gathered = _latest = (weakref.ref(piece), {player.number: _timed(piece, player) for player in piece.players})
+    return gathered[1]
+
+
+_latest: tuple[weakref.ref[Piece], Mapping[int, tuple[TimedStroke, ...]]] | None = None
+
+
+def _timed(piece: Piece, player: Player) -> tuple[TimedStroke, ...]:
+    begins = sorted(((piece.offset(stroke.place), stroke) for stroke in player.strokes), key=lambda pair: pair[0])
+    held, timed = Fraction(0), []
+    for begin, stroke in begins:
+        held = max(held, begin + stroke.length)
+        timed.append(TimedStroke(begin, begin + stroke.length, held, stroke=stroke))
+    return tuple(timed)
+
+
+def _between(timed: Sequence[TimedStroke], start: Fraction, end: Fraction) -> Sequence[TimedStroke]:
+    """The strokes that begin in a stretch, after those that are still held where it begins."""
+    first = bisect_left(timed, start, key=lambda each: each.begin)
+    after = bisect_left(timed, end, key=lambda each: each.begin)
+    back = first
+    while back > 0 and timed[back - 1].held > start:
+        back -= 1
+    return [*(each for each in timed[back:first] if each.last > start), *timed[first:after]]
+
+
 def spelled_pitch(pitch: int, sharps: int = 0) -> str:
     """Name of a MIDI number, 60 is "C4"; flats in keys with flats.
 
@@ -144,12 +193,10 @@ def _run_bar(bar: Bar, start: Fraction) -> RunBar:
 
 
 def _lane(piece: Piece, player: Player, start: Fraction, end: Fraction) -> Lane:
-    signs = []
-    for stroke in player.strokes:
-        begin = piece.offset(stroke.place)
-        last = begin + stroke.length
-        if begin < end and (last > start or (begin >= start and last == begin)):
-            signs.append(_sign(piece, player, stroke, begin, start, min(last, end)))
+    signs = [
+        _sign(piece, player, timed.stroke, timed.begin, start, min(timed.last, end))
+        for timed in _between(timed_strokes(piece)[player.number], start, end)
+    ]
     words = [
         LaneWord(piece.offset_of(mark.bar, mark.at) - start, mark.text, mark.kind is not MarkKind.WORDS)
         for mark in player.marks

@@ -19,6 +19,8 @@ from tui.drawing.palette import Palette, ink_on, style
 GUTTER = 7
 _HEAD, _NARROW_HEAD = "█", "▌"
 _MOST_COLUMNS = 6
+_MOST_BARS = 8
+"""Bars of one system at the most."""
 
 
 class Sketch(NamedTuple):
@@ -83,18 +85,19 @@ def columns_a_quarter(steps: Sequence[Fraction], room: Fraction) -> int:
 
 def _fitting(piece: Piece, bars: range, players: Sequence[int], width: int) -> tuple[int, int]:
     """How many bars fit so that strokes are told apart, and the columns a quarter they have then."""
+    part = run(piece, bars[:_MOST_BARS])
+    moments = sorted(_steps(part, players))
+    ends = [bar.at + bar.length for bar in part.bars]
     count = 1
-    for more in range(1, len(bars) + 1):
-        part = run(piece, range(bars[0], bars[0] + more))
-        if part.length * _least(part, players) > width - GUTTER:
+    for more, end in enumerate(ends, 1):
+        if end * _least([step for step in moments if step < end]) > width - GUTTER:
             break
         count = more
-    part = run(piece, range(bars[0], bars[0] + count))
-    return count, columns_a_quarter(_steps(part, players), Fraction(width - GUTTER) / part.length)
+    steps = [step for step in moments if step < ends[count - 1]]
+    return count, columns_a_quarter(steps, Fraction(width - GUTTER) / ends[count - 1])
 
 
-def _least(part: Run, players: Sequence[int]) -> int:
-    steps = _steps(part, players)
+def _least(steps: Sequence[Fraction]) -> int:
     least = max((step.denominator for step in steps), default=1)
     return ceil(least / 3) * 3 if any(step.denominator % 3 == 0 for step in steps) else least
 
