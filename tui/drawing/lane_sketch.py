@@ -19,7 +19,7 @@ from tui.drawing.palette import Palette, ink_on, style
 GUTTER = 7
 _HEAD, _NARROW_HEAD = "█", "▌"
 _MOST_COLUMNS = 6
-_MOST_BARS = 8
+_MOST_BARS = 10
 """Bars of one system at the most."""
 
 
