@@ -5,21 +5,16 @@ from fractions import Fraction
 
 from score.activity.agreed_marks import AgreedMark, MarkSort
 from score.chunks.chunk import Chunk, ChunkEdits
+from score.group.entry_words import SHAPE_WORDS
 from score.parts.score_overlay import ScoreMark
 from score.piece import Piece
 from score.printing.hand_signs import HandMark, Sign
 from score.time.pulse import PulseOptions
-from score.time.shapes import Shape, ShapeKind
+from score.time.shapes import Shape
 from score.time.tempo_map import Hold
 
 _SIGNS = {MarkSort.BREATH: Sign.BREATH, MarkSort.LOOK: Sign.LOOK, MarkSort.NOTE: Sign.NONE}
 """What is taken from the group's marks; the rest is known with its length."""
-SHAPE_WORDS = {
-    ShapeKind.FORWARD: "lean forward",
-    ShapeKind.BACK: "hold back",
-    ShapeKind.TOP: "stretch the top",
-    ShapeKind.END: "stretch the end",
-}
 
 
 def score_marks(
@@ -72,5 +67,5 @@ def _hold(piece: Piece, hold: Hold) -> ScoreMark:
 def _shape(piece: Piece, shape: Shape) -> ScoreMark:
     bar = max(index for index, each in enumerate(piece.bars) if each.start <= shape.start)
     by = f"{piece.player(shape.by).short}: " if shape.by is not None else ""
-    words = HandMark(f"{by}{SHAPE_WORDS[shape.kind]} {shape.percent:g} %")
+    words = HandMark(f"{by}{SHAPE_WORDS[shape.kind][1]} {shape.percent:g} %")
     return ScoreMark(bar, shape.start - piece.bars[bar].start, words)
