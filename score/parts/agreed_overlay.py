@@ -22,6 +22,10 @@ _SIZE = 3.1 * UNITS_PER_MM
 _ABOVE, _BELOW = 0.78 * _SIZE, 0.24 * _SIZE
 _AIR, _OFF_STAFF, _BEFORE = 0.45 * UNITS_PER_MM, 0.8 * UNITS_PER_MM, 0.5 * UNITS_PER_MM
 _SIGNS = {MarkSort.BREATH: Sign.BREATH, MarkSort.LEAD: Sign.LEAD, MarkSort.LOOK: Sign.LOOK}
+_LATER = tuple(step * UNITS_PER_MM for step in (0.0, 1.5, 3.0, 4.5))
+_RISE = 2.0
+"""A mark goes a little to the right where it comes to stand lower by more than half of that."""
+_OVERHANG = 1.5 * UNITS_PER_MM
 _STAFF_LINES = 5
 
 
@@ -72,10 +76,13 @@ def with_marks(system: EngravedSystem, marks: Sequence[AgreedMark]) -> EngravedS
     for anchor in sorted(anchors, key=lambda each: (each.number, each.x)):
         mark = marks[anchor.number]
         hand = HandMark(mark.text, _SIGNS.get(mark.sort, Sign.NONE))
-        box = _free(_start(mark, hand, anchor, right), hand.width(_SIZE), _own_top(anchor), boxes)
+        starts = _starts(mark, hand, anchor, right)
+        places = [_free(start, hand.width(_SIZE), _own_top(anchor), boxes) for start in starts]
+        box = min(places, key=lambda place: place.left - starts[0] - place.bottom * _RISE)
         boxes.append(box)
         drawn.append(hand.drawn(box.left, box.bottom - _BELOW, _SIZE))
-    top = min([system.top, *(box.top for box in boxes[len(boxes) - len(drawn) :])])
+    # A mark may reach a little into the air between systems, so that a page seldom needs other breaks for it.
+    top = min([system.top, *(box.top + _OVERHANG for box in boxes[len(boxes) - len(drawn) :])])
     head, _, tail = etree.tostring(group, encoding="unicode", with_tail=False).rpartition("</g>")
     return system._replace(svg=f"{head}{''.join(drawn)}</g>{tail}", top=top)
 
@@ -100,14 +107,14 @@ def _first(element: etree._Element, name: str) -> float:
     return next((float(value) for part in element.iter() if (value := part.get(name))), 0.0)
 
 
-def _start(mark: AgreedMark, hand: HandMark, anchor: _Anchor, right: float) -> float:
-    """Where a mark begins: at its beat; a breath before it, at a bar's beginning before the bar line."""
+def _starts(mark: AgreedMark, hand: HandMark, anchor: _Anchor, right: float) -> list[float]:
+    """Where a mark may begin: at its beat or a little later; a breath before it, or before the bar line."""
     width = hand.width(_SIZE)
     if mark.sort is not MarkSort.BREATH:
-        return min(anchor.x - _BEFORE, right - width)
+        return [min(anchor.x - _BEFORE + later, right - width) for later in _LATER]
     if mark.at == 0 and not anchor.is_first:
-        return staff_edges(anchor.measure)[0] - width - _BEFORE
-    return anchor.x - width - 2 * _BEFORE
+        return [staff_edges(anchor.measure)[0] - width - _BEFORE]
+    return [anchor.x - width - 2 * _BEFORE]
 
 
 def _own_top(anchor: _Anchor) -> float:

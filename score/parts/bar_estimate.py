@@ -16,6 +16,7 @@ from itertools import pairwise
 from lxml import etree
 
 from score.beats import value_length
+from score.parts.agreed_overlay import AGREED
 from score.parts.mei import Document
 from score.parts.page_costs import BarShape
 from score.parts.printed_bar import MEI, PrintedBar
@@ -206,7 +207,12 @@ def _stem(note: etree._Element) -> str | None:
 
 def _above(bar: PrintedBar, high: int, document: Document) -> float:
     cue = {str(number) for number in document.cue_staves}
-    events = [event for event in bar.measure if event.tag != MEI + "staff" and event.get("place") != "below"]
+    # Anchors of agreed marks take no room.
+    events = [
+        event
+        for event in bar.measure
+        if event.tag != MEI + "staff" and event.get("place") != "below" and event.get("type") != AGREED
+    ]
     tags = {str(event.tag).removeprefix(MEI) for event in events}
     words = any(event.tag == MEI + "dir" and event.get("staff") not in cue for event in events)
     holder = bar.measure.getparent()

@@ -24,6 +24,7 @@ from score.parts.engraver import SVG, EngravedSystem, in_systems
 from score.parts.make_part import make_part
 from score.parts.mei import Document, part_document
 from score.parts.paper import PAPERS, PageOptions
+from score.parts.part_pages import part_pages
 from score.parts.score_overlay import Curve, with_curve
 from score.parts.system_marks import set_systems
 from score.parts.uncued_part import uncued_part
@@ -250,6 +251,17 @@ def test_marks_come_from_what_is_agreed_and_stand_in_the_parts_they_concern(tmp_
     assert "soft here" not in printed
     assert "hold back" not in printed
     assert part.xml.count(b'id="agreed-') == 3
+
+
+def test_no_bar_goes_to_another_page_for_the_samples_marks() -> None:
+    reading = read(SAMPLES / "quartet.musicxml")
+    marks = marks_for(agreed_marks(read_group(SAMPLES / "quartet.group.toml"), reading.piece), 4)
+    sheet = choose_cues(reading.piece, 4, Level.USUAL)
+    bare, marked = (
+        part_pages(uncued_part(reading, sheet), reading.piece, sheet, PageOptions(), marks=each) for each in ((), marks)
+    )
+    assert len(marks) == 5
+    assert (marked.page_count, marked.turns) == (bare.page_count, bare.turns)
 
 
 @pytest.mark.parametrize(
