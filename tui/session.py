@@ -52,6 +52,7 @@ class Session:
         player: number of the player who practises, 0 when not said yet.
         bar: index of the bar where the player was last.
         cautions: how many lines of the cautions for tubes have been on the screen.
+        today: positions of the chunks that one went out to practise today, in order; empty when not.
         editing: held while the group's file is changed.
     """
 
@@ -63,6 +64,7 @@ class Session:
     player: int = 0
     bar: int = 0
     cautions: int = 0
+    today: tuple[int, ...] = ()
     editing: Lock = field(default_factory=Lock, repr=False)
 
     @property

@@ -47,6 +47,12 @@ def test_one_key_takes_the_next_of_todays_chunks(stand, score: Path, fake_player
         await pilot.press("g")
         await holds(pilot, lambda: type(app.screen).__name__ == "PracticeScreen")
         assert screen.chosen == second
+        # From there on n goes on to the next of today's.
+        third = app.session.today[1]
+        await pilot.press("n")
+        await holds(pilot, lambda: app.screen.setting.chunk == third)
+        await pilot.press("escape")
+        await until(pilot, "StandScreen")
 
     on_overview(app, steps)
 

@@ -180,6 +180,7 @@ class StandScreen(Screen[None]):
         from tui.screens.practice_screen import PracticeScreen
 
         if self.session.chunks:
+            self.session.today = ()
             self.app.push_screen(PracticeScreen(self.session, self.chosen))
 
     def action_today(self) -> None:
@@ -190,6 +191,7 @@ class StandScreen(Screen[None]):
             return
         self.action_move(slot.chunk - self.chosen)
         self.action_practise()
+        self.session.today = tuple(slot.chunk for slot in self.today.slots if not slot.is_done)
 
     def _say(self, text: str) -> None:
         self.query_one(Foot).say(text)
