@@ -62,6 +62,7 @@ STAND = (
     Action("setup", "s", "setup", words="set-up"),
     Action("write", "f", "write", words="files"),
     Action("tubes", "t", "tubes", words="tubes"),
+    Action("questions", "y", "questions", words="questions about the piece", foot="questions"),
     Action("differences", "d", "differences", words="differences of your copies", foot="differences"),
     Action("close", "o", "close", words="another piece", foot="other piece"),
     Action("next_row", "down", "move(1)", words="next chunk", in_footer=False),
@@ -116,6 +117,14 @@ PRACTICE = (
     *(
         Action(f"player_{n}", str(n), f"player({n})", words=f"player {n} on or off", in_footer=False)
         for n in range(1, 10)
+    ),
+    Action("back", "escape", "back", words="back"),
+)
+QUESTIONS = (
+    Action("turn_over", "space,enter", "turn_over", words="show the choices, go on after the answer", foot="on"),
+    *(
+        Action(f"choose_{n}", str(n), f"choose({n})", words=f"answer {n}", in_footer=n < 5, foot="answer")
+        for n in range(1, 7)
     ),
     Action("back", "escape", "back", words="back"),
 )
@@ -210,6 +219,7 @@ TABLES = {
     "pieces": PIECES,
     "stand": STAND,
     "practice": PRACTICE,
+    "questions": QUESTIONS,
     "cues": CUES,
     "plan": PLAN,
     "rehearsal": REHEARSAL,

@@ -24,6 +24,10 @@ CREATE TABLE IF NOT EXISTS pass (
     id INTEGER PRIMARY KEY, digest TEXT NOT NULL, player INTEGER NOT NULL, first INTEGER NOT NULL,
     last INTEGER NOT NULL, readiness INTEGER NOT NULL, tempo REAL NOT NULL, at TEXT NOT NULL,
     taken_back INTEGER NOT NULL DEFAULT 0);
+CREATE TABLE IF NOT EXISTS answer (
+    id INTEGER PRIMARY KEY, player INTEGER NOT NULL, question TEXT NOT NULL, is_right INTEGER NOT NULL,
+    at TEXT NOT NULL, taken_back INTEGER NOT NULL DEFAULT 0);
+CREATE INDEX IF NOT EXISTS answer_to ON answer (player, question);
 CREATE TABLE IF NOT EXISTS choice (name TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE INDEX IF NOT EXISTS pass_of ON pass (digest, player, first, last);
 """
@@ -175,6 +179,40 @@ class History:
         """Undo a rating; it stays in the file but counts no more."""
         with self._transaction():
             self._file.execute("UPDATE pass SET taken_back = 1 WHERE id = ?", (number,))
+
+    def answer(self, player: int, question: str, is_right: bool) -> int:
+        """Keep an answer to a question about a piece.
+
+        Args:
+            player: who answered.
+            question: the question's id, which follows from what it asks: a score corrected elsewhere keeps its answers.
+            is_right: whether it was right.
+
+        Returns:
+            The answer's number, for `take_answer_back`.
+        """
+        with self._transaction():
+            number = self._file.execute(
+                "INSERT INTO answer (player, question, is_right, at) VALUES (?, ?, ?, ?)",
+                (player, question, is_right, _now()),
+            ).lastrowid
+        assert number is not None
+        return number
+
+    def take_answer_back(self, number: int) -> None:
+        """Undo an answer; it stays in the file but counts no more."""
+        with self._transaction():
+            self._file.execute("UPDATE answer SET taken_back = 1 WHERE id = ?", (number,))
+
+    def answers(self, player: int) -> dict[str, list[tuple[datetime, bool]]]:
+        """A player's answers by the question's id: when (UTC) and whether right, the earliest first."""
+        rows = self._file.execute(
+            "SELECT question, at, is_right FROM answer WHERE player = ? AND NOT taken_back ORDER BY id", (player,)
+        )
+        answers: dict[str, list[tuple[datetime, bool]]] = {}
+        for question, at, is_right in rows:
+            answers.setdefault(question, []).append((datetime.fromisoformat(at), bool(is_right)))
+        return answers
 
     def standing(self, digest: str, player: int, bars: range) -> Standing | None:
         """Where a player stands with a run of bars, None when no pass over just these was rated."""

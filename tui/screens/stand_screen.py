@@ -232,6 +232,12 @@ class StandScreen(Screen[None]):
 
         self.app.push_screen(CuesScreen(self.session))
 
+    def action_questions(self) -> None:
+        """Ten minutes of questions about the piece."""
+        from tui.screens.questions_screen import QuestionsScreen
+
+        self.app.push_screen(QuestionsScreen(self.session))
+
     def action_plan(self) -> None:
         """Rehearsals and their order."""
         from tui.screens.plan_screen import PlanScreen

@@ -1,0 +1,165 @@
+"""Questions about the piece, one after the other: think, turn over, answer; what was wrong comes again tomorrow."""
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.screen import Screen
+from textual.widgets import Static
+
+from score.memory.question import Question
+from score.places import bar_name
+from score.plan.from_group import group_concert
+from tui import clock
+from tui.background import beside
+from tui.drawing.canvas import stacked
+from tui.drawing.lane_sketch import Sketch, systems
+from tui.drawing.palette import Palette
+from tui.drawing.question_card import Card, card_lines
+from tui.keys import QUESTIONS, bindings
+from tui.session import Session
+from tui.widgets.foot import Foot
+
+A_ROUND = 30
+"""Questions at the most: about ten minutes."""
+
+
+class QuestionsScreen(Screen[None]):
+    """Space shows the choices, a digit answers, space goes on."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("questions", QUESTIONS)]
+    EXPLAIN = (
+        "Every question has one right answer, repeats and jumps included. What you did not know comes again tomorrow, "
+        "what you knew after one, two, four and seven days. Facts come back better when asked on several days; "
+        "whether that carries to the hands is not shown."
+    )
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.session = session
+        self.questions: tuple[Question, ...] | None = None
+        self.place = 0
+        self.is_open = False
+        self.chosen = ""
+        self.right = 0
+        self.undos: list[Callable[[], None]] = []
+
+    def compose(self) -> ComposeResult:
+        """The card, and the foot."""
+        yield Static("", id="picture", markup=False)
+        yield Foot()
+
+    def on_mount(self) -> None:
+        """Find what is due."""
+        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
+        self._draw()
+        answers = self.session.history.answers(self.session.me.number)
+        beside(self, "questions", lambda: self._due(answers), self._begin)
+
+    def on_resize(self) -> None:
+        """Draw to the new size."""
+        self._draw()
+
+    def _due(self, answers: dict[str, list[tuple[datetime, bool]]]) -> tuple[Question, ...]:
+        from score.memory.question_round import all_questions
+        from score.memory.when_to_ask import due_questions
+
+        days = {
+            question: [(at.astimezone().date(), is_right) for at, is_right in answered]
+            for question, answered in answers.items()
+        }
+        questions = all_questions(self.session.piece, self.session.me)
+        return due_questions(questions, days, clock.today(), group_concert(self.session.group), A_ROUND)
+
+    def _begin(self, questions: tuple[Question, ...]) -> None:
+        self.questions = questions
+        self._draw()
+
+    @property
+    def question(self) -> Question | None:
+        """The one that is asked now."""
+        questions = self.questions or ()
+        return questions[self.place] if self.place < len(questions) else None
+
+    def _draw(self) -> None:
+        if not self.query("#picture"):
+            return
+        width = max(40, self.size.width)
+        colours: Palette = self.app.palette  # type: ignore[attr-defined]
+        heading = Text(f" Questions for {self.session.me.name}", f"bold {colours.ink}", no_wrap=True)
+        heading.append(f"   {self._standing()}", colours.faint)
+        heading.truncate(width, pad=True)
+        heading.stylize_before(f"on {colours.panel}")
+        self.query_one("#picture", Static).update(stacked([heading, Text(""), *self._lines(width, colours)], width))
+
+    def _standing(self) -> str:
+        if self.questions is None:
+            return "looking for what is due ..."
+        count = len(self.questions)
+        return f"{min(self.place + 1, count)} of {count}   {self.right} right" if count else "nothing is due today"
+
+    def _lines(self, width: int, colours: Palette) -> list[Text]:
+        if self.question is not None:
+            bar = bar_name(self.session.piece, self.question.bar)
+            lines = card_lines(Card(self.question, self.is_open, self.chosen, bar=bar), width, colours)
+            return [*lines, Text(""), *self._bars(width, len(lines), colours)] if self.chosen else lines
+        if not self.questions:
+            return []
+        wrong = len(self.questions) - self.right
+        said = f"{self.right} of {len(self.questions)} right."
+        said += f" {'The other comes' if wrong == 1 else 'The others come'} again tomorrow." if wrong else ""
+        return [Text(f"  {said}", colours.ink)]
+
+    def _bars(self, width: int, above: int, colours: Palette) -> list[Text]:
+        """The bars the answer stands in, drawn for all players."""
+        assert self.question is not None
+        piece, own = self.session.piece, self.session.me.number
+        bars = range(max(0, self.question.bar - 1), min(len(piece.bars), self.question.bar + 3))
+        shown = Sketch(tuple(player.number for player in piece.players), own)
+        return systems(piece, bars, shown, (width, self.size.height - above - 6), colours)
+
+    # What the keys do.
+
+    def action_turn_over(self) -> None:
+        """Show the choices; after an answer, the next question."""
+        if self.question is None:
+            return
+        if not self.is_open:
+            self.is_open = True
+        elif self.chosen:
+            self.place, self.is_open, self.chosen = self.place + 1, False, ""
+        self._draw()
+
+    def action_choose(self, number: int) -> None:
+        """Answer."""
+        question = self.question
+        if question is None or not self.is_open or self.chosen or number > len(question.choices):
+            return
+        self.chosen = question.choices[number - 1]
+        is_right = self.chosen == question.answer
+        kept = self.session.history.answer(self.session.me.number, question.id, is_right)
+        self.right += is_right
+        place = self.place
+
+        def undo() -> None:
+            self.session.history.take_answer_back(kept)
+            self.place, self.is_open, self.chosen = place, True, ""
+            self.right -= is_right
+            self._draw()
+
+        self.undos.append(undo)
+        self._draw()
+
+    def undo_last(self) -> str:
+        """Take the last answer back."""
+        if not self.undos:
+            return ""
+        self.undos.pop()()
+        return "Last answer undone."
+
+    def action_back(self) -> None:
+        """Back to the overview."""
+        self.app.pop_screen()
