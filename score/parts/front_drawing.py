@@ -6,7 +6,7 @@ from xml.sax.saxutils import escape
 from lxml import etree
 
 from score.parts.asked_signs import shape_heads
-from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, one_line
+from score.parts.engraver import SVG, EngravedSystem, one_line
 from score.parts.printed_bar import MEI
 from score.piece import Player
 from score.printing.fonts import TEXT
@@ -20,7 +20,7 @@ _CLEF_MM = 9.0
 SKETCH_WIDTH, SKETCH_HEIGHT = 56.0, 23.0
 """Room for the sketch, mm."""
 MM_A_POINT = 25.4 / 72
-_LETTER, _YOU, _THIN = 2.5, 3.6, 0.18
+_LETTER, _YOU, _ABOVE, _MARGIN, _THIN = 2.5, 3.6, 5.0, 5.0, 0.18
 _STEPS = "CDEFGAB"
 Place = tuple[str, str, str]
 """Written place ("C5"), MusicXML notehead, name of the instrument."""
@@ -96,14 +96,16 @@ def sketch_svg(boxes: Sequence[SketchBox]) -> str:
     points = [(0.0, 0.0), *(corner for box in boxes for corner in box.corners)]
     left, right = min(x for x, _ in points), max(x for x, _ in points)
     near, far = min(y for _, y in points), max(y for _, y in points)
-    room = SKETCH_HEIGHT - _YOU - 1.0
-    metre = min((SKETCH_WIDTH - 2.0) / max(right - left, 0.1), room / max(far - near, 0.1))
+    room = SKETCH_HEIGHT - _YOU - _ABOVE
+    metre = min((SKETCH_WIDTH - 2 * _MARGIN) / max(right - left, 0.1), room / max(far - near, 0.1))
     middle = SKETCH_WIDTH / 2 - metre * (left + right) / 2
 
     def at(x: float, y: float) -> tuple[float, float]:
-        return middle + metre * x, room - metre * (y - near) + 0.5
+        return middle + metre * x, SKETCH_HEIGHT - _YOU - metre * (y - near)
 
-    drawn = [_box(box.name, [at(x, y) for x, y in box.corners]) for box in boxes]
+    placed = sorted(((box.name, [at(x, y) for x, y in box.corners]) for box in boxes), key=lambda item: min(item[1]))
+    drawn = [_outline(corners) for _, corners in placed]
+    drawn += [_name(name, corners, n, len(placed)) for n, (name, corners) in enumerate(placed)]
     x, y = at(0.0, 0.0)
     drawn.append(f'<circle cx="{x:.2f}" cy="{y:.2f}" r="0.9" fill="black"/>')
     drawn.append(_text(["you"], x, y + 3.0))
@@ -113,25 +115,29 @@ def sketch_svg(boxes: Sequence[SketchBox]) -> str:
     )
 
 
-def _box(name: str, corners: Sequence[tuple[float, float]]) -> str:
+def _outline(corners: Sequence[tuple[float, float]]) -> str:
     line = " ".join(f"{x:.2f},{y:.2f}" for x, y in corners)
+    return f'<polygon points="{line}" fill="none" stroke="black" stroke-width="{_THIN}"/>'
+
+
+def _name(name: str, corners: Sequence[tuple[float, float]], position: int, count: int) -> str:
+    """A name in its box, or where that is too narrow beside it: outwards at both ends, else above and below."""
     words = name.split()
-    x = sum(x for x, _ in corners) / len(corners)
-    wide = max(x for x, _ in corners) - min(x for x, _ in corners)
-    if max(text_width(word, _LETTER / MM_A_POINT) for word in words or [""]) < wide:
-        y = sum(y for _, y in corners) / len(corners) - _LETTER * (len(words) - 1) / 2 + 0.35 * _LETTER
-    else:
-        y = max(y for _, y in corners) + _LETTER
-    return f'<polygon points="{line}" fill="none" stroke="black" stroke-width="{_THIN}"/>{_text(words, x, y)}'
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    middle = sum(xs) / len(xs)
+    if max(text_width(word, _LETTER / MM_A_POINT) for word in words or [""]) < max(xs) - min(xs):
+        return _text(words, middle, sum(ys) / len(ys) - _LETTER * (len(words) - 1) / 2 + 0.35 * _LETTER)
+    below, above = max(ys) + _LETTER, min(ys) - 0.8 - _LETTER * (len(words) - 1)
+    if position == 0:
+        return _text(words, max(xs), below, anchor="end")
+    if position == count - 1:
+        return _text(words, min(xs), below, anchor="start")
+    return _text(words, middle, below if position % 2 == 0 else above)
 
 
-def _text(words: Sequence[str], x: float, y: float) -> str:
-    return "".join(
-        f'<text x="{x:.2f}" y="{y + n * _LETTER:.2f}" text-anchor="middle" font-size="{_LETTER}">{escape(word)}</text>'
-        for n, word in enumerate(words)
+def _text(words: Sequence[str], x: float, y: float, anchor: str = "middle") -> str:
+    style = f'text-anchor="{anchor}" font-size="{_LETTER}"'
+    lines = (
+        f'<text x="{x:.2f}" y="{y + n * _LETTER:.2f}" {style}>{escape(word)}</text>' for n, word in enumerate(words)
     )
-
-
-def width_mm(system: EngravedSystem) -> float:
-    """Width of a key's staff, mm."""
-    return sum(system.widths) / UNITS_PER_MM
+    return "".join(lines)
