@@ -5,6 +5,7 @@ again, and the mark is drawn at the lowest free place above the player's own sta
 """
 
 from collections.abc import Iterator, Sequence
+from textwrap import wrap
 from typing import NamedTuple
 
 from lxml import etree
@@ -26,7 +27,7 @@ _LATER = tuple(step * UNITS_PER_MM for step in (0.0, 1.5, 3.0, 4.5))
 _RISE = 2.0
 """A mark goes a little to the right where it comes to stand lower by more than half of that."""
 _OVERHANG = 1.5 * UNITS_PER_MM
-_STAFF_LINES = 5
+_STAFF_LINES, _LONGEST = 5, 36
 
 
 class _Anchor(NamedTuple):
@@ -75,16 +76,24 @@ def with_marks(system: EngravedSystem, marks: Sequence[AgreedMark]) -> EngravedS
     drawn = []
     for anchor in sorted(anchors, key=lambda each: (each.number, each.x)):
         mark = marks[anchor.number]
-        hand = HandMark(mark.text, _SIGNS.get(mark.sort, Sign.NONE))
-        starts = _starts(mark, hand, anchor, right)
-        places = [_free(start, hand.width(_SIZE), _own_top(anchor), boxes) for start in starts]
-        box = min(places, key=lambda place: place.left - starts[0] - place.bottom * _RISE)
-        boxes.append(box)
-        drawn.append(hand.drawn(box.left, box.bottom - _BELOW, _SIZE))
+        hands = _lines(mark)
+        starts = _starts(mark, max(hands, key=lambda hand: hand.width(_SIZE)), anchor, right)
+        for hand in hands:
+            box = _lowest(hand, starts, _own_top(anchor), boxes)
+            starts = [box.left]
+            boxes.append(box)
+            drawn.append(hand.drawn(box.left, box.bottom - _BELOW, _SIZE))
     # A mark may reach a little into the air between systems, so that a page seldom needs other breaks for it.
     top = min([system.top, *(box.top + _OVERHANG for box in boxes[len(boxes) - len(drawn) :])])
     head, _, tail = etree.tostring(group, encoding="unicode", with_tail=False).rpartition("</g>")
     return system._replace(svg=f"{head}{''.join(drawn)}</g>{tail}", top=top)
+
+
+def _lines(mark: AgreedMark) -> list[HandMark]:
+    """A mark's lines, the lowest first; the sign stands before the first of its words."""
+    words = wrap(mark.text, _LONGEST) or [""]
+    lines = [HandMark(line) for line in words[:0:-1]]
+    return [*lines, HandMark(words[0], _SIGNS.get(mark.sort, Sign.NONE))]
 
 
 def _anchors(group: etree._Element) -> Iterator[_Anchor]:
@@ -126,6 +135,12 @@ def _own_top(anchor: _Anchor) -> float:
             tops += [min(lines)] if lines else []
     under = [top for top in tops if top >= anchor.y - _OFF_STAFF]
     return min(under) if under else max(tops, default=anchor.y)
+
+
+def _lowest(hand: HandMark, starts: Sequence[float], staff_top: float, boxes: Sequence[Box]) -> Box:
+    """The place of a line: where it stands lowest, further to the right only where that is worth it."""
+    places = [_free(start, hand.width(_SIZE), staff_top, boxes) for start in starts]
+    return min(places, key=lambda place: place.left - starts[0] - place.bottom * _RISE)
 
 
 def _free(x: float, width: float, staff_top: float, boxes: Sequence[Box]) -> Box:

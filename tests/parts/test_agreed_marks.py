@@ -20,6 +20,7 @@ from score.parts import binding
 from score.parts.agreed_directions import with_directions
 from score.parts.agreed_overlay import marks_for, with_marks
 from score.parts.cued_part import cue_rows
+from score.parts.drawn_boxes import drawn_boxes
 from score.parts.engraver import SVG, EngravedSystem, in_systems
 from score.parts.make_part import make_part
 from score.parts.mei import Document, part_document
@@ -251,6 +252,26 @@ def test_marks_come_from_what_is_agreed_and_stand_in_the_parts_they_concern(tmp_
     assert "soft here" not in printed
     assert "hold back" not in printed
     assert part.xml.count(b'id="agreed-') == 3
+
+
+def test_a_long_word_stands_in_lines_inside_the_system() -> None:
+    reading = read(SAMPLES / "quartet.musicxml")
+    words = "stay under the vibraphone until its bow has stopped, then take the tempo from the crotales"
+    bar = len(reading.piece.bars) - 6
+    start = reading.piece.bars[0].start
+    mark = AgreedMark(MarkSort.NOTE, bar, start, text=words, players=frozenset({2}), name="n")
+    drawn = [system for system in systems(document(reading, 2, (mark,))) if " agreed" in system.svg]
+    assert len(drawn) == 1
+    marked = with_marks(drawn[0], (mark,))
+    lines = [
+        "".join(str(text) for text in each.itertext())
+        for each in etree.fromstring(marked.svg).iter(SVG + "g")
+        if each.get("class") == "agreed"
+    ]
+    assert " ".join(reversed(lines)) == words
+    assert len(lines) == 3
+    edge = max(box.right for box in drawn_boxes(etree.fromstring(drawn[0].svg)))
+    assert max(box.right for box in drawn_boxes(etree.fromstring(marked.svg))) <= edge + 1
 
 
 def test_no_bar_goes_to_another_page_for_the_samples_marks() -> None:
