@@ -1,6 +1,5 @@
 """Which bars stand in which system, and how they are drawn."""
 
-from collections.abc import Collection
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -83,7 +82,7 @@ class SystemLook(NamedTuple):
         curve: as in `SystemFacts`.
     """
 
-    muted: Collection[int]
+    muted: frozenset[int]
     cursor: int
     marks: tuple[tuple[Fraction, str], ...]
     cursor_at: Fraction | None = None

@@ -62,20 +62,21 @@ def draw_staff(cells: Cells, place: StaffPlace, lane: Lane, colours: Palette, be
 def draw_stickings(cells: Cells, row: int, place: StaffPlace, lane: Lane, ink: str) -> None:
     """Stickings under their strokes, where they have room."""
     for sign in lane.signs:
-        column = place.grid.column(sign.at)
         hands = "".join(sign.stickings)
-        if hands and place.grid.start <= sign.at < place.end and cells.is_free(row, range(column, column + len(hands))):
-            cells.put(row, column, hands, ink, bold=True)
+        if hands and place.grid.start <= sign.at < place.end:
+            column = place.grid.column(sign.at)
+            if cells.is_free(row, range(column, column + len(hands))):
+                cells.put(row, column, hands, ink, bold=True)
 
 
 def draw_words(cells: Cells, row: int, place: StaffPlace, lane: Lane, colours: Palette) -> None:
     """Dynamics, words and changes, where they have room; changes stand out."""
     for word in lane.words:
-        column = place.grid.column(word.at)
-        if place.grid.start <= word.at < place.end and cells.is_free(
-            row, range(column, min(column + len(word.text), cells.width))
-        ):
-            cells.put(row, column, word.text, colours.caution if word.is_change else colours.ink, bold=word.is_change)
+        if place.grid.start <= word.at < place.end:
+            column = place.grid.column(word.at)
+            if cells.is_free(row, range(column, min(column + len(word.text), cells.width))):
+                ink = colours.caution if word.is_change else colours.ink
+                cells.put(row, column, word.text, ink, bold=word.is_change)
 
 
 def _draw_lines(cells: Cells, place: StaffPlace, colours: Palette, beats: Sequence[Fraction]) -> None:

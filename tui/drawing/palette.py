@@ -5,6 +5,7 @@ letter or a word: colour alone says nothing. The dark set is that of Okabe and I
 Wong, Nature Methods 8:441, 2011), which stays apart under every kind of colour vision.
 """
 
+from functools import lru_cache
 from typing import NamedTuple
 
 _BLACK, _WHITE = "#000000", "#ffffff"
@@ -126,6 +127,7 @@ def palette(is_dark: bool, coloured: bool = True) -> Palette:
     return DARK_GREYS if is_dark else LIGHT_GREYS
 
 
+@lru_cache(4096)
 def mixed(ground: str, colour: str, share: float) -> str:
     """A colour between a ground (share 0) and a colour (share 1), "#rrggbb"."""
     pairs = zip(_channels(ground), _channels(colour), strict=True)

@@ -110,10 +110,11 @@ def draw_system(facts: SystemFacts, shape: SystemShape, width: int, colours: Pal
     grid = Grid(start, page.columns, gutter=gutter_of(facts.needs, facts.names), width=width)
     others = [lane for lane in run.lanes if lane.player != facts.player]
     cells = Cells(width, shape.height(len(others)), colours.ink, colours.ground)
-    beats = tuple(beat for bar in run.bars for beat in bar.beats)
+    seen = grid.end(run.length)
+    beats = tuple(beat for bar in run.bars for beat in bar.beats if start <= beat < seen)
     row = _draw_others(cells, facts, shape, grid, others=others, beats=beats, colours=colours)
     own = next(lane for lane in run.lanes if lane.player == facts.player)
-    staff = StaffPlace(row, staff_of(facts.needs, shape.staff), grid=grid, end=run.length)
+    staff = StaffPlace(row, staff_of(facts.needs, shape.staff), grid=grid, end=seen)
     draw_staff(cells, staff, own, colours, beats)
     row += shape.staff
     if shape.stickings:
@@ -146,7 +147,7 @@ def _draw_others(
         for beat in beats:
             if beat >= grid.start:
                 cells.soft(row + view.rows - 1, grid.column(beat), "·", colours.line)
-        draw_lane(cells, row, view, grid, facts.run.length, colours)
+        draw_lane(cells, row, view, grid, grid.end(facts.run.length), colours)
         row += view.rows
     return row
 

@@ -51,6 +51,10 @@ class Grid(NamedTuple):
         """Column of a moment, quarters from the beginning of the run."""
         return self.gutter + int((at - self.start) * self.columns // 1)
 
+    def end(self, length: Fraction) -> Fraction:
+        """Quarters from the beginning of the run to the last moment the row shows, the run's length at the most."""
+        return min(length, self.start + Fraction(self.width - self.gutter, self.columns))
+
 
 class _BarNeeds(NamedTuple):
     """What a bar asks of the columns.

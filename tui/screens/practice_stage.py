@@ -13,6 +13,8 @@ from tui.background import beside
 from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.palette import Palette
 from tui.drawing.practice_head import draw_head
+from tui.drawing.system_picture import System, SystemShape
+from tui.drawing.time_grid import Page
 from tui.practice_facts import PracticeFacts, practice_facts, shown_marks
 from tui.practice_pages import PageTable, SystemLook, page_table, system_of
 from tui.practice_setting import place_at, recalled
@@ -25,6 +27,7 @@ from tui.widgets.system_view import SystemView
 
 _TICK = 1 / 30
 _SYSTEMS = 4
+_MOST_KEPT = 40
 
 
 class PracticeStage(Screen[None]):
@@ -44,6 +47,7 @@ class PracticeStage(Screen[None]):
         self.cursor = session.bar if session.bar in session.chunks[chunk].chunk.bars else -1
         self.page = self.turned = 0
         self.followed = -1
+        self._systems: dict[object, System] = {}
         self.ratings: list[int] = []
 
     def compose(self) -> ComposeResult:
@@ -95,6 +99,7 @@ class PracticeStage(Screen[None]):
         if self.facts is None:
             return
         self.table, self.turned, self.followed = table, 0, -1
+        self._systems.clear()
         self.page = table.page_of(max(0, self.cursor_bar - self.facts.bars[0]))
         self._draw()
 
@@ -121,7 +126,18 @@ class PracticeStage(Screen[None]):
         at = facts.moment(self.session.piece, self.cursor_beat) if self.cursor_beat.at else None
         marks = shown_marks(self.session, facts)
         look = SystemLook(self.setting.muted, cursor, marks=marks, cursor_at=at, curve=self.curve())
-        view.show_system(system_of(facts, table, page, shapes[number], look, self._colours), self._colours)
+        view.show_system(self._drawn(page, shapes[number], look), self._colours)
+
+    def _drawn(self, page: Page, shape: SystemShape, look: SystemLook) -> System:
+        """A system, drawn once: a page that is turned to stood below before."""
+        assert self.facts is not None
+        assert self.table is not None
+        key = page, shape, look, self._colours
+        if key not in self._systems:
+            if len(self._systems) > _MOST_KEPT:
+                self._systems.clear()
+            self._systems[key] = system_of(self.facts, self.table, page, shape, look, self._colours)
+        return self._systems[key]
 
     def _describe(self) -> None:
         self._describe_head()
