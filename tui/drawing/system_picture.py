@@ -76,6 +76,7 @@ class System(NamedTuple):
         beats: quarters from the beginning of the run where its beats begin, and where its last bar ends.
         start, end: quarters it shows in full.
         shape: its rows.
+        staff: rows of one's own staff.
     """
 
     cells: Cells
@@ -84,6 +85,7 @@ class System(NamedTuple):
     start: Fraction
     end: Fraction
     shape: SystemShape
+    staff: range
 
     def holds(self, at: Fraction) -> bool:
         """Whether a moment lies in its bars."""
@@ -116,7 +118,8 @@ def draw_system(facts: SystemFacts, shape: SystemShape, width: int, colours: Pal
     own = next(lane for lane in run.lanes if lane.player == facts.player)
     staff = StaffPlace(row, staff_of(facts.needs, shape.staff), grid=grid, end=seen)
     draw_staff(cells, staff, own, colours, beats)
-    row += shape.staff
+    rows = range(row, row + shape.staff)
+    row = rows.stop
     if shape.stickings:
         draw_stickings(cells, row, staff, own, colours.ink)
     _draw_bars(cells, facts, grid, colours, last=row)
@@ -124,7 +127,7 @@ def draw_system(facts: SystemFacts, shape: SystemShape, width: int, colours: Pal
     fade_from = grid.gutter if facts.is_faded else min(width, grid.column(end))
     cells.fade(range(cells.height), fade_from, lambda colour: colours.dimmed(colour, 0.55))
     inside = tuple(beat for beat in beats if start <= beat < end)
-    return System(cells, grid, (*inside, end), start=start, end=end, shape=shape)
+    return System(cells, grid, (*inside, end), start=start, end=end, shape=shape, staff=rows)
 
 
 def _draw_others(

@@ -1,11 +1,19 @@
 """Cells on the screen; only what has changed is sent to the terminal."""
 
+from collections.abc import Sequence
+
+from rich.segment import Segment
 from rich.style import Style
+from textual.filter import LineFilter
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
 from tui.drawing.cells import Cell, Cells, segments
+from tui.widgets.late_strip import LateStrip
+
+_CLOSE = 4
+"""Columns that may lie between two changes that are drawn again together: moving on costs about as much."""
 
 
 class CellsView(Widget):
@@ -16,6 +24,7 @@ class CellsView(Widget):
     def __init__(self, *, id: str) -> None:  # noqa: A002  (the name every widget has)
         super().__init__(id=id)
         self.cells: Cells | None = None
+        self._since: dict[int, int] = {}
 
     def show(self, cells: Cells | None) -> None:
         """Show other cells; where the size is the same only the columns that differ are drawn again."""
@@ -29,17 +38,46 @@ class CellsView(Widget):
             return
         for number, (old, new) in enumerate(zip(before.rows, cells.rows, strict=True)):
             if old != new:
-                changed = [column for column, pair in enumerate(zip(old, new, strict=True)) if pair[0] != pair[1]]
-                self.refresh(Region(changed[0], number, changed[-1] - changed[0] + 1, 1))
+                for columns in _changed(old, new):
+                    self.renew(Region(columns.start, number, len(columns), 1))
 
-    def render_line(self, y: int) -> Strip:
-        """One row."""
+    def renew(self, region: Region) -> None:
+        """Draw a part again; of its rows only what lies from its left edge on is sent."""
+        for row in region.line_range:
+            self._since[row] = min(self._since.get(row, region.x), region.x)
+        self.refresh(region)
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """The rows, not by way of the usual cache, which would not know what has changed in them."""
+        filters = self.app.get_line_filters()
+        strips = [self._strip(y, filters) for y in crop.line_range]
+        self._since.clear()
+        return [
+            strip if crop.column_span == (0, strip.cell_length) else strip.crop(*crop.column_span) for strip in strips
+        ]
+
+    def _strip(self, y: int, filters: Sequence[LineFilter]) -> Strip:
         cells = self.cells
-        if cells is None or y >= cells.height:
-            return Strip.blank(self.size.width, Style())
-        return Strip(segments(self.row(y)), cells.width)
+        parts = [Segment(" " * self.size.width, Style())]
+        if cells is not None and y < cells.height:
+            parts = segments(self.row(y))
+        for each in filters:
+            parts = each.apply(parts, self.background_colors[1])
+        return LateStrip(parts, self.size.width, self._since.get(y, 0))
 
     def row(self, y: int) -> list[Cell]:
         """The cells of one row as they are now."""
         assert self.cells is not None
         return self.cells.rows[y]
+
+
+def _changed(old: list[Cell], new: list[Cell]) -> list[range]:
+    """Runs of columns in which two rows differ."""
+    runs: list[range] = []
+    for column, (before, after) in enumerate(zip(old, new, strict=True)):
+        if before != after:
+            if runs and column - runs[-1].stop < _CLOSE:
+                runs[-1] = range(runs[-1].start, column + 1)
+            else:
+                runs.append(range(column, column + 1))
+    return runs

@@ -42,20 +42,19 @@ class SystemView(CellsView):
             before, self._head = self._head, head
             for column in (before, head):
                 if column is not None:
-                    self.refresh(Region(column, RULER_ROW, 1, 1))
+                    self.renew(Region(column, RULER_ROW, 1, 1))
         if lit != self._lit:
             before_lit, self._lit = self._lit, lit
-            rows = system.cells.height - RULER_ROW - system.shape.stickings - system.shape.words
             for columns in (before_lit, lit):
                 if columns:
-                    self.refresh(Region(columns.start, RULER_ROW, len(columns), rows))
+                    self.renew(Region(columns.start, RULER_ROW, len(columns), system.staff.stop - RULER_ROW))
 
     def row(self, y: int) -> list[Cell]:
         """One row with its light."""
         cells, system, colours = super().row(y), self.system, self._colours
         if system is None or colours is None:
             return cells
-        is_lit = RULER_ROW <= y < system.cells.height - system.shape.stickings - system.shape.words
+        is_lit = RULER_ROW <= y < system.staff.stop
         if is_lit and self._lit:
             cells = list(cells)
             for column in self._lit:
