@@ -10,7 +10,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from tui.drawing.cells import Cell, Cells, segments
-from tui.widgets.late_strip import LateStrip
+from tui.widgets.late_strip import LateStrip, merged
 
 _CLOSE = 4
 """Columns that may lie between two changes that are drawn again together: moving on costs about as much."""
@@ -24,7 +24,7 @@ class CellsView(Widget):
     def __init__(self, *, id: str) -> None:  # noqa: A002  (the name every widget has)
         super().__init__(id=id)
         self.cells: Cells | None = None
-        self._since: dict[int, int] = {}
+        self._parts: dict[int, list[tuple[int, int]]] = {}
 
     def show(self, cells: Cells | None) -> None:
         """Show other cells; where the size is the same only the columns that differ are drawn again."""
@@ -42,16 +42,16 @@ class CellsView(Widget):
                     self.renew(Region(columns.start, number, len(columns), 1))
 
     def renew(self, region: Region) -> None:
-        """Draw a part again; of its rows only what lies from its left edge on is sent."""
+        """Draw a part again; of its rows only that part is sent."""
         for row in region.line_range:
-            self._since[row] = min(self._since.get(row, region.x), region.x)
+            self._parts.setdefault(row, []).append((region.x, region.right))
         self.refresh(region)
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """The rows, not by way of the usual cache, which would not know what has changed in them."""
         filters = self.app.get_line_filters()
         strips = [self._strip(y, filters) for y in crop.line_range]
-        self._since.clear()
+        self._parts = {}
         return [
             strip if crop.column_span == (0, strip.cell_length) else strip.crop(*crop.column_span) for strip in strips
         ]
@@ -63,7 +63,7 @@ class CellsView(Widget):
             parts = segments(self.row(y))
         for each in filters:
             parts = each.apply(parts, self.background_colors[1])
-        return LateStrip(parts, self.size.width, self._since.get(y, 0))
+        return LateStrip(parts, self.size.width, merged(self._parts.get(y, ())))
 
     def row(self, y: int) -> list[Cell]:
         """The cells of one row as they are now."""

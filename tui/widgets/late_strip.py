@@ -4,7 +4,7 @@ The screen library sends every row of a part that has changed from the widget's 
 the cells that the terminal has already.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from rich.console import Console
 from rich.segment import Segment
@@ -24,7 +24,7 @@ class _Stepping(Strip):
 
 
 class LateStrip(Strip):
-    """A row that knows from which column on it has changed.
+    """A row that knows which parts of it have changed.
 
     Only where the row is asked for up to a column in its middle, as it is for a part of the screen, is the beginning
     stepped over; whoever asks for all of it gets all of it.
@@ -32,21 +32,35 @@ class LateStrip(Strip):
     Args:
         segments: of the row.
         cells: columns it has.
-        since: the first column that has changed.
+        parts: where each part that has changed ends and begins.
     """
 
-    def __init__(self, segments: Iterable[Segment], cells: int, since: int) -> None:
+    def __init__(self, segments: Iterable[Segment], cells: int, parts: Mapping[int, int]) -> None:
         super().__init__(segments, cells)
-        self._since = since
+        self._parts = parts
 
     def crop(self, start: int, end: int | None = None) -> Strip:
         """The row between two columns."""
         cropped = super().crop(start, end)
-        if start == 0 and end is not None and self._since < end < self.cell_length:
-            return _Stepping(cropped.crop(self._since, end), end - self._since, self._since)
-        return cropped
+        if start or end is None or not self._parts or end >= self.cell_length:
+            return cropped
+        begin = self._parts[end] if end in self._parts else min(self._parts.values())
+        return _Stepping(cropped.crop(begin, end), end - begin, begin) if begin < end else cropped
 
     def divide(self, cuts: Iterable[int]) -> list[Strip]:
         """The row in pieces; as it is where there is nothing to cut."""
         places = list(cuts)
         return [self] if places == [self.cell_length] else list(super().divide(places))
+
+
+def merged(parts: Iterable[tuple[int, int]]) -> dict[int, int]:
+    """End to beginning of some runs of columns; those that touch or overlap are one, as the screen asks for them."""
+    runs: dict[int, int] = {}
+    for start, end in sorted(parts):
+        last = max(runs, default=-1)
+        if start <= last:
+            begin = runs.pop(last)
+            runs[max(last, end)] = begin
+        else:
+            runs[end] = start
+    return runs

@@ -1,0 +1,57 @@
+"""What of a row is sent again: the parts that changed and no others, checked on a model of the terminal's cells."""
+
+import random
+import re
+from io import StringIO
+
+from rich.console import Console
+from rich.segment import Segment
+from textual._compositor import ChopsUpdate, Compositor
+from textual.geometry import Region
+
+from tui.widgets.late_strip import LateStrip, merged
+
+WIDTH = 60
+
+
+def sent(row: str, parts: list[tuple[int, int]]) -> str:
+    """What the screen library writes for the changed parts of a row that is a widget of its own."""
+    strip = LateStrip([Segment(row)], WIDTH, merged(parts))
+    (piece,) = strip.divide([WIDTH])
+    regions = [Region(start, 0, end - start, 1) for start, end in parts]
+    spans = list(Compositor._regions_to_spans(regions))
+    console = Console(file=StringIO(), width=WIDTH, color_system=None)
+    return ChopsUpdate([{0: piece}], spans, [[WIDTH]]).render_segments(console)
+
+
+def after(before: str, written: str) -> str:
+    """The row in the terminal after something was written to it: the cursor goes to a column or steps to the right."""
+    cells, column = list(before), 0
+    for step, home, letter in re.findall(r"\x1b\[(\d+)C|\x1b\[1;(\d+)H|(.)", written, re.DOTALL):
+        if home:
+            column = int(home) - 1
+        elif step:
+            column += int(step)
+        elif letter != "\n":
+            cells[column] = letter
+            column += 1
+    return "".join(cells)
+
+
+def test_the_terminal_shows_the_new_row_whatever_parts_of_it_changed() -> None:
+    chance = random.Random(7)
+    for _ in range(500):
+        before = "".join(chance.choice("abc") for _ in range(WIDTH))
+        row, parts = list(before), []
+        for _ in range(chance.randint(1, 4)):
+            start = chance.randrange(WIDTH - 1)
+            end = min(WIDTH, start + chance.randint(1, 12))
+            row[start:end] = [chance.choice("xyz") for _ in range(start, end)]
+            parts.append((start, end))
+        written = sent("".join(row), parts)
+        assert after(before, written) == "".join(row), parts
+
+
+def test_a_part_in_the_middle_is_sent_without_what_stands_before_it() -> None:
+    written = sent("a" * 30 + "b" + "a" * 29, [(30, 31)])
+    assert re.sub(r"\x1b\[[0-9;]*[A-Za-z]", "", written) == "b"
