@@ -82,3 +82,12 @@ def idle_line(session: Session, today: Today, colours: Palette) -> Text:
     """Today in one line."""
     slots = [(session.chunks[slot.chunk].chunk.name, slot.minutes, slot.is_done) for slot in today.slots]
     return today_line(slots, colours.player(session.me.number), colours)
+
+
+def differences(session: Session) -> int:
+    """How many differences between gathered copies are still to be settled in the group's file."""
+    if "gathered" not in session.group.tables:
+        return 0
+    from score.group.gather_files import gather_files
+
+    return len(gather_files(session.path, session.piece, ()).open)

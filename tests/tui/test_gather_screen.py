@@ -43,6 +43,13 @@ def test_two_copies_are_joined_and_settled_side_by_side(stand, score: Path, tmp_
         assert "2 holds back 8 %" in shown
         assert "3 leans forward 4 %" in shown
         joined = group.read_bytes()
+        await pilot.press("escape")
+        await holds(pilot, lambda: "1 difference between your copies: d shows them" in text_of(app))
+        await pilot.press("d")
+        await holds(pilot, lambda: "1 to settle" in text_of(app))
+        again = app.screen
+        assert isinstance(again, GatherScreen)
+        screen = again
         words = [side.words for side in screen.gathered.open[0].sides]
         await pilot.press("right", "enter")
         await holds(pilot, lambda: "nothing to settle" in text_of(app))

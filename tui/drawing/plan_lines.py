@@ -21,7 +21,7 @@ def day_words(day: date) -> str:
 
 def plan_heading(concert: date | None, today: date, width: int, colours: Palette) -> Text:
     """What the screen is, and how far the concert is."""
-    text = Text(" Plan   ", style(colours.ink, bold=True), no_wrap=True)
+    text = Text(no_wrap=True).append(" Plan   ", style(colours.ink, bold=True))
     when = f"concert {day_words(concert)}, {in_days((concert - today).days)}" if concert else "no concert date yet"
     text.append(when, colours.faint)
     text.truncate(width, pad=True)
@@ -31,7 +31,7 @@ def plan_heading(concert: date | None, today: date, width: int, colours: Palette
 
 def day_title(day: date, rehearsal: Rehearsal | None, own: str, player: int, colours: Palette) -> Text:
     """One day in words: its rehearsal, and what the player practises alone."""
-    text = Text(f" {day_words(day)}", style(colours.ink, bold=True), no_wrap=True)
+    text = Text(no_wrap=True).append(f" {day_words(day)}", style(colours.ink, bold=True))
     if rehearsal is not None:
         missing = "".join(f", without {number}" for number in rehearsal.missing)
         text.append(f" {rehearsal.start:%H:%M}, {rehearsal.minutes} minutes{missing}", colours.ink)
@@ -51,7 +51,7 @@ def rehearsal_lines(plan: Plan, position: int, width: int, colours: Palette) -> 
     lines = [*item_boxes(boxes, width, colours).split("\n"), Text("")]
     for item in items:
         begins = rehearsal.start + timedelta(minutes=item.begins)
-        text = Text(f" {begins:%H:%M} ", colours.faint, no_wrap=True)
+        text = Text(no_wrap=True).append(f" {begins:%H:%M} ", colours.faint)
         text.append(f"{item.minutes:3} min  ", colours.ink)
         text.append(item_name(plan.inputs, item).ljust(_NAME), style(colours.ink, bold=True))
         reasons = wrap(item.reason, max(20, width - _WHY)) or [""]

@@ -125,7 +125,7 @@ def _matters(evening: Evening, width: int, colours: Palette) -> list[Text]:
     for place, matter in enumerate(evening.facts.matters if evening.facts else ()):
         tried = matter.state == TRIED
         chosen = tried and place == evening.chosen
-        text = Text(" ▶ " if chosen else "   ", style(colours.caution, bold=True), no_wrap=True)
+        text = Text(no_wrap=True).append(" ▶ " if chosen else "   ", style(colours.caution, bold=True))
         text.append(f"{matter.state:7} ", colours.caution if tried else colours.faint)
         text.append(matter.line, style(colours.ink, bold=chosen))
         text.append("   y agreed, x dropped" if chosen else "", colours.faint)
@@ -137,7 +137,7 @@ def _matters(evening: Evening, width: int, colours: Palette) -> list[Text]:
 def _notes(evening: Evening, width: int, colours: Palette) -> list[Text]:
     lines = []
     for note in evening.facts.notes if evening.facts else ():
-        text = Text(f"   {note.label:>4} {note.player or 'all'}  ", colours.faint, no_wrap=True)
+        text = Text(no_wrap=True).append(f"   {note.label:>4} {note.player or 'all'}  ", colours.faint)
         text.append(note.text, colours.ink)
         text.truncate(width, overflow="ellipsis")
         lines.append(text)

@@ -45,7 +45,7 @@ def finding_lines(piece: Piece, finding: Finding, width: int, colours: Palette, 
     """One finding: how much it matters, whose it is, its bar, what it is, and what would help."""
     colour = colours.player(finding.player) if finding.player else colours.faint
     who = str(finding.player or "all").center(3)
-    first = Text("▶" if chosen else " ", style(colours.ink, bold=True), no_wrap=True)
+    first = Text(no_wrap=True).append("▶" if chosen else " ", style(colours.ink, bold=True))
     first.append(f"{_SIGNS[finding.weight]} ", _ink(finding, colours))
     first.append(who, style(ink_on(colour), colour, bold=True) if finding.player else colour)
     more = len(finding.bars) - 1 if finding.bars else 0

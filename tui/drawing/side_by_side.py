@@ -14,7 +14,7 @@ def conflict_list(conflicts: Sequence[Conflict], chosen: int, width: int, colour
     lines = []
     for position, conflict in enumerate(conflicts):
         here = position == chosen
-        text = Text("▶" if here else " ", style(colours.ink, bold=True), no_wrap=True)
+        text = Text(no_wrap=True).append("▶" if here else " ", style(colours.ink, bold=True))
         text.append(f" {conflict.line}", style(colours.ink, bold=here))
         text.truncate(width, overflow="ellipsis", pad=True)
         if here:

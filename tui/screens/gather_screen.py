@@ -77,7 +77,7 @@ class GatherScreen(Screen[None]):
         width, height = max(40, self.size.width), max(10, self.size.height) - 2
         colours: Palette = self.app.palette  # type: ignore[attr-defined]
         conflicts = self.gathered.open if self.gathered else ()
-        heading = Text(" Differences", f"bold {colours.ink}", no_wrap=True)
+        heading = Text(no_wrap=True).append(" Differences", f"bold {colours.ink}")
         heading.append(f"   {len(conflicts)} to settle" if conflicts else "   nothing to settle", colours.faint)
         heading.truncate(width, pad=True)
         heading.stylize_before(f"on {colours.panel}")

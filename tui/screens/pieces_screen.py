@@ -105,7 +105,7 @@ class PiecesScreen(Screen[None]):
         colours: Palette = self.app.palette  # type: ignore[attr-defined]
         width, height = max(40, self.size.width), max(10, self.size.height) - 3
         self.chosen = max(0, min(self.chosen, len(self.choices) - 1))
-        heading = Text(" Inbreath", style(colours.ink, bold=True), no_wrap=True)
+        heading = Text(no_wrap=True).append(" Inbreath", style(colours.ink, bold=True))
         heading.truncate(width, pad=True)
         heading.stylize_before(f"on {colours.panel}")
         said = [line for text in WHAT for line in wrap(text, width - 2)]
@@ -128,7 +128,7 @@ class PiecesScreen(Screen[None]):
                 group = choice.group
                 rows += [(Text(""), None), (Text(f" {group}", colours.faint), None)]
             chosen = position == self.chosen
-            text = Text(" ▶ " if chosen else "   ", style(colours.ink, bold=True), no_wrap=True)
+            text = Text(no_wrap=True).append(" ▶ " if chosen else "   ", style(colours.ink, bold=True))
             text.append(choice.title, style(colours.ink, bold=chosen))
             text.append(f"   {choice.words}", colours.faint)
             text.truncate(width, pad=True, overflow="ellipsis")

@@ -104,7 +104,7 @@ class SetupScreen(Screen[None]):
         self.query_one("#picture", Static).update(stacked(shown, width))
 
     def _heading(self, width: int) -> Text:
-        heading = Text(" Set-up", f"bold {self._colours.ink}", no_wrap=True)
+        heading = Text(no_wrap=True).append(" Set-up", f"bold {self._colours.ink}")
         mine = sum(finding.player == self.session.me.number for finding in self.findings)
         count = f"{len(self.findings)} finding{'s' * (len(self.findings) != 1)}, {mine} of yours"
         heading.append(f"   {count}" if self.findings else "", self._colours.faint)

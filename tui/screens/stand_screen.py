@@ -20,7 +20,7 @@ from tui.drawing.chunk_rows import chunk_row, head_row, window
 from tui.drawing.overview_picture import Overview, chunk_at, overview
 from tui.drawing.palette import Palette
 from tui.keys import STAND, bindings
-from tui.overview_facts import boxes_of, heading, idle_line, panel_of, row_of
+from tui.overview_facts import boxes_of, differences, heading, idle_line, panel_of, row_of
 from tui.planning import Today, standings_of, today_for
 from tui.screens.prompts import AskLine, AskOne
 from tui.session import Session
@@ -105,7 +105,13 @@ class StandScreen(Screen[None]):
         self._checked, self.remarks = remarks
         if not self.is_checked:
             beside(self, "fit", self._remarks, self._show_remarks, lambda _: None)
+        else:
+            beside(self, "differences", lambda: differences(self.session), self._tell_differences, lambda _: None)
         self._draw()
+
+    def _tell_differences(self, count: int) -> None:
+        if count:
+            self._say(f"{count} difference{'s' * (count != 1)} between your copies: d shows them.")
 
     # Drawing.
 
