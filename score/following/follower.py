@@ -10,6 +10,7 @@ import math
 from score.following.leader_clock import LeaderClock
 from score.following.leader_moments import LeaderMoment
 from score.following.place_beam import PlaceBeam
+from score.playback.sounding.sound_messages import Bend
 
 USUAL_GIVE = 0.75
 """How far the others go with the player: 0 keeps strict time, 1 goes wholly."""
@@ -26,18 +27,19 @@ class Follower:
     Args:
         moments: what the player strikes; never empty.
         give: from 0 to 1.
+        start: index of the moment the first stroke is taken for.
     """
 
-    def __init__(self, moments: tuple[LeaderMoment, ...], give: float = USUAL_GIVE) -> None:
-        self._moments, self._give = moments, give
+    def __init__(self, moments: tuple[LeaderMoment, ...], give: float = USUAL_GIVE, start: int = 0) -> None:
+        self._moments, self._give, self._start = moments, give, start
         self._next_wait = _next_waits(moments)
         self._beam: PlaceBeam | None = None
-        self._clock = LeaderClock(moments[0].seconds, 0.0)
+        self._clock = LeaderClock(moments[start].seconds, 0.0)
         self._before = self._clock
         self._odd: tuple[int, float] | None = None
         self._taken = 0.0
         self.place = -1
-        self.seconds, self.moment, self.rate = moments[0].seconds, 0.0, 1.0
+        self.seconds, self.moment, self.rate = moments[start].seconds, 0.0, 1.0
 
     def heard(self, moment: float, pitch: int | None) -> None:
         """A stroke of the player's.
@@ -47,11 +49,8 @@ class Follower:
             pitch: MIDI number, None where it is not known.
         """
         if self._beam is None:
-            self._beam, self._clock, self.place = (
-                PlaceBeam(self._moments, 0, moment),
-                LeaderClock(self.seconds, moment),
-                0,
-            )
+            self._beam = PlaceBeam(self._moments, self._start, moment)
+            self._clock, self.place = LeaderClock(self.seconds, moment), self._start
             self.moment = self._taken = moment
             return
         place = self._beam.heard(moment, pitch)
@@ -77,6 +76,11 @@ class Follower:
         if self._give > 0 and self.place >= 0 and seconds >= self._reach() - 1e-9:
             return math.inf
         return self.moment + self.rate * (seconds - self.seconds)
+
+    def bend(self) -> Bend:
+        """The map, as the sound process takes it."""
+        until = self._reach() if self._give > 0 and self.place >= 0 else math.inf
+        return Bend(self.seconds, self.moment, self.rate, until=until)
 
     def _reach(self) -> float:
         """The second of the timeline at which the others wait."""

@@ -2,6 +2,8 @@
 
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -21,18 +23,37 @@ from tui.progress import Progress
 @click.option("--silent", is_flag=True, help="No sound; only the line, in time.")
 @click.option("--loop", is_flag=True, help="Begin again at the end.")
 @click.option("--gap", type=click.FloatRange(0, 60), default=0.0, metavar="SECONDS", help="Silence between passes.")
+@click.option("--follow", default="", metavar="PORT", help='The others follow you on this MIDI port, or on "keys".')
+@click.option(
+    "--give",
+    type=click.FloatRange(0, 1),
+    default=0.75,
+    show_default=True,
+    metavar="SHARE",
+    help="How far they go with you.",
+)
 @json_option
 def command(
-    score: Path, player: int, port: str, silent: bool, loop: bool, gap: float, as_json: bool, **asked: Any
+    score: Path,
+    player: int,
+    port: str,
+    silent: bool,
+    loop: bool,
+    gap: float,
+    follow: str,
+    give: float,
+    as_json: bool,
+    **asked: Any,
 ) -> None:
     """Play SCORE: one line with bar, beat and tempo.
 
     Keys: space stops and plays, r begins again, - and + change the tempo by five percent at the next beat, q ends.
+    While the others follow you, h says that your next stroke is from here, and with "keys" every other key is a stroke.
     """
     from score.playback.sounding.sound_process import Device, PlayerProcess
 
     # Started first: it opens the device while the score is read.
-    process = PlayerProcess(Device(port, audio=not silent))
+    process = PlayerProcess(Device(port, audio=not silent, quick=bool(follow)))
     process.start()
     try:
         with Progress() as progress:
@@ -41,7 +62,9 @@ def command(
 
         passage = find_passage(reading.piece, group, asked["chunk"], asked["bars"])
         options = track_options(reading.piece, group, player, asked)
-        played = _Line(process, reading.piece, passage, options, loop, gap).run()
+        line = _Line(process, reading.piece, passage, options, loop=loop, gap=gap)
+        with _followed(line, follow, give):
+            played = line.run()
     finally:
         process.close()
     if as_json:
@@ -51,13 +74,16 @@ def command(
 class _Line:
     """The line and its keys."""
 
-    def __init__(self, process: Any, piece: Any, passage: Any, options: Any, loop: bool, gap: float) -> None:
+    def __init__(self, process: Any, piece: Any, passage: Any, options: Any, *, loop: bool, gap: float) -> None:
         self.process, self.piece, self.passage, self.options = process, piece, passage, options
         self.loop, self.gap = loop, gap
         self.playing = True
+        self.seconds = 0.0
         self.passes = 0
         self.said: list[str] = []
         self.bar = -1
+        self.following: Any = None
+        self.by_keys = False
 
     def run(self) -> dict[str, object]:
         """Play until the end or q; gives back what was played."""
@@ -65,7 +91,7 @@ class _Line:
         self.process.play()
         with Keyboard() as keyboard:
             while self._step(keyboard.key()):
-                time.sleep(0.02)
+                time.sleep(0.002 if self.by_keys else 0.02)
         self._clear()
         return {"passage": self.passage.name, "passes": self.passes, "said": self.said}
 
@@ -77,6 +103,8 @@ class _Line:
                 self._show(report)
             elif isinstance(report, PassEnded):
                 self.passes += 1
+                if self.following:
+                    self.following.begin()
             elif isinstance(report, Said):
                 self.said.append(report.text)
                 self._clear()
@@ -90,19 +118,33 @@ class _Line:
     def _obey(self, key: str) -> bool:
         if key == "q":
             return False
+        if self.following and key not in ("", " ", "r"):
+            self._struck(key)
+            return True
         if key == " ":
             if self.playing:
                 self.process.stop()
             else:
-                self.process.play()
+                self._play()
             self.playing = not self.playing
         elif key == "r":
             self.process.stop()
-            self.process.play()
+            self._play()
             self.playing = True
         elif key in ("+", "=", "-"):
             self._faster(-0.05 if key == "-" else 0.05)
         return True
+
+    def _play(self) -> None:
+        if self.following:
+            self.following.begin()
+        self.process.play()
+
+    def _struck(self, key: str) -> None:
+        if key == "h":
+            self.following.begin(self.seconds)
+        elif self.by_keys:
+            self.following.struck(time.perf_counter(), None)
 
     def _faster(self, by: float) -> None:
         from dataclasses import replace
@@ -128,7 +170,10 @@ class _Line:
         else:
             label = self.piece.bars[position.bar].label or f"({position.bar + 1})"
             where = f"bar {label}  beat {position.beat}"
+        self.seconds = position.seconds
         line = f"{self.passage.name}  {where}  quarter = {position.quarters_per_minute:.0f}  pass {position.turn}"
+        if self.following:
+            line += f"  {self.following.words(position.seconds)}"
         if sys.stdout.isatty():
             click.echo(f"\r{line:<70}", nl=False)
         elif position.bar != self.bar:
@@ -138,3 +183,33 @@ class _Line:
     def _clear(self) -> None:
         if sys.stdout.isatty():
             click.echo("\r" + " " * 70 + "\r", nl=False)
+
+
+@contextmanager
+def _followed(line: _Line, source: str, give: float) -> Iterator[None]:
+    """The line follows its player on a port or on keys while it plays; without a source it does not."""
+    if not source:
+        yield
+        return
+    from score.errors import RequestError
+    from score.following.leader_moments import leader_moments
+    from score.following.live_following import LiveFollowing
+    from score.playback.sounding.midi_ports import open_input
+
+    options = line.options
+    if not options.player:
+        raise RequestError("Nobody to follow", "--follow needs to know who you are", "add --player 1")
+    moments = leader_moments(line.piece, line.passage.route, options.player, options.pulse, options.count_in)
+    if not moments:
+        raise RequestError("Nothing to follow", f"player {options.player} rests here", "choose bars in which they play")
+    line.following, line.by_keys = LiveFollowing(line.process, moments, give), source == "keys"
+    if line.by_keys:
+        yield
+        return
+    try:
+        port = open_input(source, lambda pitch: line.following.struck(time.perf_counter(), pitch))
+    except OSError as error:
+        what = f"{source!r} cannot be opened ({error})"
+        raise RequestError("MIDI port", what, "see inbreath sound for the ports there are") from error
+    with closing(port):
+        yield

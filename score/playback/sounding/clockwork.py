@@ -2,13 +2,18 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable
+from dataclasses import replace
+from math import inf
 
 from score.playback.sound_events import BeatTime, Timeline
-from score.playback.sounding.sound_messages import PassEnded, Position, Report, Stopped
+from score.playback.sounding.sound_messages import Bend, PassEnded, Position, Report, Stopped
 from score.playback.sounding.sound_outputs import Output
 from score.playback.splice import next_join, spliced
 
 REPORT_SECONDS = 1 / 30
+_LEAST_SHARE = 0.4
+"""While the time bends two strikes are never closer than this share of what is written."""
+_TINY = 1e-9
 _MARGIN = 0.02
 """Seconds in which a timeline that was swapped in gets to the output."""
 
@@ -30,6 +35,8 @@ class Clockwork:
         self.playing = False
         self.turn = 1
         self._origin = 0.0
+        self._bend: Bend | None = None
+        self._last = -inf, -inf
         self._next = 0
         self._reported = 0.0
 
@@ -47,6 +54,7 @@ class Clockwork:
         self._origin = now + max(0.02, self.output.ahead) - seconds
         self._next = bisect_left([strike.seconds for strike in self.timeline.strikes], seconds)
         self._reported = 0.0
+        self._straighten()
 
     def stop(self) -> None:
         """Fall silent."""
@@ -66,13 +74,22 @@ class Clockwork:
             self.timeline = timeline
             self.output.load(timeline.strikes)
             return
-        place = next_join(self.timeline, timeline, self._next, now - self._origin + self.output.ahead + _MARGIN)
+        place = next_join(self.timeline, timeline, self._next, self._passed(now + self.output.ahead + _MARGIN))
         if place is not None:
             self.timeline = spliced(self.timeline, timeline, self._next, place)
             self._origin -= place.later
+            self._last = self._last[0] + place.later, self._last[1]
+            if self._bend:
+                bend, later = self._bend, place.later
+                self._bend = replace(bend, seconds=bend.seconds + later, until=bend.until + later)
             self._next = 0
         # What comes next is got ready first.
         self.output.load(self.timeline.strikes)
+
+    def bend(self, bend: Bend) -> None:
+        """Go on in another time; what was told to the output stays."""
+        if self.playing:
+            self._bend = bend
 
     def step(self, now: float) -> float | None:
         """Do what is due; gives back the moment at which there is more to do, None when nothing is."""
@@ -80,10 +97,10 @@ class Clockwork:
         if not self.playing:
             return ends
         self._strike(now)
-        if now - self._origin >= self.timeline.seconds:
+        if self._passed(now) >= self.timeline.seconds:
             self._end(now)
         self._report(now)
-        moments = [self._origin + self._coming() - self.output.ahead, self._reported + REPORT_SECONDS]
+        moments = [self._when(self._coming()) - self.output.ahead, self._reported + REPORT_SECONDS]
         if ends is not None:
             moments.append(ends)
         return min(moments)
@@ -91,11 +108,34 @@ class Clockwork:
     def _strike(self, now: float) -> None:
         strikes = self.timeline.strikes
         while self._next < len(strikes):
-            when = self._origin + strikes[self._next].seconds
+            strike = strikes[self._next]
+            when = self._when(strike.seconds)
             if when - self.output.ahead > now:
                 return
-            self.output.strike(strikes[self._next], when)
+            self._last = strike.seconds, when
+            self.output.strike(replace(strike, length=strike.length * self._bend.rate) if self._bend else strike, when)
             self._next += 1
+
+    def _when(self, seconds: float) -> float:
+        """When a second of the timeline falls; infinite while it has to wait."""
+        bend = self._bend
+        if bend is None:
+            return self._origin + seconds
+        if seconds >= bend.until - _TINY:
+            return inf
+        before, when = self._last
+        return max(bend.moment + bend.rate * (seconds - bend.seconds), when + _LEAST_SHARE * (seconds - before))
+
+    def _passed(self, now: float) -> float:
+        """Seconds into the timeline at a moment."""
+        bend = self._bend
+        if bend is None:
+            return now - self._origin
+        return min(bend.seconds + (now - bend.moment) / bend.rate, bend.until)
+
+    def _straighten(self) -> None:
+        """Back to the timeline's own time."""
+        self._bend, self._last = None, (-inf, -inf)
 
     def _end(self, now: float) -> None:
         self.report(PassEnded(self.turn))
@@ -104,7 +144,8 @@ class Clockwork:
             self.report(Stopped())
             return
         self.turn += 1
-        self._origin += self.timeline.seconds + self.gap
+        self._origin = self._when(self.timeline.seconds) + self.gap
+        self._straighten()
         self._next, self.timeline = 0, self._whole
         self._strike(now)
 
@@ -120,7 +161,7 @@ class Clockwork:
 
     def position(self, now: float) -> Position:
         """Where the player is."""
-        seconds = min(now - self._origin - self.output.latency, self.timeline.seconds)
+        seconds = min(self._passed(now - self.output.latency), self.timeline.seconds)
         beats = self.timeline.beats
         index = bisect_right([beat.seconds for beat in beats], seconds) - 1
         if index < 0 or not beats:

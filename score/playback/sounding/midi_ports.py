@@ -2,6 +2,7 @@
 
 import importlib.util
 import os
+from collections.abc import Callable
 from typing import Any
 
 _BACKENDS = (("rtmidi", "mido.backends.rtmidi"), ("pygame", "mido.backends.pygame"))
@@ -30,6 +31,29 @@ def open_port(name: str) -> Any:
     """
     try:
         return _backend().open_output(name)
+    except OSError:
+        raise
+    except Exception as error:  # backends raise their own kinds
+        raise OSError(str(error) or type(error).__name__) from error
+
+
+def open_input(name: str, heard: Callable[[int], None]) -> Any:
+    """An open input that tells every note struck, from a thread of its own.
+
+    Args:
+        name: of the port.
+        heard: told the MIDI number.
+
+    Raises:
+        OSError: no library, or the port is not there or refuses.
+    """
+
+    def take(message: Any) -> None:
+        if message.type == "note_on" and message.velocity:
+            heard(message.note)
+
+    try:
+        return _backend().open_input(name, callback=take)
     except OSError:
         raise
     except Exception as error:  # backends raise their own kinds

@@ -1,6 +1,7 @@
 """What the two sides of the pipe say to each other."""
 
 from dataclasses import dataclass
+from math import inf
 
 from score.playback.sound_events import Timeline
 
@@ -56,7 +57,24 @@ class Quit:
     """Fall silent and end the process."""
 
 
-Command = Load | Swap | Play | Silence | Loop | Quit
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """From now on the timeline's seconds fall otherwise, until the next of these or the end of the pass.
+
+    Attributes:
+        seconds: into the timeline.
+        moment: of the process's clock (`time.perf_counter`, which all processes share) at which they fall.
+        rate: real seconds a second of the timeline from there on.
+        until: seconds into the timeline from which nothing sounds yet.
+    """
+
+    seconds: float
+    moment: float
+    rate: float = 1.0
+    until: float = inf
+
+
+Command = Bend | Load | Swap | Play | Silence | Loop | Quit
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ import contextlib
 import multiprocessing
 import os
 import signal
+import threading
 import time
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
@@ -18,7 +19,7 @@ from typing import Any
 from score.playback.sound_events import Timeline
 from score.playback.sounding.clockwork import Clockwork
 from score.playback.sounding.midi_ports import open_port
-from score.playback.sounding.sound_messages import Command, Load, Loop, Play, Quit, Report, Said, Silence, Swap
+from score.playback.sounding.sound_messages import Bend, Command, Load, Loop, Play, Quit, Report, Said, Silence, Swap
 from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
 
 _FINE = 0.0015
@@ -33,11 +34,13 @@ class Device:
         port: name of a MIDI port; "" for none.
         audio: try the sound card where no port is named.
         backend: name of a miniaudio backend to use alone ("NULL" in tests), "" for the system's own.
+        quick: as short a time from order to ear as the sound card allows, for following somebody.
     """
 
     port: str = ""
     audio: bool = True
     backend: str = ""
+    quick: bool = False
 
 
 class PlayerProcess:
@@ -53,6 +56,7 @@ class PlayerProcess:
         self._process: SpawnProcess = context.Process(target=run, args=(far, device or Device()), daemon=True)
         self._far = far
         self._lost = False
+        self._sending = threading.Lock()
 
     def start(self) -> None:
         """Start the process; it opens the device while the application goes on loading."""
@@ -75,6 +79,10 @@ class PlayerProcess:
     def stop(self) -> None:
         """Fall silent."""
         self._send(Silence())
+
+    def bend(self, bend: Bend) -> None:
+        """Go on in another time. May be called from any thread."""
+        self._send(bend)
 
     def loop(self, on: bool, gap: float = 0.0) -> None:
         """Loop or not."""
@@ -114,7 +122,8 @@ class PlayerProcess:
                 self._process.join(1.0)
 
     def _send(self, command: Command) -> None:
-        with contextlib.suppress(OSError, ValueError):
+        # Strokes come in on threads of their own.
+        with contextlib.suppress(OSError, ValueError), self._sending:
             self._pipe.send(command)
 
 
@@ -200,6 +209,8 @@ class _Loop:
                 self.clockwork.stop()
             case Loop(on, gap):
                 self.clockwork.loop, self.clockwork.gap = on, gap
+            case Bend():
+                self.clockwork.bend(command)
             case Quit():
                 self.ended = True
 
@@ -219,7 +230,7 @@ class _Loop:
             try:
                 from score.playback.sounding.audio_output import SoundCard
 
-                return SoundCard(device.backend)
+                return SoundCard(device.backend, device.quick)
             except (ImportError, OSError, OutputLost) as error:
                 self.report(Said(f"No sound card ({error}); the clock runs silently.", is_trouble=True))
         return Silent()
