@@ -26,6 +26,8 @@ from score.parts.page_costs import (
     system_cost,
 )
 
+_LEAST_FIRST = 0.3
+"""Of a page: where less is left for music below the title, the title has the page to itself."""
 _LONGEST_SYSTEM = 24
 """Bars; where so many in a row end no system that fits, the page is full."""
 
@@ -44,6 +46,10 @@ class _State(NamedTuple):
 
     bar: int
     place: int
+
+
+_TITLE = _State(-1, 0)
+"""Before a page for the title alone."""
 
 
 class _Reached(NamedTuple):
@@ -68,7 +74,7 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
     ahead = costs_ahead(systems, ends, page.height, page.gap)
     best = _beginnings(page)
     divisions: dict[tuple[int, float], list[tuple[int, _Division]]] = {}
-    waiting = [(reached.cost + ahead[state.place][0], state) for state, reached in best.items()]
+    waiting = [(reached.cost + ahead[state.place][0], state) for state, reached in best.items() if state != _TITLE]
     heapify(waiting)
     done = set[_State]()
     while waiting:
@@ -92,12 +98,13 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
 
 
 def _beginnings(page: PageShape) -> dict[_State, _Reached]:
-    first = _State(0, page.before_first)
-    best = {first: _Reached(0.0)}
-    if page.may_skip and page.before_first:
-        # A page for the title alone: the music begins with two pages open.
-        best[_State(0, 0)] = _Reached(BLANK_PAGE, first, skipped=True)
-    return best
+    """The music begins below the title, or after a page for the title alone."""
+    below = {_State(0, page.before_first): _Reached(0.0)}
+    after_title = _State(0, (page.before_first + 1) % page.side_by_side)
+    apart = {_TITLE: _Reached(0.0), after_title: _Reached(BLANK_PAGE, _TITLE, skipped=True)}
+    if page.first_height < _LEAST_FIRST * page.height:
+        return apart
+    return {**apart, **below} if page.may_skip and page.before_first else below
 
 
 def _page_ends(

@@ -143,6 +143,17 @@ def test_composer_arranger_and_copyright_stand_on_page_one(pages_of: Pages) -> N
         assert said not in second
 
 
+def test_a_title_that_leaves_no_room_has_a_page_to_itself(pages_of: Pages) -> None:
+    pages = pages_of(score(12, LONG_TITLE * 3), PageOptions("150x130 mm", 9.0))
+    first, second = words_of(pages)[:2]
+    assert " ".join(LONG_TITLE.split()) in first
+    assert re.search(r"…, Marimba", second)
+    sheet = pypdfium2.PdfDocument(pages.pdf)[0]
+    assert not list(sheet.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH], max_depth=8))
+    assert not [line for line in pages.warnings if "too tall" in line]
+    assert all(turn.page > 1 for turn in pages.turns)
+
+
 @pytest.mark.parametrize("paper", ["a4", "tablet", "150x200 mm"])
 def test_no_letter_stands_at_the_edge_of_the_paper(pages_of: Pages, paper: str) -> None:
     head = f"<identification><rights>{LONG_TITLE}</rights></identification>"
