@@ -52,9 +52,9 @@ def mended_plan(
     shapes, better, said = measure(plan, systems), list(plan), []
     for number in tall:
         bars = range(plan[number][0].start, plan[number][-1].stop)
-        alone = _divided(shapes[bars.start : bars.stop], page, room(page, number), bars.start)
+        alone = _divided(shapes[bars.start : bars.stop], page, number, bars.start)
         if len(alone) > 1:
-            rest = _divided(shapes[bars.start :], page, room(page, number), bars.start)
+            rest = _divided(shapes[bars.start :], page, number, bars.start)
             said.append(f"page {number + 1} holds its bars no longer; all pages from it on are divided anew")
             return [*better[:number], *rest], tuple(said)
         better[number] = alone[0]
@@ -72,7 +72,13 @@ def room(page: PageShape, number: int) -> float:
     return page.height if number else page.first_height
 
 
-def _divided(shapes: Sequence[BarShape], page: PageShape, first: float, start: int) -> PagePlan:
-    """Pages of these bars, the first of a height; positions from a start on."""
-    plan = divide_pages(shapes, page._replace(first_height=first, gap=TIGHT_GAP_MM))
+def _divided(shapes: Sequence[BarShape], page: PageShape, number: int, start: int) -> PagePlan:
+    """Pages of these bars, the first of which has this number; positions from a start on."""
+    from_here = page._replace(
+        first_height=room(page, number),
+        gap=TIGHT_GAP_MM,
+        before_first=(page.before_first + number) % page.side_by_side,
+        may_skip=False,
+    )
+    plan = divide_pages(shapes, from_here)
     return [[range(line.start + start, line.stop + start) for line in lines] for lines in plan]
