@@ -22,6 +22,8 @@ _ENGINE = re.compile(
     r"presets?|programs?|programme|channel|plug ?in|device|engine|library|instruments?|untitled|unnamed|default|real|"
     r"general|gm|legacy|v\d\w*|\d+"
 )
+_MADE = re.compile(r"^(?:acoustic|electric) ", re.IGNORECASE)
+"""What a sampler tells apart and a player's part does not: an "Acoustic Snare" is a snare drum."""
 _LETTERS = re.compile(r"[A-Za-z\u00c0-\u024f\u0370-\u04ff]")
 
 
@@ -36,6 +38,9 @@ def with_plain_names(heads: Sequence[PartHead]) -> list[PartHead]:
 
 def printed_name(text: str, percussion: Percussion) -> str:
     """A name of an instrument of ours as a page should print it: abbreviations and "to ..." in full."""
+    bare = _MADE.sub("", text)
+    if bare != text and named(bare) is percussion:
+        return percussion.name
     if named_in(text) is not percussion or _is_short(text, percussion) or _engine_words(text):
         return percussion.name
     return text
@@ -44,7 +49,7 @@ def printed_name(text: str, percussion: Percussion) -> str:
 def _plain(listed: ListedInstrument, shared: frozenset[str]) -> ListedInstrument:
     name = _TO.sub("", _BRACKETS.sub("", listed.name)).strip()
     percussion = named_in(name)
-    if percussion is not None and named(name) is not None:
+    if percussion is not None and named(_MADE.sub("", name)) is not None:
         return listed._replace(name=_capital(printed_name(name, percussion), changed=name != listed.name))
     if percussion is not None:
         return listed._replace(name=percussion.name if _engine_words(name) else name)

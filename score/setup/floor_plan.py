@@ -135,7 +135,7 @@ def floor_plan(
     standing: list[PlayerSpot] = []
     for slot, proposed in zip(slots, _frames(slots), strict=True):
         frame = _moved(group, slot, proposed)
-        boxes += [_box(frame, placed) for placed in slot.things]
+        boxes += [_box(frame, placed) for placed in slot.things if placed.width]
         for number, right, ahead, turned in slot.players:
             behind = slot.things[0].key if turned else ""
             standing.append(

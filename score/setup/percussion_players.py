@@ -34,5 +34,7 @@ def checked(inputs: CheckInputs) -> CheckInputs:
 
 def unchecked_lines(piece: Piece) -> Iterator[str]:
     """A line for every instrument that is no percussion."""
-    names = (i.name.lower() for player in piece.players for i in player.instruments if not is_percussion(i))
+    names = (
+        i.name.lower().removesuffix("?") for player in piece.players for i in player.instruments if not is_percussion(i)
+    )
     yield from (f"{name}: not a percussion instrument, not checked" for name in dict.fromkeys(names))

@@ -91,6 +91,8 @@ def test_what_parts_of_different_names_share_is_no_instrument(names: Names) -> N
         ("celesta real", "Celesta"),
         ("Gro\u00dfe Trommel", "Gro\u00dfe Trommel"),
         ("Low Tom", "Low Tom"),
+        ("Acoustic Snare", "Snare drum"),
+        ("Acoustic Bass Drum", "Bass drum"),
         ("Tom", "Tom"),
         ("Blue pot", "Blue pot"),
     ],

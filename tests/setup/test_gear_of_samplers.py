@@ -29,7 +29,9 @@ def _score(folder: Path) -> Path:
 
 
 def test_one_drum_and_a_pair_of_hands(tmp_path: Path) -> None:
-    gear = check(read_score(_score(tmp_path)).piece, Group()).gear
+    report = check(read_score(_score(tmp_path)).piece, Group())
+    gear = report.gear
     things = {item.what: item.note for item in gear if item.kind == "instrument"}
     assert list(things) == ["Snare drum", "Hand clap", "Hi-hat", "Bass drum", "Low Tom, high Tom"]
     assert things["Hand clap"] == "hands only, nothing to carry"
+    assert "hand-claps" not in {box.key for box in report.plan.boxes}
