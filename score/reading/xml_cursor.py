@@ -87,18 +87,18 @@ class Cursor:
                     if element.find("chord") is None:
                         onset = at
                         at += length
+                        end = max(end, at)
                     placed.append(Placed(element, onset, length))
                 case "backup" | "forward":
                     placed.append(Placed(element, at))
                     step = self._quarters(element.findtext("duration"))
                     at = max(_ZERO, at - step) if element.tag == "backup" else at + max(_ZERO, step)
+                    end = max(end, at)
                 case "attributes":
                     self._attributes(element)
                     placed.append(Placed(element, at))
                 case _:
                     placed.append(Placed(element, at, offset=self._quarters(element.findtext("offset"))))
-            if at > end:
-                end = at
         self.end = end
         return placed
 
@@ -111,7 +111,7 @@ class Cursor:
         if element.find("grace") is not None:
             return _ZERO
         length = self._quarters(element.findtext("duration"))
-        return length if length > _ZERO else _ZERO
+        return length if length.numerator > 0 else _ZERO
 
     def _quarters(self, text: str | None) -> Fraction:
         return _in_quarters(text, self.divisions) if text else _ZERO
