@@ -28,6 +28,7 @@ class LiveFollowing:
         self._sound, self._moments, self._give = sound, moments, give
         self._lock = threading.Lock()
         self._follower = Follower(moments, give)
+        self._last = 0.0
 
     def struck(self, moment: float, pitch: int | None) -> None:
         """A stroke of the player's.
@@ -37,7 +38,9 @@ class LiveFollowing:
             pitch: MIDI number, None where it is not known or means nothing.
         """
         with self._lock:
-            self._follower.heard(moment, pitch if self._is_pitched else None)
+            # Two threads, or a clock that was set back: no stroke comes before the last one.
+            self._last = max(self._last, moment)
+            self._follower.heard(self._last, pitch if self._is_pitched else None)
             self._sound.bend(self._follower.bend())
 
     def begin(self, seconds: float = 0.0) -> None:

@@ -9,7 +9,43 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from score.following.followed_take import TakeStroke
+from score.following.follower import Follower
 from score.following.leader_moments import LeaderMoment
+
+
+def ritardando(seconds: float) -> float:
+    """In tempo, and every twenty seconds the last five slow down to two thirds.
+
+    Source: Friberg & Sundberg, J. Acoust. Soc. Am. 105 (1999), q = 3.
+    """
+    place = seconds % 20
+    return 1.0 if place < 15 else (1 + ((2 / 3) ** 3 - 1) * (place - 15) / 5) ** (-1 / 3)
+
+
+def mutual(
+    follower: Follower, moments: tuple[LeaderMoment, ...], gain: float, seed: int, kick: float = 0.0
+) -> list[float]:
+    """Asynchronies, seconds, of a player who keeps half a second a stroke and corrects towards the others as well.
+
+    The linear model of phase correction (Vorberg & Wing, 1996): each step is shorter by a share of the asynchrony.
+
+    Args:
+        follower: of the others.
+        moments: strokes half a second apart.
+        gain: the player's own share of correction.
+        seed: of the player's jitter of 10 ms.
+        kick: seconds by which the hundredth stroke is displaced.
+    """
+    rng = random.Random(seed)
+    mine = theirs = 1.0
+    asynchronies = []
+    for index, moment in enumerate(moments[:-4]):
+        follower.heard(mine, min(moment.pitches))
+        asynchronies.append(mine - theirs)
+        coming = mine + 0.5 - gain * (mine - theirs) + rng.gauss(0, 0.01) + (kick if index == 99 else 0.0)
+        theirs = max(follower.when(moments[index + 1].seconds), mine + 0.03)
+        mine = max(coming, mine + 0.05)
+    return asynchronies
 
 
 class Performance(NamedTuple):

@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from score.errors import RequestError
 from score.following.followed_take import FollowOptions, TakeStroke, followed
 from score.following.followed_tracks import followed_track
+from score.following.follower import Follower
 from score.following.leader_clock import LeaderClock
 from score.following.leader_moments import LeaderMoment, leader_moments
 from score.piece import StrokeKind
@@ -29,7 +30,7 @@ from score.playback.tracks import Passage, TrackOptions
 from score.reading import read_score
 from score.time.pulse import PulseOptions
 from score.time.route import Route, bars
-from tests.following.performances import arcs, performance, steady
+from tests.following.performances import arcs, mutual, performance, ritardando, steady
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "quartet.musicxml"
 PIECE = read_score(SAMPLE).piece
@@ -87,6 +88,21 @@ def test_a_bent_phrase_is_followed() -> None:
     assert statistics.pstdev(off) <= 50
     # Without following the arcs are off by 8 s / 2 pi x 10 % = 127 ms each way, and drift adds to it.
     assert statistics.pstdev(misses(arcs, give=0.0)) > 80
+
+
+def test_a_final_ritardando_is_followed() -> None:
+    assert statistics.pstdev(misses(ritardando)) <= 50
+
+
+@pytest.mark.parametrize("gain", [0.0, 0.5, 0.8])
+@pytest.mark.parametrize("give", [0.5, 0.75, 1.0])
+def test_two_who_correct_towards_each_other_stay_together(gain: float, give: float) -> None:
+    moments = tuple(LeaderMoment(0.5 * i, frozenset({60 + i % 5}), until=0.5 * i) for i in range(400))
+    off = mutual(Follower(moments, give), moments, gain, 101, kick=0.06)
+    assert 1000 * statistics.pstdev(off[20:99]) <= 25
+    # A stroke displaced by 60 ms is over after ten.
+    assert 1000 * statistics.pstdev(off[112:]) <= 25
+    assert max(map(abs, off[112:])) < 0.06
 
 
 def test_give_nothing_is_strict_time() -> None:
