@@ -9,6 +9,7 @@ from typing import Any
 
 from score.errors import GroupFileError
 from score.group.group_tables import EXAMPLES, TABLES, VALUES, Holds, heading
+from score.plain_text import harmless
 
 
 class Table:
@@ -54,14 +55,14 @@ class Table:
             value = str(value)
         if not isinstance(value, str):
             raise self.wrong(f"{field} is not text", f'write {field} = "..."')
-        return value
+        return harmless(value)
 
     def texts(self, field: str) -> tuple[str, ...]:
         """A list of texts, empty when absent."""
         value = self.entry.get(field, [])
         if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
             raise self.wrong(f"{field} is not a list of texts", f'write {field} = ["...", "..."]')
-        return tuple(value)
+        return tuple(map(harmless, value))
 
     def numbers(self, field: str) -> tuple[int, ...]:
         """A list of players' numbers, empty when absent."""

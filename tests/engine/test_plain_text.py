@@ -2,10 +2,12 @@
 
 import sys
 import unicodedata
+from pathlib import Path
 
 import pytest
 
 from score.errors import RequestError
+from score.group.group_file import read_group
 from score.plain_text import file_name_part, harmless, table_cell
 
 TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
@@ -36,3 +38,11 @@ def test_a_cell_is_no_formula(formula: str) -> None:
 def test_a_file_name_has_letters_only() -> None:
     assert file_name_part("C+4/../\x1b\u202e:x") == "C-plus-4-------x"
     assert len(file_name_part("x" * 5000)) == 60
+
+
+def test_what_the_group_typed_is_harmless_too(tmp_path: Path) -> None:
+    """TOML 1.0: a basic string may hold any character by its number."""
+    path = tmp_path / "duo.group.toml"
+    path.write_text('[[player]]\nnumber = 1\nname = "Sec\\u009b\\u202eond"\nparts = ["Mar\\u001bimba"]\n')
+    (player,) = read_group(path).players
+    assert (player.name, player.parts) == ("Second", ("Marimba",))
