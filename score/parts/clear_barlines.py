@@ -1,4 +1,4 @@
-"""Barlines between staves make room for words that reach over them: a line through a word is not read at a glance."""
+"""Words and barlines: lines make room for words that reach over them, and no word reaches beyond the last line."""
 
 import re
 from collections.abc import Iterator
@@ -32,13 +32,25 @@ class _Area(NamedTuple):
 
 def clear_barlines(system: etree._Element) -> None:
     """Leave out the pieces of a system's barlines that words lie over."""
+    lines = cast("list[etree._Element]", _LINES(system))
+    _pull_in(system, lines)
     areas = [area for text in cast("list[etree._Element]", _TEXTS(system)) for area in _areas(text)]
     if not areas:
         return
-    for line in cast("list[etree._Element]", _LINES(system)):
+    for line in lines:
         ends = _UPRIGHT.fullmatch(line.get("d") or "")
         if ends is not None and ends[1] == ends[3]:
             _clear(line, float(ends[1]), (float(ends[2]), float(ends[4])), areas)
+
+
+def _pull_in(system: etree._Element, lines: list[etree._Element]) -> None:
+    """Words that begin before a system's last barline and end behind it are moved to the left."""
+    places = [float(ends[1]) for line in lines if (ends := _UPRIGHT.fullmatch(line.get("d") or ""))]
+    for text in cast("list[etree._Element]", _TEXTS(system)) if places else ():
+        for area in _areas(text):
+            beyond = area.right - _AIR - max(places)
+            if beyond > 0 and text.get("text-anchor") is None:
+                text.set("x", f"{float(text.get('x') or 0) - beyond:.0f}")
 
 
 def _areas(text: etree._Element) -> Iterator[_Area]:
