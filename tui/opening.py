@@ -13,7 +13,7 @@ class Stopped(Exception):  # noqa: N818  (it is no error: the player asked for i
 
 
 @dataclass(frozen=True, slots=True)
-class Given:
+class ScoreSource:
     """What opening needs.
 
     Attributes:
@@ -25,7 +25,7 @@ class Given:
     history: History
 
 
-def open_session(given: Given, report: ReportProgress) -> Session:
+def open_session(source: ScoreSource, report: ReportProgress) -> Session:
     """Read the score and everything that stands beside it.
 
     Raises:
@@ -37,14 +37,14 @@ def open_session(given: Given, report: ReportProgress) -> Session:
     from tui.kept_scores import KeptScore
     from tui.session import chunks_of
 
-    kept_score = KeptScore(given.path)
+    kept_score = KeptScore(source.path)
     reading, group = kept_score.read(report), kept_score.group
     report("chunks", 0.9)
     chunks = chunks_of(reading.piece, group)
     # Gathered here, so that the first picture does not wait for it.
     timed_strokes(reading.piece)
-    known = given.history.opened(reading.piece.digest, reading.piece.title, given.path)
+    kept = source.history.opened(reading.piece.digest, reading.piece.title, source.path)
     numbers = {player.number for player in reading.piece.players}
-    player = known.player if known.player in numbers else 0
-    bar = known.bar if known.bar < len(reading.piece.bars) else 0
-    return Session(given.path, reading, group, chunks=chunks, history=given.history, player=player or 0, bar=bar)
+    player = kept.player if kept.player in numbers else 0
+    bar = kept.bar if kept.bar < len(reading.piece.bars) else 0
+    return Session(source.path, reading, group, chunks=chunks, history=source.history, player=player or 0, bar=bar)

@@ -1,4 +1,4 @@
-"""The days of a plan as the screen shows them, from the group's file at once and from the plan when it is made."""
+"""The days of a plan as the screen shows them, from the group's file at once and from the plan when it is schedule."""
 
 from collections.abc import Sequence
 from datetime import date, timedelta
@@ -44,12 +44,12 @@ def days_of(group: Group, rehearsals: Sequence[PlacedRehearsal], today: date) ->
 
 
 def shown_days(
-    days: Sequence[date], group: Group, rehearsals: Sequence[PlacedRehearsal], made: MadePlan | None, player: int
+    days: Sequence[date], group: Group, rehearsals: Sequence[PlacedRehearsal], schedule: MadePlan | None, player: int
 ) -> list[Day]:
-    """The days with what is on them; own minutes once the plan is made."""
+    """The days with what is on them; own minutes once the plan is schedule."""
     own: dict[date, int] = {}
-    if made is not None:
-        for work in made.plan.own:
+    if schedule is not None:
+        for work in schedule.plan.own:
             if work.player == player:
                 own = {day.day: sum(slot.minutes for slot in day.slots) for day in work.days}
     by_day = {entry.rehearsal.start.date(): entry.rehearsal for entry in rehearsals}
@@ -66,10 +66,10 @@ def shown_days(
     ]
 
 
-def own_words(made: MadePlan | None, player: int, day: date) -> str:
+def own_words(schedule: MadePlan | None, player: int, day: date) -> str:
     """What a player practises alone on a day: "C 8 min, B 8 min"."""
-    if made is None:
+    if schedule is None:
         return ""
-    mine = next((work for work in made.plan.own if work.player == player), None)
+    mine = next((work for work in schedule.plan.own if work.player == player), None)
     slots = next((entry.slots for entry in mine.days if entry.day == day), ()) if mine else ()
-    return ", ".join(f"{made.plan.inputs.chunks[slot.chunk].name} {slot.minutes} min" for slot in slots)
+    return ", ".join(f"{schedule.plan.inputs.chunks[slot.chunk].name} {slot.minutes} min" for slot in slots)

@@ -54,12 +54,12 @@ def today_for(session: Session, standings: Standings, today: date) -> Today:
     Raises:
         InbreathError: what the group's file says of the plan cannot be.
     """
-    made = plan_for(session, standings, today)
+    schedule = plan_for(session, standings, today)
     work = [
         _work(session.chunks[position].asked.own(session.me.number), standings.get(position), session, position)
         for position in range(len(session.chunks))
     ]
-    slots = today_slots(work, today, made.plan if made else None, session.me.number)
+    slots = today_slots(work, today, schedule.plan if schedule else None, session.me.number)
     concert = group_concert(session.group)
     days = [(rehearsal.start.date() - today).days for rehearsal in group_rehearsals(session.group)]
     to_rehearsal = min((count for count in days if count >= 0), default=None)

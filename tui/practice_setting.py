@@ -89,8 +89,8 @@ def recalled(session: Session, chunk: int) -> Setting:
         setting = Setting(chunk, False, tempo, own=own, muted=muted, click=clicks, count_in=count_in, loop=loop)
     except (ValueError, TypeError, AttributeError):
         return usual  # kept by another version: begin anew
-    known = setting.own in OWN and setting.click in CLICKS and 0 <= setting.count_in <= 4
-    return setting if known and SLOWEST <= setting.tempo <= FASTEST else usual
+    is_usable = setting.own in OWN and setting.click in CLICKS and 0 <= setting.count_in <= 4
+    return setting if is_usable and SLOWEST <= setting.tempo <= FASTEST else usual
 
 
 def remember(session: Session, setting: Setting) -> None:

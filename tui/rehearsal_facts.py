@@ -33,14 +33,14 @@ class ItemFacts(NamedTuple):
     notes: tuple[Note, ...]
 
 
-def item_facts(session: Session, made: MadePlan, item: Item, missing: Sequence[int]) -> ItemFacts:
+def item_facts(session: Session, schedule: MadePlan, item: Item, missing: Sequence[int]) -> ItemFacts:
     """Everything about an item of the rehearsal.
 
     Raises:
         GroupFileError: an entry of the group's file that cannot be used.
     """
-    bars = _bars(made, item)
-    name = item_name(made.plan.inputs, item)
+    bars = _bars(schedule, item)
+    name = item_name(schedule.plan.inputs, item)
     if bars is None:
         return ItemFacts(name, None, (item.reason,), matters=(), notes=())
     here = [str(player.number) for player in session.piece.players if player.number not in missing]
@@ -57,10 +57,10 @@ def boxes_of_items(plan: Plan, items: Sequence[Item], minutes: Sequence[int]) ->
     return list(zip(names, minutes, strict=True))
 
 
-def _bars(made: MadePlan, item: Item) -> range | None:
+def _bars(schedule: MadePlan, item: Item) -> range | None:
     if item.kind is TaskKind.BREAK:
         return None
-    first, last = made.chunks[item.first].bars, made.chunks[item.last].bars
+    first, last = schedule.chunks[item.first].bars, schedule.chunks[item.last].bars
     if item.kind is TaskKind.JOIN:
         return range(max(first[0], first[-1] + 1 - _SEAM), min(last[-1], last[0] + _SEAM - 1) + 1)
     return range(first[0], last[-1] + 1)

@@ -34,10 +34,10 @@ def completions(text: str) -> list[str]:
 
 def completed(text: str) -> str:
     """The typed path with what all completions have in common; the text itself where there is none."""
-    found = completions(text)
+    ways = completions(text)
     # Letters in common are wanted, not folders.
-    common = os.path.commonprefix(found) if found else text  # noqa: RUF071
-    return common if len(common) > len(text) else found[0] if len(found) == 1 else text
+    common = os.path.commonprefix(ways) if ways else text  # noqa: RUF071
+    return common if len(common) > len(text) else ways[0] if len(ways) == 1 else text
 
 
 def scores_here(folder: Path, most: int = 9) -> list[Path]:

@@ -80,12 +80,12 @@ def _keys(table: object, known: dict[str, list[str]], troubles: list[str]) -> di
     if not isinstance(table, dict):
         troubles.append("keys is not a table; usual keys are used")
         return {}
-    found = {}
+    usable = {}
     for name, key in table.items():
         if name not in known:
             troubles.append(f"there is no action {name!r} to give a key")
         elif not isinstance(key, str) or not key.strip():
             troubles.append(f"the key of {name!r} is not text")
         else:
-            found[name] = key.strip()
-    return found
+            usable[name] = key.strip()
+    return usable

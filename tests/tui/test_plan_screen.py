@@ -66,7 +66,7 @@ def test_three_rehearsals_with_one_missing_and_the_concert_in_thirty_keys(stand,
         today = screen.today
         assert [(entry.rehearsal.start.date() - today).days for entry in screen.rehearsals] == [5, 8, 10]
         assert entries(group)["concert"] == today + timedelta(days=12)
-        await holds(pilot, lambda: screen.made is not None)
+        await holds(pilot, lambda: screen.schedule is not None)
 
     on_plan(app, steps)
     assert pressed <= 30
@@ -82,7 +82,7 @@ def test_a_change_in_place_keeps_the_entry_where_it_is_and_is_undone(stand, scor
     group.write_text(text)
 
     async def steps(pilot: Pilot[int], screen: PlanScreen) -> None:
-        await holds(pilot, lambda: screen.made is not None)
+        await holds(pilot, lambda: screen.schedule is not None)
         shown = text_of(app)
         assert "19:00, 90 minutes" in shown
         assert "hard together" in shown

@@ -68,8 +68,8 @@ def _one_at_a_time(instead: dict[str, bool], out: bool) -> None:
     """What is printed instead of the check is one thing, and is not written."""
     from score.errors import RequestError
 
-    given = [name for name, there in instead.items() if there]
-    together = [*given, *(["--out"] if out and given else [])]
+    instead_of = [name for name, there in instead.items() if there]
+    together = [*instead_of, *(["--out"] if out and instead_of else [])]
     if len(together) > 1:
         what = f"{' and '.join(together)} do not go together"
         raise RequestError("Too many options", what, "ask for one at a time, and send what is printed to a file with >")

@@ -141,5 +141,5 @@ def _plan(session: Session, folder: Path) -> list[Path]:
     if concert is None:
         raise RequestError("No concert", "the group's file gives no date", "press p on the overview to plan")
     rehearsals, minutes = group_rehearsals(session.group), group_minutes(session.group)
-    made = plan_of(session.piece, session.group, rehearsals, concert, date.today(), minutes)
-    return list(write_plan(made, session.piece, folder, session.path.stem, datetime.now().astimezone()))
+    schedule = plan_of(session.piece, session.group, rehearsals, concert, date.today(), minutes)
+    return list(write_plan(schedule, session.piece, folder, session.path.stem, datetime.now().astimezone()))

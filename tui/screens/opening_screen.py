@@ -13,7 +13,7 @@ from textual.worker import get_current_worker
 
 from score.errors import InbreathError
 from tui.keys import READING, bindings
-from tui.opening import Given, Stopped, open_session
+from tui.opening import ScoreSource, Stopped, open_session
 from tui.screen_messages import Failed, Opened, Step
 from tui.widgets.foot import Foot
 
@@ -42,7 +42,7 @@ class OpeningScreen(Screen[None]):
     @work(thread=True, exclusive=True)
     def read(self) -> None:
         """Read in a thread of its own."""
-        worker, given = get_current_worker(), Given(self.path, self.app.history)  # type: ignore[attr-defined]
+        worker, source = get_current_worker(), ScoreSource(self.path, self.app.history)  # type: ignore[attr-defined]
 
         def report(step: str, done: float) -> None:
             if worker.is_cancelled:
@@ -50,7 +50,7 @@ class OpeningScreen(Screen[None]):
             self.post_message(Step(step, done))
 
         try:
-            session = open_session(given, report)
+            session = open_session(source, report)
         except Stopped:
             return
         except InbreathError as error:

@@ -37,7 +37,7 @@ class Choice(NamedTuple):
         words: more about it.
         path: the score, None for a sample.
         sample: name of a sample's file, "" for none.
-        known: the piece as the history has it.
+        entry: the piece as the history has it.
     """
 
     group: str
@@ -45,7 +45,7 @@ class Choice(NamedTuple):
     words: str
     path: Path | None = None
     sample: str = ""
-    known: KnownPiece | None = None
+    entry: KnownPiece | None = None
 
 
 class PiecesScreen(Screen[None]):
@@ -78,7 +78,7 @@ class PiecesScreen(Screen[None]):
         self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
 
     def on_screen_resume(self) -> None:
-        """Show what is known now."""
+        """Show what there is now."""
         self._fill()
 
     def on_resize(self) -> None:
@@ -86,10 +86,10 @@ class PiecesScreen(Screen[None]):
         self._draw()
 
     def _fill(self) -> None:
-        known = self.history.pieces()
-        opened = {piece.path for piece in known}
+        pieces = self.history.pieces()
+        opened = {piece.path for piece in pieces}
         self.choices = [
-            Choice("opened before", piece.title, _who(piece), path=piece.path, known=piece) for piece in known
+            Choice("opened before", piece.title, _who(piece), path=piece.path, entry=piece) for piece in pieces
         ]
         self.choices += [
             Choice("in this folder", path.name, "", path=path) for path in scores_here(Path.cwd()) if path not in opened
@@ -200,7 +200,7 @@ class PiecesScreen(Screen[None]):
 
     def action_forget(self) -> None:
         """Remove the chosen piece from the list."""
-        piece = self.choices[self.chosen].known if self.choices else None
+        piece = self.choices[self.chosen].entry if self.choices else None
         if piece is None:
             return
         self.forgotten.append(piece)

@@ -47,7 +47,7 @@ class PlanScreen(Screen[None]):
         super().__init__()
         self.session = session
         self.today = clock.today()
-        self.made: MadePlan | None = None
+        self.schedule: MadePlan | None = None
         self.rehearsals: tuple[PlacedRehearsal, ...] = ()
         self.days: tuple[date, ...] = (self.today,)
         self.chosen = 0
@@ -87,12 +87,12 @@ class PlanScreen(Screen[None]):
         standings = standings_of(self.session)
         beside(self, "plan", lambda: plan_for(self.session, standings, self.today), self._planned, self._refused)
 
-    def _planned(self, made: MadePlan | None) -> None:
-        self.made = made
+    def _planned(self, schedule: MadePlan | None) -> None:
+        self.schedule = schedule
         self._draw()
 
     def _refused(self, error: InbreathError) -> None:
-        self.made = None
+        self.schedule = None
         self._draw()
         self.query_one(Foot).idle = Text(error.line, self._colours.caution)
 
@@ -122,8 +122,8 @@ class PlanScreen(Screen[None]):
             return
         width, height = max(40, self.size.width), max(10, self.size.height) - 2
         me, colours = self.session.me.number, self._colours
-        days = shown_days(self.days, self.session.group, self.rehearsals, self.made, me)
-        own = own_words(self.made, me, self.days[self.chosen])
+        days = shown_days(self.days, self.session.group, self.rehearsals, self.schedule, me)
+        own = own_words(self.schedule, me, self.days[self.chosen])
         lines = [
             plan_heading(group_concert(self.session.group), self.today, width, colours),
             *day_row(days, self.chosen, me, width, colours).split("\n"),
@@ -134,8 +134,8 @@ class PlanScreen(Screen[None]):
         first = min(self.line, max(0, len(body) - room))
         lines += body[first : first + room]
         self.query_one("#picture", Static).update(stacked(lines, width))
-        left = "; ".join(line.split(": no time")[0] for line in self.made.plan.left_out) if self.made else ""
-        idle = f"no time for: {left}" if left else "" if self.made else self._wanted()
+        left = "; ".join(line.split(": no time")[0] for line in self.schedule.plan.left_out) if self.schedule else ""
+        idle = f"no time for: {left}" if left else "" if self.schedule else self._wanted()
         self.query_one(Foot).idle = Text(idle, colours.caution if left else colours.faint)
 
     def _wanted(self) -> str:
@@ -146,12 +146,12 @@ class PlanScreen(Screen[None]):
 
     def _body(self, width: int) -> list[Text]:
         entry = self._here
-        if entry is None or self.made is None:
+        if entry is None or self.schedule is None:
             return []
-        starts = [rehearsal.start for rehearsal in self.made.plan.inputs.rehearsals]
+        starts = [rehearsal.start for rehearsal in self.schedule.plan.inputs.rehearsals]
         if entry.rehearsal.start not in starts:
             return []
-        return rehearsal_lines(self.made.plan, starts.index(entry.rehearsal.start), width, self._colours)
+        return rehearsal_lines(self.schedule.plan, starts.index(entry.rehearsal.start), width, self._colours)
 
     # What the keys do.
 
@@ -196,9 +196,9 @@ class PlanScreen(Screen[None]):
         from tui.screens.rehearsal_screen import RehearsalScreen
 
         entry = self._here
-        starts = [rehearsal.start for rehearsal in self.made.plan.inputs.rehearsals] if self.made else []
-        if self.made is not None and entry is not None and entry.rehearsal.start in starts:
-            self.app.push_screen(RehearsalScreen(self.session, self.made, starts.index(entry.rehearsal.start)))
+        starts = [rehearsal.start for rehearsal in self.schedule.plan.inputs.rehearsals] if self.schedule else []
+        if self.schedule is not None and entry is not None and entry.rehearsal.start in starts:
+            self.app.push_screen(RehearsalScreen(self.session, self.schedule, starts.index(entry.rehearsal.start)))
 
     def action_remove(self) -> None:
         """Remove the chosen day's rehearsal."""

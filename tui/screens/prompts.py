@@ -22,21 +22,21 @@ class AskLine(ModalScreen[str]):
     Args:
         question: what is asked.
         example: shown while nothing is typed.
-        given: what stands there already.
+        prefilled: what stands there already.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("reading", READING)]
 
-    def __init__(self, question: str, example: str = "", given: str = "") -> None:
+    def __init__(self, question: str, example: str = "", prefilled: str = "") -> None:
         super().__init__()
-        self.question, self.example, self.given = question, example, given
+        self.question, self.example, self.prefilled = question, example, prefilled
         self._early = ""
 
     def compose(self) -> ComposeResult:
         """Question and line."""
         with Vertical(classes="asking"):
             yield Static(self.question, markup=False)
-            yield Input(self.given, placeholder=self.example)
+            yield Input(self.prefilled, placeholder=self.example)
             yield Static("enter takes it, esc cancels", classes="hint")
 
     def on_key(self, event: Key) -> None:
@@ -108,24 +108,26 @@ class AskForm(ModalScreen[tuple[str, ...]]):
     Args:
         question: what is asked.
         fields: (label, example) of each line.
-        given: what stands in each already.
+        prefilled: what stands in each already.
         begin: position of the line to begin in.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("form", FORM)]
 
-    def __init__(self, question: str, fields: Sequence[tuple[str, str]], given: Sequence[str], begin: int = 0) -> None:
+    def __init__(
+        self, question: str, fields: Sequence[tuple[str, str]], prefilled: Sequence[str], begin: int = 0
+    ) -> None:
         super().__init__()
-        self.question, self.fields, self.given, self.begin = question, fields, given, begin
+        self.question, self.fields, self.prefilled, self.begin = question, fields, prefilled, begin
 
     def compose(self) -> ComposeResult:
         """Question and lines."""
         with Vertical(classes="asking"):
             yield Static(self.question, markup=False)
-            for (label, example), given in zip(self.fields, self.given, strict=True):
+            for (label, example), prefilled in zip(self.fields, self.prefilled, strict=True):
                 with Horizontal(classes="field"):
                     yield Static(label, classes="short-label", markup=False)
-                    yield Input(given, placeholder=example, compact=True)
+                    yield Input(prefilled, placeholder=example, compact=True)
             yield Static("enter takes it, up and down change the line, esc cancels", classes="hint")
 
     def on_mount(self) -> None:

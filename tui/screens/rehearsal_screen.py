@@ -37,11 +37,11 @@ from tui.widgets.foot import Foot
 def open_rehearsal(screen: Screen[Any], session: Session) -> None:
     """Open the next rehearsal of the group's file, or say what is missing."""
 
-    def show(made: MadePlan | None) -> None:
-        if made is None:
+    def show(schedule: MadePlan | None) -> None:
+        if schedule is None:
             screen.app.notify("No rehearsal is planned: p plans them.")
         elif screen.is_current:
-            screen.app.push_screen(RehearsalScreen(session, made))
+            screen.app.push_screen(RehearsalScreen(session, schedule))
 
     standings = standings_of(session)
     beside(screen, "rehearsal", lambda: plan_for(session, standings, clock.today()), show)
@@ -52,7 +52,7 @@ class RehearsalScreen(Screen[None]):
 
     Args:
         session: the opened piece.
-        made: the plan.
+        schedule: the plan.
         position: of the rehearsal among those of the plan.
         seconds: a clock that only goes forward.
         now: the time of day.
@@ -67,14 +67,14 @@ class RehearsalScreen(Screen[None]):
     def __init__(
         self,
         session: Session,
-        made: MadePlan,
+        schedule: MadePlan,
         position: int = 0,
         seconds: Callable[[], float] = time.monotonic,
         now: Callable[[], datetime] = clock.now,
     ) -> None:
         super().__init__()
-        self.session, self.made, self.now = session, made, now
-        self.rehearsal, self.items = made.plan.inputs.rehearsals[position], made.plan.items[position]
+        self.session, self.schedule, self.now = session, schedule, now
+        self.rehearsal, self.items = schedule.plan.inputs.rehearsals[position], schedule.plan.items[position]
         minutes, begins = [item.minutes for item in self.items], [item.begins for item in self.items]
         self.clock = RehearsalClock(minutes, begins, self.rehearsal.start, seconds=seconds, now=now)
         self.facts: ItemFacts | None = None
@@ -114,7 +114,7 @@ class RehearsalScreen(Screen[None]):
         """What is said of the item at hand, from the group's file as it is now."""
         if self.items:
             try:
-                self.facts = item_facts(self.session, self.made, self.items[self.item], self.rehearsal.missing)
+                self.facts = item_facts(self.session, self.schedule, self.items[self.item], self.rehearsal.missing)
             except InbreathError as error:
                 self.app.show_error(error)  # type: ignore[attr-defined]
             self.chosen = min(self.chosen, max(0, len(self._tried) - 1))
@@ -128,7 +128,7 @@ class RehearsalScreen(Screen[None]):
         if not self.query("#picture"):
             return
         width, height = max(40, self.size.width), max(10, self.size.height) - 2
-        boxes = boxes_of_items(self.made.plan, self.items, self.clock.minutes)
+        boxes = boxes_of_items(self.schedule.plan, self.items, self.clock.minutes)
         evening = Evening(
             self.rehearsal, self.facts, self.session.me.number,
             boxes=boxes, item=self.item, how=self.how, chosen=self.chosen,
@@ -254,7 +254,7 @@ class RehearsalScreen(Screen[None]):
         """Write the protocol as it stands now; it is small and whole every time."""
         worked = [
             Worked(name, minutes, round(self.clock.spent_on(at) / 60), how=self.how.get(at, ""))
-            for at, (name, minutes) in enumerate(boxes_of_items(self.made.plan, self.items, self.clock.minutes))
+            for at, (name, minutes) in enumerate(boxes_of_items(self.schedule.plan, self.items, self.clock.minutes))
             if self.clock.spent_on(at) >= 30 or at in self.how
         ]
         tried = [m.line for m in agreements(self.session.piece, self.session.group) if m.state == TRIED]
