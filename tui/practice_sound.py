@@ -38,11 +38,12 @@ class PracticeSound:
         """Quarters a minute at which it begins as written, 0 before that is known."""
         self.route: Route | None = None
         self._is_ready = self._wants_play = False
+        self._loop = True
 
     def load(self, setting: Setting) -> None:
         """Take what the setting says, from its beginning; what played stops."""
         was_playing = self.playing
-        self.route = route_of(self.session, setting)
+        self.route, self._loop = route_of(self.session, setting), setting.loop
         self.playing, self._is_ready, self._wants_play, self.position = False, False, False, None
         self.turn, self.ended = 1, False
         if was_playing and self.player is not None:
@@ -87,6 +88,12 @@ class PracticeSound:
         if self.player is not None:
             self.player.stop()
 
+    def loop(self, on: bool) -> None:
+        """Loop, or play to the end."""
+        self._loop = on
+        if self.player is not None:
+            self.player.loop(on)
+
     @property
     def is_on(self) -> bool:
         """Whether it plays, or will as soon as it can."""
@@ -118,7 +125,7 @@ class PracticeSound:
     def _loaded(self, timeline: Timeline, setting: Setting) -> None:
         self._is_ready, self.written = True, _tempo(timeline) / setting.tempo
         if self.player is not None:
-            self.player.load(timeline, setting.loop)
+            self.player.load(timeline, self._loop)
             if self._wants_play:
                 self._wants_play = False
                 self.play()

@@ -10,6 +10,7 @@ import tempfile
 from collections.abc import Awaitable, Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from unittest.mock import Mock
 
 from textual.pilot import Pilot
 
@@ -67,10 +68,20 @@ async def stand(app: InbreathApp, pilot: Pilot[int]) -> None:
 
 
 async def practice(app: InbreathApp, pilot: Pilot[int]) -> None:
-    """Practising B."""
+    """Practising B at 70 %, in its second bar: what the screen shows when the player process reports that."""
+    from score.playback.sounding.sound_messages import Position
+    from tui.screens.practice_screen import PracticeScreen
+
     await pilot.press("slash", "B", "enter", "enter")
     await wait(pilot, named(app, "PracticeScreen"))
-    await pilot.pause(1.0)
+    screen = app.screen
+    assert isinstance(screen, PracticeScreen)
+    await wait(pilot, lambda: screen.table is not None and screen.sound.written > 0)
+    await pilot.press(*["minus"] * 6)
+    await wait(pilot, lambda: screen.setting.tempo < 0.75)
+    screen.sound.playing, screen.sound.turn = True, 3
+    screen.sound.position = Position(5.5, 17, 3, offset=6.5, turn=3, quarters_per_minute=0.7 * screen.sound.written)
+    screen.show_position()
 
 
 PICTURES: dict[str, Callable[[InbreathApp, Pilot[int]], Awaitable[None]]] = {"stand": stand, "practice": practice}
@@ -83,7 +94,7 @@ def write(name: str) -> Path:
         group = (SAMPLES / "quartet.group.toml").read_text(encoding="utf-8")
         score.with_name("quartet.group.toml").write_text(_with_concert(group) + GROUP, encoding="utf-8")
         history = History(Path(folder) / "history.sqlite")
-        app = InbreathApp(score, history, Settings(), None)
+        app = InbreathApp(score, history, Settings(), Mock(**{"reports.return_value": []}))
 
         async def run() -> str:
             async with app.run_test(size=SIZE) as pilot:

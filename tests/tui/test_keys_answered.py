@@ -149,3 +149,32 @@ def test_a_refused_wish_leaves_the_one_before(stand, score: Path, tmp_path: Path
         await holds(pilot, lambda: not group.exists())
 
     use(stand(score), steps)
+
+
+def test_practising_is_prepared_aside_and_plays_as_soon_as_it_can(
+    stand, score: Path, fake_player, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from tui import practice_facts, practice_pages, practice_setting
+
+    facts, pages = Slow(practice_facts.practice_facts), Slow(practice_pages.page_table)
+    sounds = Slow(practice_setting.timeline_of)
+    monkeypatch.setattr("tui.screens.practice_stage.practice_facts", facts)
+    monkeypatch.setattr("tui.screens.practice_stage.page_table", pages)
+    monkeypatch.setattr("tui.practice_sound.timeline_of", sounds)
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        await holds(pilot, lambda: bool(sounds.threads) and bool(facts.threads))
+        # Nothing is ready, and the keys answer all the same; the wish to play is not lost.
+        await pilot.press("space", "l", "minus")
+        await holds(pilot, lambda: "95 %" in text_of(pilot.app) and "once" in text_of(pilot.app))
+        assert not {"load", "play"} & set(fake_player.names())
+        for slow in (sounds, facts, pages):
+            slow.gate.set()
+        await holds(pilot, lambda: fake_player.names()[-1:] == ["play"])
+        await holds(pilot, lambda: "▶ playing" in text_of(pilot.app) and "│" in text_of(pilot.app))
+
+    use(stand(score, player=fake_player), steps)
+    assert all(slow.stayed_aside for slow in (facts, pages, sounds))

@@ -94,8 +94,7 @@ class PracticeScreen(PracticeTries):
             self._begin_loop(None)
             return
         self.setting = replace(self.setting, loop=not self.setting.loop)
-        if self.sound.player is not None:
-            self.sound.player.loop(self.setting.loop)
+        self.sound.loop(self.setting.loop)
         self._describe()
 
     def action_loop_from(self) -> None:

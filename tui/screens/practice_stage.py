@@ -198,6 +198,11 @@ class PracticeStage(Screen[None]):
         if self._said_words() != words:
             self._describe_head()
 
+    def show_position(self) -> None:
+        """Show where the sound is, in notation and head."""
+        self._follow()
+        self._describe()
+
     def _said_words(self) -> tuple[object, ...]:
         """What the head says of the sound; 30 reports a second seldom change it."""
         sound, at = self.sound, self.sound.position
