@@ -9,6 +9,8 @@ from score.parts.title_block import FirstPage
 from score.piece import Piece, Player
 from score.setup.player_notes import PlayerNotes
 
+_AGREED = "Typewritten: what you all have agreed; \u2019 breathe, \u2192 leads, spectacles: look."
+"""From the first print on: were it added with the first mark, every part's first page would be another."""
 _TIES = "A tie from nowhere: still sounding, not struck; a tie to nowhere: it sounds on."
 
 
@@ -39,6 +41,8 @@ def first_page(
         for key in key_of_places(places, lines.get(_position(player, part) + staff - 1, 5), width_mm)
     ]
     sentences = (*_what_to_bring(player, notes), *_how_cues_read(piece, sheet, pitches))
+    if len(piece.players) > 1:
+        sentences = (*sentences, _AGREED)
     return FirstPage(piece.title, player.name, sentences, keys=tuple(keys), sketch=notes.sketch)
 
 
