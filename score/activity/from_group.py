@@ -120,7 +120,9 @@ def _breath(table: Table, piece: Piece, called: Called) -> AgreedMark:
     asked = set(table.numbers("players")) & _everybody(piece)
     players = (asked or _playing(piece, place.bar)) | ({giver} if giver else set())
     text = called(piece.player(giver)) if giver else ""
-    return _mark(table, piece, MarkSort.BREATH, text=text, place=place, players=players)._replace(does=giver)
+    return _mark(table, piece, MarkSort.BREATH, text=text, place=place, players=players)._replace(
+        does=giver, own_text="you"
+    )
 
 
 def _breath_place(table: Table, piece: Piece) -> Place:
@@ -140,7 +142,7 @@ def _lead(table: Table, piece: Piece, called: Called) -> AgreedMark:
     name = called(piece.player(_player(table, piece)))
     place = _in_bars(table, piece)
     mark = _mark(table, piece, MarkSort.LEAD, text=f"{name} leads", place=place, players=_everybody(piece))
-    return mark._replace(does=giver, own_text="lead")
+    return mark._replace(does=giver, own_text="you lead")
 
 
 def _look(table: Table, piece: Piece, called: Called) -> AgreedMark:

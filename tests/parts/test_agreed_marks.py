@@ -242,7 +242,7 @@ def test_marks_come_from_what_is_agreed_and_stand_in_the_parts_they_concern(tmp_
     ]  # fmt: skip
     texts = {player: [mark.text for mark in marks_for(marks, player)] for player in (1, 2, 3, 4)}
     assert texts == {
-        1: ["3 leads", "4", "soft here"], 2: ["3 leads", "4", "3"], 3: ["lead", "4"], 4: ["3 leads", "4"],
+        1: ["3 leads", "4", "soft here"], 2: ["3 leads", "4", "3"], 3: ["you lead", "4"], 4: ["3 leads", "you"],
     }  # fmt: skip
     sheet = choose_cues(reading.piece, 2, Level.USUAL)
     part = make_part(uncued_part(reading, sheet), reading.piece, sheet, PageOptions(), marks=marks)
