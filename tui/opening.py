@@ -33,7 +33,7 @@ def open_session(source: ScoreSource, report: ReportProgress) -> Session:
         Stopped: the report raised it.
     """
     # Imported here: reading takes a second to import, the first frame must not wait for it.
-    from score.activity.lanes import timed_strokes
+    from score.activity.lanes import run
     from tui.kept_scores import KeptScore
     from tui.session import chunks_of
 
@@ -42,7 +42,7 @@ def open_session(source: ScoreSource, report: ReportProgress) -> Session:
     report("chunks", 0.9)
     chunks = chunks_of(reading.piece, group)
     # Gathered here, so that the first picture does not wait for it.
-    timed_strokes(reading.piece)
+    run(reading.piece, range(1))
     kept = source.history.opened(reading.piece.digest, reading.piece.title, source.path)
     numbers = {player.number for player in reading.piece.players}
     player = kept.player if kept.player in numbers else 0

@@ -150,6 +150,31 @@ def timed_strokes(piece: Piece) -> Mapping[int, tuple[TimedStroke, ...]]:
 _latest: tuple[weakref.ref[Piece], Mapping[int, tuple[TimedStroke, ...]]] | None = None
 
 
+def _written(piece: Piece) -> Mapping[int, tuple[LaneWord, ...]]:
+    """Each player's words, changes and dynamics in order of time, quarters from the start; gathered once as well."""
+    global _latest_words
+    gathered = _latest_words
+    if gathered is None or gathered[0]() is not piece:
+        gathered = _latest_words = (
+            weakref.ref(piece),
+            {player.number: _words(piece, player) for player in piece.players},
+        )
+    return gathered[1]
+
+
+_latest_words: tuple[weakref.ref[Piece], Mapping[int, tuple[LaneWord, ...]]] | None = None
+
+
+def _words(piece: Piece, player: Player) -> tuple[LaneWord, ...]:
+    words = [
+        LaneWord(piece.offset_of(mark.bar, mark.at), mark.text, mark.kind is not MarkKind.WORDS)
+        for mark in player.marks
+        if mark.text and mark.kind in (MarkKind.WORDS, MarkKind.STICKS, MarkKind.INSTRUMENT)
+    ]
+    words += [LaneWord(piece.offset_of(dynamic.bar, dynamic.at), dynamic.mark) for dynamic in player.dynamics]
+    return tuple(sorted(words, key=lambda word: word.at))
+
+
 def _timed(piece: Piece, player: Player) -> tuple[TimedStroke, ...]:
     begins = sorted(((piece.offset(stroke.place), stroke) for stroke in player.strokes), key=lambda pair: pair[0])
     held, timed = Fraction(0), []
@@ -197,14 +222,11 @@ def _lane(piece: Piece, player: Player, start: Fraction, end: Fraction) -> Lane:
         _sign(piece, player, timed.stroke, timed.begin, start, min(timed.last, end))
         for timed in _between(timed_strokes(piece)[player.number], start, end)
     ]
-    words = [
-        LaneWord(piece.offset_of(mark.bar, mark.at) - start, mark.text, mark.kind is not MarkKind.WORDS)
-        for mark in player.marks
-        if mark.text and mark.kind in (MarkKind.WORDS, MarkKind.STICKS, MarkKind.INSTRUMENT)
-    ]
-    words += [LaneWord(piece.offset_of(d.bar, d.at) - start, d.mark) for d in player.dynamics]
-    inside = sorted((word for word in words if 0 <= word.at < end - start), key=lambda word: word.at)
-    return Lane(player.number, player.short, tuple(signs), words=tuple(inside))
+    written = _written(piece)[player.number]
+    first = bisect_left(written, start, key=lambda word: word.at)
+    after = bisect_left(written, end, key=lambda word: word.at)
+    words = tuple(LaneWord(word.at - start, word.text, word.is_change) for word in written[first:after])
+    return Lane(player.number, player.short, tuple(signs), words=words)
 
 
 def _sign(piece: Piece, player: Player, stroke: Stroke, begin: Fraction, start: Fraction, last: Fraction) -> LaneSign:
