@@ -44,11 +44,6 @@ def comment_key(comment: str) -> str:
     return digest(comment, 6)
 
 
-def value_name(line: str) -> str:
-    """The name of a value's line."""
-    return line.partition("=")[0].strip()
-
-
 def values_in(name: str, text: str) -> Mapping[str, Any]:
     """The fields of an entry's letters; those of a value at the top are that value."""
     return values_of(Block(name, TABLES[name].listed, text)) if name in TABLES else tomllib.loads(text)

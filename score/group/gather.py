@@ -51,14 +51,6 @@ def join(copies: Sequence[GroupCopy], score: str = "") -> Joined:
     )
 
 
-def versions_of(entries: Mapping[str, Entry]) -> dict[str, tuple[frozenset[str], frozenset[str]]]:
-    """Which versions of music and of words are in force, by id: what joining is exact about."""
-    return {
-        key: (frozenset(entry.record.music.versions), frozenset(entry.record.words.versions))
-        for key, entry in entries.items()
-    }
-
-
 def sides_of(entry: Entry) -> dict[str, Version]:
     """What stands against each other in an entry's music, by what it says; one where nothing does."""
     return entry.record.music.contents()

@@ -61,26 +61,6 @@ def change_table(path: Path, name: str, position: int, values: Mapping[str, Any]
     return _edit(path, lambda blocks: _changed(blocks, _place(path, blocks, name, position), values))
 
 
-def change_entry(path: Path, entry_id: str, values: Mapping[str, Any]) -> bytes:
-    """Change fields of the entry with this id, as `change_table` does.
-
-    Raises:
-        GroupFileError: the file is not TOML or has no such entry.
-        WritingError: it cannot be written.
-    """
-    return _edit(path, lambda blocks: _changed(blocks, _named(path, blocks, entry_id), values))
-
-
-def remove_entry(path: Path, entry_id: str) -> bytes:
-    """Take out the entry with this id, with its comments.
-
-    Raises:
-        GroupFileError: the file is not TOML or has no such entry.
-        WritingError: it cannot be written.
-    """
-    return _edit(path, lambda blocks: blocks.remove(_named(path, blocks, entry_id)))
-
-
 def set_value(path: Path, name: str, value: Any) -> bytes:
     """Set a value at the top of the file, under its opening comment.
 
@@ -115,15 +95,6 @@ def with_value(blocks: Blocks, name: str, value: Any) -> Blocks:
     if value is None:
         return blocks
     return cut_blocks(_with_line(blocks, f"{name} = {tomlkit.item(value).as_string()}"))
-
-
-def read_blocks(path: Path) -> Blocks:
-    """The file's blocks; none where there is no file.
-
-    Raises:
-        GroupFileError: the file is not TOML.
-    """
-    return _read(path)[1]
 
 
 def _changed(blocks: Blocks, place: int, values: Mapping[str, Any]) -> Blocks:
@@ -167,14 +138,6 @@ def _place(path: Path, blocks: Blocks, name: str, position: int) -> int:
     if not 0 <= position < len(positions):
         raise GroupFileError("Group's file", f"{path.name} has no such [[{name}]]", "read it again")
     return places[positions[position]]
-
-
-def _named(path: Path, blocks: Blocks, entry_id: str) -> int:
-    """Where the entry with an id stands; of two sides of a conflict the first."""
-    places = ids_of(blocks)
-    if entry_id not in places:
-        raise GroupFileError("Group's file", f"{path.name} has no entry {entry_id}", "read it again")
-    return places[entry_id]
 
 
 def _with_line(blocks: Blocks, line: str) -> str:

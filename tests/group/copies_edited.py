@@ -2,12 +2,13 @@
 
 import random
 import re
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from score.group.entry_blocks import Block, Blocks, cut_blocks
 from score.group.entry_keys import comment_key
-from score.group.gather import Joined, join, sides_of, versions_of
-from score.group.group_copy import GroupCopy, copy_of
+from score.group.gather import Joined, join, sides_of
+from score.group.group_copy import Entry, GroupCopy, copy_of
 from score.group.joined_text import joined_text
 
 BASE = (
@@ -73,6 +74,14 @@ def _entry_edited(blocks: Blocks, place: int, edit: str, rng: random.Random) -> 
         "words": lambda text: re.sub(r"text = .*\n", "", text) + f'text = "w{word:x}"\n',
     }[edit](block.text)
     return blocks.replace(place, text)
+
+
+def versions_of(entries: Mapping[str, Entry]) -> dict[str, tuple[frozenset[str], frozenset[str]]]:
+    """Which versions of music and of words are in force, by id: what joining is exact about."""
+    return {
+        key: (frozenset(entry.record.music.versions), frozenset(entry.record.words.versions))
+        for key, entry in entries.items()
+    }
 
 
 class Round(NamedTuple):

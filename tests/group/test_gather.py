@@ -11,14 +11,14 @@ import pytest
 from score.errors import GroupFileError
 from score.group.conflicts import Matter, conflicts, settle, settle_all, settle_both, text_of
 from score.group.entry_blocks import cut_blocks
-from score.group.gather import Joined, join, sides_of, versions_of
+from score.group.gather import Joined, join, sides_of
 from score.group.gather_files import gather_files, score_words
 from score.group.group_copy import read_copy
 from score.group.group_edit import change_table
 from score.group.group_file import group_tables, read_group
 from score.group.joined_text import joined_text
 from score.piece import Piece
-from tests.group.copies_edited import edited, faults, parse, played, saved
+from tests.group.copies_edited import edited, faults, parse, played, saved, versions_of
 
 MakePiece = Callable[..., Piece]
 SHAPE = '[[shape]]\nid = "s000001"\nbars = "57-64"\nkind = "back"\npercent = 8\nby = 2\nstate = "tried"\n'

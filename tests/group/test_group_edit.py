@@ -14,10 +14,8 @@ from score.group.entry_blocks import cut_blocks, line_end
 from score.group.entry_text import entry_block
 from score.group.group_edit import (
     add_table,
-    change_entry,
     change_table,
     put_back,
-    remove_entry,
     remove_table,
     set_value,
 )
@@ -158,18 +156,18 @@ def test_taking_an_entry_out_takes_its_comments_and_no_others(tmp_path: Path) ->
     assert "".join(gone) == (
         '# try again!\n[[shape]]\nbars = "73-80"\nkind = "forward"\nstate = "agreed"\n# not before the second week\n\n'
     )
-    remove_entry(path, "s000001")
+    remove_table(path, "shape", 0)
     assert path.read_text().startswith("# The group that plays Low Water. Read and edited by hand.\n\n# three must")
 
 
 def test_a_change_touches_its_own_lines_only(tmp_path: Path) -> None:
     path = written(tmp_path)
-    before = change_entry(path, "s000001", {"percent": 6.5, "kind": "back"})
+    before = change_table(path, "shape", 0, {"percent": 6.5, "kind": "back"})
     assert before == MIXED.encode()
     assert path.read_text() == MIXED.replace(
         "percent = 8   # said in November\n", 'percent = 6.5   # said in November\nstate = "tried"\n'
     )
-    change_entry(path, "s000001", {"state": None, "percent": 8})
+    change_table(path, "shape", 0, {"state": None, "percent": 8})
     assert path.read_text() == MIXED
 
 
@@ -186,8 +184,8 @@ def test_agreed_music_that_changes_is_only_tried_and_words_change_nothing(tmp_pa
 
 def test_an_entry_that_is_not_there_is_one_line(tmp_path: Path) -> None:
     path = written(tmp_path)
-    with pytest.raises(GroupFileError, match=r"q\.group\.toml has no entry s9"):
-        change_entry(path, "s9", {"percent": 1})
+    with pytest.raises(GroupFileError, match=r"q\.group\.toml has no such \[\[shape\]\]"):
+        change_table(path, "shape", 2, {"percent": 1})
     path.write_text('note = [{bar = "3"}]\n')
     with pytest.raises(GroupFileError, match="not TOML"):
         add_table(path, "note", {"bar": "4"})
