@@ -28,6 +28,9 @@ from score.parts.page_costs import (
 
 _LEAST_FIRST = 0.3
 """Of a page: where less is left for music below the title, the title has the page to itself."""
+_STRETCH, _KEPT = 600, 400
+"""Bars that are divided at once, and how many of them at most are kept where more follow: five pages and more ahead
+change nothing, but the search would have to begin pages nearly everywhere."""
 _LONGEST_SYSTEM = 24
 """Bars; where so many in a row end no system that fits, the page is full."""
 
@@ -64,15 +67,54 @@ class _Reached(NamedTuple):
 def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tuple[int, int]] = ()) -> list[list[range]]:
     """Pages of systems of bars, as positions in `bars`; every bar stands in exactly one system, a blank page has none.
 
+    The best division there is; of more than `_STRETCH` bars, the best of so many at a time, of whose pages the first
+    are kept and the others divided again with what follows.
+
     Args:
         bars: what each printed bar asks for; at least one.
         page: what a page offers.
         backs: jumps back, (bar left, bar gone to) as positions: a page line between them needs a turn back.
     """
+    plan: list[list[range]] = []
+    start = 0
+    while len(bars) - start > _STRETCH:
+        pages = _part_of_plan(bars, page, backs, range(start, start + _STRETCH), plan)
+        # Where the stretch ends is not the end of the piece: what was divided with it in sight is not kept.
+        plan += _kept(pages, start + _KEPT)
+        start = next(lines[-1].stop for lines in reversed(plan) if lines)
+    return plan + _part_of_plan(bars, page, backs, range(start, len(bars)), plan)
+
+
+def _kept(pages: list[list[range]], limit: int) -> list[list[range]]:
+    """The pages that end before a bar, with blank ones after them; at least one page of music."""
+    beyond = next((number for number, lines in enumerate(pages) if lines and lines[-1].stop > limit), len(pages))
+    return pages[: max(beyond, 1 + next(number for number, lines in enumerate(pages) if lines))]
+
+
+def _part_of_plan(
+    bars: Sequence[BarShape],
+    page: PageShape,
+    backs: Sequence[tuple[int, int]],
+    stretch: range,
+    before: Sequence[Sequence[range]],
+) -> list[list[range]]:
+    """Pages of a stretch of bars, after those that are divided already."""
+    if before:
+        place = (page.before_first + len(before)) % page.side_by_side
+        page = page._replace(first_height=page.height, before_first=place)
+    inside = [(leave - stretch.start, to - stretch.start) for leave, to in backs if to in stretch and leave in stretch]
+    plan = _best_plan(bars[stretch.start : stretch.stop], page, inside, has_title=not before)
+    return [[range(line.start + stretch.start, line.stop + stretch.start) for line in lines] for lines in plan]
+
+
+def _best_plan(
+    bars: Sequence[BarShape], page: PageShape, backs: Sequence[tuple[int, int]], has_title: bool
+) -> list[list[range]]:
+    """The best pages of these bars, the first of which may stand below the title."""
     systems = [_systems_to(bars, page, end) for end in range(len(bars) + 1)]
     ends = _page_ends(bars, page, backs)
     ahead = costs_ahead(systems, ends, page.height, page.gap)
-    best = _beginnings(page)
+    best = _beginnings(page, has_title)
     divisions: dict[tuple[int, float], list[tuple[int, _Division]]] = {}
     waiting = [(reached.cost + ahead[state.place][0], state) for state, reached in best.items() if state != _TITLE]
     heapify(waiting)
@@ -97,14 +139,14 @@ def divide_pages(bars: Sequence[BarShape], page: PageShape, backs: Sequence[tupl
     raise AssertionError("every bar can end a page")
 
 
-def _beginnings(page: PageShape) -> dict[_State, _Reached]:
+def _beginnings(page: PageShape, has_title: bool) -> dict[_State, _Reached]:
     """The music begins below the title, or after a page for the title alone."""
     below = {_State(0, page.before_first): _Reached(0.0)}
     after_title = _State(0, (page.before_first + 1) % page.side_by_side)
     apart = {_TITLE: _Reached(0.0), after_title: _Reached(BLANK_PAGE, _TITLE, skipped=True)}
-    if page.first_height < _LEAST_FIRST * page.height:
+    if has_title and page.first_height < _LEAST_FIRST * page.height:
         return apart
-    return {**apart, **below} if page.may_skip and page.before_first else below
+    return {**apart, **below} if has_title and page.may_skip and page.before_first else below
 
 
 def _page_ends(

@@ -1,5 +1,6 @@
 """The division into systems and pages against every possible division; turns against worked seconds."""
 
+import random
 from collections.abc import Iterator
 from itertools import combinations, pairwise
 from math import inf, isclose
@@ -155,6 +156,31 @@ def test_no_page_but_the_last_is_under_half_full_for_a_turn() -> None:
     bars = [BarShape(45.0, 10.0, 10.0, cued=True, turn_seconds=seconds) for seconds in turns]
     page = PAGE._replace(height=100.0, first_height=100.0)
     assert next(lines[-1][-1] for lines in divide_pages(bars, page)) >= 3
+
+
+@pytest.mark.parametrize("stand", STANDS)
+def test_a_long_piece_divided_in_stretches_costs_what_it_costs_at_once(
+    stand: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rng = random.Random(7)
+    widths, heights = (20.0, 30.0, 45.0), (8.0, 12.0)
+    bars = [
+        BarShape(
+            rng.choice(widths),
+            rng.choice(heights),
+            rng.choice(heights),
+            cued=rng.random() < 0.5,
+            turn_seconds=rng.choice((0.0, 1.0, 3.0)),
+        )
+        for _ in range(240)
+    ]
+    page, backs = STANDS[stand], [(100, 40), (200, 199)]
+    at_once = plan_cost(bars, page, divide_pages(bars, page, backs), backs)
+    monkeypatch.setattr("score.parts.page_layout._STRETCH", 80)
+    monkeypatch.setattr("score.parts.page_layout._KEPT", 50)
+    plan = divide_pages(bars, page, backs)
+    assert [i for lines in plan for line in lines for i in line] == list(range(len(bars)))
+    assert at_once <= plan_cost(bars, page, plan, backs) <= at_once * 1.02 + 1
 
 
 def test_free_seconds_are_the_rests_around_the_line(make_piece) -> None:
