@@ -6,7 +6,7 @@ from dataclasses import replace
 from score.errors import RequestError
 from score.following.followed_take import FollowOptions, TakeStroke, followed
 from score.following.leader_moments import leader_moments
-from score.piece import Piece
+from score.piece import Piece, Player
 from score.playback.played_notes import PlayedNote
 from score.playback.sound_events import Strike, Timeline
 from score.playback.tracks import SOFT, Passage, TrackOptions, track_timeline
@@ -37,11 +37,20 @@ def followed_track(
     take = tuple(TakeStroke(note.moment, note.pitch if pitched else None) for note in notes)
     others = track_timeline(piece, passage, replace(options, own="off"))
     bent = followed(others, moments, take, follow)
+    mine = _own_strikes(player, options, notes, bent.begins)
+    strikes = tuple(sorted((*bent.timeline.strikes, *mine), key=lambda strike: strike.seconds))
+    end = max(bent.timeline.seconds, mine[-1].seconds)
+    reached = Passage(passage.name, Route(passage.route.visits[: max(1, len(bent.timeline.bars))]))
+    return reached, replace(bent.timeline, strikes=strikes, seconds=end)
+
+
+def _own_strikes(player: Player, options: TrackOptions, notes: Sequence[PlayedNote], begins: float) -> list[Strike]:
+    """The take itself, on the player's first instrument."""
     instrument = player.instruments[0]
     share = SOFT if options.own == "soft" else 1.0
-    mine = [
+    return [
         Strike(
-            bent.begins + note.moment,
+            begins + note.moment,
             note.length,
             options.player,
             voice=instrument.key or instrument.name,
@@ -50,7 +59,3 @@ def followed_track(
         )
         for note in notes
     ]
-    strikes = tuple(sorted((*bent.timeline.strikes, *mine), key=lambda strike: strike.seconds))
-    end = max(bent.timeline.seconds, mine[-1].seconds)
-    reached = Passage(passage.name, Route(passage.route.visits[: max(1, len(bent.timeline.bars))]))
-    return reached, replace(bent.timeline, strikes=strikes, seconds=end)

@@ -16,7 +16,14 @@ from tests.engine.source_tree import Source, functions, local_names, positional_
 
 STATE_NAMES = frozenset({"found", "made", "known", "given", "one", "it", "thing", "data"})
 AGREED_BASENAMES = frozenset({"__init__", "__main__", "rules", "explain", "sheet", "from_group"})
-ORDER = ("prepare", "parts", "setup plan playback tubes takes cues", "chunks printing", "reading activity", "time")
+ORDER = (
+    "prepare",
+    "parts following",
+    "setup plan playback tubes takes cues memory",
+    "chunks printing",
+    "reading activity",
+    "time",
+)
 ORDER_BELOW = ("group instruments", "places", "piece writing processes", "beats errors")
 
 

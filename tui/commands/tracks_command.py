@@ -52,18 +52,11 @@ def command(
         raise RequestError("--all with --follow", "a take is of one passage", "name it with --chunk or --bars")
     with Progress() as progress:
         reading, group = open_score(score, progress)
-        from score.chunks.division import divide
-        from score.chunks.from_group import chunk_edits
-        from score.playback.passage_finding import find_passage
-        from score.playback.tracks import chunk_passages, missing_voices, whole_passage, write_tracks
+        from score.playback.tracks import missing_voices, write_tracks
 
         piece = reading.piece
         options = track_options(piece, group, player, asked, kinds or ("mid", "mp3"))
-        if everything:
-            chunks = divide(piece, edits=chunk_edits(group, piece))
-            passages = (*chunk_passages(piece, chunks), whole_passage(piece))
-        else:
-            passages = (find_passage(piece, group, asked["chunk"], asked["bars"]),)
+        passages = _passages(piece, group, everything, asked)
         sounding = _following(piece, options, follow, give) if follow else None
         folder = out or default_folder(score)
         files = write_tracks(piece, passages, folder, score.stem, options, progress, sounding)
@@ -73,6 +66,19 @@ def command(
         print_json([str(path) for path in files])
     else:
         click.echo("\n".join(str(path) for path in files))
+
+
+def _passages(piece: Any, group: Any, everything: bool, asked: dict[str, Any]) -> Any:
+    """What tracks are written of: one passage, or every chunk and the whole."""
+    from score.chunks.division import divide
+    from score.chunks.from_group import chunk_edits
+    from score.playback.passage_finding import find_passage
+    from score.playback.tracks import chunk_passages, whole_passage
+
+    if not everything:
+        return (find_passage(piece, group, asked["chunk"], asked["bars"]),)
+    chunks = divide(piece, edits=chunk_edits(group, piece))
+    return (*chunk_passages(piece, chunks), whole_passage(piece))
 
 
 def _following(piece: Any, options: Any, take: Path, give: float) -> Any:
