@@ -289,15 +289,3 @@ def test_no_arrow_names_whom_the_next_cue_names_at_once(small: Any) -> None:
         (row,) = cue_rows(small.sample().piece, choose_cues(small.sample().piece, player))
         assert any(bar.next for bar in row)
         assert not [bar for bar, after in pairwise(row) if bar.next and bar.next == after.label]
-
-
-def test_no_word_reaches_beyond_the_last_barline(small: Any) -> None:
-    # Outside: the widths of letters as PDFium measures them; the margin is 19 mm.
-    reading = read_score(CORPUS / "mozart" / "k156" / "movement1.mxl")
-    pdf = small.pages(reading, 3).pdf
-    assert "Violin II" in text_of(pdf)
-    for page in pypdfium2.PdfDocument(pdf):
-        letters = page.get_textpage()
-        boxes = [letters.get_charbox(index) for index in range(letters.count_chars())]
-        rights = [right * MM for left, _, right, _ in boxes if right > left]  # blanks have no width
-        assert 150 < max(rights) < page.get_width() * MM - 18.5
