@@ -65,4 +65,6 @@ def _as_text(piece: "Piece", questions: "tuple[Question, ...]") -> str:
         f"{number}  {question.answer}  (bar {bar_name(piece, question.bar)})"
         for number, question in enumerate(questions, 1)
     ]
+    if not questions:
+        return "Nothing in this part can be asked with one right answer."
     return "\n\n".join([*asked, "\n".join(["Answers", *answers])])
