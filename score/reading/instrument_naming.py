@@ -25,6 +25,10 @@ _NO_INSTRUMENT = re.compile(r"\s*(?:(?:player|spieler|joueur|part|staff|stimme|v
 _LONGEST_INITIALS = 2
 
 
+_SKINS = frozenset({"tom-toms", "bongos", "congas", "timbales", "rototoms", "bass-drum"})
+"""Drums that no key alone makes of a note with an x for a head; a snare drum has one where its rim is struck."""
+
+
 def base_instrument(scan: PartScan) -> Instrument:
     """What the part is played on before any word says otherwise."""
     head = scan.head
@@ -113,6 +117,16 @@ def _is_own_name(listed: ListedInstrument, percussion: Percussion) -> bool:
     if not listed.name:
         return False
     return named_in(listed.name) is percussion or (listed.midi_unpitched is not None and named_in(listed.name) is None)
+
+
+def is_doubtful(instrument: Instrument, listed: ListedInstrument) -> bool:
+    """Whether only the percussion key says that this is a drum struck on its skin.
+
+    Keys count from 1 in MusicXML and from 0 elsewhere, and files are off by one: a conga written with the head of a
+    cymbal is a cymbal (common practice, no source).
+    """
+    by_key = listed.midi_unpitched is not None and of_sound(listed.sound) is None and named_in(listed.name) is None
+    return by_key and instrument.key in _SKINS
 
 
 def _is_only_name(name: str) -> bool:

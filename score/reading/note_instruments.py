@@ -14,7 +14,7 @@ from score.instruments.percussion import Percussion, of_sound, sizes
 from score.piece import Instrument
 from score.reading.direction_words import instrument_in, pieces
 from score.reading.directions import Direction
-from score.reading.instrument_naming import base_instrument, listed_instrument, reference
+from score.reading.instrument_naming import base_instrument, is_doubtful, listed_instrument, reference
 from score.reading.part_heads import ListedInstrument
 from score.reading.part_scan import PartScan, WrittenNote
 from score.reading.pictograms import pictogram
@@ -83,6 +83,9 @@ def _namings(directions: Sequence[Direction]) -> list[Naming]:
 
 def _naming(direction: Direction, percussion: Percussion, text: str, change: bool) -> Naming:
     return Naming(direction.bar, direction.at, direction.staff, percussion=percussion, text=text, change=change)
+
+
+_CROSSES = frozenset({"x", "circle-x", "cross"})
 
 
 class _Assigner:
@@ -160,8 +163,20 @@ class _Assigner:
     def _called(self, listed: ListedInstrument) -> Instrument:
         """What a listed instrument is; asked once for each, not once a note."""
         if listed not in self.by_listing:
-            self.by_listing[listed] = listed_instrument(listed, self.scan.head)
+            instrument = listed_instrument(listed, self.scan.head)
+            if is_doubtful(instrument, listed) and self._is_crossed(listed):
+                instrument = instrument._replace(name=f"{instrument.name}?")
+            self.by_listing[listed] = instrument
         return self.by_listing[listed]
+
+    def _is_crossed(self, listed: ListedInstrument) -> bool:
+        """Whether every note of a listed instrument has an x for a head, as cymbals have."""
+        heads = {
+            (note.element.findtext("notehead") or "normal").strip()
+            for note in self.scan.notes
+            if reference(note.element) == listed.id
+        }
+        return bool(heads) and heads <= _CROSSES
 
     def _settle_labels(self, note: WrittenNote) -> None:
         """What waits for a note to speak for: its place on the staff, its notehead, or everything."""

@@ -120,3 +120,15 @@ def test_a_program_is_said_with_a_doubt(
     piece = read(score_xml([attributes() + note("C4", 16)], names=("",)))
     assert [each.name for each in piece.players[0].instruments] == ["Instrument?"]
     assert [warning.what for warning in piece.warnings] == ["no name says what this is played on"]
+
+
+def test_a_drum_by_its_key_alone_with_the_head_of_a_cymbal_is_doubted(
+    read: Read, score_xml: Make, attributes: Make, note: Make
+) -> None:
+    # MusicXML 4.0, midi-unpitched: keys count from 1, so 65 is General MIDI 64, low conga; off by one it is a timbale.
+    listed = _xml((_listed("a", key=65), _listed("b", key=39)))
+    crossed = '<instrument id="I0"/><notehead>x</notehead>'
+    bar = attributes() + note("G4", 4, crossed) + note("C4", 4, '<instrument id="I1"/>')
+    piece = read(score_xml([bar], names=("Drumset",), listed=(listed,)))
+    assert next(each.name for each in piece.players[0].instruments).endswith("?")
+    assert not any(each.name.endswith("?") for each in piece.players[0].instruments[1:])
