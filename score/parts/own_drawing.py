@@ -123,6 +123,7 @@ def _draw_dashes(words: etree._Element, system: etree._Element) -> None:
     letters = len("".join(map(str, text.itertext())).strip())
     left = float(text.get("x") or 0) + (letters + 1) * _LETTER * size
     right = _reached(measures, measures.index(home) + int(ask[1]), int(ask[2]))
+    right = max(right, left + _DASH)  # one at the least: the line may go on in the next system
     y = float(text.get("y") or 0) - 0.1 * size
     for old in words.findall(SVG + "rect"):
         words.remove(old)
