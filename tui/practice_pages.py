@@ -80,6 +80,7 @@ class SystemLook(NamedTuple):
         marks: the group's marks, as in `SystemFacts`.
         cursor_at: as in `SystemFacts`.
         curve: as in `SystemFacts`.
+        places: columns of moments where one's own staff is engraved, as in `SystemFacts`.
     """
 
     muted: frozenset[int]
@@ -87,6 +88,7 @@ class SystemLook(NamedTuple):
     marks: tuple[tuple[Fraction, str], ...]
     cursor_at: Fraction | None = None
     curve: TempoCurve | None = None
+    places: tuple[tuple[Fraction, int], ...] = ()
 
 
 def system_of(
@@ -107,5 +109,6 @@ def system_of(
         cursor=look.cursor,
         cursor_at=look.cursor_at,
         curve=look.curve,
+        places=look.places,
     )
     return draw_system(what, shape, table.width, colours)

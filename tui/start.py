@@ -24,7 +24,7 @@ def start(score: Path | None, port: str = "", silent: bool = False) -> int:
     """
     settings = read_settings(settings_path(), known_names())
     # Asked first: the terminal may answer while everything else is being loaded.
-    question = ask() if _may_show_pictures(settings) else None
+    question = ask() if may_show_pictures(settings) else None
     try:
         return _run(score, settings, port, silent, question)
     finally:
@@ -53,7 +53,7 @@ def _run(score: Path | None, settings: Settings, port: str, silent: bool, questi
             notation.close()
 
 
-def _may_show_pictures(settings: Settings) -> bool:
+def may_show_pictures(settings: Settings) -> bool:
     """Pictures are shown by cells of a colour; where neither colours nor letters are free, nobody is asked."""
     return settings.notation == "auto" and wants_colour() and not terminal_is_plain(settings.letters)
 

@@ -21,6 +21,8 @@ from score.printing.typesetting import quoted, to_png
 STAFF_MM = 7.0
 _SPACE = STAFF_MM * UNITS_PER_MM / 4
 """Between two staff lines, in the engraver's units (hundredths of a millimetre)."""
+_NUMBER = 1.3 * _SPACE
+"""What half of a bar's number takes, which stands across the left end of the staff."""
 _HEAD_MIDDLE, _AIR, _FIRST_NOTE = 0.6 * _SPACE, 0.3 * _SPACE, 1.5 * _SPACE
 _PLACE = re.compile(r"translate\((-?[\d.]+)")
 _LINE = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+)")
@@ -100,9 +102,9 @@ def system_picture(notes: PartNotes, request: Request) -> SystemPicture:
     """
     width = request.columns * request.cell[0]
     scale = request.staff / (4 * _SPACE)
-    system = notes.system(request.bars, (width / scale - 2 * _AIR) / UNITS_PER_MM)
+    system = notes.system(request.bars, (width / scale - _NUMBER - _AIR) / UNITS_PER_MM)
     # Where the bars ask for more, everything is drawn smaller rather than closer.
-    left = min([0.0, *map(float, _REACHES.findall(system.svg))]) - _AIR
+    left = min([-_NUMBER, *(float(x) - _AIR for x in _REACHES.findall(system.svg))])
     frame = _frame(system, left, min(scale, width / (system.right + _AIR - left)), request.cell[1])
     png = _png(_svg(system, frame, width, request), width, frame.rows * request.cell[1])
     places = tuple((at, (x - frame.left) * frame.scale) for at, x in _places(system, notes, request.bars))

@@ -18,10 +18,10 @@ from score.parts.picture_process import Drawn, Part
 from score.parts.system_picture import Request, SystemPicture
 from tui.drawing.palette import DARK
 from tui.drawing.picture_cells import MARKS, PLACEHOLDER
-from tui.notation import Notation
+from tui.drawing.time_grid import Grid
+from tui.notation import Notation, ShownPicture
 from tui.terminal_pictures import CellSize
-from tui.widgets.notation_pair import NotationPair
-from tui.widgets.notation_view import PictureStrip
+from tui.widgets.notation_view import NotationView, PictureStrip
 
 BEATS = [Fraction(beat) for beat in range(8)]
 CELL = CellSize(9, 18)
@@ -67,17 +67,29 @@ class Holder(App[None]):
         self.notation = Notation(self.process, CELL)  # type: ignore[arg-type]
         self.sent: list[str] = []
         self.notation.begin(self.sent.append)
+        self.shown: list[ShownPicture] = []
 
     def compose(self) -> ComposeResult:
         yield Static("above")
-        yield NotationPair(self.notation, id="pair")
+        yield NotationView(id="sounding")
+        yield NotationView(id="coming")
 
-    def show(self, rows: int = 40, columns: int = 130) -> bool:
-        pair, shown = self.query_one(NotationPair), False
-        for _ in range(12):
+    def picture(self, bars: range, columns: int, rows: int) -> ShownPicture | None:
+        shown = None
+        for _ in range(6):
             self.notation.listen()
-            shown = pair.show(range(16, 18), range(18, 20), BEATS, (columns, rows), DARK)
+            shown = self.notation.picture(bars, columns, rows, DARK.ink)
         return shown
+
+    def show(self, columns: int = 130) -> None:
+        pictures = [self.picture(bars, columns, 16) for bars in (range(16, 18), range(18, 20))]
+        self.shown = [shown for shown in pictures if shown is not None]
+        for view, shown in zip(self.query(NotationView), self.shown, strict=True):
+            view.show(shown, BEATS, DARK.lit, DARK.field)
+
+    def light(self, at: Fraction | None) -> None:
+        column = None if at is None else self.shown[0].column(at)
+        self.query_one("#sounding", NotationView).light(column)
 
     def cells(self) -> list[list[tuple[str, str, str]]]:
         """Rows of (letter with its marks, its colour, its ground)."""
@@ -104,19 +116,17 @@ def run(steps: Callable[[Holder, Pilot[None]], Awaitable[None]], size: tuple[int
 
 def test_two_systems_stand_cell_by_cell_in_their_places() -> None:
     async def steps(app: Holder, pilot: Pilot[None]) -> None:
-        assert app.show()
+        app.show()
         await pilot.pause()
         rows = app.cells()
-        pair = app.query_one(NotationPair)
-        assert pair.shown is not None
-        height = pair.shown.picture.rows
-        for row in range(height):
-            assert [cell for cell, _, _ in rows[1 + row]] == [PLACEHOLDER + MARKS[row] + MARKS[x] for x in range(130)]
-            assert {ink for _, ink, _ in rows[1 + row]} == {f"color({pair.shown.image})"}
-        # A row between, then the next system under another number.
-        assert not any(PLACEHOLDER in cell for cell, _, _ in rows[1 + height])
-        (other,) = {ink for _, ink, _ in rows[2 + height]}
-        assert other != f"color({pair.shown.image})"
+        first = 1
+        for shown in app.shown:
+            for row in range(shown.picture.rows):
+                cells = rows[first + row]
+                assert [cell for cell, _, _ in cells] == [PLACEHOLDER + MARKS[row] + MARKS[x] for x in range(130)]
+                assert {ink for _, ink, _ in cells} == {f"color({shown.image})"}
+            first += shown.picture.rows
+        assert app.shown[0].image != app.shown[1].image
         assert len(app.sent) == 2
 
     run(steps)
@@ -125,20 +135,16 @@ def test_two_systems_stand_cell_by_cell_in_their_places() -> None:
 def test_the_light_stands_behind_one_beat_and_nothing_is_sent_again() -> None:
     async def steps(app: Holder, pilot: Pilot[None]) -> None:
         app.show()
-        pair = app.query_one(NotationPair)
-        for at, lit in (
-            (Fraction(0), range(10, 25)),
-            (Fraction(7, 2), range(55, 70)),
-            (Fraction(15, 2), range(115, 130)),
-        ):
-            pair.light(at)
+        lights = (Fraction(0), range(10, 25)), (Fraction(7, 2), range(55, 70)), (Fraction(15, 2), range(115, 130))
+        for at, lit in lights:
+            app.light(at)
             await pilot.pause()
             rows = app.cells()
             # The staff stands in rows 6 to 8, the screen's first row above it.
             for row in (4, 7, 9, 10):
                 assert [x for x, (_, _, ground) in enumerate(rows[row]) if ground == DARK.lit] == list(lit)
-            assert all(ground == DARK.field for _, _, ground in rows[2])
-        pair.light(None)
+            assert all(ground == DARK.field for _, _, ground in rows[1])
+        app.light(None)
         await pilot.pause()
         assert all(ground != DARK.lit for row in app.cells() for _, _, ground in row)
         assert len(app.sent) == 2
@@ -148,14 +154,10 @@ def test_the_light_stands_behind_one_beat_and_nothing_is_sent_again() -> None:
 
 def test_a_system_that_is_too_high_is_drawn_smaller_or_left_to_lanes() -> None:
     async def steps(app: Holder, pilot: Pilot[None]) -> None:
-        assert app.show(rows=10)
-        await pilot.pause()
-        shown = app.query_one(NotationPair).shown
-        assert shown is not None
-        assert shown.picture.rows <= 10
-        assert not app.query_one("#coming").display
-        assert not app.show(rows=5)
-        assert not app.query_one(NotationPair).display
+        smaller = app.picture(range(16, 18), 130, 10)
+        assert smaller is not None
+        assert smaller.picture.rows <= 10
+        assert app.picture(range(16, 18), 130, 5) is None
 
     run(steps)
 
@@ -164,9 +166,7 @@ def test_another_width_is_drawn_anew_and_old_numbers_are_used_again() -> None:
     async def steps(app: Holder, pilot: Pilot[None]) -> None:
         images = []
         for columns in range(100, 120):
-            assert app.show(columns=columns)
-            await pilot.pause()
-            shown = app.query_one(NotationPair).shown
+            shown = app.picture(range(16, 18), columns, 20)
             assert shown is not None
             assert shown.picture.columns == columns
             images.append(shown.image)
@@ -205,3 +205,21 @@ def test_a_row_is_only_cut_between_cells(cuts: list[int]) -> None:
     assert all(piece.text == "" or piece.text.startswith(PLACEHOLDER) for piece in pieces)
     assert row.crop(2, 5).text == "".join(cells[2:5])
     assert isinstance(Strip.join(pieces), Strip)
+
+
+def test_columns_follow_the_places_of_the_notes_and_back() -> None:
+    places = ((Fraction(4), 12), (Fraction(5), 20), (Fraction(6), 40), (Fraction(8), 80))
+    grid = Grid(Fraction(4), 8, gutter=7, width=81, places=places)
+    assert [grid.column(at) for at in (Fraction(4), Fraction(9, 2), Fraction(6), Fraction(7), Fraction(8))] == [
+        12,
+        16,
+        40,
+        60,
+        80,
+    ]
+    assert grid.column(Fraction(3)) < grid.gutter
+    assert grid.column(Fraction(9)) == grid.width
+    for column in range(12, 81):
+        assert grid.column(grid.moment(column)) in (column, column - 1)
+    even = Grid(Fraction(4), 8, gutter=7, width=81)
+    assert all(even.column(even.moment(column)) == column for column in range(7, 81))

@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
+from tui.settings import Settings
+from tui.start import may_show_pictures
 from tui.terminal_pictures import CellSize, Question
 
 pty = pytest.importorskip("pty")
@@ -97,3 +99,19 @@ def test_a_terminal_without_pictures_gets_text(terminal, answer: bytes) -> None:
 
 def test_a_terminal_that_says_nothing_is_not_waited_for(terminal) -> None:
     assert terminal(b"").asked(0.2) is None
+
+
+@pytest.mark.parametrize(
+    ("settings", "no_colour", "is_asked"),
+    [
+        (Settings(), "", True),
+        (Settings(notation="text"), "", False),
+        (Settings(letters="plain"), "", False),
+        (Settings(), "1", False),
+    ],
+)
+def test_who_cannot_be_shown_a_picture_is_not_asked(
+    settings: Settings, no_colour: str, is_asked: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("NO_COLOR", no_colour)
+    assert may_show_pictures(settings) is is_asked

@@ -131,7 +131,8 @@ def staff_of(needs: StaffNeeds, rows: int) -> Staff:
         return Staff(0, 1, pitched=0, lines=(), kit=kit)
     low, high = needs.low, needs.high
     steps = 1
-    while (top := _top(low, high, steps, pitched, needs.lines)) - pitched * steps + 1 > low:
+    # A single row never reaches below the lowest line, however many steps it takes.
+    while (top := _top(low, high, steps, pitched, needs.lines)) - pitched * steps + 1 > low and steps <= high - low:
         steps += 1
     return Staff(top, steps, pitched=pitched, lines=needs.lines if steps < 3 else (), kit=kit)
 

@@ -21,7 +21,7 @@ class SystemShape(NamedTuple):
 
     Attributes:
         others: rows of each other player's lane; 0 shows only the cue's.
-        staff: rows of one's own staff.
+        staff: rows of one's own staff; 0 where it is engraved below.
         stickings, words: whether they have a row; without one words stand beside the bar numbers.
     """
 
@@ -51,6 +51,7 @@ class SystemFacts(NamedTuple):
         cursor: position in the run of the bar at the cursor, -1 for none.
         cursor_at: quarters to the beat at the cursor, None on a downbeat.
         curve: a tempo curve drawn beside the bar numbers, None for none.
+        places: as in `Grid`, where one's own staff is engraved below.
     """
 
     run: Run
@@ -65,6 +66,7 @@ class SystemFacts(NamedTuple):
     cursor: int = -1
     cursor_at: Fraction | None = None
     curve: TempoCurve | None = None
+    places: tuple[tuple[Fraction, int], ...] = ()
 
 
 class System(NamedTuple):
@@ -109,25 +111,42 @@ def draw_system(facts: SystemFacts, shape: SystemShape, width: int, colours: Pal
     run, page = facts.run, facts.page
     start = run.bars[page.first].at
     end = run.bars[page.last].at + run.bars[page.last].length
-    grid = Grid(start, page.columns, gutter=gutter_of(facts.needs, facts.names), width=width)
+    grid = Grid(start, page.columns, gutter=gutter_of(facts.needs, facts.names), width=width, places=facts.places)
     others = [lane for lane in run.lanes if lane.player != facts.player]
     cells = Cells(width, shape.height(len(others)), colours.ink, colours.ground)
     seen = grid.end(run.length)
     beats = tuple(beat for bar in run.bars for beat in bar.beats if start <= beat < seen)
     row = _draw_others(cells, facts, shape, grid, others=others, beats=beats, colours=colours)
-    own = next(lane for lane in run.lanes if lane.player == facts.player)
-    staff = StaffPlace(row, staff_of(facts.needs, shape.staff), grid=grid, end=seen)
-    draw_staff(cells, staff, own, colours, beats)
     rows = range(row, row + shape.staff)
-    row = rows.stop
-    if shape.stickings:
-        draw_stickings(cells, row, staff, own, colours.ink)
-    _draw_bars(cells, facts, grid, colours, last=row)
-    draw_words(cells, row + shape.stickings if shape.words else 0, staff, own, colours)
+    if shape.staff:
+        _draw_own(cells, facts, shape, grid, row=row, beats=beats, colours=colours)
+    else:
+        _draw_bars(cells, facts, grid, colours, last=row)
     fade_from = grid.gutter if facts.is_faded else min(width, grid.column(end))
     cells.fade(range(cells.height), fade_from, lambda colour: colours.dimmed(colour, 0.55))
     inside = tuple(beat for beat in beats if start <= beat < end)
     return System(cells, grid, (*inside, end), start=start, end=end, shape=shape, staff=rows)
+
+
+def _draw_own(
+    cells: Cells,
+    facts: SystemFacts,
+    shape: SystemShape,
+    grid: Grid,
+    *,
+    row: int,
+    beats: tuple[Fraction, ...],
+    colours: Palette,
+) -> None:
+    """One's own staff from a row on, bar lines through it, stickings and words."""
+    own = next(lane for lane in facts.run.lanes if lane.player == facts.player)
+    staff = StaffPlace(row, staff_of(facts.needs, shape.staff), grid=grid, end=grid.end(facts.run.length))
+    draw_staff(cells, staff, own, colours, beats)
+    row += shape.staff
+    if shape.stickings:
+        draw_stickings(cells, row, staff, own, colours.ink)
+    _draw_bars(cells, facts, grid, colours, last=row)
+    draw_words(cells, row + shape.stickings if shape.words else 0, staff, own, colours)
 
 
 def _draw_others(
@@ -175,7 +194,7 @@ def _draw_bars(cells: Cells, facts: SystemFacts, grid: Grid, colours: Palette, *
         cells.put(RULER_ROW, grid.column(facts.cursor_at), "▴", colours.caution, bold=True)
     if facts.curve:
         for column in range(grid.gutter, cells.width):
-            sign = facts.curve.sign(grid.start + Fraction(column - grid.gutter, grid.columns))
+            sign = facts.curve.sign(grid.moment(column))
             if sign and cells.is_free(0, range(column, column + 1)):
                 cells.put(0, column, sign, colours.dimmed(colours.caution, 0.7))
 

@@ -1,5 +1,6 @@
 """Where moments stand in a row: whole columns a quarter, so that equal gaps are drawn equal, over bar lines too."""
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
@@ -40,20 +41,44 @@ class Grid(NamedTuple):
         columns: columns a quarter.
         gutter: columns to the left of the first moment.
         width: columns of the whole row.
+        places: where notation stands below, its moments (quarters from the beginning of the run) and their columns;
+            moments between them stand in proportion.
     """
 
     start: Fraction
     columns: int
     gutter: int
     width: int
+    places: tuple[tuple[Fraction, int], ...] = ()
 
     def column(self, at: Fraction) -> int:
         """Column of a moment, quarters from the beginning of the run."""
+        if self.places:
+            return self._placed(at)
         return self.gutter + int((at - self.start) * self.columns // 1)
 
     def end(self, length: Fraction) -> Fraction:
         """Quarters from the beginning of the run to the last moment the row shows, the run's length at the most."""
+        if self.places:
+            return min(length, self.places[-1][0])
         return min(length, self.start + Fraction(self.width - self.gutter, self.columns))
+
+    def moment(self, column: int) -> Fraction:
+        """The moment that stands in a column, quarters from the beginning of the run."""
+        if not self.places:
+            return self.start + Fraction(column - self.gutter, self.columns)
+        after = min(max(1, bisect_right([place for _, place in self.places], column)), len(self.places) - 1)
+        (start, left), (end, right) = self.places[after - 1], self.places[after]
+        return start + (end - start) * Fraction(column - left, max(1, right - left))
+
+    def _placed(self, at: Fraction) -> int:
+        after = bisect_right(self.places, (at, self.width))
+        if after == 0:
+            return self.gutter - 1
+        if after == len(self.places):
+            return self.places[-1][1] if at == self.places[-1][0] else self.width
+        (start, left), (end, right) = self.places[after - 1], self.places[after]
+        return left + int((at - start) * (right - left) / (end - start))
 
 
 class _BarNeeds(NamedTuple):

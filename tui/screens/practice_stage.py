@@ -15,7 +15,9 @@ from tui.drawing.palette import Palette
 from tui.drawing.practice_head import draw_head
 from tui.drawing.system_picture import System, SystemShape
 from tui.drawing.time_grid import Page
+from tui.notation import Notation
 from tui.practice_facts import PracticeFacts, practice_facts, shown_marks
+from tui.practice_notation import EngravedSystem, engraved_system
 from tui.practice_pages import PageTable, SystemLook, page_table, system_of
 from tui.practice_setting import place_at, recalled
 from tui.practice_sound import PracticeSound
@@ -23,6 +25,7 @@ from tui.practice_words import HeadPlace, head_facts, idle_words
 from tui.session import Session
 from tui.widgets.cells_view import CellsView
 from tui.widgets.foot import Foot
+from tui.widgets.notation_view import NotationView
 from tui.widgets.system_view import SystemView
 
 _TICK = 1 / 30
@@ -49,17 +52,23 @@ class PracticeStage(Screen[None]):
         self.followed = -1
         self._systems: dict[object, System] = {}
         self.ratings: list[int] = []
+        self.engraved: dict[int, EngravedSystem] = {}
+        self._is_covered = False
 
     def compose(self) -> ComposeResult:
         """Head, systems, foot."""
         yield CellsView(id="head")
         for number in range(_SYSTEMS):
             yield SystemView(id=f"system-{number}")
+            if self.notation is not None:
+                yield NotationView(id=f"notation-{number}")
         yield Foot()
 
     def on_mount(self) -> None:
         """Load the chunk."""
         self.sound = PracticeSound(self, self.session, self.app.player, self._describe)  # type: ignore[attr-defined]
+        if self.notation is not None:
+            self.notation.take(self.session)
         self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._load()
         self.set_interval(_TICK, self._listen)
@@ -71,6 +80,22 @@ class PracticeStage(Screen[None]):
     def on_resize(self, event: Resize) -> None:
         """Divide the pages anew."""
         self._divide()
+
+    def on_screen_suspend(self) -> None:
+        """Under a dialog notation is text: dimmed cells would show no picture."""
+        self._is_covered = True
+        self._draw()
+
+    def on_screen_resume(self) -> None:
+        """Notation is engraved again."""
+        if self._is_covered:
+            self._is_covered = False
+            self._draw()
+
+    @property
+    def notation(self) -> Notation | None:
+        """Who draws engraved notation, where the terminal can show it."""
+        return self.app.notation  # type: ignore[attr-defined,no-any-return]
 
     def _load(self) -> None:
         self.sound.load(self.setting)
@@ -120,13 +145,18 @@ class PracticeStage(Screen[None]):
         pages = table.shown(self.page, self.turned, self.setting.loop)
         page = pages[number] if number < len(pages) else None
         if page is None:
+            self._engrave(number, None, table.layout.systems[0])
             view.show_system(None, self._colours)
             return
+        shape = shapes[number]
+        engraved = self._engrave(number, page, shape)
         cursor = self.cursor - facts.bars[0] if self.cursor >= 0 else -1
         at = facts.moment(self.session.piece, self.cursor_beat) if self.cursor_beat.at else None
         marks = shown_marks(self.session, facts)
         look = SystemLook(self.setting.muted, cursor, marks=marks, cursor_at=at, curve=self.curve())
-        view.show_system(self._drawn(page, shapes[number], look), self._colours)
+        if engraved is not None:
+            shape, look = engraved.shape, look._replace(places=engraved.places)
+        view.show_system(self._drawn(page, shape, look), self._colours)
 
     def _drawn(self, page: Page, shape: SystemShape, look: SystemLook) -> System:
         """A system, drawn once: a page that is turned to stood below before."""
@@ -138,6 +168,22 @@ class PracticeStage(Screen[None]):
                 self._systems.clear()
             self._systems[key] = system_of(self.facts, self.table, page, shape, look, self._colours)
         return self._systems[key]
+
+    def _engrave(self, number: int, page: Page | None, shape: SystemShape) -> EngravedSystem | None:
+        """Show one's own staff engraved, where that can be; without a page, nothing."""
+        notation, facts, table = self.notation, self.facts, self.table
+        self.engraved.pop(number, None)
+        if notation is None or facts is None or table is None:
+            return None
+        view, colours = self.query_one(f"#notation-{number}", NotationView), self._colours
+        engraved = None
+        if page is not None and not self._is_covered:
+            engraved = engraved_system(notation, facts, page, shape, table.width, colours)
+        view.display = engraved is not None
+        if engraved is not None:
+            self.engraved[number] = engraved
+            view.show(engraved.shown, engraved.beats, colours.lit, colours.field, engraved.rows)
+        return engraved
 
     def _describe(self) -> None:
         self._describe_head()
@@ -190,6 +236,8 @@ class PracticeStage(Screen[None]):
     # Following the player process.
 
     def _listen(self) -> None:
+        if self.notation is not None and self.notation.listen():
+            self._draw()
         before, words = self.sound.position, self._said_words()
         for report in self.sound.listen(self.setting):
             self._heard(report)
@@ -234,5 +282,9 @@ class PracticeStage(Screen[None]):
 
     def _light(self, at: Fraction | None) -> None:
         """Light the beat in the system that holds a moment, and nowhere else."""
-        for view in self.query(SystemView):
-            view.light(at if at is not None and view.system is not None and view.system.holds(at) else None)
+        for number, view in enumerate(self.query(SystemView)):
+            here = at if at is not None and view.system is not None and view.system.holds(at) else None
+            view.light(here)
+            if (engraved := self.engraved.get(number)) is not None:
+                column = engraved.column(here) if here is not None else None
+                self.query_one(f"#notation-{number}", NotationView).light(column)

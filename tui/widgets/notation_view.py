@@ -16,7 +16,7 @@ from tui.drawing.picture_cells import picture_cells
 from tui.notation import ShownPicture
 
 _MOST_SLICES = 48
-_ABOVE, _BELOW = 3, 1
+_ABOVE, _BELOW = 5, 1
 """Rows above and below the player's own staff that are lit too; the fewer rows, the less is sent on a beat."""
 
 
@@ -76,10 +76,11 @@ class Slice(Widget):
         shown = self._shown
         # Under a dialog colours are dimmed, and a dimmed number is another picture's.
         if shown is None or y >= shown.picture.rows or self.app.screen is not self.screen:
-            return Strip([Segment(" " * self.size.width, Style(bgcolor=Color.parse(self._ground)))])
+            ground = Style(bgcolor=Color.parse(self._ground)) if self._ground else Style()
+            return Strip([Segment(" " * self.size.width, ground)])
         first, last = self._lit_rows(shown)
-        ground = self._light if self.lit and first <= y <= last else self._ground
-        style = Style(color=Color.from_ansi(shown.image), bgcolor=Color.parse(ground))
+        behind = self._light if self.lit and first <= y <= last else self._ground
+        style = Style(color=Color.from_ansi(shown.image), bgcolor=Color.parse(behind))
         return PictureStrip(picture_cells(y, self._columns), style)
 
     def _lit_rows(self, shown: ShownPicture) -> tuple[int, int]:
@@ -101,7 +102,7 @@ class NotationView(Horizontal):
         """A slice for each beat there may be."""
         yield from self._slices
 
-    def show(self, shown: ShownPicture, beats: Sequence[Fraction], light: str, ground: str) -> None:
+    def show(self, shown: ShownPicture, beats: Sequence[Fraction], light: str, ground: str, rows: int = 0) -> None:
         """Show a system.
 
         Args:
@@ -109,8 +110,10 @@ class NotationView(Horizontal):
             beats: where beats begin, quarters from the beginning of the first bar, rising.
             light: colour behind the beat that sounds.
             ground: colour behind everything else.
+            rows: that the view has; 0 for as many as the picture.
         """
-        self.styles.height = shown.picture.rows
+        self.display = True
+        self.styles.height = max(rows, shown.picture.rows)
         starts = sorted({0, *map(shown.column, beats[: _MOST_SLICES - 1])})
         self._ends = [*starts[1:], shown.picture.columns]
         for slice_, start, end in zip(self._slices, starts, self._ends, strict=False):
