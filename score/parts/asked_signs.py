@@ -1,13 +1,14 @@
 """What the engraver's import leaves out of a part though it can print it, or we can: put back into the document."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from lxml import etree
 
 from score.parts.engraver_copy import DAMP, DAMP_ALL
 from score.parts.own_drawing import SHAPES, dashes_type, head_type
-from score.parts.printed_bar import MEI, remove
+from score.parts.printed_bar import MEI, PrintedBar, remove
+from score.piece import Piece
 from score.printing.music_font import has_sign
 
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
@@ -70,7 +71,7 @@ def show_damps(root: etree._Element) -> None:
             etree.SubElement(event, MEI + "rend", {"glyph.auth": "smufl"}).text = text
 
 
-def mark_dashes(root: etree._Element) -> None:
+def mark_dashes(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece) -> None:
     """Words with dashes say how far these go, so that they can be drawn."""
     beats = 4
     for event in root.iter(MEI + "meterSig", MEI + "dir"):
@@ -81,7 +82,18 @@ def mark_dashes(root: etree._Element) -> None:
         if end is None or event.get("extender") != "true":
             continue
         percent = min(100, max(0, round(100 * (float(end[2]) - 1) / beats)))
-        event.set("type", f"{event.get('type') or ''} {dashes_type(int(end[1] or 0), percent)}".strip())
+        _ask_for_dashes(event, int(end[1] or 0), percent)
+    for change in piece.tempo_changes if len(bars) == len(piece.bars) else ():
+        # Of several parts the engraver's import loses the end of dashes.
+        for event in bars[change.start.bar].measure.iterchildren(MEI + "dir"):
+            if change.extent == "dashes" and event.get("extender") == "true" and event.get("tstamp2") is None:
+                length = piece.bars[change.end.bar].length
+                percent = round(100 * change.end.at / length) if length else 0
+                _ask_for_dashes(event, change.end.bar - change.start.bar, percent)
+
+
+def _ask_for_dashes(event: etree._Element, bars: int, percent: int) -> None:
+    event.set("type", f"{event.get('type') or ''} {dashes_type(bars, percent)}".strip())
 
 
 def clear_tuplets(root: etree._Element) -> None:

@@ -99,7 +99,7 @@ def part_document(
     drop_hidden(root)
     shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
     show_damps(root)
-    mark_dashes(root)
+    mark_dashes(root, bars, piece)
     clear_tuplets(root)
     show_only_what_sounds(root)
     name_staves(root, part_names(piece, player), parts, _sources(rows))

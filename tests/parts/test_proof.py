@@ -6,6 +6,7 @@ import pytest
 from lxml import etree
 
 from score.cues.cue_choice import choose_cues
+from score.cues.sheet import Level
 from score.parts.engraver import in_systems
 from score.parts.printed_bar import MEI, remove
 from score.parts.printed_signs import unprinted_signs
@@ -20,6 +21,11 @@ def test_every_sign_of_the_sample_is_found_again(small: Any, player: int) -> Non
     made = small.sample_pages(player)
     assert made.signs > 400
     assert made.unprinted == ()
+
+
+@pytest.mark.parametrize("player", [1, 3])
+def test_every_sign_is_found_again_where_every_player_has_a_line(small: Any, player: int) -> None:
+    assert small.pages(small.sample(), player, Level.FULL).unprinted == ()
 
 
 @pytest.mark.parametrize("name", ["dynam", "tie", "fermata", "note", "hairpin", "dir", "fing", "bTrem", "tempo", "reh"])
