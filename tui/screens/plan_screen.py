@@ -19,7 +19,6 @@ from score.plan.plan_of_piece import MadePlan
 from tui import clock
 from tui.background import beside, edit, take_back
 from tui.drawing.canvas import stacked
-from tui.drawing.chunk_rows import window
 from tui.drawing.day_row import day_row
 from tui.drawing.palette import Palette
 from tui.drawing.plan_lines import day_title, day_words, plan_heading, rehearsal_lines
@@ -131,8 +130,8 @@ class PlanScreen(Screen[None]):
         ]
         body = self._body(width)
         room = height - len(lines)
-        first = min(self.line, max(0, len(body) - room))
-        lines += body[first : first + room]
+        self.line = min(self.line, max(0, len(body) - room))
+        lines += body[self.line : self.line + room]
         self.query_one("#picture", Static).update(stacked(lines, width))
         left = "; ".join(line.split(": no time")[0] for line in self.schedule.plan.left_out) if self.schedule else ""
         idle = f"no time for: {left}" if left else "" if self.schedule else self._wanted()
@@ -169,8 +168,7 @@ class PlanScreen(Screen[None]):
 
     def action_scroll(self, by: int) -> None:
         """Lines that do not fit."""
-        room = max(1, self.size.height - 10)
-        self.line = window(len(self._body(80)), max(0, self.line + by) + room // 2, room).start if by else 0
+        self.line = max(0, self.line + by)
         self._draw()
 
     def action_add(self) -> None:
