@@ -19,6 +19,7 @@ from tui.session import Session
 
 WORDS = tuple(Word)
 KEYS_OF_WORDS = "1-6 - + , . < > c v V enter y del now try:"
+SHORT_WORDS = "1 forward 2 back 3 stretch top 4 stretch end 5 wait 6 cut wait"
 _MARK_WORDS = {"breath": "gives the breath", "lead": "leads", "look": "is who all look at"}
 
 
@@ -113,8 +114,9 @@ def try_lines(session: Session, tries: Tries) -> tuple[str, ...]:
     labels = [tries.label(number) for number in range(len(tries.tries) + 1)]
     shown = [f"[{label}]" if number == tries.chosen else f" {label} " for number, label in enumerate(labels)]
     where = bars_name(session.piece, _bars_of(session.piece, tries))
-    words = "  ".join(f"{number} {word}" for number, word in enumerate(WORDS, start=1))
-    return (KEYS_OF_WORDS, f"{where}: {'  '.join(shown)}{gained_words(session, tries)}", words)
+    tried = f"{where}: {'  '.join(shown)}{gained_words(session, tries)}"
+    # Before anything is tried the words matter more; small screens show two lines.
+    return (KEYS_OF_WORDS, tried, SHORT_WORDS) if tries.tries else (KEYS_OF_WORDS, SHORT_WORDS, tried)
 
 
 def gained_words(session: Session, tries: Tries) -> str:

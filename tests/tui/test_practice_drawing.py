@@ -250,3 +250,10 @@ def test_large_digits_are_unlike_one_another() -> None:
         assert put_large(cells, 0, 0, digit, DARK.ink) == 4
         shapes.add("\n".join(cells.plain))
     assert len(shapes) == 10
+
+
+@pytest.mark.parametrize(("width", "rows"), [(60, 3), (80, 4), (120, 5)])
+def test_a_strip_shows_its_keys_and_a_second_line_on_every_screen(width: int, rows: int) -> None:
+    shown = head(width, rows, is_strip=True, lines=("1-6 now try:", "1 forward 2 back", "17-40: as written"))
+    assert "1-6 now try:" in shown
+    assert "1 forward 2 back" in shown

@@ -68,17 +68,22 @@ def draw_head(facts: HeadFacts, width: int, rows: int, colours: Palette) -> Cell
         _draw_large_beats(cells, facts, room + 1, colours)
     else:
         _draw_small_beats(cells, facts, width - lamp, colours)
-    _draw_run(cells, facts, room, colours)
-    for row, line in enumerate(facts.lines[: rows - 2], start=2):
-        cells.put(row, 1, line[: room - 1], _line_ink(facts, row, colours), bold=facts.is_strip and row == 2)
+    if not facts.is_strip or rows > ROWS:
+        _draw_run(cells, facts, room, colours)
+    # On a small screen a strip needs the row of the bars too.
+    first = 1 if facts.is_strip and rows < ROWS + 1 else 2
+    for row, line in enumerate(facts.lines[: rows - first], start=first):
+        cells.put(
+            row, 1, line[: room - 1], _line_ink(facts, row - first, colours), bold=facts.is_strip and row == first
+        )
     return cells
 
 
-def _line_ink(facts: HeadFacts, row: int, colours: Palette) -> str:
+def _line_ink(facts: HeadFacts, number: int, colours: Palette) -> str:
     """Of the strip its first line says which keys have changed; of other lines the first counts most."""
     if facts.is_strip:
-        return colours.caution if row == 2 else colours.ink
-    return colours.ink if row == 2 else colours.faint
+        return colours.caution if number == 0 else colours.ink
+    return colours.ink if number == 0 else colours.faint
 
 
 def _draw_state(cells: Cells, facts: HeadFacts, room: int, colours: Palette) -> None:
