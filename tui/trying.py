@@ -19,7 +19,7 @@ from tui.session import Session
 
 WORDS = tuple(Word)
 KEYS_OF_WORDS = "1-6 - + , . < > c v V enter y del now try:"
-SHORT_WORDS = "1 forward 2 back 3 stretch top 4 stretch end 5 wait 6 cut wait"
+SHORT_WORDS = "1 forward 2 back 3 stretch top 4 stretch end 5 wait 6 cut"
 _MARK_WORDS = {"breath": "gives the breath", "lead": "leads", "look": "is who all look at"}
 
 
