@@ -87,6 +87,8 @@ def fit_pages(
         if _fits(fitted) and saved < _WORTH:
             return fitted
         shapes = measured
+        # The drawing of a long part takes hundreds of megabytes: the old one goes before the new one comes.
+        fitted = fitted._replace(systems=[])
         fitted = FittedPages(better, _engraved(document, better, paper, options), page)
     return fitted if _fits(fitted) else _moved(_measured(shapes, fitted), fitted, backs)
 

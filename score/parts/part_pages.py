@@ -71,14 +71,17 @@ def part_pages(
         for number, lines in enumerate(fitted.plan)
         if is_turn(fitted.page, fitted.plan, number)
     )
+    drawn = [system for page in fitted.systems for system in page]
+    unprinted = unprinted_signs(uncued.signs, document.bars, drawn) if document.in_bars else ()
     pages = _placed(fitted, paper)
+    # What was drawn is text from here on: the trees of a long part take hundreds of megabytes.
+    del drawn
+    fitted = fitted._replace(systems=[])
     feet = {turn.page: (turn.seconds, options.min_turn_seconds) for turn in turns}
     pdf = bind(pages, paper, front, feet)
     warnings = (*_warnings(piece, document, fitted, turns, options), *fitted.notes, *_overfull(pages, paper))
     printed = printed_pages(document, pages, fitted.plan, front, feet)
     changes, changed_pdf = _changed(last, printed, piece, lambda only: bind(pages, paper, front, feet, only))
-    systems = [placed.system for page in pages for placed in page]
-    unprinted = unprinted_signs(uncued.signs, document.bars, systems) if document.in_bars else ()
     return PartPages(
         pdf,
         len(pages),
@@ -174,7 +177,7 @@ def _one_below_the_other(
     y = end - room
     placed = []
     for system in systems:
-        placed.append(PlacedSystem(system, y))
+        placed.append(PlacedSystem(system._replace(measures=()), y))
         y += system.height_mm + GAP_MM + stretch
     return placed
 
