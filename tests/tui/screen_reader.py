@@ -90,6 +90,8 @@ class ScreenReader:
         values = [int(number or 0) for number in re.split("[;:]", numbers)] if numbers else []
         if final == "H" and not private:
             self.y, self.x = (values[0] - 1, values[1] - 1) if len(values) == 2 else (0, 0)
+        elif final == "C":
+            self.x = min(self.columns - 1, self.x + max(1, values[0] if values else 1))
         elif final == "m" and not private:
             self._style(values or [0])
         elif final in "JK" and not private:
