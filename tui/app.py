@@ -14,7 +14,7 @@ from textual.events import Event, Key
 from textual.filter import LineFilter
 
 from score.errors import InbreathError
-from score.playback.sounding.sound_process import PlayerProcess
+from score.playback.sounding.sound_process import SoundProcess
 from score.takes.history import History
 from tui.drawing.palette import Palette, palette
 from tui.keys import EVERYWHERE, bindings, known_names
@@ -36,7 +36,7 @@ class InbreathApp(App[int]):
         score: the score to open at once, or None for the list of pieces opened before.
         history: the player's history.
         settings: keys and colours.
-        player: the player process that sounds, already started, or None to practise without it.
+        player: the sound process that sounds, already started, or None to practise without it.
         notation: who draws engraved notation, where the terminal can show it.
     """
 
@@ -50,7 +50,7 @@ class InbreathApp(App[int]):
         score: Path | None,
         history: History,
         settings: Settings,
-        player: PlayerProcess | None = None,
+        player: SoundProcess | None = None,
         notation: "Notation | None" = None,
     ) -> None:
         super().__init__()

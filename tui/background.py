@@ -16,7 +16,7 @@ Answer = TypeVar("Answer")
 _EDIT = "edit"
 
 
-class _Job(NamedTuple):
+class _Commission(NamedTuple):
     """What is to be calculated, and who is told."""
 
     calculate: Callable[[], Any]
@@ -24,15 +24,15 @@ class _Job(NamedTuple):
     refuse: Callable[[InbreathError], None]
 
 
-class _Line:
+class _WorkLine:
     """Jobs of one kind for one screen: one at a time, so that work nobody waits for any more cannot pile up."""
 
     def __init__(self, screen: Screen[Any], keeps_all: bool) -> None:
         self.screen, self.keeps_all = screen, keeps_all
-        self.waiting: deque[_Job] = deque()
+        self.waiting: deque[_Commission] = deque()
         self.is_busy = False
 
-    def add(self, job: _Job) -> None:
+    def add(self, job: _Commission) -> None:
         if not self.keeps_all:
             self.waiting.clear()
         self.waiting.append(job)
@@ -44,7 +44,7 @@ class _Line:
             # A daemon: leaving the screens never waits for what nobody will see.
             threading.Thread(target=self._run, args=(self.waiting.popleft(),), daemon=True).start()
 
-    def _run(self, job: _Job) -> None:
+    def _run(self, job: _Commission) -> None:
         try:
             told: Callable[[], None] = partial(job.answer, job.calculate())
         except InbreathError as error:
@@ -61,7 +61,7 @@ class _Line:
             told()
 
 
-_LINES: WeakKeyDictionary[Screen[Any], dict[str, _Line]] = WeakKeyDictionary()
+_LINES: WeakKeyDictionary[Screen[Any], dict[str, _WorkLine]] = WeakKeyDictionary()
 
 
 def beside(
@@ -84,7 +84,7 @@ def beside(
     """
     told = refuse or screen.app.show_error  # type: ignore[attr-defined]
     lines = _LINES.setdefault(screen, {})
-    lines.setdefault(work, _Line(screen, keeps_all=work == _EDIT)).add(_Job(calculate, answer, told))
+    lines.setdefault(work, _WorkLine(screen, keeps_all=work == _EDIT)).add(_Commission(calculate, answer, told))
 
 
 def edit(

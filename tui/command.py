@@ -18,7 +18,7 @@ from score.errors import InbreathError
 from tui.option_words import with_options
 
 
-class Entry(NamedTuple):
+class Listing(NamedTuple):
     """Where a command lives and what the overview says of it."""
 
     module: str
@@ -27,23 +27,23 @@ class Entry(NamedTuple):
 
 # The overview must not import the engine: reading a score takes a second of imports, help must not.
 COMMANDS = {
-    "stand": Entry(
+    "stand": Listing(
         "tui.commands.stand_command", "The screens: practise, plan, rehearse. `inbreath SCORE` does the same."
     ),
-    "prepare": Entry("tui.commands.prepare_command", "Everything for the first rehearsal, into one folder."),
-    "parts": Entry("tui.commands.parts_command", "A part for each player with the others' rhythms as cues."),
-    "score": Entry("tui.commands.score_command", "The score for all, chunks, leads and the group's words above it."),
-    "chunks": Entry("tui.commands.chunks_command", "Where the score divides, what each chunk asks of whom, who leads."),
-    "setup": Entry("tui.commands.setup_command", "Check instruments, hands and changes; list what to carry."),
-    "plan": Entry("tui.commands.plan_command", "What to rehearse when, and what to practise alone before it."),
-    "gather": Entry("tui.commands.gather_command", "Join the players' copies of the group's file into one."),
-    "tracks": Entry("tui.commands.tracks_command", "Practice tracks without one's own part, as MIDI and sound files."),
-    "play": Entry("tui.commands.play_command", "Play in a plain terminal, with the others and a click."),
-    "sound": Entry("tui.commands.sound_command", "List sound cards and MIDI ports, and test one."),
-    "memory": Entry("tui.commands.memory_command", "By heart: look-alikes, and questions about the piece."),
-    "tubes": Entry("tui.commands.tubes_command", "Tubes cut to pitch: lengths, cut list, frame, tuning log."),
-    "read": Entry("tui.commands.read_command", "What the score holds, to check before trusting it."),
-    "completion": Entry("tui.commands.completion_command", "Print the lines that let your shell complete commands."),
+    "prepare": Listing("tui.commands.prepare_command", "Everything for the first rehearsal, into one folder."),
+    "parts": Listing("tui.commands.parts_command", "A part for each player with the others' rhythms as cues."),
+    "score": Listing("tui.commands.score_command", "The score for all, chunks, leads and the group's words above it."),
+    "chunks": Listing("tui.commands.chunks_command", "Where the score divides, what each chunk asks, who leads."),
+    "setup": Listing("tui.commands.setup_command", "Check instruments, hands and changes; list what to carry."),
+    "plan": Listing("tui.commands.plan_command", "What to rehearse when, and what to practise alone before it."),
+    "gather": Listing("tui.commands.gather_command", "Join the players' copies of the group's file into one."),
+    "tracks": Listing("tui.commands.tracks_command", "Practice tracks without your own part: MIDI and sound files."),
+    "play": Listing("tui.commands.play_command", "Play in a plain terminal, with the others and a click."),
+    "sound": Listing("tui.commands.sound_command", "List sound cards and MIDI ports, and test one."),
+    "memory": Listing("tui.commands.memory_command", "By heart: look-alikes, and questions about the piece."),
+    "tubes": Listing("tui.commands.tubes_command", "Tubes cut to pitch: lengths, cut list, frame, tuning log."),
+    "read": Listing("tui.commands.read_command", "What the score holds, to check before trusting it."),
+    "completion": Listing("tui.commands.completion_command", "Print the lines that let your shell complete commands."),
 }
 
 

@@ -8,7 +8,7 @@ from score.takes.history import History
 from tui.session import Session
 
 
-class Stopped(Exception):  # noqa: N818  (it is no error: the player asked for it)
+class OpeningStopped(Exception):  # noqa: N818  (it is no error: the player asked for it)
     """Raised inside a report of progress when the player has asked to stop."""
 
 
@@ -30,7 +30,7 @@ def open_session(source: ScoreSource, report: ReportProgress) -> Session:
 
     Raises:
         InbreathError: the score or the group's file cannot be used.
-        Stopped: the report raised it.
+        OpeningStopped: the report raised it.
     """
     # Imported here: reading takes a second to import, the first frame must not wait for it.
     from score.activity.lanes import run

@@ -7,7 +7,7 @@ from score.plan.today import in_days
 from tui import clock
 from tui.drawing.chunk_panel import Panel
 from tui.drawing.chunk_rows import ChunkRow, today_line
-from tui.drawing.overview_picture import Box
+from tui.drawing.overview_picture import ChunkBox
 from tui.drawing.palette import Palette, ink_on, style
 from tui.planning import Today
 from tui.rehearsal_notes import notes_in, notes_of
@@ -32,12 +32,12 @@ def heading(session: Session, today: Today, width: int, colours: Palette) -> Tex
     return text
 
 
-def boxes_of(session: Session) -> list[Box]:
+def boxes_of(session: Session) -> list[ChunkBox]:
     """Each chunk with how ready it is."""
     boxes = []
     for chunk in session.chunks:
         standing = session.standing(chunk)
-        boxes.append(Box(chunk.chunk.bars, chunk.chunk.name, standing.readiness.step if standing else None))
+        boxes.append(ChunkBox(chunk.chunk.bars, chunk.chunk.name, standing.readiness.step if standing else None))
     return boxes
 
 

@@ -4,7 +4,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from tui.drawing.palette import Palette
-from tui.drawing.system_picture import SystemShape
+from tui.drawing.system_cells import SystemShape
 from tui.drawing.time_grid import Page
 from tui.notation import Notation, ShownPicture
 from tui.practice_facts import PracticeFacts
@@ -15,7 +15,7 @@ _MOST_LANE_ROWS = 3
 _FAINT = 0.55
 
 
-class EngravedSystem(NamedTuple):
+class PicturedSystem(NamedTuple):
     """A system whose own staff is a picture.
 
     Attributes:
@@ -41,7 +41,7 @@ class EngravedSystem(NamedTuple):
 
 def engraved_system(
     notation: Notation, facts: PracticeFacts, page: Page, shape: SystemShape, width: int, colours: Palette
-) -> EngravedSystem | None:
+) -> PicturedSystem | None:
     """A page as notation in the rows of its shape; None until it is drawn, or where there is no room.
 
     Args:
@@ -67,7 +67,7 @@ def engraved_system(
         above = taller
     bars = facts.run.bars[page.first : page.last + 1]
     start = bars[0].at
-    return EngravedSystem(
+    return PicturedSystem(
         above,
         total - above.height(others),
         shown,

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.palette import Palette
 from tui.drawing.practice_layout import PracticeLayout, practice_layout
-from tui.drawing.system_picture import System, SystemFacts, SystemShape, draw_system, gutter_of
+from tui.drawing.system_cells import System, SystemFacts, SystemShape, draw_system, gutter_of
 from tui.drawing.time_grid import Page, divide
 from tui.practice_facts import PracticeFacts
 

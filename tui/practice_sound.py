@@ -1,4 +1,4 @@
-"""The player process as the practice screen uses it: timelines made beside the screen, and what it reports."""
+"""The sound process as the practice screen uses it: timelines made beside the screen, and what it reports."""
 
 from collections.abc import Callable
 from typing import Any
@@ -8,7 +8,7 @@ from textual.screen import Screen
 from score.errors import InbreathError
 from score.playback.sound_events import Timeline
 from score.playback.sounding.sound_messages import PassEnded, Position, Report, Stopped
-from score.playback.sounding.sound_process import PlayerProcess
+from score.playback.sounding.sound_process import SoundProcess
 from score.time.route import Route
 from tui.background import beside
 from tui.practice_setting import THINNING, Setting, route_of, timeline_of
@@ -26,7 +26,7 @@ class PracticeSound:
     """
 
     def __init__(
-        self, screen: Screen[Any], session: Session, player: PlayerProcess | None, told: Callable[[], None]
+        self, screen: Screen[Any], session: Session, player: SoundProcess | None, told: Callable[[], None]
     ) -> None:
         self.screen, self.session, self.player, self.told = screen, session, player, told
         self.playing = False

@@ -8,7 +8,7 @@ from score.plan.plan import Plan, item_name
 from score.plan.plan_of_piece import MadePlan
 from score.plan.plan_tasks import TaskKind
 from score.plan.rehearsal_order import Item
-from tui.rehearsal_notes import Note, notes_in, notes_of
+from tui.rehearsal_notes import RehearsalNote, notes_in, notes_of
 from tui.session import Session
 
 _SEAM = 4
@@ -30,7 +30,7 @@ class ItemFacts(NamedTuple):
     bars: range | None
     lines: tuple[str, ...]
     matters: tuple[Agreement, ...]
-    notes: tuple[Note, ...]
+    notes: tuple[RehearsalNote, ...]
 
 
 def item_facts(session: Session, schedule: MadePlan, item: Item, missing: Sequence[int]) -> ItemFacts:

@@ -8,7 +8,7 @@ from score.piece import Piece
 from score.places import find_bar
 
 
-class Note(NamedTuple):
+class RehearsalNote(NamedTuple):
     """A note.
 
     Attributes:
@@ -24,7 +24,7 @@ class Note(NamedTuple):
     text: str
 
 
-def notes_of(piece: Piece, group: Group) -> tuple[Note, ...]:
+def notes_of(piece: Piece, group: Group) -> tuple[RehearsalNote, ...]:
     """Every note whose bar the score has, in the file's order."""
     notes = []
     for table in group_tables(group, "note"):
@@ -32,12 +32,12 @@ def notes_of(piece: Piece, group: Group) -> tuple[Note, ...]:
             label = table.text("bar")
             who = table.entry.get("player")
             player = who if isinstance(who, int) else 0
-            notes.append(Note(find_bar(piece, label), label, player, text=table.text("text")))
+            notes.append(RehearsalNote(find_bar(piece, label), label, player, text=table.text("text")))
         except (InbreathError, ValueError):
             continue
     return tuple(notes)
 
 
-def notes_in(notes: tuple[Note, ...], bars: range, player: int = 0) -> tuple[Note, ...]:
+def notes_in(notes: tuple[RehearsalNote, ...], bars: range, player: int = 0) -> tuple[RehearsalNote, ...]:
     """The notes of some bars; of one player with those for everybody, or of all (0)."""
     return tuple(note for note in notes if note.bar in bars and (not player or note.player in (0, player)))

@@ -8,8 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock
 
-from score.chunks.chunk import Chunk as EngineChunk
-from score.chunks.chunk import ChunkDemands
+from score.chunks.chunk import Chunk, ChunkDemands
 from score.group.group_edit import put_back
 from score.group.group_file import Group, group_path, read_group
 from score.piece import Piece, Player
@@ -25,7 +24,7 @@ LETTERS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Chunk:
+class StandChunk:
     """A chunk with what it asks.
 
     Attributes:
@@ -34,7 +33,7 @@ class Chunk:
         again: "as bars 9-16" when it repeats, else "".
     """
 
-    chunk: EngineChunk
+    chunk: Chunk
     asked: ChunkDemands
     again: str
 
@@ -59,7 +58,7 @@ class Session:
     path: Path
     reading: Reading
     group: Group
-    chunks: tuple[Chunk, ...]
+    chunks: tuple[StandChunk, ...]
     history: History
     player: int = 0
     bar: int = 0
@@ -77,7 +76,7 @@ class Session:
         """The player who practises; the first one until that was said."""
         return self.piece.player(self.player or self.piece.players[0].number)
 
-    def standing(self, chunk: Chunk) -> Standing | None:
+    def standing(self, chunk: StandChunk) -> Standing | None:
         """Where the player stands with a chunk."""
         return self.history.standing(self.piece.digest, self.me.number, chunk.chunk.bars)
 
@@ -86,7 +85,7 @@ class Session:
         return next((i for i, chunk in enumerate(self.chunks) if bar in chunk.chunk.bars), 0)
 
 
-def chunks_of(piece: Piece, group: Group) -> tuple[Chunk, ...]:
+def chunks_of(piece: Piece, group: Group) -> tuple[StandChunk, ...]:
     """Every chunk with what it asks, in score order.
 
     Raises:
@@ -99,7 +98,7 @@ def chunks_of(piece: Piece, group: Group) -> tuple[Chunk, ...]:
     edits = chunk_edits(group, piece)
     chunks = divide(piece, edits=edits)
     return tuple(
-        Chunk(chunk, asked, chunk.as_bars(piece))
+        StandChunk(chunk, asked, chunk.as_bars(piece))
         for chunk, asked in zip(chunks, demands(piece, chunks, edits), strict=True)
     )
 

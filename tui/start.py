@@ -1,13 +1,13 @@
-"""Starting the screens: the player process first, then the application."""
+"""Starting the screens: the sound process first, then the application."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from score.playback.sounding.sound_process import Device, PlayerProcess
+from score.playback.sounding.sound_process import Device, SoundProcess
 from score.takes.history import History
 from tui.keys import known_names
 from tui.settings import Settings, history_path, read_settings, settings_path
-from tui.terminal_pictures import Question, ask
+from tui.terminal_pictures import TerminalQuestion, ask
 from tui.theme import terminal_is_plain, wants_colour
 
 if TYPE_CHECKING:
@@ -32,11 +32,11 @@ def start(score: Path | None, port: str = "", silent: bool = False) -> int:
             question.put_back()
 
 
-def _run(score: Path | None, settings: Settings, port: str, silent: bool, question: Question | None) -> int:
+def _run(score: Path | None, settings: Settings, port: str, silent: bool, question: TerminalQuestion | None) -> int:
     # Before the screen: from inside a running Textual application no process can be started.
     history = History(history_path())
     port = "" if port == "-" else port or history.recall("port")
-    player = PlayerProcess(Device("" if silent else port, audio=not silent))
+    player = SoundProcess(Device("" if silent else port, audio=not silent))
     player.start()
     history.remember("port", port)
     notation = None
@@ -58,7 +58,7 @@ def may_show_pictures(settings: Settings) -> bool:
     return settings.notation == "auto" and wants_colour() and not terminal_is_plain(settings.letters)
 
 
-def _notation(question: Question | None) -> "Notation | None":
+def _notation(question: TerminalQuestion | None) -> "Notation | None":
     cell = question.answer() if question is not None else None
     if cell is None:
         return None

@@ -37,7 +37,7 @@ class CellSize(NamedTuple):
     height: int
 
 
-class Question:
+class TerminalQuestion:
     """A question the terminal was asked; its answer may take until other things have been loaded.
 
     Args:
@@ -85,13 +85,13 @@ class Question:
         return heard
 
 
-def ask() -> Question | None:
+def ask() -> TerminalQuestion | None:
     """Ask the terminal we run in; None where there is none, or where the system has no way to ask."""
     with contextlib.suppress(ImportError, OSError, ValueError, AttributeError):
         source, target = sys.__stdin__, sys.__stderr__
         if source is not None and target is not None and source.isatty() and target.isatty():
             target.flush()
-            return Question(source.fileno(), target.fileno())
+            return TerminalQuestion(source.fileno(), target.fileno())
     return None
 
 

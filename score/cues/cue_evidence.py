@@ -40,7 +40,7 @@ class Idle(NamedTuple):
         return sum(self.start < at < self.end or (at == self.start and not self.struck) for at in onsets)
 
 
-class Entry(NamedTuple):
+class CueEntry(NamedTuple):
     """The first stroke after bars without one.
 
     Attributes:
@@ -77,8 +77,8 @@ class Evidence:
     facts: Activity
     you: int
     idle: tuple[Idle, ...]
-    entries: tuple[Entry, ...]
-    entry_of: dict[int, Entry]
+    entries: tuple[CueEntry, ...]
+    entry_of: dict[int, CueEntry]
     carriers: tuple[int | None, ...]
     silences: tuple[bool, ...]
     lengths: tuple[Fraction, ...]
@@ -101,7 +101,7 @@ class Evidence:
         """Whether another player strikes in a bar and in the next one."""
         return bool(self.does(source, bar).onsets and self.does(source, bar + 1).onsets)
 
-    def leads_up_to(self, source: int, bar: int, entry: Entry) -> bool:
+    def leads_up_to(self, source: int, bar: int, entry: CueEntry) -> bool:
         """Whether another player sounds from a bar on until an entry (bars in which nobody does aside)."""
         return all(self.does(source, b).sounds or self.silences[b] for b in range(bar, entry.bar))
 
@@ -140,7 +140,7 @@ def player_evidence(facts: Activity, lengths: tuple[Fraction, ...], you: int) ->
     )
 
 
-def needed(evidence: Evidence, entry: Entry, hidden: dict[int, set[int]]) -> dict[int, tuple[int, ...]]:
+def needed(evidence: Evidence, entry: CueEntry, hidden: dict[int, set[int]]) -> dict[int, tuple[int, ...]]:
     """Which bars before an entry need a cue, and of whom: from the last stroke on that anyone makes.
 
     If that is longer ago than `LEAD_BARS`, the bars near the entry in which somebody holds a note count
@@ -165,19 +165,19 @@ def needed(evidence: Evidence, entry: Entry, hidden: dict[int, set[int]]) -> dic
     return cued or _pickup(evidence, entry, hidden)
 
 
-def _pickup(evidence: Evidence, entry: Entry, hidden: dict[int, set[int]]) -> dict[int, tuple[int, ...]]:
+def _pickup(evidence: Evidence, entry: CueEntry, hidden: dict[int, set[int]]) -> dict[int, tuple[int, ...]]:
     """Nobody sounds before the entry's bar: whoever strikes in it before the entry does."""
     shown = (row for row in evidence.sources if row not in hidden.get(entry.bar, ()))
     rows = tuple(row for row in shown if any(at < entry.at for at in evidence.does(row, entry.bar).onsets))
     return {entry.bar: rows} if rows else {}
 
 
-def _entries(own: tuple[BarActivity, ...]) -> tuple[Entry, ...]:
-    entries: list[Entry] = []
+def _entries(own: tuple[BarActivity, ...]) -> tuple[CueEntry, ...]:
+    entries: list[CueEntry] = []
     silent = 0
     for bar, doing in enumerate(own):
         if doing.onsets and silent:
-            entries.append(Entry(bar, doing.onsets[0], silent))
+            entries.append(CueEntry(bar, doing.onsets[0], silent))
         silent = 0 if doing.onsets else silent + 1
     return tuple(entries)
 

@@ -27,19 +27,21 @@ def cue_reasons(
         bars: the cue's bars.
     """
     number = evidence.facts.players[source]
-    said: list[_Said] = []
+    said: list[_RuleWords] = []
     for bar in bars:
         here = _of_rules(evidence, level, source, bar, bars.stop)
         if wishes.shown.get(bar) == number:
             silent = "" if evidence.does(source, bar).sounds else ", though nothing sounds there"
-            here.insert(0, _Said(WISH, bar, f"your group asks for it{silent}"))
+            here.insert(0, _RuleWords(WISH, bar, f"your group asks for it{silent}"))
         if level is Level.FULL:
-            here = [reason for reason in here if reason.rule == WISH] or [_Said(EVERY_LINE, bar, "every line is shown")]
+            here = [reason for reason in here if reason.rule == WISH] or [
+                _RuleWords(EVERY_LINE, bar, "every line is shown")
+            ]
         said += here or [_of_sequence(evidence, source, bar)]
     return _joined(piece, said, bars)
 
 
-class _Said(NamedTuple):
+class _RuleWords(NamedTuple):
     """What one rule says of one bar; the target is the bar that words ending in "at bar" mean.
 
     A cue that stops while others go on before its target is no longer what leads there, and does not say so.
@@ -52,30 +54,30 @@ class _Said(NamedTuple):
     target: int | None = None
 
 
-def _of_rules(evidence: Evidence, level: Level, source: int, bar: int, stop: int) -> list[_Said]:
+def _of_rules(evidence: Evidence, level: Level, source: int, bar: int, stop: int) -> list[_RuleWords]:
     reasons = []
     for rule in rules_of(level):
         if (points := rule.points(evidence, source, bar)) > 0:
             target = rule.target(evidence, source, bar) if rule.target else None
             if target is None or all(evidence.silences[stop:target]):
                 reasons.append(
-                    _Said(rule.name, bar, rule.words(evidence, source, bar), weight=float(points), target=target)
+                    _RuleWords(rule.name, bar, rule.words(evidence, source, bar), weight=float(points), target=target)
                 )
     return reasons
 
 
-def _of_sequence(evidence: Evidence, source: int, bar: int) -> _Said:
+def _of_sequence(evidence: Evidence, source: int, bar: int) -> _RuleWords:
     """No rule speaks for the bar: it is there because a cue in one piece reads more easily."""
     if evidence.does(source, bar).onsets:
-        return _Said(GOES_ON, bar, "goes on")
+        return _RuleWords(GOES_ON, bar, "goes on")
     if evidence.does(source, bar).sounds:
-        return _Said(GOES_ON, bar, "holds on")
-    return _Said(GOES_ON, bar, "is silent" if evidence.own(bar).onsets else "waits with you")
+        return _RuleWords(GOES_ON, bar, "holds on")
+    return _RuleWords(GOES_ON, bar, "is silent" if evidence.own(bar).onsets else "waits with you")
 
 
-def _joined(piece: Piece, said: list[_Said], bars: range) -> tuple[Reason, ...]:
+def _joined(piece: Piece, said: list[_RuleWords], bars: range) -> tuple[Reason, ...]:
     """Bars of which a rule says the same become one reason, which says where if not everywhere."""
-    together: dict[tuple[str, str], list[_Said]] = {}
+    together: dict[tuple[str, str], list[_RuleWords]] = {}
     for reason in said:
         together.setdefault((reason.rule, reason.words), []).append(reason)
     reasons = [
@@ -85,7 +87,7 @@ def _joined(piece: Piece, said: list[_Said], bars: range) -> tuple[Reason, ...]:
     return tuple(sorted(reasons, key=lambda reason: reason.bar))
 
 
-def _text(piece: Piece, words: str, alike: list[_Said], bars: range) -> str:
+def _text(piece: Piece, words: str, alike: list[_RuleWords], bars: range) -> str:
     targets = sorted({each.target for each in alike if each.target is not None})
     if targets:
         return f"{words}{'s' if len(targets) > 1 else ''} {_listed(piece, targets)}"

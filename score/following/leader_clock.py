@@ -32,7 +32,7 @@ WAYS = (Way(0.0, 3e-6), Way(1e-6, 2e-4), Way(1e-3, 2e-4), Way(4e-2, 5e-4), Way(1
 """Still, steady, bending, a leap to another tempo, one stroke displaced."""
 
 
-class _State(NamedTuple):
+class _Belief(NamedTuple):
     """What one filter believes: the moment, the rate, and how sure it is of them (variances and covariance)."""
 
     moment: float
@@ -52,7 +52,7 @@ class LeaderClock:
 
     def __init__(self, seconds: float, moment: float) -> None:
         self.seconds = seconds
-        self._states = tuple(_State(moment, 1.0) for _ in WAYS)
+        self._states = tuple(_Belief(moment, 1.0) for _ in WAYS)
         self._weights = tuple(1 / len(WAYS) for _ in WAYS)
 
     @property
@@ -72,7 +72,7 @@ class LeaderClock:
     def place(self, seconds: float, moment: float) -> None:
         """A stroke that says where the player is, not how fast: after a hold or a rest."""
         rate = self.rate
-        self._states = tuple(_State(moment, rate, _STROKE_VARIANCE, covariance=0.0, rate_variance=0.01) for _ in WAYS)
+        self._states = tuple(_Belief(moment, rate, _STROKE_VARIANCE, covariance=0.0, rate_variance=0.01) for _ in WAYS)
         self._weights = tuple(1 / len(WAYS) for _ in WAYS)
         self.seconds = seconds
 
@@ -91,12 +91,12 @@ class LeaderClock:
         self._states, self._weights = tuple(states), tuple(weight / total for weight in weights)
 
 
-def _mixed(states: tuple[_State, ...], shares: list[float]) -> _State:
+def _mixed(states: tuple[_Belief, ...], shares: list[float]) -> _Belief:
     """One state in place of several, with their mean and all their spread."""
     total = sum(shares)
     parts = [(share / total, state) for share, state in zip(shares, states, strict=True)]
     moment, rate = sum(w * s.moment for w, s in parts), sum(w * s.rate for w, s in parts)
-    return _State(
+    return _Belief(
         moment,
         rate,
         sum(w * (s.moment_variance + (s.moment - moment) ** 2) for w, s in parts),
@@ -105,7 +105,7 @@ def _mixed(states: tuple[_State, ...], shares: list[float]) -> _State:
     )
 
 
-def _updated(state: _State, way: Way, passed: float, moment: float) -> tuple[_State, float]:
+def _updated(state: _Belief, way: Way, passed: float, moment: float) -> tuple[_Belief, float]:
     """A filter's step, and how likely the stroke was to it."""
     spread = state.moment_variance + 2 * passed * state.covariance + passed**2 * state.rate_variance
     spread += way.unsteady * passed + way.drift * passed**3 / 3
@@ -117,7 +117,7 @@ def _updated(state: _State, way: Way, passed: float, moment: float) -> tuple[_St
     rate = min(SLOWEST, max(FASTEST, state.rate + rate_gain * error))
     likelihood = math.exp(max(-60.0, -0.5 * error * error / variance)) / math.sqrt(variance) + 1e-9
     return (
-        _State(
+        _Belief(
             foretold + gain * error,
             rate,
             (1 - gain) * spread,

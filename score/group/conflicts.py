@@ -9,7 +9,7 @@ from score.group.entry_keys import music_key, values_in
 from score.group.entry_text import with_fields
 from score.group.entry_words import entry_place, entry_words
 from score.group.gather import Joined, sides_of
-from score.group.group_copy import Entry, Pair
+from score.group.group_copy import CopyEntry, Pair
 from score.group.group_tables import TABLES
 from score.group.joined_text import joined_text
 from score.group.overlaps import overlaps, pairs_text, token_id
@@ -115,7 +115,7 @@ def _unsettled(joined: Joined, piece: Piece) -> frozenset[Pair]:
     )
 
 
-def _with_entry(joined: Joined, key: str, entry: Entry) -> Joined:
+def _with_entry(joined: Joined, key: str, entry: CopyEntry) -> Joined:
     return joined._replace(entries={**joined.entries, key: entry})
 
 
@@ -127,7 +127,7 @@ def _dropped(joined: Joined, key: str) -> Joined:
     return _with_entry(joined, key, entry._replace(record=entry.record._replace(music=music)))
 
 
-def _of_entry(key: str, entry: Entry, joined: Joined, piece: Piece) -> Iterator[Conflict]:
+def _of_entry(key: str, entry: CopyEntry, joined: Joined, piece: Piece) -> Iterator[Conflict]:
     own, letters = _own(joined, key), joined.base.blocks.text
 
     def rank(side: Version) -> tuple[bool, bool, int, str]:

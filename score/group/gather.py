@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from score.group.entry_blocks import comments_of
 from score.group.entry_keys import comment_key
-from score.group.group_copy import Entry, GroupCopy
+from score.group.group_copy import CopyEntry, GroupCopy
 from score.group.version_chain import Chain, Record, Version
 
 RECORD_COMMENT = "# What inbreath gather knows of this file's past. Leave it where it is, at the end."
@@ -30,7 +30,7 @@ class Joined(NamedTuple):
     """
 
     base: GroupCopy
-    entries: Mapping[str, Entry]
+    entries: Mapping[str, CopyEntry]
     order: tuple[str, ...]
     loose: tuple[tuple[str, ...], frozenset[str]]
     score: str = ""
@@ -40,7 +40,7 @@ class Joined(NamedTuple):
 
 def join(copies: Sequence[GroupCopy], score: str = "") -> Joined:
     """All copies as one; the first one's letters and order are kept."""
-    entries: dict[str, Entry] = {}
+    entries: dict[str, CopyEntry] = {}
     for copy in copies:
         for key, entry in copy.entries.items():
             entries[key] = _both(entries[key], entry) if key in entries else entry
@@ -51,15 +51,15 @@ def join(copies: Sequence[GroupCopy], score: str = "") -> Joined:
     )
 
 
-def sides_of(entry: Entry) -> dict[str, Version]:
+def sides_of(entry: CopyEntry) -> dict[str, Version]:
     """What stands against each other in an entry's music, by what it says; one where nothing does."""
     return entry.record.music.contents()
 
 
-def _both(first: Entry, second: Entry) -> Entry:
+def _both(first: CopyEntry, second: CopyEntry) -> CopyEntry:
     own, other = first.record, second.record
     record = Record(_joined(own.music, other.music), _joined(own.words, other.words), own.comments | other.comments)
-    return Entry(record, first.comments | second.comments, first.name or second.name)
+    return CopyEntry(record, first.comments | second.comments, first.name or second.name)
 
 
 def _joined(first: Chain, second: Chain) -> Chain:
@@ -72,7 +72,7 @@ def _joined(first: Chain, second: Chain) -> Chain:
     return chain._replace(versions=versions)
 
 
-def _commented(key: str, entry: Entry, copies: Sequence[GroupCopy]) -> Entry:
+def _commented(key: str, entry: CopyEntry, copies: Sequence[GroupCopy]) -> CopyEntry:
     """The entry with the comments that no copy has taken out."""
     removed: set[str] = set()
     for copy in copies:

@@ -34,7 +34,7 @@ comments, and texts that cannot stand in the file twice (`KEPT` with an id and a
 Pair = tuple[str, str]
 
 
-class Entry(NamedTuple):
+class CopyEntry(NamedTuple):
     """One entry of a copy with its past.
 
     Attributes:
@@ -62,7 +62,7 @@ class GroupCopy(NamedTuple):
 
     blocks: Blocks
     ids: tuple[str, ...]
-    entries: Mapping[str, Entry]
+    entries: Mapping[str, CopyEntry]
     apart: frozenset[Pair] = frozenset()
     score: str = ""
     loose: tuple[frozenset[str], frozenset[str]] = (frozenset(), frozenset())
@@ -141,7 +141,7 @@ def _texts(blocks: Blocks, ids: tuple[str, ...]) -> dict[str, list[str]]:
     return texts
 
 
-def _entry(key: str, texts: list[str], record: Record | None, notes: Mapping[str, str]) -> Entry:
+def _entry(key: str, texts: list[str], record: Record | None, notes: Mapping[str, str]) -> CopyEntry:
     """One entry from its letters and what is recorded of it."""
     name = _name_of(key, texts)
     comments = frozenset(comment for text in texts if name in TABLES for comment in comments_of(text))
@@ -150,7 +150,7 @@ def _entry(key: str, texts: list[str], record: Record | None, notes: Mapping[str
     music = _music(name, [_honest(name, text, past.music) for text in texts], past.music)
     if record is not None and texts and set(words.versions) != set(past.words.versions):
         music = _touched(music)
-    return Entry(Record(music, words, past.comments | set(map(comment_key, comments))), comments, name)
+    return CopyEntry(Record(music, words, past.comments | set(map(comment_key, comments))), comments, name)
 
 
 def _name_of(key: str, texts: list[str]) -> str:

@@ -10,7 +10,7 @@ from score.group.entry_blocks import Block, Blocks, comments_of, cut_blocks, lin
 from score.group.entry_keys import LAST, values_in
 from score.group.entry_text import WORDS, values_of, with_fields
 from score.group.gather import RECORD_COMMENT, Joined, sides_of
-from score.group.group_copy import COMMENTS, KEPT, NOT_BOTH, SCORE, Entry
+from score.group.group_copy import COMMENTS, KEPT, NOT_BOTH, SCORE, CopyEntry
 from score.group.group_edit import with_value
 from score.group.group_tables import TABLES, VALUES
 from score.group.version_chain import Record, Version, record_text
@@ -166,7 +166,7 @@ def _record(joined: Joined, apart: str) -> dict[str, str]:
     return {**fields, **{key: text for key, text in notes.items() if text}}
 
 
-def _stands(entry: Entry) -> bool:
+def _stands(entry: CopyEntry) -> bool:
     return any(version.text for version in sides_of(entry).values())
 
 

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from score.errors import InbreathError
 from score.group.entry_keys import values_in
 from score.group.gather import Joined, sides_of
-from score.group.group_copy import Entry, GroupCopy, Pair
+from score.group.group_copy import CopyEntry, GroupCopy, Pair
 from score.group.version_chain import GONE
 from score.piece import Piece
 from score.places import find_bar, find_bars
@@ -18,7 +18,7 @@ from score.places import find_bar, find_bars
 Instant = tuple[int, float]
 
 
-class _Standing(NamedTuple):
+class _EntryInForce(NamedTuple):
     """An entry in force with where it is: bar index and beat, from and to."""
 
     token: str
@@ -66,7 +66,7 @@ def entry_span(piece: Piece, values: Mapping[str, Any]) -> tuple[Instant, Instan
     return begin, end
 
 
-def _standing(entries: Mapping[str, Entry], piece: Piece) -> Iterator[_Standing]:
+def _standing(entries: Mapping[str, CopyEntry], piece: Piece) -> Iterator[_EntryInForce]:
     """Entries that are not dropped and have one music only."""
     for key, entry in sorted(entries.items()):
         sides = [side for side in sides_of(entry).values() if side.key != GONE and side.text]
@@ -74,16 +74,16 @@ def _standing(entries: Mapping[str, Entry], piece: Piece) -> Iterator[_Standing]
             values = values_in(entry.name, sides[0].text)
             span = entry_span(piece, values)
             if span is not None and values.get("state") != "dropped":
-                yield _Standing(f"{key}:{sides[0].key[:-1]}", entry.name, values, start=span[0], end=span[1])
+                yield _EntryInForce(f"{key}:{sides[0].key[:-1]}", entry.name, values, start=span[0], end=span[1])
 
 
-def _pairs(standing: list[_Standing]) -> Iterator[Pair]:
+def _pairs(standing: list[_EntryInForce]) -> Iterator[Pair]:
     for first, second in combinations(standing, 2):
         if first.name == second.name and _meet(first, second) and _AGAINST[first.name](first.values, second.values):
             yield first.token, second.token
 
 
-def _meet(first: _Standing, second: _Standing) -> bool:
+def _meet(first: _EntryInForce, second: _EntryInForce) -> bool:
     if first.start == first.end or second.start == second.end:
         return (first.start, first.end) == (second.start, second.end)
     return first.start < second.end and second.start < first.end

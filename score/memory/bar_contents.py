@@ -13,7 +13,7 @@ from typing import NamedTuple
 from score.piece import Bar, Piece, Player, StrokeKind
 
 
-class Sound(NamedTuple):
+class StruckSound(NamedTuple):
     """One stroke as it is told apart from another.
 
     Attributes:
@@ -31,7 +31,7 @@ class Sound(NamedTuple):
     instrument: int
 
 
-Onset = tuple[Fraction, tuple[Sound, ...]]
+Onset = tuple[Fraction, tuple[StruckSound, ...]]
 """Quarters from the beginning of the bar, and what is struck there."""
 
 Content = tuple[Onset, ...]
@@ -62,10 +62,10 @@ class Contents:
 
 def bar_contents(piece: Piece, player: Player) -> tuple[Content, ...]:
     """What a player strikes in each bar."""
-    bars: list[dict[Fraction, list[Sound]]] = [defaultdict(list) for _ in piece.bars]
+    bars: list[dict[Fraction, list[StruckSound]]] = [defaultdict(list) for _ in piece.bars]
     for stroke in player.strokes:
         if stroke.kind is not StrokeKind.GRACE:
-            sound = Sound(
+            sound = StruckSound(
                 stroke.length,
                 str(stroke.kind),
                 stroke.pitches,

@@ -4,7 +4,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from score.activity.lanes import spelled_pitch
-from score.memory.bar_contents import Content, Onset, Sound
+from score.memory.bar_contents import Content, Onset, StruckSound
 from score.piece import Bar, Player
 
 _PARTS = {Fraction(1, 2): "+", Fraction(1, 4): "e", Fraction(3, 4): "a"}
@@ -19,7 +19,7 @@ def beat_words(bar: Bar, at: Fraction) -> str:
     return f"{beat + 1}{_PARTS[part]}" if part in _PARTS else f"{beat + 1} {part}" if part else f"{beat + 1}"
 
 
-def sound_words(player: Player, sounds: tuple[Sound, ...], key: int = 0) -> str:
+def sound_words(player: Player, sounds: tuple[StruckSound, ...], key: int = 0) -> str:
     """What is struck: "D5", "F3 A3 (roll)", "Wood block"."""
     names: list[str] = []
     for kind, alike in groupby(sounds, key=lambda sound: sound.kind):

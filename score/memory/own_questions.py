@@ -11,14 +11,14 @@ from itertools import pairwise
 from score.memory.bar_contents import Onset
 from score.memory.bar_words import beat_words, sound_words
 from score.memory.families import families
-from score.memory.question import START, Facts, Question, asked, number_choices
+from score.memory.question import START, Question, QuestionFacts, asked, number_choices
 from score.piece import Stroke, StrokeKind
 from score.places import bars_name
 
 _USUAL = ("pp", "p", "mp", "mf", "f", "ff")
 
 
-def waits(facts: Facts) -> Iterator[Question]:
+def waits(facts: QuestionFacts) -> Iterator[Question]:
     """How many bars to wait."""
     for first, entry in facts.rests(2):
         held = any(stroke.bar < first and _end(stroke) > (first, START) for stroke in facts.me.strokes)
@@ -35,7 +35,7 @@ def _end(stroke: Stroke) -> tuple[int, Fraction]:
     return (last.bar, last.at + last.length) if last else (stroke.bar, stroke.at + stroke.length)
 
 
-def enters(facts: Facts) -> Iterator[Question]:
+def enters(facts: QuestionFacts) -> Iterator[Question]:
     """The first stroke after a rest."""
     firsts = [sound_words(facts.me, bar[0][1], facts.piece.bars[i].key) for i, bar in enumerate(facts.mine.bars) if bar]
     common = [words for words, _ in Counter(firsts).most_common()]
@@ -49,7 +49,7 @@ def enters(facts: Facts) -> Iterator[Question]:
             yield asked(facts, "enters", (entry, at), text, [right, *lures], answer=right, about=about)
 
 
-def instruments(facts: Facts) -> Iterator[Question]:
+def instruments(facts: QuestionFacts) -> Iterator[Question]:
     """Which instrument comes next."""
     names = list(dict.fromkeys(instrument.name for instrument in facts.me.instruments))
     strokes = [stroke for stroke in facts.me.strokes if stroke.kind is not StrokeKind.GRACE]
@@ -65,7 +65,7 @@ def instruments(facts: Facts) -> Iterator[Question]:
             yield asked(facts, "instrument", (stroke.bar, stroke.at), text, choices, answer=right, about=about)
 
 
-def goes_on(facts: Facts) -> Iterator[Question]:
+def goes_on(facts: QuestionFacts) -> Iterator[Question]:
     """What comes after two bars that go on in one way only, however often they come."""
     follows: dict[tuple[int, int], set[int]] = defaultdict(set)
     order, classes = facts.piece.playing_order, facts.mine.classes
@@ -93,7 +93,7 @@ def _nearest(bars: Mapping[int, frozenset[Onset]], number: int, lines: Mapping[i
     return list(dict.fromkeys(words for _, words in shared))[:3]
 
 
-def forks(facts: Facts) -> Iterator[Question]:
+def forks(facts: QuestionFacts) -> Iterator[Question]:
     """Which way at the end of a passage that comes elsewhere and goes on otherwise there."""
     classes = facts.mine.classes
     for family in families(facts.piece, facts.me):
@@ -115,7 +115,7 @@ def forks(facts: Facts) -> Iterator[Question]:
                 yield asked(facts, "fork", (index, START), text, choices, answer=said[index], about=about)
 
 
-def times(facts: Facts) -> Iterator[Question]:
+def times(facts: QuestionFacts) -> Iterator[Question]:
     """How many times a bar comes running."""
     classes = facts.mine.classes
     first = 0
@@ -136,7 +136,7 @@ def _bars_said(many: int) -> str:
     return "one bar's rest" if many == 1 else f"{many} bars' rest"
 
 
-def dynamics(facts: Facts) -> Iterator[Question]:
+def dynamics(facts: QuestionFacts) -> Iterator[Question]:
     """Which dynamic is printed at a place, where it is another than before."""
     marks = [dynamic for dynamic in facts.me.dynamics if dynamic.mark in _USUAL]
     at_once = Counter((dynamic.bar, dynamic.at) for dynamic in marks)

@@ -38,7 +38,7 @@ class Question(NamedTuple):
     answer: str
 
 
-class Facts:
+class QuestionFacts:
     """A piece as one player's questions see it; times are whole ticks.
 
     Args:
@@ -116,7 +116,13 @@ def _resolution(piece: Piece) -> int:
 
 
 def asked(
-    facts: Facts, kind: str, place: tuple[int, Fraction], text: str, choices: Sequence[str], answer: str, about: object
+    facts: QuestionFacts,
+    kind: str,
+    place: tuple[int, Fraction],
+    text: str,
+    choices: Sequence[str],
+    answer: str,
+    about: object,
 ) -> Question:
     """A question with its choices in an order drawn from its own id.
 

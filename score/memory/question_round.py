@@ -5,11 +5,11 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 
 from score.memory.own_questions import dynamics, enters, forks, goes_on, instruments, times, waits
-from score.memory.question import Facts, Question
+from score.memory.question import Question, QuestionFacts
 from score.memory.who_questions import leads_in, moves, rhythms, stops, together, where
 from score.piece import Piece, Player
 
-KINDS: tuple[Callable[[Facts], Iterator[Question]], ...] = (
+KINDS: tuple[Callable[[QuestionFacts], Iterator[Question]], ...] = (
     moves, waits, leads_in, enters, instruments, goes_on, forks, rhythms, together, times, stops, where, dynamics,
 )  # fmt: skip
 """In the order in which a round goes through them."""
@@ -20,7 +20,7 @@ MOST_OF_A_KIND, MOST_OF_AN_ANSWER = 6, 2
 
 def all_questions(piece: Piece, player: Player) -> tuple[Question, ...]:
     """Every question that can be put to a player, kind by kind, each with an id of its own."""
-    facts = Facts(piece, player)
+    facts = QuestionFacts(piece, player)
     seen: Counter[str] = Counter()
     questions: list[Question] = []
     for kind in KINDS:

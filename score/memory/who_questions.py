@@ -12,11 +12,11 @@ from itertools import pairwise
 
 from score.memory.bar_contents import Content
 from score.memory.bar_words import bar_words, beat_words
-from score.memory.question import START, Facts, Question, asked
+from score.memory.question import START, Question, QuestionFacts, asked
 from score.piece import Bar, Player, Stroke, StrokeKind
 
 
-def moves(facts: Facts) -> Iterator[Question]:
+def moves(facts: QuestionFacts) -> Iterator[Question]:
     """Who moves first while the player holds a note of two beats or more."""
     mine, names = facts.onsets[facts.me.number], [other.name for other in facts.others]
     for stroke in _one_a_moment(facts.me):
@@ -45,7 +45,7 @@ def _one_a_moment(player: Player) -> Iterator[Stroke]:
             yield stroke
 
 
-def _firsts(facts: Facts, now: int, until: int) -> Iterator[tuple[int, str]]:
+def _firsts(facts: QuestionFacts, now: int, until: int) -> Iterator[tuple[int, str]]:
     for other in facts.others:
         onsets = facts.onsets[other.number]
         place = bisect_right(onsets, now)
@@ -53,7 +53,7 @@ def _firsts(facts: Facts, now: int, until: int) -> Iterator[tuple[int, str]]:
             yield onsets[place], other.name
 
 
-def leads_in(facts: Facts) -> Iterator[Question]:
+def leads_in(facts: QuestionFacts) -> Iterator[Question]:
     """Who alone strikes in the two beats before the player comes in again."""
     names = [other.name for other in facts.others]
     for first, entry in facts.rests(1):
@@ -71,7 +71,7 @@ def leads_in(facts: Facts) -> Iterator[Question]:
             yield asked(facts, "leads in", (entry, at), text, names, answer=who[0], about=about)
 
 
-def rhythms(facts: Facts) -> Iterator[Question]:
+def rhythms(facts: QuestionFacts) -> Iterator[Question]:
     """Whose rhythm two bars are: nobody else has it anywhere."""
     owners: dict[tuple[Content, ...], set[int]] = defaultdict(set)
     bars = {number: [_rhythm(bar) for bar in contents.bars] for number, contents in facts.contents.items()}
@@ -99,7 +99,7 @@ def _counted(bar: Bar, content: Content) -> str:
     return " ".join(beat_words(bar, at) for at, _ in content)
 
 
-def together(facts: Facts) -> Iterator[Question]:
+def together(facts: QuestionFacts) -> Iterator[Question]:
     """Who strikes exactly when the player does, through a whole bar."""
     names = [other.name for other in facts.others]
     for index, content in enumerate(facts.mine.bars):
@@ -112,7 +112,7 @@ def together(facts: Facts) -> Iterator[Question]:
             yield asked(facts, "together", (index, START), text, names, answer=who[0], about=about)
 
 
-def stops(facts: Facts) -> Iterator[Question]:
+def stops(facts: QuestionFacts) -> Iterator[Question]:
     """Who stops last before everybody is silent for a beat or more."""
     sounds = sorted(
         (facts.starts[stroke.bar] + facts.tick(stroke.at), facts.tick(stroke.length), player.name)
@@ -141,7 +141,7 @@ def stops(facts: Facts) -> Iterator[Question]:
             yield asked(facts, "stops", (bar, START), text, names[:], answer=last[0][0], about=about)
 
 
-def where(facts: Facts) -> Iterator[Question]:
+def where(facts: QuestionFacts) -> Iterator[Question]:
     """Where the piece is, from two bars of another player that come nowhere else, nor half of them."""
     sections = _sections(facts)
     marks = list(dict.fromkeys(sections))
@@ -177,7 +177,7 @@ def _alike(bars: tuple[Content, ...], index: int, place: int) -> bool:
     return 2 * shared >= total
 
 
-def _sections(facts: Facts) -> list[str]:
+def _sections(facts: QuestionFacts) -> list[str]:
     mark, sections = "the beginning", []
     for bar in facts.piece.bars:
         mark = bar.rehearsal_mark or mark

@@ -11,18 +11,18 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark, MarkSort
-from score.parts.drawn_boxes import Box, drawn_boxes
+from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
 from score.parts.printed_bar import MEI, PrintedBar, tstamp
 from score.piece import Piece
-from score.printing.hand_signs import HandMark, Sign
+from score.printing.hand_signs import HandMark, HandSign
 
 AGREED = "agreed"
 """Type of an anchor in the document and class of its group in the drawing."""
 _SIZE = 3.1 * UNITS_PER_MM
 _ABOVE, _BELOW = 0.78 * _SIZE, 0.24 * _SIZE
 _AIR, _OFF_STAFF, _BEFORE = 0.45 * UNITS_PER_MM, 0.8 * UNITS_PER_MM, 0.5 * UNITS_PER_MM
-_SIGNS = {MarkSort.BREATH: Sign.BREATH, MarkSort.LEAD: Sign.LEAD, MarkSort.LOOK: Sign.LOOK}
+_SIGNS = {MarkSort.BREATH: HandSign.BREATH, MarkSort.LEAD: HandSign.LEAD, MarkSort.LOOK: HandSign.LOOK}
 _LATER = tuple(step * UNITS_PER_MM for step in (0.0, 1.5, 3.0, 4.5))
 _RISE = 2.0
 """A mark goes a little to the right where it comes to stand lower by more than half of that."""
@@ -93,7 +93,7 @@ def _lines(mark: AgreedMark) -> list[HandMark]:
     """A mark's lines, the lowest first; the sign stands before the first of its words."""
     words = wrap(mark.text, _LONGEST) or [""]
     lines = [HandMark(line) for line in words[:0:-1]]
-    return [*lines, HandMark(words[0], _SIGNS.get(mark.sort, Sign.NONE))]
+    return [*lines, HandMark(words[0], _SIGNS.get(mark.sort, HandSign.NONE))]
 
 
 def _anchors(group: etree._Element) -> Iterator[_Anchor]:
@@ -137,18 +137,18 @@ def _own_top(anchor: _Anchor) -> float:
     return min(under) if under else max(tops, default=anchor.y)
 
 
-def _lowest(hand: HandMark, starts: Sequence[float], staff_top: float, boxes: Sequence[Box]) -> Box:
+def _lowest(hand: HandMark, starts: Sequence[float], staff_top: float, boxes: Sequence[DrawnBox]) -> DrawnBox:
     """The place of a line: where it stands lowest, further to the right only where that is worth it."""
     places = [_free(start, hand.width(_SIZE), staff_top, boxes) for start in starts]
     return min(places, key=lambda place: place.left - starts[0] - place.bottom * _RISE)
 
 
-def _free(x: float, width: float, staff_top: float, boxes: Sequence[Box]) -> Box:
+def _free(x: float, width: float, staff_top: float, boxes: Sequence[DrawnBox]) -> DrawnBox:
     """The lowest place over a staff, from x on, where nothing stands."""
     bottom = staff_top - _OFF_STAFF
     height = _ABOVE + _BELOW
     while True:
-        place = Box(x, bottom - height, x + width, bottom=bottom)
+        place = DrawnBox(x, bottom - height, x + width, bottom=bottom)
         over = [box.top for box in boxes if box.near(place, _AIR)]
         if not over:
             return place

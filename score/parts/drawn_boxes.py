@@ -22,7 +22,7 @@ _ABOVE, _BELOW = 0.74, 0.24
 _FIRST_SIGN, _LAST_SIGN = "\ue000", "\uf8ff"
 
 
-class Box(NamedTuple):
+class DrawnBox(NamedTuple):
     """A rectangle in the engraver's units, y downwards."""
 
     left: float
@@ -30,45 +30,45 @@ class Box(NamedTuple):
     right: float
     bottom: float
 
-    def near(self, other: "Box", air: float) -> bool:
+    def near(self, other: "DrawnBox", air: float) -> bool:
         """The two overlap, or stand closer than this."""
         across = self.left < other.right + air and self.right > other.left - air
         return across and self.top < other.bottom + air and self.bottom > other.top - air
 
 
-def drawn_boxes(group: etree._Element) -> list[Box]:
+def drawn_boxes(group: etree._Element) -> list[DrawnBox]:
     """The box of every glyph, line and text in a group."""
     return [box for element in group.iter() for box in _boxes(element)]
 
 
-def _boxes(element: etree._Element) -> Iterator[Box]:
+def _boxes(element: etree._Element) -> Iterator[DrawnBox]:
     tag = str(element.tag).removeprefix(SVG)
     if tag == "use":
         yield from _glyph(element)
     elif tag in ("path", "polygon", "polyline"):
         numbers = [float(number) for number in _NUMBER.findall(element.get("d") or element.get("points") or "")]
         if numbers:
-            yield Box(min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), bottom=max(numbers[1::2]))
+            yield DrawnBox(min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), bottom=max(numbers[1::2]))
     elif tag == "rect":
         x, y, width, height = (float(element.get(name) or 0) for name in ("x", "y", "width", "height"))
-        yield Box(x, y, x + width, bottom=y + height)
+        yield DrawnBox(x, y, x + width, bottom=y + height)
     elif tag == "ellipse":
         x, y, across, down = (float(element.get(name) or 0) for name in ("cx", "cy", "rx", "ry"))
-        yield Box(x - across, y - down, x + across, bottom=y + down)
+        yield DrawnBox(x - across, y - down, x + across, bottom=y + down)
     elif tag == "text":
         yield from _letters(element)
 
 
-def _glyph(element: etree._Element) -> Iterator[Box]:
+def _glyph(element: etree._Element) -> Iterator[DrawnBox]:
     placed = _PLACED.match(element.get("transform") or "")
     code = next((href for name in _HREFS if (href := element.get(name))), "")[1:].split("-")[0]
     if placed and code in _glyphs():
         x, y, across, down = map(float, placed.groups())
         left, low, width, height = _glyphs()[code]
-        yield Box(x + across * left, y - down * (low + height), x + across * (left + width), bottom=y - down * low)
+        yield DrawnBox(x + across * left, y - down * (low + height), x + across * (left + width), bottom=y - down * low)
 
 
-def _letters(text: etree._Element) -> Iterator[Box]:
+def _letters(text: etree._Element) -> Iterator[DrawnBox]:
     """The parts of a text one after another; each stands at the x and y that it or one before it names."""
     x = y = size = 0.0
     anchor = "start"
@@ -80,7 +80,7 @@ def _letters(text: etree._Element) -> Iterator[Box]:
         if letters.strip():
             width = _width(letters, size)
             left = x - {"middle": width / 2, "end": width}.get(anchor, 0.0)
-            yield Box(left, y - _ABOVE * size, left + width, bottom=y + _BELOW * size)
+            yield DrawnBox(left, y - _ABOVE * size, left + width, bottom=y + _BELOW * size)
             x = left + width
 
 

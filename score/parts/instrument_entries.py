@@ -10,7 +10,7 @@ _KIT = 0.25
 """Of the bars of a part: where in so many more than one instrument is struck, the staff is a kit, named by its key."""
 
 
-class Entry(NamedTuple):
+class InstrumentEntry(NamedTuple):
     """The first stroke of a bar in a part of several instruments: the part's position, where it is, on what."""
 
     part: int
@@ -18,9 +18,9 @@ class Entry(NamedTuple):
     name: str
 
 
-def entries_by_bar(player: Player, bars: int) -> list[Entry | None]:
+def entries_by_bar(player: Player, bars: int) -> list[InstrumentEntry | None]:
     """For each bar the player's first stroke, where a part holds several instruments that take turns."""
-    entries: list[Entry | None] = [None] * bars
+    entries: list[InstrumentEntry | None] = [None] * bars
     for position, part in enumerate(player.parts):
         rows: dict[int, list[Stroke]] = {}
         for stroke in player.strokes:
@@ -30,7 +30,9 @@ def entries_by_bar(player: Player, bars: int) -> list[Entry | None]:
             continue
         for bar, strokes in rows.items():
             first = strokes[0]
-            entries[bar] = entries[bar] or Entry(position, first.at, player.instruments[first.instrument].name)
+            entries[bar] = entries[bar] or InstrumentEntry(
+                position, first.at, player.instruments[first.instrument].name
+            )
     return entries
 
 

@@ -17,7 +17,7 @@ from score.parts.agreed_overlay import set_anchors
 from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, shape_heads, show_damps
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_staff import CueBar
-from score.parts.instrument_entries import Entry, entries_by_bar
+from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
 from score.parts.multi_rests import join_rests
 from score.parts.printed_bar import MEI, PrintedBar, remove, say_numbers
@@ -53,7 +53,7 @@ class Document(NamedTuple):
     parts: tuple[range, ...]
     rows: tuple[tuple[CueBar, ...], ...]
     all_bars: tuple[Bar, ...]
-    entries: tuple[Entry | None, ...]
+    entries: tuple[InstrumentEntry | None, ...]
     lengths: tuple[Fraction, ...]
     in_bars: bool
     marks: tuple[AgreedMark, ...] = ()

@@ -44,14 +44,14 @@ _Division: TypeAlias = tuple[float, float, float, _Starts]
 each system begins. A plain tuple: the search makes them by the hundred thousand."""
 
 
-class _State(NamedTuple):
+class _PageStart(NamedTuple):
     """Where a page begins: its first bar, and its place among the pages that lie open together."""
 
     bar: int
     place: int
 
 
-_TITLE = _State(-1, 0)
+_TITLE = _PageStart(-1, 0)
 """Before a page for the title alone."""
 
 
@@ -59,7 +59,7 @@ class _Reached(NamedTuple):
     """The best way to a state: its cost, the state before, the systems of the page between, a blank page after it."""
 
     cost: float
-    before: _State | None = None
+    before: _PageStart | None = None
     starts: _Starts = ()
     skipped: bool = False
 
@@ -118,7 +118,7 @@ def _best_plan(
     divisions: dict[tuple[int, float], list[tuple[int, _Division]]] = {}
     waiting = [(reached.cost + ahead[state.place][0], state) for state, reached in best.items() if state != _TITLE]
     heapify(waiting)
-    done = set[_State]()
+    done = set[_PageStart]()
     while waiting:
         _, state = heappop(waiting)
         if state.bar == len(bars):
@@ -132,17 +132,17 @@ def _best_plan(
         for end, (with_blank, alone, _, starts) in divisions[key]:
             so_far = best[state].cost + (with_blank if end < len(bars) else alone)
             for place, cost, skipped in ends[state.place][end]:
-                following = _State(end, place)
+                following = _PageStart(end, place)
                 if following not in best or so_far + cost < best[following].cost:
                     best[following] = _Reached(so_far + cost, state, starts, skipped=skipped)
                     heappush(waiting, (so_far + cost + ahead[place][end], following))
     raise AssertionError("every bar can end a page")
 
 
-def _beginnings(page: PageShape, has_title: bool) -> dict[_State, _Reached]:
+def _beginnings(page: PageShape, has_title: bool) -> dict[_PageStart, _Reached]:
     """The music begins below the title, or after a page for the title alone."""
-    below = {_State(0, page.before_first): _Reached(0.0)}
-    after_title = _State(0, (page.before_first + 1) % page.side_by_side)
+    below = {_PageStart(0, page.before_first): _Reached(0.0)}
+    after_title = _PageStart(0, (page.before_first + 1) % page.side_by_side)
     apart = {_TITLE: _Reached(0.0), after_title: _Reached(BLANK_PAGE, _TITLE, skipped=True)}
     if has_title and page.first_height < _LEAST_FIRST * page.height:
         return apart
@@ -232,7 +232,7 @@ def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[Pos
     return systems
 
 
-def _trace(best: Mapping[_State, _Reached], state: _State) -> list[list[range]]:
+def _trace(best: Mapping[_PageStart, _Reached], state: _PageStart) -> list[list[range]]:
     pages: list[list[range]] = []
     while (reached := best[state]).before is not None:
         if reached.skipped:

@@ -24,7 +24,7 @@ _FINEST = 960
 """Parts of a quarter; the engraver gives its times as decimal fractions."""
 
 
-class PartNotes:
+class EngravedPart:
     """A part that the engraver has read once; any run of its bars can be drawn, bars of rest one by one.
 
     Args:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from score.group.group_file import CueWish
-    from score.parts.part_notes import PartNotes
+    from score.parts.part_notes import EngravedPart
     from score.parts.system_picture import Request, SystemPicture
     from score.piece import Piece
     from score.reading.reading_result import Outline
@@ -119,7 +119,7 @@ class _Artist:
     def __init__(self, pipe: Connection) -> None:
         self._pipe = pipe
         self._part: Part | None = None
-        self._notes: PartNotes | None = None
+        self._notes: EngravedPart | None = None
         self._waiting: list[Request] = []
         self._kept: dict[Request, SystemPicture] = {}
 
@@ -159,12 +159,12 @@ class _Artist:
             return None
 
 
-def _notes(part: Part, staff_mm: float) -> "PartNotes":
+def _notes(part: Part, staff_mm: float) -> "EngravedPart":
     from score.cues.cue_choice import choose_cues
     from score.cues.sheet import Level
-    from score.parts.part_notes import PartNotes
+    from score.parts.part_notes import EngravedPart
     from score.parts.uncued_part import uncued_parts
 
     sheet = choose_cues(part.piece, part.player, Level.USUAL, part.wishes)
     uncued = uncued_parts(part.outline, [part.player], Level.USUAL)[part.player]
-    return PartNotes(uncued, part.piece, sheet, staff_mm)
+    return EngravedPart(uncued, part.piece, sheet, staff_mm)

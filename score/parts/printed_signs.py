@@ -56,7 +56,7 @@ _PICTOGRAMS = {"mute", "eyeglasses", "pictogram", "symbol"}
 
 
 @dataclass(slots=True)
-class _Bar:
+class _DrawnBar:
     """What is drawn in one printed bar."""
 
     counts: Counter[str] = field(default_factory=Counter)
@@ -93,7 +93,7 @@ def unprinted_signs(
 class _Proof:
     """The drawn bars; signs that are counted are ticked off one by one."""
 
-    def __init__(self, drawn: Sequence[_Bar]) -> None:
+    def __init__(self, drawn: Sequence[_DrawnBar]) -> None:
         self._drawn = drawn
         self._staves = max((bar.staves for bar in drawn), default=0)
         self._ticked: dict[int, Counter[str]] = {}
@@ -130,15 +130,15 @@ class _Proof:
         return bool(sign.text) and _BLANKS.sub("", sign.text) in bar.texts
 
     def _tick(self, kind: str, place: int) -> bool:
-        before = self._drawn[place - 1] if place and kind in _AHEAD else _Bar()
+        before = self._drawn[place - 1] if place and kind in _AHEAD else _DrawnBar()
         ticked = self._ticked.setdefault(place, Counter())
         name = _CLASSES[kind][0]
         ticked[name] += 1
         return sum(self._drawn[place].counts[each] + before.counts[each] for each in _CLASSES[kind]) >= ticked[name]
 
 
-def _bar(measure: etree._Element) -> _Bar:
-    bar = _Bar()
+def _bar(measure: etree._Element) -> _DrawnBar:
+    bar = _DrawnBar()
     texts: list[str] = []
     for group in measure.iter(SVG + "g"):
         names = (group.get("class") or "").split()
@@ -149,7 +149,7 @@ def _bar(measure: etree._Element) -> _Bar:
     return bar
 
 
-def _take(group: etree._Element, names: Sequence[str], bar: _Bar, texts: list[str]) -> None:
+def _take(group: etree._Element, names: Sequence[str], bar: _DrawnBar, texts: list[str]) -> None:
     name = names[0]
     if name in ("note", "rest", "mRest", "chord"):
         bar.names.add(group.get("id") or "")

@@ -8,12 +8,12 @@ from score.chunks.chunk import Chunk, ChunkEdits
 from score.group.entry_words import SHAPE_WORDS
 from score.parts.score_overlay import ScoreMark
 from score.piece import Piece
-from score.printing.hand_signs import HandMark, Sign
+from score.printing.hand_signs import HandMark, HandSign
 from score.time.pulse import PulseOptions
 from score.time.shapes import Shape
 from score.time.tempo_map import Hold
 
-_SIGNS = {MarkSort.BREATH: Sign.BREATH, MarkSort.LOOK: Sign.LOOK, MarkSort.NOTE: Sign.NONE}
+_SIGNS = {MarkSort.BREATH: HandSign.BREATH, MarkSort.LOOK: HandSign.LOOK, MarkSort.NOTE: HandSign.NONE}
 """What is taken from the group's marks; the rest is known with its length."""
 
 
@@ -54,7 +54,7 @@ def _hand(piece: Piece, mark: AgreedMark) -> HandMark:
 
 def _leads(piece: Piece, edits: ChunkEdits) -> Iterator[ScoreMark]:
     for bars, number in edits.leads:
-        yield ScoreMark(bars[0], Fraction(0), HandMark(f"{piece.player(number).short} leads", Sign.LEAD))
+        yield ScoreMark(bars[0], Fraction(0), HandMark(f"{piece.player(number).short} leads", HandSign.LEAD))
 
 
 def _hold(piece: Piece, hold: Hold) -> ScoreMark:

@@ -7,7 +7,7 @@ from itertools import pairwise
 from lxml import etree
 
 from score.parts.cue_notes import cue_words
-from score.parts.instrument_entries import Entry
+from score.parts.instrument_entries import InstrumentEntry
 from score.parts.mei import CUE_TYPE, Document
 from score.parts.printed_bar import MEI, PrintedBar, remove, tstamp
 from score.parts.staff_names import CUE_TEXT
@@ -162,7 +162,7 @@ def break_before(document: Document, firsts: Sequence[int], pages: Container[int
         place.addprevious(etree.Element(MEI + ("pb" if position in pages else "sb")))
 
 
-def _remind(document: Document, entries: Sequence[Entry | None], pages: Collection[int]) -> None:
+def _remind(document: Document, entries: Sequence[InstrumentEntry | None], pages: Collection[int]) -> None:
     """Say the instrument at the first entry of every page but the first, unless the score says it there.
 
     Args:
@@ -187,7 +187,7 @@ def _is_said(measure: etree._Element, name: str) -> bool:
     return any(name.lower() in text for text in texts)
 
 
-def _say(document: Document, measure: etree._Element, index: int, entry: Entry) -> None:
+def _say(document: Document, measure: etree._Element, index: int, entry: InstrumentEntry) -> None:
     staff = str(document.parts[entry.part][0])
     where = {"staff": staff, "place": "above", "type": _AGAIN, "tstamp": tstamp(entry.at, document.all_bars[index])}
     etree.SubElement(measure, MEI + "dir", where).text = f"({entry.name.lower()})"

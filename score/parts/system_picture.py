@@ -14,7 +14,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
-from score.parts.part_notes import PartNotes
+from score.parts.part_notes import EngravedPart
 from score.printing.fonts import MUSIC, TEXT
 from score.printing.typesetting import quoted, to_png
 
@@ -81,7 +81,7 @@ class SystemPicture(NamedTuple):
         return left + (right - left) * float((at - start) / (end - start))
 
 
-class _Frame(NamedTuple):
+class _PixelFrame(NamedTuple):
     """How the engraver's units become pixels: x and y of the picture's upper left corner, pixels a unit, rows."""
 
     left: float
@@ -90,7 +90,7 @@ class _Frame(NamedTuple):
     rows: int
 
 
-def system_picture(notes: PartNotes, request: Request) -> SystemPicture:
+def system_picture(notes: EngravedPart, request: Request) -> SystemPicture:
     """Draw one system.
 
     Args:
@@ -114,15 +114,15 @@ def system_picture(notes: PartNotes, request: Request) -> SystemPicture:
     )
 
 
-def _frame(system: EngravedSystem, left: float, scale: float, cell_height: int) -> _Frame:
+def _frame(system: EngravedSystem, left: float, scale: float, cell_height: int) -> _PixelFrame:
     """The system in the middle of as few rows as it needs."""
     height = system.bottom - system.top + 2 * _AIR
     rows = ceil(height * scale / cell_height)
     spare = rows * cell_height / scale - height
-    return _Frame(left, system.top - _AIR - spare / 2, scale, rows=rows)
+    return _PixelFrame(left, system.top - _AIR - spare / 2, scale, rows=rows)
 
 
-def _places(system: EngravedSystem, notes: PartNotes, bars: range) -> Iterator[tuple[Fraction, float]]:
+def _places(system: EngravedSystem, notes: EngravedPart, bars: range) -> Iterator[tuple[Fraction, float]]:
     """Moments and their x, rising in both; quarters from the first bar's beginning."""
     x_of = dict(_heads(system))
     last_at, last_x = Fraction(-1), float("-inf")
@@ -175,7 +175,7 @@ def _staff_lines(system: EngravedSystem) -> list[float]:
     return [y for lines in own for y in lines] or [system.top, system.bottom]
 
 
-def _svg(system: EngravedSystem, frame: _Frame, width: int, request: Request) -> str:
+def _svg(system: EngravedSystem, frame: _PixelFrame, width: int, request: Request) -> str:
     view = (
         f"{frame.left:.1f} {frame.top:.1f} {width / frame.scale:.1f} {frame.rows * request.cell[1] / frame.scale:.1f}"
     )

@@ -39,7 +39,7 @@ class _Knot:
 
 
 @dataclass(frozen=True, slots=True)
-class _Grid:
+class _TickGrid:
     """The knots of a file and how many ticks a quarter has between them."""
 
     ticks: int
@@ -74,12 +74,12 @@ def midi_file(
     return out.getvalue()
 
 
-def _grid(timeline: Timeline) -> _Grid:
+def _grid(timeline: Timeline) -> _TickGrid:
     """The finest grid that keeps the file below `MOST_TICKS`."""
     ticks = FINEST
     while ticks > COARSEST and _knots(timeline, ticks)[-1].tick > MOST_TICKS:
         ticks //= 2
-    return _Grid(ticks, tuple(_knots(timeline, ticks)))
+    return _TickGrid(ticks, tuple(_knots(timeline, ticks)))
 
 
 def _knots(timeline: Timeline, ticks: int) -> list[_Knot]:
@@ -106,7 +106,7 @@ def _knots(timeline: Timeline, ticks: int) -> list[_Knot]:
 class _Clock:
     """Seconds to ticks along tempi as the file can say them: whole microseconds a quarter."""
 
-    def __init__(self, grid: _Grid) -> None:
+    def __init__(self, grid: _TickGrid) -> None:
         self.ticks = grid.ticks
         self.tempi: list[tuple[int, int]] = []
         self.knots: list[_Knot] = [_Knot(0.0, grid.knots[0].tick)]
@@ -146,7 +146,7 @@ def _conductor(
     piece: Piece,
     route: Route,
     timeline: Timeline,
-    grid: _Grid,
+    grid: _TickGrid,
     title: str,
     markers: Sequence[tuple[int, str]],
 ) -> Any:
@@ -178,7 +178,7 @@ def _meter(length: Fraction, text: str) -> tuple[int, int]:
     return max(1, min(255, round(length * denominator / 4))), denominator
 
 
-def _track(mido: Any, name: str, strikes: Sequence[Strike], grid: _Grid, channels: _Channels) -> Any:
+def _track(mido: Any, name: str, strikes: Sequence[Strike], grid: _TickGrid, channels: _Channels) -> Any:
     clock = _Clock(grid)
     events: list[tuple[int, int, Any]] = [(0, 0, mido.MetaMessage("track_name", name=name))]
     programs: dict[int, int] = {}

@@ -14,7 +14,7 @@ LETTER = 1233 / 2048
 _AFTER = 0.3
 
 
-class Sign(StrEnum):
+class HandSign(StrEnum):
     """A sign before the words."""
 
     NONE = "none"
@@ -24,13 +24,13 @@ class Sign(StrEnum):
 
 
 # In letter sizes, on the line the words stand on, y downwards: a comma, an arrow, a pair of spectacles.
-_WIDTHS = {Sign.NONE: 0.0, Sign.BREATH: 0.34, Sign.LEAD: 0.82, Sign.LOOK: 1.3}
+_WIDTHS = {HandSign.NONE: 0.0, HandSign.BREATH: 0.34, HandSign.LEAD: 0.82, HandSign.LOOK: 1.3}
 _PATHS = {
-    Sign.BREATH: '<path d="M0.05 -0.72 C0.24 -0.78 0.4 -0.62 0.33 -0.4 C0.29 -0.25 0.19 -0.1 0.06 0 '
+    HandSign.BREATH: '<path d="M0.05 -0.72 C0.24 -0.78 0.4 -0.62 0.33 -0.4 C0.29 -0.25 0.19 -0.1 0.06 0 '
     'C0.14 -0.14 0.2 -0.26 0.2 -0.38 C0.06 -0.36 -0.06 -0.62 0.05 -0.72 Z" stroke="none"/>',
-    Sign.LEAD: '<path d="M0 -0.33 H0.6" fill="none" stroke-width="0.09"/>'
+    HandSign.LEAD: '<path d="M0 -0.33 H0.6" fill="none" stroke-width="0.09"/>'
     '<path d="M0.52 -0.58 L0.82 -0.33 L0.52 -0.08 Z" stroke="none"/>',
-    Sign.LOOK: '<g fill="none" stroke-width="0.08"><circle cx="0.3" cy="-0.25" r="0.24"/>'
+    HandSign.LOOK: '<g fill="none" stroke-width="0.08"><circle cx="0.3" cy="-0.25" r="0.24"/>'
     '<circle cx="0.98" cy="-0.25" r="0.24"/><path d="M0.54 -0.3 Q0.64 -0.42 0.74 -0.3 M0.08 -0.36 L0 -0.62 '
     'M1.2 -0.36 L1.28 -0.62"/></g>',
 }
@@ -40,11 +40,11 @@ class HandMark(NamedTuple):
     """A sign with words; either may be missing."""
 
     text: str
-    sign: Sign = Sign.NONE
+    sign: HandSign = HandSign.NONE
 
     def width(self, size: float) -> float:
         """Width at a letter size, in its unit."""
-        between = _AFTER if self.text and self.sign is not Sign.NONE else 0.0
+        between = _AFTER if self.text and self.sign is not HandSign.NONE else 0.0
         return size * (_WIDTHS[self.sign] + between + LETTER * len(self.text))
 
     def drawn(self, x: float, y: float, size: float) -> str:

@@ -32,7 +32,7 @@ _SIGNATURE = b"inbreath reading 1\n"
 _ENDING = ".reading"
 
 
-class _Entry(NamedTuple):
+class _KeptReading(NamedTuple):
     """What one file holds.
 
     Attributes:
@@ -84,7 +84,7 @@ class ReadingStore:
         if not raw or raw_digest(path) != raw:
             return  # the file has changed while it was read
         key = _key(raw, path.stem if piece.title == path.stem else "", group)
-        packed = _encoded(_Entry(key, piece, zlib.compress(reading.source.xml, 1), digest=reading.source.digest))
+        packed = _encoded(_KeptReading(key, piece, zlib.compress(reading.source.xml, 1), digest=reading.source.digest))
         with suppress(WritingError, OSError):
             write_atomically(self._file(key), _SIGNATURE + hashlib.sha256(packed).digest() + packed)
             self._make_room()
@@ -92,7 +92,7 @@ class ReadingStore:
     def _file(self, key: str) -> Path:
         return self.folder / f"{key}{_ENDING}"
 
-    def _entry(self, key: str) -> _Entry | None:
+    def _entry(self, key: str) -> _KeptReading | None:
         try:
             content = self._file(key).read_bytes()
         except OSError:
@@ -161,7 +161,7 @@ def _version(library: str) -> str:
     )
 
 
-def _encoded(entry: _Entry) -> bytes:
+def _encoded(entry: _KeptReading) -> bytes:
     import msgspec
 
     def plain(value: object) -> str:
@@ -173,7 +173,7 @@ def _encoded(entry: _Entry) -> bytes:
 
 
 @cache
-def _decoder() -> Callable[[bytes], _Entry]:
+def _decoder() -> Callable[[bytes], _KeptReading]:
     import msgspec
 
     # The same few hundred fractions stand in every bar.
@@ -184,7 +184,7 @@ def _decoder() -> Callable[[bytes], _Entry]:
             return fraction(value)
         raise TypeError(kind)
 
-    return msgspec.msgpack.Decoder(_Entry, dec_hook=rich).decode
+    return msgspec.msgpack.Decoder(_KeptReading, dec_hook=rich).decode
 
 
 def _fraction(text: str) -> Fraction:

@@ -1,4 +1,4 @@
-"""The player process beside mido's own player: sixteenths at 120 in chords of eight, alone and under a busy screen.
+"""The sound process beside mido's own player: sixteenths at 120 in chords of eight, alone and under a busy screen.
 
 Run by hand: python -m pytest tests/bench/bench_player.py -s    (BENCH_SECONDS=60 for the full length)
 """
@@ -18,7 +18,7 @@ import pytest
 from score.playback.midi_file import midi_file
 from score.playback.sound_events import BarTime, BeatTime, Strike, Timeline
 from score.playback.sounding.sound_messages import Stopped
-from score.playback.sounding.sound_process import Device, PlayerProcess
+from score.playback.sounding.sound_process import Device, SoundProcess
 from score.playback.timeline import timeline
 from score.reading import read_score
 from score.time.route import whole
@@ -60,7 +60,7 @@ def errors(moments: list[float]) -> tuple[float, float, float]:
 def ours(tmp_path: Path) -> list[float]:
     sink = tmp_path / f"ours-{time.monotonic_ns()}.txt"
     os.environ["SINK_FILE"] = str(sink)
-    player = PlayerProcess(Device(port="sink"))
+    player = SoundProcess(Device(port="sink"))
     player.start()
     player.load(chords())
     player.play()

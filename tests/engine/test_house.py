@@ -2,6 +2,7 @@
 
 import ast
 import re
+from collections import Counter
 
 from tests.engine.source_tree import positional_calls, sources
 from tui.option_words import OPTIONS
@@ -43,3 +44,13 @@ def test_options_stand_behind_errors_that_exist() -> None:
 
 def test_records_are_built_by_keyword_from_the_fourth_argument_on() -> None:
     assert list(positional_calls(SOURCES, least=4)) == []
+
+
+def test_no_class_name_has_two_meanings_and_no_module_two_places() -> None:
+    classes = Counter(
+        node.name.strip("_") for source in SOURCES for node in source.tree.body if isinstance(node, ast.ClassDef)
+    )
+    assert [name for name, count in classes.items() if count > 1] == []
+    modules = Counter(source.module.rpartition(".")[2] for source in SOURCES)
+    agreed = {"__init__", "__main__", "rules", "explain", "sheet", "from_group"}
+    assert [name for name, count in modules.items() if count > 1 and name not in agreed] == []

@@ -10,7 +10,7 @@ from score.following.leader_moments import leader_moments
 from score.following.live_following import LiveFollowing
 from score.playback.sounding import midi_ports
 from score.playback.sounding.sound_messages import Bend, PassEnded, Report
-from score.playback.sounding.sound_process import Device, PlayerProcess
+from score.playback.sounding.sound_process import Device, SoundProcess
 from tests.following.test_following import PIECE, PULSE, SHORT, others_of
 
 MOMENTS = leader_moments(PIECE, SHORT, 1, PULSE)
@@ -62,7 +62,7 @@ def test_a_port_tells_every_note_struck(monkeypatch: pytest.MonkeyPatch) -> None
 
 
 def test_the_process_goes_with_a_player_who_is_faster() -> None:
-    process = PlayerProcess(Device(audio=False))
+    process = SoundProcess(Device(audio=False))
     process.start()
     try:
         others = others_of(SHORT)

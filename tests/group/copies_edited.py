@@ -8,7 +8,7 @@ from typing import NamedTuple
 from score.group.entry_blocks import Block, Blocks, cut_blocks
 from score.group.entry_keys import comment_key
 from score.group.gather import Joined, join, sides_of
-from score.group.group_copy import Entry, GroupCopy, copy_of
+from score.group.group_copy import CopyEntry, GroupCopy, copy_of
 from score.group.joined_text import joined_text
 
 BASE = (
@@ -76,7 +76,7 @@ def _entry_edited(blocks: Blocks, place: int, edit: str, rng: random.Random) -> 
     return blocks.replace(place, text)
 
 
-def versions_of(entries: Mapping[str, Entry]) -> dict[str, tuple[frozenset[str], frozenset[str]]]:
+def versions_of(entries: Mapping[str, CopyEntry]) -> dict[str, tuple[frozenset[str], frozenset[str]]]:
     """Which versions of music and of words are in force, by id: what joining is exact about."""
     return {
         key: (frozenset(entry.record.music.versions), frozenset(entry.record.words.versions))

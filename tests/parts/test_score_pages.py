@@ -25,7 +25,7 @@ from score.parts.score_marks import score_marks
 from score.parts.score_overlay import Curve, ScoreMark, written_over
 from score.parts.score_pages import ScoreOptions, pages_of
 from score.parts.write_score import engraved_score, printing_score
-from score.printing.hand_signs import HandMark, Sign
+from score.printing.hand_signs import HandMark, HandSign
 from score.reading import read_score
 from score.reading.reading_result import Reading
 from score.time.pulse import PulseOptions
@@ -133,8 +133,11 @@ def test_breaths_looks_and_words_stand_over_the_score(quartet: Reading) -> None:
     marks = agreed_marks(group, quartet.piece)
     over = score_marks(quartet.piece, (), ChunkEdits(), PulseOptions(), marks)
     assert [(mark.bar, mark.mark.text, mark.mark.sign) for mark in over] == [
-        (16, "1", Sign.BREATH), (48, "4: soft, under 1", Sign.NONE), (87, "2 at 3", Sign.LOOK), (104, "1", Sign.BREATH),
-    ]  # fmt: skip
+        (16, "1", HandSign.BREATH),
+        (48, "4: soft, under 1", HandSign.NONE),
+        (87, "2 at 3", HandSign.LOOK),
+        (104, "1", HandSign.BREATH),
+    ]
 
 
 def test_marks_stand_above_the_music_and_beside_each_other(quartet: Reading) -> None:
@@ -144,7 +147,7 @@ def test_marks_stand_above_the_music_and_beside_each_other(quartet: Reading) -> 
     crowd = [
         ScoreMark(bar, Fraction(at), HandMark(f"word {n}", sign))
         for bar in bars
-        for at, (n, sign) in enumerate(enumerate(Sign))
+        for at, (n, sign) in enumerate(enumerate(HandSign))
     ]
     over = written_over(systems[0], bars, quartet.piece, crowd, None)
     assert over.bottom == systems[0].bottom

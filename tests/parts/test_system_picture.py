@@ -17,7 +17,7 @@ from PIL import Image
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.errors import InbreathError
-from score.parts.part_notes import PartNotes
+from score.parts.part_notes import EngravedPart
 from score.parts.picture_process import Part, PictureProcess
 from score.parts.system_picture import STAFF_MM, Request, SystemPicture, system_picture
 from score.parts.uncued_part import UncuedPart, uncued_part
@@ -44,13 +44,13 @@ def trio() -> Reading:
     return read_score(SAMPLES / "trio-plain.musicxml")
 
 
-def notes_of(reading: Reading, player: int) -> PartNotes:
+def notes_of(reading: Reading, player: int) -> EngravedPart:
     sheet = choose_cues(reading.piece, player, Level.USUAL, ())
-    return PartNotes(uncued_part(reading, sheet), reading.piece, sheet, STAFF_MM)
+    return EngravedPart(uncued_part(reading, sheet), reading.piece, sheet, STAFF_MM)
 
 
 @pytest.fixture(scope="module")
-def second(quartet: Reading) -> PartNotes:
+def second(quartet: Reading) -> EngravedPart:
     return notes_of(quartet, 2)
 
 
@@ -66,7 +66,7 @@ def pixels(picture: SystemPicture) -> np.ndarray:
     return np.asarray(Image.open(io.BytesIO(picture.png)).convert("RGBA"))
 
 
-def test_a_picture_fills_its_cells_and_has_a_transparent_ground(second: PartNotes) -> None:
+def test_a_picture_fills_its_cells_and_has_a_transparent_ground(second: EngravedPart) -> None:
     picture = system_picture(second, request(range(16, 20)))
     seen = pixels(picture)
     assert seen.shape == (picture.rows * 18, 160 * 9, 4)
@@ -96,7 +96,7 @@ def test_every_onset_has_its_place_in_the_trio(trio: Reading, player: int) -> No
         assert onsets(trio, player, bars) <= set(dict(system_picture(notes, request(bars)).places))
 
 
-def test_ink_stands_where_the_table_says(quartet: Reading, second: PartNotes) -> None:
+def test_ink_stands_where_the_table_says(quartet: Reading, second: EngravedPart) -> None:
     bars = range(16, 20)
     picture = system_picture(second, request(bars))
     alpha = pixels(picture)[..., 3].astype(float)
@@ -109,7 +109,7 @@ def test_ink_stands_where_the_table_says(quartet: Reading, second: PartNotes) ->
     assert min(heads) > np.median(empty)
 
 
-def test_moments_between_notes_stand_in_proportion(second: PartNotes) -> None:
+def test_moments_between_notes_stand_in_proportion(second: EngravedPart) -> None:
     picture = system_picture(second, request(range(16, 20)))
     (start, left), (end, right) = picture.places[0], picture.places[1]
     assert picture.x((start + end) / 2) == pytest.approx((left + right) / 2)
@@ -117,14 +117,14 @@ def test_moments_between_notes_stand_in_proportion(second: PartNotes) -> None:
     assert picture.x(Fraction(1000)) == picture.places[-1][1]
 
 
-def test_double_density_shows_the_same_system_twice_as_large(second: PartNotes) -> None:
+def test_double_density_shows_the_same_system_twice_as_large(second: EngravedPart) -> None:
     usual = system_picture(second, request(range(16, 20)))
     double = system_picture(second, request(range(16, 20), staff=116.0, cell=(18, 36)))
     assert (double.columns, double.rows, double.staff) == (usual.columns, usual.rows, usual.staff)
     assert [x / 2 for _, x in double.places] == pytest.approx([x for _, x in usual.places], abs=1)
 
 
-def test_bars_that_need_more_width_are_drawn_smaller_not_cut(second: PartNotes) -> None:
+def test_bars_that_need_more_width_are_drawn_smaller_not_cut(second: EngravedPart) -> None:
     wide, narrow = (system_picture(second, request(range(16, 20), columns)) for columns in (160, 80))
     assert narrow.rows < wide.rows
     alpha = pixels(narrow)[..., 3]
@@ -136,10 +136,10 @@ def test_a_part_that_cannot_be_engraved_is_refused(quartet: Reading) -> None:
     uncued = uncued_part(quartet, sheet)
     one_bar = UncuedPart(uncued.own, uncued.mei.replace("<measure", "<lost", 1).replace("</measure", "</lost", 1))
     with pytest.raises(InbreathError, match="refuses"):
-        PartNotes(one_bar, quartet.piece, sheet, STAFF_MM)
+        EngravedPart(one_bar, quartet.piece, sheet, STAFF_MM)
 
 
-def test_a_process_draws_the_same_and_the_last_request_first(quartet: Reading, second: PartNotes) -> None:
+def test_a_process_draws_the_same_and_the_last_request_first(quartet: Reading, second: EngravedPart) -> None:
     process = PictureProcess()
     process.start()
     try:

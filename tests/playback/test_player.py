@@ -1,4 +1,4 @@
-"""The player process end to end: on a MIDI sink, on the null sound device, with kills and lost devices."""
+"""The sound process end to end: on a MIDI sink, on the null sound device, with kills and lost devices."""
 
 import os
 import signal
@@ -14,7 +14,7 @@ from score.playback.sound_events import BarTime, BeatTime, Strike, Timeline
 from score.playback.sounding.clockwork import Clockwork
 from score.playback.sounding.sound_messages import PassEnded, Position, Report, Said, Stopped
 from score.playback.sounding.sound_outputs import MidiPort, OutputLost, Silent
-from score.playback.sounding.sound_process import Device, PlayerProcess
+from score.playback.sounding.sound_process import Device, SoundProcess
 
 SINK = '''
 """A MIDI backend for mido that writes every message with its moment to a file, and can vanish."""
@@ -66,11 +66,11 @@ def sink(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def started() -> Iterator[Callable[[Device], PlayerProcess]]:
-    made: list[PlayerProcess] = []
+def started() -> Iterator[Callable[[Device], SoundProcess]]:
+    made: list[SoundProcess] = []
 
-    def start(device: Device) -> PlayerProcess:
-        player = PlayerProcess(device)
+    def start(device: Device) -> SoundProcess:
+        player = SoundProcess(device)
         player.start()
         made.append(player)
         return player
@@ -80,7 +80,7 @@ def started() -> Iterator[Callable[[Device], PlayerProcess]]:
         player.close()
 
 
-def until(player: PlayerProcess, wanted: Callable[[Report], bool], seconds: float = 10.0) -> list[Report]:
+def until(player: SoundProcess, wanted: Callable[[Report], bool], seconds: float = 10.0) -> list[Report]:
     found: list[Report] = []
     deadline = time.monotonic() + seconds
     while time.monotonic() < deadline:
@@ -171,7 +171,7 @@ def test_a_killed_application_leaves_no_note_and_no_process(sink: Path) -> None:
     if child is None:
         pytest.skip("needs fork")
     if child == 0:
-        player = PlayerProcess(Device(port="sink"))
+        player = SoundProcess(Device(port="sink"))
         player.start()
         player.load(Timeline((Strike(0.0, 30.0, 1, voice="marimba", pitch=60, velocity=80),), 30.0))
         player.play()

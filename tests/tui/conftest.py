@@ -16,7 +16,7 @@ SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 class FakePlayer:
-    """Stands where the player process stands."""
+    """Stands where the sound process stands."""
 
     def __init__(self) -> None:
         self.told: list[tuple[str, object]] = []

@@ -18,7 +18,7 @@ import pytest
 
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
-from score.parts.part_notes import PartNotes
+from score.parts.part_notes import EngravedPart
 from score.parts.system_picture import STAFF_MM, Request, system_picture
 from score.parts.uncued_part import uncued_part
 from score.reading import read_score
@@ -135,7 +135,7 @@ def test_what_is_sent_is_the_engravers_picture_and_stands_whole(start) -> None:
     # The same bars drawn here, by the engine alone.
     reading = read_score(SAMPLE)
     sheet = choose_cues(reading.piece, 2, Level.USUAL, ())
-    notes = PartNotes(uncued_part(reading, sheet), reading.piece, sheet, STAFF_MM)
+    notes = EngravedPart(uncued_part(reading, sheet), reading.piece, sheet, STAFF_MM)
     sizes = [3.2 * 18 * 0.82**smaller for smaller in range(3)]
     asked = [Request(range(bars), 120, (9, 18), size, DARK.ink) for bars in (7, 8, 6) for size in sizes]
     assert picture.png in (system_picture(notes, each).png for each in asked)

@@ -1,4 +1,4 @@
-"""Practising as a player does it: keys in, letters out, what the player process is told, and what is kept."""
+"""Practising as a player does it: keys in, letters out, what the sound process is told, and what is kept."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -23,7 +23,7 @@ async def practise(pilot: Pilot[int], player: int, bar: str = "B") -> None:
 
 
 async def ready(pilot: Pilot[int]) -> None:
-    """Until the notation stands there and the player process has what is to be played."""
+    """Until the notation stands there and the sound process has what is to be played."""
     screen: Any = pilot.app.screen
     await holds(pilot, lambda: screen.table is not None and screen.query("SystemView").first().system is not None)
     if screen.sound.player is not None:

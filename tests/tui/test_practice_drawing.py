@@ -23,7 +23,7 @@ from tui.drawing.palette import DARK
 from tui.drawing.practice_head import HeadFacts, draw_head
 from tui.drawing.practice_layout import PracticeLayout, practice_layout
 from tui.drawing.staff_rows import staff_needs, staff_of
-from tui.drawing.system_picture import System, SystemFacts, SystemShape, draw_system, gutter_of
+from tui.drawing.system_cells import System, SystemFacts, SystemShape, draw_system, gutter_of
 from tui.drawing.time_grid import Grid, Page, divide
 
 SAMPLES = Path(__file__).parents[2] / "samples"

@@ -10,7 +10,7 @@ import pytest
 
 from tui.settings import Settings
 from tui.start import may_show_pictures
-from tui.terminal_pictures import CellSize, Question
+from tui.terminal_pictures import CellSize, TerminalQuestion
 
 pty = pytest.importorskip("pty")
 termios = pytest.importorskip("termios")
@@ -42,7 +42,7 @@ class Answering:
         os.write(self.master, answer)
 
     def asked(self, seconds: float = 5.0) -> CellSize | None:
-        answer = Question(self.slave, self.slave).answer(seconds)
+        answer = TerminalQuestion(self.slave, self.slave).answer(seconds)
         self._thread.join(5)
         assert termios.tcgetattr(self.slave) == self.before
         return answer

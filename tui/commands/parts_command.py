@@ -10,7 +10,7 @@ import click
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.part_options import CHECKERS, part_options
 from tui.output_folder import default_folder
-from tui.progress import Progress
+from tui.progress_line import Progress
 
 if TYPE_CHECKING:
     from score.group.group_file import Group

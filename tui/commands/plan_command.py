@@ -8,7 +8,7 @@ import click
 
 from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
-from tui.progress import Progress
+from tui.progress_line import Progress
 
 if TYPE_CHECKING:
     from score.group.group_file import Group

@@ -12,7 +12,7 @@ import click
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.play_options import play_options, track_options
 from tui.keyboard import Keyboard
-from tui.progress import Progress
+from tui.progress_line import Progress
 
 
 @click.command("play")
@@ -50,10 +50,10 @@ def command(
     Keys: space stops and plays, r begins again, - and + change the tempo by five percent at the next beat, q ends.
     While the others follow you, h says that your next stroke is from here, and with "keys" every other key is a stroke.
     """
-    from score.playback.sounding.sound_process import Device, PlayerProcess
+    from score.playback.sounding.sound_process import Device, SoundProcess
 
     # Started first: it opens the device while the score is read.
-    process = PlayerProcess(Device(port, audio=not silent, quick=bool(follow)))
+    process = SoundProcess(Device(port, audio=not silent, quick=bool(follow)))
     process.start()
     try:
         with Progress() as progress:
@@ -62,7 +62,7 @@ def command(
 
         passage = find_passage(reading.piece, group, asked["chunk"], asked["bars"])
         options = track_options(reading.piece, group, player, asked)
-        line = _Line(process, reading.piece, passage, options, loop=loop, gap=gap)
+        line = _TempoLine(process, reading.piece, passage, options, loop=loop, gap=gap)
         with _followed(line, follow, give):
             played = line.run()
     finally:
@@ -71,7 +71,7 @@ def command(
         print_json(played)
 
 
-class _Line:
+class _TempoLine:
     """The line and its keys."""
 
     def __init__(self, process: Any, piece: Any, passage: Any, options: Any, *, loop: bool, gap: float) -> None:
@@ -186,7 +186,7 @@ class _Line:
 
 
 @contextmanager
-def _followed(line: _Line, source: str, give: float) -> Iterator[None]:
+def _followed(line: _TempoLine, source: str, give: float) -> Iterator[None]:
     """The line follows its player on a port or on keys while it plays; without a source it does not."""
     if not source:
         yield

@@ -10,7 +10,7 @@ from tui.commands.command_common import json_option, score_argument
 from tui.commands.part_options import part_options
 from tui.commands.parts_command import begun, report, say_parts
 from tui.output_folder import default_folder
-from tui.progress import Progress
+from tui.progress_line import Progress
 
 if TYPE_CHECKING:
     from score.parts.write_score import ScoreFile

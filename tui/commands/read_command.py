@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
-from tui.progress import Progress
+from tui.progress_line import Progress
 
 
 @click.command("read")

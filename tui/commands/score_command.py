@@ -6,7 +6,7 @@ import click
 
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.output_folder import default_folder
-from tui.progress import Progress
+from tui.progress_line import Progress
 
 PAPERS = ("a4", "a3", "letter")
 

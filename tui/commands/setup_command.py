@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
-from tui.progress import Progress
+from tui.progress_line import Progress
 
 if TYPE_CHECKING:
     from score.group.group_file import Group

@@ -31,14 +31,14 @@ def command(port: str, quiet: bool, as_json: bool) -> None:
 def _test(port: str) -> None:
     from score.playback.sound_events import CLICK, CLICK_PLAYER, Strike, Timeline
     from score.playback.sounding.sound_messages import Said, Stopped
-    from score.playback.sounding.sound_process import Device, PlayerProcess
+    from score.playback.sounding.sound_process import Device, SoundProcess
 
     clicks = [Strike(i * 0.4, 0.05, CLICK_PLAYER, voice=CLICK, pitch=None, velocity=90) for i in range(4)]
     notes = [
         Strike(1.6 + i * 0.4, 0.4, 1, voice="marimba", pitch=pitch, velocity=90)
         for i, pitch in enumerate((60, 64, 67, 72))
     ]
-    player = PlayerProcess(Device(port))
+    player = SoundProcess(Device(port))
     player.start()
     try:
         player.load(Timeline((*clicks, *notes), 4.0))

@@ -9,7 +9,7 @@ from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.play_options import play_options, track_options
 from tui.output_folder import default_folder
-from tui.progress import Progress
+from tui.progress_line import Progress
 
 KINDS = ("mid", "wav", "flac", "ogg", "mp3")
 

@@ -7,7 +7,7 @@ import click
 
 from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json
-from tui.progress import Progress
+from tui.progress_line import Progress
 from tui.tubes_options import tubes_asked, tubes_options
 
 if TYPE_CHECKING:

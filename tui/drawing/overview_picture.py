@@ -17,7 +17,7 @@ _SHADES = (0.18, 0.32, 0.5, 0.75, 1.0)
 """How bright a chunk's box is: not begun, learning notes, under tempo, at tempo, by heart."""
 
 
-class Box(NamedTuple):
+class ChunkBox(NamedTuple):
     """A chunk to draw.
 
     Attributes:
@@ -43,7 +43,7 @@ class Overview(NamedTuple):
     """
 
     own: int
-    boxes: Sequence[Box]
+    boxes: Sequence[ChunkBox]
     chosen: int
     remarks: Sequence[int] = ()
     rows_a_player: int = 1
@@ -65,7 +65,7 @@ def column_of(bar: int, bars: int, width: int) -> int:
     return GUTTER + bar * (width - GUTTER - 1) // max(1, bars)
 
 
-def chunk_at(column: int, piece: Piece, boxes: Sequence[Box], width: int) -> int | None:
+def chunk_at(column: int, piece: Piece, boxes: Sequence[ChunkBox], width: int) -> int | None:
     """Position of the chunk drawn at a column, None beside them."""
     for position, box in enumerate(boxes):
         first, last = _edges(box, piece, width)
@@ -74,7 +74,7 @@ def chunk_at(column: int, piece: Piece, boxes: Sequence[Box], width: int) -> int
     return None
 
 
-def _edges(box: Box, piece: Piece, width: int) -> tuple[int, int]:
+def _edges(box: ChunkBox, piece: Piece, width: int) -> tuple[int, int]:
     first = column_of(box.bars[0], len(piece.bars), width)
     return first, max(first + 1, column_of(box.bars[-1] + 1, len(piece.bars), width))
 

@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from tui.drawing.staff_rows import StaffNeeds
-from tui.drawing.system_picture import SystemShape
+from tui.drawing.system_cells import SystemShape
 
 _FOOT_ROWS = 2
 _SMALL, _TALL, _TWO_SYSTEMS = 22, 40, 46

@@ -14,7 +14,7 @@ from textual.worker import get_current_worker
 
 from score.errors import InbreathError
 from tui.keys import READING, bindings
-from tui.opening import Stopped
+from tui.opening import OpeningStopped
 from tui.output_folder import default_folder
 from tui.screen_messages import Failed, Step, Written
 from tui.session import Session
@@ -59,12 +59,12 @@ class FilesScreen(Screen[None]):
 
         def report(step: str, done: float) -> None:
             if worker.is_cancelled:
-                raise Stopped
+                raise OpeningStopped
             self.post_message(Step(step, done))
 
         try:
             files = _write(self.session, kind, self.folder, report)
-        except Stopped:
+        except OpeningStopped:
             return
         except InbreathError as error:
             self.post_message(Failed(error))

@@ -13,7 +13,7 @@ from textual.worker import get_current_worker
 
 from score.errors import InbreathError
 from tui.keys import READING, bindings
-from tui.opening import ScoreSource, Stopped, open_session
+from tui.opening import OpeningStopped, ScoreSource, open_session
 from tui.screen_messages import Failed, Opened, Step
 from tui.widgets.foot import Foot
 
@@ -46,12 +46,12 @@ class OpeningScreen(Screen[None]):
 
         def report(step: str, done: float) -> None:
             if worker.is_cancelled:
-                raise Stopped
+                raise OpeningStopped
             self.post_message(Step(step, done))
 
         try:
             session = open_session(source, report)
-        except Stopped:
+        except OpeningStopped:
             return
         except InbreathError as error:
             self.post_message(Failed(error))

@@ -13,11 +13,11 @@ from tui.background import beside
 from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.palette import Palette
 from tui.drawing.practice_head import draw_head
-from tui.drawing.system_picture import System, SystemShape
+from tui.drawing.system_cells import System, SystemShape
 from tui.drawing.time_grid import Page
 from tui.notation import Notation
 from tui.practice_facts import PracticeFacts, practice_facts, shown_marks
-from tui.practice_notation import EngravedSystem, engraved_system
+from tui.practice_notation import PicturedSystem, engraved_system
 from tui.practice_pages import PageTable, SystemLook, page_table, system_of
 from tui.practice_setting import place_at, recalled
 from tui.practice_sound import PracticeSound
@@ -34,7 +34,7 @@ _MOST_KEPT = 40
 
 
 class PracticeStage(Screen[None]):
-    """One's own staff largest, the others above it, page by page; it follows the player process.
+    """One's own staff largest, the others above it, page by page; it follows the sound process.
 
     Args:
         session: the opened piece.
@@ -52,7 +52,7 @@ class PracticeStage(Screen[None]):
         self.followed = -1
         self._systems: dict[object, System] = {}
         self.ratings: list[int] = []
-        self.engraved: dict[int, EngravedSystem] = {}
+        self.engraved: dict[int, PicturedSystem] = {}
         self._is_covered = False
 
     def compose(self) -> ComposeResult:
@@ -169,7 +169,7 @@ class PracticeStage(Screen[None]):
             self._systems[key] = system_of(self.facts, self.table, page, shape, look, self._colours)
         return self._systems[key]
 
-    def _engrave(self, number: int, page: Page | None, shape: SystemShape) -> EngravedSystem | None:
+    def _engrave(self, number: int, page: Page | None, shape: SystemShape) -> PicturedSystem | None:
         """Show one's own staff engraved, where that can be; without a page, nothing."""
         notation, facts, table = self.notation, self.facts, self.table
         self.engraved.pop(number, None)
@@ -233,7 +233,7 @@ class PracticeStage(Screen[None]):
             self.page = page
             self._draw()
 
-    # Following the player process.
+    # Following the sound process.
 
     def _listen(self) -> None:
         if self.notation is not None and self.notation.listen():

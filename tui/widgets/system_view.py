@@ -6,7 +6,7 @@ from textual.geometry import Region
 
 from tui.drawing.cells import Cell
 from tui.drawing.palette import Palette
-from tui.drawing.system_picture import RULER_ROW, System
+from tui.drawing.system_cells import RULER_ROW, System
 from tui.widgets.cells_view import CellsView
 
 HEAD = "▼"

@@ -1,4 +1,4 @@
-"""The player process and the handle the application holds of it.
+"""The sound process and the handle the application holds of it.
 
 The process is started ("spawn", the same everywhere) before the screen, because starting one from inside a running
 Textual application fails. It owns the device. It ends when the pipe closes, however the other side went, and always
@@ -43,7 +43,7 @@ class Device:
     quick: bool = False
 
 
-class PlayerProcess:
+class SoundProcess:
     """The application's handle: commands out, reports in. Never blocks and never raises for a lost device.
 
     Args:
@@ -97,7 +97,7 @@ class PlayerProcess:
         except (EOFError, OSError):
             if not self._lost:
                 self._lost = True
-                reports.append(Said("The player process has ended; practice goes on without sound.", is_trouble=True))
+                reports.append(Said("The sound process has ended; practice goes on without sound.", is_trouble=True))
         return reports
 
     @property
@@ -131,7 +131,7 @@ def run(pipe: Connection, device: Device) -> None:
     """The process: open the device, then take commands and play until the pipe closes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     _quiet_stderr()
-    loop = _Loop(pipe, device)
+    loop = _Service(pipe, device)
     # A polite kill goes the same way as everything else: silence first.
     signal.signal(signal.SIGTERM, loop.end)
     try:
@@ -140,7 +140,7 @@ def run(pipe: Connection, device: Device) -> None:
         loop.close()
 
 
-class _Loop:
+class _Service:
     """Waits for commands and deadlines in turn."""
 
     def __init__(self, pipe: Connection, device: Device) -> None:
