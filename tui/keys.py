@@ -64,6 +64,7 @@ STAND = (
     Action("tubes", "t", "tubes", words="tubes"),
     Action("questions", "y", "questions", words="questions about the piece", foot="questions"),
     Action("differences", "d", "differences", words="differences of your copies", foot="differences"),
+    Action("entries", "e", "entries", words="entries without a leader", foot="entries"),
     Action("close", "o", "close", words="another piece", foot="other piece"),
     Action("next_row", "down", "move(1)", words="next chunk", in_footer=False),
     Action("previous_row", "up", "move(-1)", words="previous chunk", in_footer=False),
@@ -207,6 +208,17 @@ GATHER = (
     Action("previous_row", "up", "move(-1)", words="previous difference", in_footer=False),
     Action("back", "escape", "back", words="back"),
 )
+PROPOSALS = (
+    Action("accept", "enter", "accept", words="accept", foot="accept"),
+    *(
+        Action(f"giver_{n}", str(n), f"giver({n})", words=f"player {n} leads", in_footer=n < 5, foot="who leads")
+        for n in range(1, 10)
+    ),
+    Action("nobody", "delete,backspace", "nobody", words="nobody is needed here", foot="nobody"),
+    Action("next_row", "down", "move(1)", words="next entry", foot="entry"),
+    Action("previous_row", "up", "move(-1)", words="previous entry", foot="entry"),
+    Action("back", "escape", "back", words="back"),
+)
 FORM = (
     Action("next_line", "down", "line(1)", words="next line", in_footer=False),
     Action("previous_line", "up", "line(-1)", words="previous line", in_footer=False),
@@ -228,6 +240,7 @@ TABLES = {
     "reading": READING,
     "form": FORM,
     "gather": GATHER,
+    "proposals": PROPOSALS,
 }
 
 

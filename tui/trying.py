@@ -20,7 +20,7 @@ from tui.session import Session
 WORDS = tuple(Word)
 KEYS_OF_WORDS = "1-6 - + , . < > c v V enter y del now try:"
 SHORT_WORDS = "1 forward 2 back 3 stretch top 4 stretch end 5 wait 6 cut"
-_MARK_WORDS = {"breath": "gives the breath", "lead": "leads", "look": "is who all look at"}
+MARK_WORDS = {"breath": "gives the breath", "lead": "leads", "look": "is who all look at"}
 
 
 class MarkTry(NamedTuple):
@@ -106,7 +106,7 @@ def mark_lines(session: Session, mark: MarkTry) -> tuple[str, ...]:
     numbers = " ".join(str(player.number) for player in piece.players)
     where = f"bar {bar_name(piece, mark.place.bar)}, beat {beat_number(piece, mark.place):g}"
     who = piece.player(mark.giver).short
-    return (f"{numbers} enter y esc now set a {mark.kind}:", f"{where}: {who} {_MARK_WORDS[mark.kind]}")
+    return (f"{numbers} enter y esc now set a {mark.kind}:", f"{where}: {who} {MARK_WORDS[mark.kind]}")
 
 
 def try_lines(session: Session, tries: Tries) -> tuple[str, ...]:

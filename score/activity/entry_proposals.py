@@ -5,7 +5,7 @@ tempo, unless a breath or a lead of the group's is there already. Who is propose
 moves first, then whoever has the tune, then whoever everybody can see.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -37,25 +37,23 @@ class EntryProposal(NamedTuple):
 
 def entry_proposals(
     piece: Piece,
-    breaths: Collection[Fraction] = (),
-    leads: Iterable[tuple[range, int]] = (),
+    settled: Collection[Fraction] = (),
     in_sight: Collection[int] = (),
 ) -> tuple[EntryProposal, ...]:
-    """Every place without a breath or a lead, in order.
+    """Every place that the group has not settled, in order.
 
     Args:
         piece: the piece.
-        breaths: where the group breathes already, quarters from the beginning of the piece.
-        leads: bars (indices) that are led already, and by whom; a lead counts for the entry into its first bar.
+        settled: where the group has a breath or a lead already, or wants none, quarters from the beginning of the
+            piece.
         in_sight: numbers of the players whom everybody can see from where they stand.
     """
     facts = activity(piece)
     carriers = tune_carriers(facts)
-    led = {run[0] for run, _ in leads}
     proposals = []
     for offset, occasion in sorted(_occasions(piece).items()):
         place = place_of(piece, offset)
-        if offset not in breaths and not (place.bar in led and place.at == 0):
+        if offset not in settled:
             leader, reason = _leader(facts, place, carriers[place.bar], in_sight)
             if leader:
                 proposals.append(EntryProposal(place, occasion, leader, reason=reason))

@@ -101,6 +101,19 @@ def group_breaths(group: Group, piece: Piece) -> tuple[Breath, ...]:
     return tuple(breaths[entry] for entry in sorted(breaths))
 
 
+def settled_entries(group: Group, piece: Piece) -> frozenset[Fraction]:
+    """Where a breath or a lead is agreed, tried or dropped, quarters from the beginning of the piece.
+
+    What was dropped counts too: the group has decided that nobody is needed there.
+
+    Raises:
+        GroupFileError: a bar or beat that is not there.
+    """
+    places = [_place(table, piece) for table in group_tables(group, "breath")]
+    places += [_in_bars(table, piece) for table in group_tables(group, "lead")]
+    return frozenset(piece.offset(place) for place in places)
+
+
 def _of_kind(group: Group, piece: Piece, kind: str, called: Called) -> Iterator[AgreedMark]:
     if kind == "breath":
         check_marks(group, piece)

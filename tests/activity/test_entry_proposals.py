@@ -4,7 +4,9 @@ from fractions import Fraction
 from pathlib import Path
 
 from score.activity.entry_proposals import entry_proposals
+from score.activity.from_group import settled_entries
 from score.beats import Place
+from score.group.group_file import read_group
 from score.piece import Bar, Mark, MarkKind, Meter, Piece, Player, Stroke, StrokeKind, Tempo, TempoChange
 from score.reading import read_score
 
@@ -43,9 +45,22 @@ def test_an_entry_after_a_silence_is_led_by_whoever_moves_first() -> None:
 
 def test_what_the_group_has_settled_is_not_proposed() -> None:
     both = piece(player(1, "xxxx", "----", "x---", "xxxx"), player(2, "xxxx", "----", "xxxx", "xxxx"))
-    assert len(entry_proposals(both, breaths={F(8)})) == 1
-    assert len(entry_proposals(both, leads=[(range(2, 4), 1)])) == 1
-    assert len(entry_proposals(both, leads=[(range(1, 4), 1)])) == 2
+    assert len(entry_proposals(both, settled={F(8)})) == 1
+    assert len(entry_proposals(both, settled={F(4)})) == 2
+
+
+def test_a_breath_or_a_lead_in_the_file_settles_its_beat_and_so_does_one_that_was_dropped(tmp_path: Path) -> None:
+    path = tmp_path / "quartet.group.toml"
+    path.write_text(
+        '[[breath]]\nbar = "41"\nplayer = 1\nstate = "tried"\n\n'
+        '[[lead]]\nbars = "17-24"\nplayer = 3\n\n'
+        '[[lead]]\nbars = "55"\nbeat = 5\nplayer = 1\nstate = "dropped"\n\n'
+        '[[lead]]\nbars = "81"\nbeat = 2\nplayer = 1\n'
+    )
+    settled = settled_entries(read_group(path), PIECE)
+    left = [PIECE.bars[p.place.bar].label for p in entry_proposals(PIECE, settled)]
+    # A lead from the second beat of bar 81 on says nothing about who gives its first.
+    assert left == ["57", "81", "97", "111", "113"]
 
 
 def test_fermatas_ritardandi_and_new_tempi_are_occasions() -> None:

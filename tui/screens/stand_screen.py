@@ -274,6 +274,12 @@ class StandScreen(Screen[None]):
 
         self.app.push_screen(GatherScreen(self.session))
 
+    def action_entries(self) -> None:
+        """Entries without a leader."""
+        from tui.screens.proposals_screen import ProposalsScreen
+
+        self.app.push_screen(ProposalsScreen(self.session))
+
     def action_write(self) -> None:
         """Write files."""
         from tui.screens.files_screen import FilesScreen
