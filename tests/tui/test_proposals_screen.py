@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
 from tui.app import InbreathApp
+from tui.command import run
 from tui.drawing.palette import DARK
 from tui.drawing.proposal_rows import ProposalRow, proposal_rows, proposal_sentence
 from tui.screens.proposals_screen import ProposalsScreen
@@ -130,3 +131,12 @@ def test_rows_keep_to_their_width() -> None:
     for width in (40, 60, 80, 120):
         assert [len(line.plain) for line in proposal_rows([row], 0, width, DARK)] == [width]
         assert all(len(line.plain) <= width for line in proposal_sentence(row, width, DARK))
+
+
+def test_the_command_of_chunks_lists_the_same_places(score: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    score.with_name("quartet.group.toml").write_text(SETTLED)
+    assert run(["chunks", str(score)]) == 0
+    listed = capsys.readouterr().out.split("\nEntries without a leader\n")[1].splitlines()
+    bars = [line.split(",")[0].strip() for line in listed]
+    assert bars == ["bar 41", "bar 55 beat 5", "bar 57", "bar 81", "bar 97", "bar 111", "bar 113"]
+    assert "Player 1 gives the breath? (moves most in the first bar, has the tune" in listed[0]

@@ -28,7 +28,7 @@ from tui.progress_line import Progress
 )
 @json_option
 def command(score: Path, shortest: float, longest: float, as_json: bool) -> None:
-    """Print the chunks of SCORE: bars, length, why they begin there, what they ask of whom, who leads."""
+    """Print the chunks of SCORE: bars, length, why they begin there, what they ask of whom, who leads or might."""
     with Progress() as progress:
         reading, group = open_score(score, progress)
     from score.chunks.chunk import ChunkOptions
@@ -43,4 +43,9 @@ def command(score: Path, shortest: float, longest: float, as_json: bool) -> None
     if as_json:
         print_json(chunks_json(reading.piece, chunks, asked))
     else:
+        from tui.proposal_facts import entry_lines
+
         click.echo(chunks_text(reading.piece, chunks, asked))
+        entries = entry_lines(reading.piece, group)
+        if entries:
+            click.echo("\n" + "\n".join(entries))

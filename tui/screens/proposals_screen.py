@@ -73,8 +73,8 @@ class ProposalsScreen(Screen[None]):
     def _open(self) -> tuple[EntryProposal, ...]:
         if self.in_sight is None:
             # The set-up takes long, and marks do not move it.
-            self.in_sight = everybodys_sight(self.session)
-        return open_entries(self.session, self.in_sight)
+            self.in_sight = everybodys_sight(self.session.piece, self.session.group)
+        return open_entries(self.session.piece, self.session.group, self.in_sight)
 
     def _show(self, proposals: tuple[EntryProposal, ...]) -> None:
         self.proposals = proposals
