@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING, NamedTuple
 
+from score.parts.picture_process import WAITING
 from tui.drawing.picture_cells import MOST_CELLS, forget_picture, send_picture
 from tui.terminal_pictures import CellSize, cell_size
 
@@ -51,7 +52,7 @@ class Notation:
         self._process, self._cell = process, cell
         self._write: Callable[[str], None] = _nowhere
         self._drawn: dict[Request, SystemPicture | None] = {}
-        self._asked: set[Request] = set()
+        self._asked: list[Request] = []
         self._held: dict[Request, int] = {}
         self._next = 0
         self._drawn_from: tuple[object, ...] = ()
@@ -76,7 +77,7 @@ class Notation:
         """Whether pictures have come since the last call."""
         answers = self._process.drawn()
         for answer in answers:
-            self._asked.discard(answer.request)
+            self._asked = [request for request in self._asked if request != answer.request]
             self._drawn[answer.request] = answer.picture
         while len(self._drawn) > _KEPT:
             del self._drawn[next(iter(self._drawn))]
@@ -121,7 +122,8 @@ class Notation:
 
     def _ask(self, request: "Request") -> None:
         if request not in self._asked:
-            self._asked.add(request)
+            # Who draws lets the oldest go where many wait: they are asked for again if they are still wanted.
+            self._asked = [*self._asked, request][-WAITING:]
             self._process.draw(request)
 
     def _number(self, request: "Request", picture: "SystemPicture") -> int:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from score.piece import Piece
     from score.reading.reading_result import Outline
 
-_KEPT, _WAITING = 48, 4
+_KEPT, WAITING = 48, 4
 """Pictures kept, and requests that may wait: whoever turns pages quickly wants the last ones only."""
 
 
@@ -131,7 +131,7 @@ class _Artist:
                 self._part, self._notes, self._kept = message, None, {}
                 self._waiting = []
             else:
-                self._waiting = [*self._waiting, message][-_WAITING:]
+                self._waiting = [*self._waiting, message][-WAITING:]
 
     def draw(self) -> None:
         """Draw one picture and send it."""

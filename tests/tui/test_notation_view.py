@@ -4,6 +4,7 @@ import asyncio
 import re
 from collections.abc import Awaitable, Callable, Sequence
 from fractions import Fraction
+from typing import cast
 
 import pytest
 from rich.color import Color
@@ -14,7 +15,7 @@ from textual.screen import ModalScreen
 from textual.strip import Strip
 from textual.widgets import Static
 
-from score.parts.picture_process import Drawn, Part
+from score.parts.picture_process import WAITING, Drawn, Part, PictureProcess
 from score.parts.system_picture import Request, SystemPicture
 from tui.drawing.palette import DARK
 from tui.drawing.picture_cells import MARKS, PLACEHOLDER
@@ -223,3 +224,24 @@ def test_columns_follow_the_places_of_the_notes_and_back() -> None:
         assert grid.column(grid.moment(column)) in (column, column - 1)
     even = Grid(Fraction(4), 8, gutter=7, width=81)
     assert all(even.column(even.moment(column)) == column for column in range(7, 81))
+
+
+def test_what_had_to_give_way_is_asked_for_again() -> None:
+    class Busy:
+        """Draws nothing, and only remembers what it was asked."""
+
+        def __init__(self) -> None:
+            self.asked: list[Request] = []
+
+        def draw(self, request: Request) -> None:
+            self.asked.append(request)
+
+    busy = Busy()
+    notation = Notation(cast(PictureProcess, busy), CellSize(9, 18))
+    for first in range(WAITING + 2):
+        notation.picture(range(first, first + 2), 80, 12, "#ffffff")
+    assert len(busy.asked) == WAITING + 2
+    notation.picture(range(WAITING, WAITING + 2), 80, 12, "#ffffff")
+    assert len(busy.asked) == WAITING + 2, "one that still waits is not asked twice"
+    notation.picture(range(2), 80, 12, "#ffffff")
+    assert busy.asked[-1] == busy.asked[0]
