@@ -92,7 +92,7 @@ PRACTICE = (
     Action("lead", "e", "mark('lead')", words="set who leads the entry at the cursor", in_footer=False),
     Action("look", "u", "mark('look')", words="set whom to look at, at the cursor", in_footer=False),
     Action("wait", "z", "wait", words="try a wait before the beat at the cursor", in_footer=False),
-    Action("word", "m", "word", words="write a word to one or all", in_footer=False),
+    Action("word", "m", "word", words="write a word to one or all; while trying: name it", in_footer=False),
     Action("next_beat", "shift+right", "beat(1)", words="next beat", in_footer=False),
     Action("previous_beat", "shift+left", "beat(-1)", words="previous beat", in_footer=False),
     Action("try_longer", "full_stop", "try_end(1)", words="while trying: a bar longer", in_footer=False),

@@ -129,8 +129,13 @@ def read_record(path: Path) -> PrintRecord:
         return {}
 
 
-def write_record(path: Path, record: PrintRecord) -> Path:
+def write_record(path: Path, record: PrintRecord, source: str = "") -> Path:
     """Write the record beside the prints.
+
+    Args:
+        path: the record's file.
+        record: what was printed.
+        source: SHA-256 of the score it was printed from, for people who wonder which one that was.
 
     Raises:
         WritingError: the folder cannot be written.
@@ -139,7 +144,7 @@ def write_record(path: Path, record: PrintRecord) -> Path:
         str(number): {"setting": part.setting, "pages": [_written(page) for page in part.pages]}
         for number, part in sorted(record.items())
     }
-    text = json.dumps({"form": _FORM, "parts": parts}, ensure_ascii=False, separators=(",", ":"))
+    text = json.dumps({"form": _FORM, "source": source, "parts": parts}, ensure_ascii=False, separators=(",", ":"))
     return write_atomically(path, f"{text}\n".encode())
 
 

@@ -22,6 +22,7 @@ class Prints:
     def __init__(self, reading: Reading, folder: Path, level: Level, pages: PageOptions) -> None:
         self._path = folder / f"{reading.source.path.stem}-prints.json"
         self._parts = dict(read_record(self._path))
+        self._source = reading.source.digest
         asked = (str(value) for value in pages._replace(pulse=None) if value is not None)
         # With another of these the breaks of the last print mean nothing.
         self._setting = " ".join((version("verovio"), level.value, *asked, f"{len(reading.piece.bars)} bars"))
@@ -49,4 +50,4 @@ class Prints:
         Raises:
             WritingError: the folder cannot be written.
         """
-        write_record(self._path, self._parts)
+        write_record(self._path, self._parts, self._source)

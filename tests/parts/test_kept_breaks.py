@@ -3,6 +3,7 @@
 What is on a page is compared in pixels of the PDF (drawn by pypdfium2), not by our own digests.
 """
 
+import json
 import random
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
@@ -198,8 +199,9 @@ def test_both_sides_of_a_sheet_come_together(quartet: Printer, first: dict[int, 
 def test_a_record_comes_back_as_it_was_written(tmp_path: Path, first: dict[int, PartPages]) -> None:
     path = tmp_path / "prints.json"
     record = {number: PrintedPart("setting", pages.printed) for number, pages in first.items()}
-    write_record(path, record)
+    write_record(path, record, "0" * 64)
     assert read_record(path) == record
+    assert json.loads(path.read_text())["source"] == "0" * 64
     assert path.stat().st_size < 16_000
     for text in ("", "{", "[]", '{"form": 1}', '{"form": 7, "parts": {}}', '{"form": 1, "parts": {"x": {}}}'):
         path.write_text(text)

@@ -139,3 +139,17 @@ def test_while_the_strip_is_closed_digits_mute_and_the_tempo_keys_are_the_tempo(
         await holds(pilot, lambda: "1 off" in text_of(pilot.app) and "95 %" in text_of(pilot.app))
 
     use(stand(score, player=fake_player), steps)
+
+
+def test_a_try_can_be_named(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await looping(pilot, fake_player)
+        await pilot.press("h", "2", "m")
+        await until(pilot, "AskLine")
+        await pilot.press(*"sigh", "enter")
+        await until(pilot, "PracticeScreen")
+        await holds(pilot, lambda: "[1 sigh]" in text_of(pilot.app))
+        await pilot.press("ctrl+z")
+        await holds(pilot, lambda: "[1 hold back" in text_of(pilot.app))
+
+    use(stand(score, player=fake_player), steps)

@@ -102,9 +102,16 @@ class PracticeTries(PracticeStage):
         self._draw()
 
     def action_word(self) -> None:
-        """A word to everybody, or to the player whose number comes first."""
+        """A word to everybody, or to the player whose number comes first; while trying, a name for this try."""
+        if self.tries is not None and self.tries.chosen:
+            self.app.push_screen(AskLine("Name of this try", "lighter", self.tries.heard.name), self._named_try)
+            return
         question = f"Word at bar {bar_name(self.session.piece, self.cursor_bar)}, to all or to a player"
         self.app.push_screen(AskLine(question, "softer, or: 2 softer"), self._typed_word)
+
+    def _named_try(self, text: str | None) -> None:
+        if text:
+            self._change_tries(lambda tries: tries.named(text))
 
     def close_strip(self) -> None:
         """Close the strip; what was not kept is gone and the bars sound as before."""
