@@ -174,6 +174,14 @@ def test_on_a_light_ground_the_letters_are_the_same(taken) -> None:
     compared(taken((80, 24), Settings(light=True)), (80, 24))
 
 
+@pytest.mark.campaign
+def test_in_plain_letters_every_screen_says_the_same(taken) -> None:
+    shown = taken((80, 24), Settings(letters="plain"))
+    for name, picture in shown.items():
+        drawn = (FOLDER / f"{name}-80x24.txt").read_text(encoding="utf-8")
+        assert plain(picture) == plain(drawn), name
+
+
 @pytest.mark.parametrize("path", sorted(FOLDER.glob("*.txt")), ids=lambda path: path.stem)
 def test_every_sign_has_a_plain_letter_as_wide_as_itself(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
