@@ -12,6 +12,7 @@ from score.piece import Piece
 from score.places import bar_name, bars_name
 from score.time.beat_places import beat_number, place_of
 from score.time.from_group import pulse_options
+from score.time.meter_beats import beats
 from score.time.tried_tempo import bent, group_entry, seconds_gained, tempo_points
 from score.time.tries import Tries, Word
 from tui.drawing.bent_tempo import TempoCurve
@@ -158,6 +159,18 @@ def moved_end(session: Session, tries: Tries, bars: range, by: int) -> Tries:
     if last not in bars or last < place_of(piece, tries.heard.start).bar:
         return tries
     return tries.to(tries.heard.start, piece.bars[last].start + piece.bars[last].length)
+
+
+def moved_end_beat(session: Session, tries: Tries, bars: range, by: int) -> Tries:
+    """Its end a beat later or earlier, inside the bars that are practised and after its beginning."""
+    piece = session.piece
+    first, last = piece.bars[bars[0]], piece.bars[bars[-1]]
+    places = [piece.bars[bar].start + beat.at for bar in bars for beat in beats(piece.bars[bar])]
+    places = [place for place in (*places, last.start + last.length) if place > max(first.start, tries.heard.start)]
+    later = [place for place in places if place > tries.heard.end]
+    earlier = [place for place in places if place < tries.heard.end]
+    reached = later[:1] if by > 0 else earlier[-1:]
+    return tries.to(tries.heard.start, reached[0]) if reached else tries
 
 
 def moved_top(tries: Tries, by: int) -> Tries:

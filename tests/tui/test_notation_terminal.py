@@ -44,7 +44,9 @@ class PictureTerminal:
         (folder / "inbreath" / "settings.toml").write_text(settings)
         folders = {"XDG_DATA_HOME": str(folder), "XDG_CONFIG_HOME": str(folder), "HOME": str(folder)}
         environment = {**os.environ, **folders, "TERM": "xterm-256color", "COLORTERM": "truecolor"}
-        environment.pop("NO_COLOR", None)
+        # A size in the environment would speak louder than the terminal itself.
+        for name in ("NO_COLOR", "COLUMNS", "LINES"):
+            environment.pop(name, None)
         ends = {"stdin": self.slave, "stdout": self.slave, "stderr": self.slave}
         command = [sys.executable, "-m", "tui", str(score), "--silent"]
         self.process = subprocess.Popen(command, env=environment, **ends)

@@ -153,3 +153,20 @@ def test_a_try_can_be_named(stand, score: Path, fake_player) -> None:
         await holds(pilot, lambda: "[1 hold back" in text_of(pilot.app))
 
     use(stand(score, player=fake_player), steps)
+
+
+def test_beats_can_be_marked(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await looping(pilot, fake_player)
+        # From beat 3 of bar 17, its end two beats before the barline that the phrase ends with.
+        await pilot.press("shift+right", "shift+right", "h", "2", "shift+left", "shift+left")
+        screen: Any = pilot.app.screen
+        bar = screen.session.piece.bars[16]
+        whole = screen.tries.tries[0]
+        assert whole.start == bar.start + 2
+        assert whole.end.denominator == 1
+        assert (whole.end - bar.start) % 4 == 2
+        await pilot.press("shift+right")
+        assert screen.tries.heard.end == whole.end + 1
+
+    use(stand(score, player=fake_player), steps)

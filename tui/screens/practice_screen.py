@@ -156,7 +156,10 @@ class PracticeScreen(PracticeTries):
             self._draw()
 
     def action_beat(self, by: int) -> None:
-        """Move the cursor by a beat."""
+        """Move the cursor by a beat; while trying, the end of the try."""
+        if self.tries is not None:
+            self.action_try_end_beat(by)
+            return
         count = max(1, len(beats(self.session.piece.bars[self.cursor_bar])))
         beat = self.beat + by
         if not 0 <= beat < count:

@@ -22,6 +22,7 @@ from tui.trying import (
     mark_entry,
     mark_lines,
     moved_end,
+    moved_end_beat,
     moved_top,
     proposed_mark,
     stamped,
@@ -138,6 +139,12 @@ class PracticeTries(PracticeStage):
     def strip_more(self, steps: int) -> None:
         """More or less of it."""
         self._change_tries(lambda tries: tries.more(steps))
+
+    def action_try_end_beat(self, by: int) -> None:
+        """Its end a beat later or earlier."""
+        facts = self.facts
+        if facts is not None:
+            self._change_tries(lambda tries: moved_end_beat(self.session, tries, facts.bars, by))
 
     def action_try_end(self, by: int) -> None:
         """Its end a bar later or earlier."""
