@@ -18,7 +18,7 @@ def text_of(app: App[int]) -> str:
     return "\n".join("".join(segment.text for segment in strip) for strip in strips)
 
 
-async def until(pilot: Pilot[int], screen: str, seconds: float = 15.0) -> None:
+async def until(pilot: Pilot[int], screen: str, seconds: float = 60.0) -> None:
     for _ in range(int(seconds / 0.05)):
         await pilot.pause(0.05)
         if type(pilot.app.screen).__name__ == screen:
@@ -26,10 +26,12 @@ async def until(pilot: Pilot[int], screen: str, seconds: float = 15.0) -> None:
     raise AssertionError(f"{screen} never came; {type(pilot.app.screen).__name__} is there")
 
 
-async def holds(pilot: Pilot[int], is_true: Callable[[], bool], seconds: float = 15.0) -> None:
+async def holds(pilot: Pilot[int], is_true: Callable[[], bool], seconds: float = 60.0) -> None:
     """Wait until something is as it should be."""
     for _ in range(int(seconds / 0.05)):
         if is_true():
+            # What is said first may stand before the rest has its room: the whole picture is waited for.
+            await pilot.pause()
             return
         await pilot.pause(0.05)
     assert is_true(), text_of(pilot.app)

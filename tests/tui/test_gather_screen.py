@@ -37,7 +37,7 @@ def test_two_copies_are_joined_and_settled_side_by_side(stand, score: Path, tmp_
     async def steps(pilot: Pilot[int], screen: GatherScreen) -> None:
         await holds(pilot, lambda: "nothing to settle" in text_of(app))
         screen._add(str(copy))
-        await holds(pilot, lambda: "1 to settle" in text_of(app))
+        await holds(pilot, lambda: "1 to settle" in text_of(app) and "bars 57-64: " in text_of(app))
         shown = text_of(app)
         assert "bars 57-64: " in shown
         assert "2 holds back 8 %" in shown
