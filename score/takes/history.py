@@ -15,22 +15,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from score.errors import WritingError
-
-_LAYOUT = """
-CREATE TABLE IF NOT EXISTS piece (
-    digest TEXT PRIMARY KEY, title TEXT NOT NULL, path TEXT NOT NULL, opened TEXT NOT NULL,
-    player INTEGER, bar INTEGER NOT NULL DEFAULT 0);
-CREATE TABLE IF NOT EXISTS pass (
-    id INTEGER PRIMARY KEY, digest TEXT NOT NULL, player INTEGER NOT NULL, first INTEGER NOT NULL,
-    last INTEGER NOT NULL, readiness INTEGER NOT NULL, tempo REAL NOT NULL, at TEXT NOT NULL,
-    taken_back INTEGER NOT NULL DEFAULT 0);
-CREATE TABLE IF NOT EXISTS answer (
-    id INTEGER PRIMARY KEY, player INTEGER NOT NULL, question TEXT NOT NULL, is_right INTEGER NOT NULL,
-    at TEXT NOT NULL, taken_back INTEGER NOT NULL DEFAULT 0);
-CREATE INDEX IF NOT EXISTS answer_to ON answer (player, question);
-CREATE TABLE IF NOT EXISTS choice (name TEXT PRIMARY KEY, value TEXT NOT NULL);
-CREATE INDEX IF NOT EXISTS pass_of ON pass (digest, player, first, last);
-"""
+from score.takes.history_layout import NewerHistoryError, bring_up_to_date
 
 
 class Readiness(StrEnum):
@@ -93,7 +78,7 @@ class History:
         path: the file; its folder is made when missing.
 
     Raises:
-        WritingError: the file cannot be opened or is no history.
+        WritingError: the file cannot be opened, is no history, or was written by a later version of the program.
     """
 
     def __init__(self, path: Path) -> None:
@@ -103,7 +88,11 @@ class History:
             self._file = sqlite3.connect(path, timeout=10, isolation_level=None, check_same_thread=False)
             self._file.execute("PRAGMA journal_mode=WAL")
             self._file.execute("PRAGMA synchronous=FULL")
-            self._file.executescript(_LAYOUT)
+            bring_up_to_date(self._file)
+        except NewerHistoryError as error:
+            raise WritingError(
+                "Practice history is newer than this program", f"{path}: {error}", "update the program"
+            ) from error
         except (OSError, sqlite3.Error) as error:
             raise _refused(path, error) from error
 
