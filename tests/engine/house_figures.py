@@ -18,13 +18,13 @@ STATE_NAMES = frozenset({"found", "made", "known", "given", "one", "it", "thing"
 AGREED_BASENAMES = frozenset({"__init__", "__main__", "rules", "explain", "sheet", "from_group"})
 ORDER = (
     "prepare",
-    "parts following",
-    "setup plan playback tubes takes cues memory",
+    "parts following takes",
+    "setup plan playback tubes cues memory",
     "chunks printing",
     "reading activity",
     "time",
 )
-ORDER_BELOW = ("group instruments", "places", "piece writing processes", "beats errors")
+ORDER_BELOW = ("group instruments", "places", "piece writing processes strokes", "beats errors")
 
 
 def main() -> None:
