@@ -7,12 +7,14 @@ group edits them.
 """
 
 import sqlite3
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from enum import StrEnum
 from pathlib import Path
+from typing import Any
 
 from score.errors import WritingError
 from score.takes.history_layout import NewerHistoryError, bring_up_to_date
@@ -83,6 +85,7 @@ class History:
 
     def __init__(self, path: Path) -> None:
         self.path = path
+        self._turn = threading.RLock()
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             self._file = sqlite3.connect(path, timeout=10, isolation_level=None, check_same_thread=False)
@@ -102,7 +105,7 @@ class History:
 
     def opened(self, digest: str, title: str, path: Path) -> KnownPiece:
         """Note that a piece was opened now; gives back what is known of it."""
-        with self._transaction():
+        with self.transaction():
             self._file.execute(
                 "INSERT INTO piece (digest, title, path, opened) VALUES (?, ?, ?, ?) ON CONFLICT (digest) "
                 "DO UPDATE SET title = excluded.title, path = excluded.path, opened = excluded.opened",
@@ -117,22 +120,22 @@ class History:
 
     def forget(self, digest: str) -> None:
         """Take a piece off the list of pieces; its passes stay."""
-        with self._transaction():
+        with self.transaction():
             self._file.execute("DELETE FROM piece WHERE digest = ?", (digest,))
 
     def play_as(self, digest: str, player: int) -> None:
         """Remember who practises a piece here."""
-        with self._transaction():
+        with self.transaction():
             self._file.execute("UPDATE piece SET player = ? WHERE digest = ?", (player, digest))
 
     def left_at(self, digest: str, bar: int) -> None:
         """Remember the bar where the player was."""
-        with self._transaction():
+        with self.transaction():
             self._file.execute("UPDATE piece SET bar = ? WHERE digest = ?", (bar, digest))
 
     def remember(self, name: str, value: str) -> None:
         """Keep a choice of the player's (a device, a level) under a name."""
-        with self._transaction():
+        with self.transaction():
             self._file.execute(
                 "INSERT INTO choice VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
                 (name, value),
@@ -156,7 +159,7 @@ class History:
         Returns:
             The pass's number, for `take_back`.
         """
-        with self._transaction():
+        with self.transaction():
             number = self._file.execute(
                 "INSERT INTO pass (digest, player, first, last, readiness, tempo, at) VALUES (?, ?, ?, ?, ?, ?, ?)",
                 (digest, player, bars[0], bars[-1], readiness.step, tempo, _now()),
@@ -166,7 +169,7 @@ class History:
 
     def take_back(self, number: int) -> None:
         """Undo a rating; it stays in the file but counts no more."""
-        with self._transaction():
+        with self.transaction():
             self._file.execute("UPDATE pass SET taken_back = 1 WHERE id = ?", (number,))
 
     def answer(self, player: int, question: str, is_right: bool) -> int:
@@ -180,7 +183,7 @@ class History:
         Returns:
             The answer's number, for `take_answer_back`.
         """
-        with self._transaction():
+        with self.transaction():
             number = self._file.execute(
                 "INSERT INTO answer (player, question, is_right, at) VALUES (?, ?, ?, ?)",
                 (player, question, is_right, _now()),
@@ -190,7 +193,7 @@ class History:
 
     def take_answer_back(self, number: int) -> None:
         """Undo an answer; it stays in the file but counts no more."""
-        with self._transaction():
+        with self.transaction():
             self._file.execute("UPDATE answer SET taken_back = 1 WHERE id = ?", (number,))
 
     def answers(self, player: int) -> dict[str, list[tuple[datetime, bool]]]:
@@ -233,15 +236,28 @@ class History:
         return _known(row)
 
     @contextmanager
-    def _transaction(self) -> Iterator[None]:
-        try:
-            self._file.execute("BEGIN IMMEDIATE")
-            yield
-            self._file.execute("COMMIT")
-        except sqlite3.Error as error:
-            if self._file.in_transaction:
-                self._file.execute("ROLLBACK")
-            raise _refused(self.path, error) from error
+    def transaction(self) -> Iterator[sqlite3.Connection]:
+        """All that is written inside, or nothing of it; on the disk before it returns. Threads take turns.
+
+        Raises:
+            WritingError: it cannot be written.
+        """
+        with self._turn:
+            try:
+                self._file.execute("BEGIN IMMEDIATE")
+                yield self._file
+                self._file.execute("COMMIT")
+            except BaseException as error:
+                if self._file.in_transaction:
+                    self._file.execute("ROLLBACK")
+                if isinstance(error, sqlite3.Error):
+                    raise _refused(self.path, error) from error
+                raise
+
+    def rows(self, question: str, values: tuple[object, ...] = ()) -> list[tuple[Any, ...]]:
+        """What a question in SQL gives; never between the two halves of another thread's transaction."""
+        with self._turn:
+            return self._file.execute(question, values).fetchall()
 
 
 _PIECE = "SELECT digest, title, path, opened, player, bar FROM piece"

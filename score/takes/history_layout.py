@@ -22,7 +22,20 @@ _FIRST = (
     "CREATE TABLE IF NOT EXISTS choice (name TEXT PRIMARY KEY, value TEXT NOT NULL)",
     "CREATE INDEX IF NOT EXISTS pass_of ON pass (digest, player, first, last)",
 )
-STEPS: Sequence[Sequence[str]] = (_FIRST,)
+_TAKES = (
+    """CREATE TABLE take (
+    id INTEGER PRIMARY KEY, digest TEXT NOT NULL, player INTEGER NOT NULL, first INTEGER NOT NULL,
+    last INTEGER NOT NULL, at TEXT NOT NULL, tempo REAL NOT NULL, source TEXT NOT NULL, audio TEXT NOT NULL,
+    judged INTEGER NOT NULL, why TEXT NOT NULL, delay REAL NOT NULL, delay_from TEXT NOT NULL, quality REAL NOT NULL,
+    mean_ms REAL, mean_from_ms REAL, mean_to_ms REAL, spread_ms REAL, remarks TEXT NOT NULL, level REAL NOT NULL,
+    taken_back INTEGER NOT NULL DEFAULT 0)""",
+    """CREATE TABLE take_stroke (
+    take INTEGER NOT NULL REFERENCES take (id), number INTEGER NOT NULL, bar INTEGER NOT NULL, at TEXT NOT NULL,
+    state TEXT NOT NULL, offset_ms REAL, seconds REAL, expected REAL, turn INTEGER NOT NULL, hand TEXT NOT NULL,
+    level REAL NOT NULL, PRIMARY KEY (take, number)) WITHOUT ROWID""",
+    "CREATE INDEX take_of ON take (digest, player, first, last)",
+)
+STEPS: Sequence[Sequence[str]] = (_FIRST, _TAKES)
 """Statements that bring a file from each version to the next."""
 
 

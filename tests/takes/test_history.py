@@ -96,7 +96,7 @@ def test_kills_lose_nothing_confirmed(tmp_path: Path, kills: int) -> None:
     assert len(confirmed) >= kills
 
 
-def kill_while_writing(path: Path, number: int, wait: float, confirmed: set[int]) -> int:
+def kill_while_writing(path: Path, number: int, wait: float, confirmed: set[int], program: str = WRITER) -> int:
     """Start a writer without the interpreter's start-up cost: fork, write, be killed."""
     reader, writer = os.pipe()
     child = os.fork()
@@ -104,7 +104,7 @@ def kill_while_writing(path: Path, number: int, wait: float, confirmed: set[int]
         os.dup2(writer, 1)
         sys.stdout = os.fdopen(1, "w")
         sys.argv = ["writer", str(path), str(number)]
-        exec(compile(WRITER, "writer", "exec"), {"__name__": "__main__"})
+        exec(compile(program, "writer", "exec"), {"__name__": "__main__"})
     os.close(writer)
     with os.fdopen(reader) as said:
         first = said.readline()

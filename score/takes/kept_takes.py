@@ -1,0 +1,167 @@
+"""Judged passes in the history: a pass is one transaction, and what was kept reads back as it was judged."""
+
+import json
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from fractions import Fraction
+from typing import Any, NamedTuple
+
+from score.takes.history import History
+from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
+
+_TAKE = (
+    "SELECT id, at, digest, player, first, last, tempo, source, audio, judged, why, delay, delay_from, quality, "
+    "mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level FROM take WHERE NOT taken_back"
+)
+_STROKE = "SELECT bar, at, state, offset_ms, seconds, expected, turn, hand, level FROM take_stroke WHERE take = ?"
+
+
+class TakeOf(NamedTuple):
+    """What a pass was played over.
+
+    Attributes:
+        digest: the piece.
+        player: who played.
+        bars: indices of the bars that were judged.
+        tempo: as a share of the written tempo.
+        source: what heard it, as in `HeardStroke.source`.
+        audio: name of the sound file that was kept, "" for none.
+    """
+
+    digest: str
+    player: int
+    bars: range
+    tempo: float
+    source: str
+    audio: str = ""
+
+
+class KeptTake(NamedTuple):
+    """A pass from the history.
+
+    Attributes:
+        number: for `take_back`.
+        at: when it was kept, UTC.
+        what: over what it was played.
+        judged: what was said of it.
+    """
+
+    number: int
+    at: datetime
+    what: TakeOf
+    judged: JudgedPass
+
+
+class KeptTakes:
+    """The passes of a history.
+
+    Args:
+        history: open.
+    """
+
+    def __init__(self, history: History) -> None:
+        self._history = history
+
+    def keep(self, what: TakeOf, judged: JudgedPass) -> int:
+        """Keep a pass with all its strokes; it is on the disk when this returns.
+
+        Args:
+            what: over what it was played.
+            judged: as it was judged.
+
+        Returns:
+            Its number, for `take_back`.
+
+        Raises:
+            WritingError: it cannot be written; then nothing of it is kept.
+        """
+        low, high = judged.mean_ms_interval or (None, None)
+        values = (
+            *(what.digest, what.player, what.bars[0], what.bars[-1], _now(), what.tempo, what.source, what.audio),
+            *(judged.judged, judged.why, judged.delay.seconds, judged.delay.origin.value, judged.delay.quality),
+            *(judged.mean_ms, low, high, judged.spread_ms, json.dumps(judged.remarks), judged.level),
+        )
+        with self._history.transaction() as file:
+            number = file.execute(
+                "INSERT INTO take (digest, player, first, last, at, tempo, source, audio, judged, why, delay, "
+                "delay_from, quality, mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level) "
+                f"VALUES ({', '.join('?' * len(values))})",
+                values,
+            ).lastrowid
+            assert number is not None
+            file.executemany(
+                "INSERT INTO take_stroke VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                (_stroke_row(number, index, stroke) for index, stroke in enumerate(judged.strokes)),
+            )
+        return number
+
+    def take_back(self, number: int) -> None:
+        """Undo the keeping of a pass; it stays in the file but counts no more."""
+        with self._history.transaction() as file:
+            file.execute("UPDATE take SET taken_back = 1 WHERE id = ?", (number,))
+
+    def of(self, digest: str, player: int, bars: range | None = None, latest: int = -1) -> tuple[KeptTake, ...]:
+        """A player's passes over a piece, the earliest first.
+
+        Args:
+            digest: the piece.
+            player: who played.
+            bars: only passes that touch these; all where None.
+            latest: only so many of the latest; all where negative.
+        """
+        first, last = (bars[0], bars[-1]) if bars else (0, 2**31)
+        rows = self._history.rows(
+            f"{_TAKE} AND digest = ? AND player = ? AND first <= ? AND last >= ? ORDER BY id DESC LIMIT ?",
+            (digest, player, last, first, latest),
+        )
+        return tuple(_take(row, self._history.rows(f"{_STROKE} ORDER BY number", (row[0],))) for row in rows[::-1])
+
+    def forget_audio(self, name: str) -> None:
+        """A sound file that was kept is gone; its passes stay."""
+        with self._history.transaction() as file:
+            file.execute("UPDATE take SET audio = '' WHERE audio = ?", (name,))
+
+
+def _stroke_row(take: int, number: int, stroke: JudgedStroke) -> tuple[object, ...]:
+    place = (take, number, stroke.bar, str(stroke.at), stroke.state.value)
+    return (*place, stroke.offset_ms, stroke.seconds, stroke.expected, stroke.turn, stroke.hand, stroke.level)
+
+
+def _take(row: tuple[Any, ...], strokes: Sequence[tuple[Any, ...]]) -> KeptTake:
+    number, at, digest, player, first, last, tempo, source, audio = row[:9]
+    judged, why, delay, origin, quality, mean, low, high, spread, remarks, level = row[9:]
+    return KeptTake(
+        number,
+        datetime.fromisoformat(at),
+        TakeOf(digest, player, range(first, last + 1), tempo=tempo, source=source, audio=audio),
+        judged=JudgedPass(
+            tuple(_stroke(*stroke) for stroke in strokes),
+            bool(judged),
+            why,
+            delay=Delay(delay, DelayFrom(origin), quality),
+            mean_ms=mean,
+            mean_ms_interval=(low, high) if low is not None else None,
+            spread_ms=spread,
+            remarks=tuple(json.loads(remarks)),
+            level=level,
+        ),
+    )
+
+
+def _stroke(bar: int, at: str, state: str, *rest: Any) -> JudgedStroke:
+    offset, seconds, expected, turn, hand, level = rest
+    return JudgedStroke(
+        bar,
+        Fraction(at),
+        StrokeState(state),
+        offset_ms=offset,
+        seconds=seconds,
+        expected=expected,
+        turn=turn,
+        hand=hand,
+        level=level,
+    )
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat()
