@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from score.beats import Place
 from score.memory.bar_contents import Contents
 from score.memory.look_alikes import LookAlike, look_alikes, worth_knowing
 from score.piece import Piece, Player
@@ -120,6 +121,18 @@ def _insides(first: int, length: int, family: Family) -> list[tuple[int, int]]:
         for passage in family.occurrences
         if 2 * (min(first + length, passage.first + family.length) - max(first, passage.first)) > length
     ]
+
+
+def branch_points(contents: Contents, family: Family) -> Iterator[Place]:
+    """The first stroke of each passage in each bar in which not all passages of a family strike the same."""
+    level = [passage.first for passage in family.occurrences if not passage.semitones]
+    for parting in family.partings:
+        bars = {first + parting for first in level if first + parting < len(contents.bars)}
+        shared = set.intersection(*(set(contents.bars[index]) for index in bars)) if bars else set()
+        for index in sorted(bars):
+            yield from (
+                Place(index, at) for at in [at for at, sounds in contents.bars[index] if (at, sounds) not in shared][:1]
+            )
 
 
 class Trap(NamedTuple):

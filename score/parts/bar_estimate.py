@@ -7,7 +7,7 @@ engraved (median error of a width 1.6 %, of nine in ten under 6.5 %), heights to
 Lengths are mm for a staff of 7 mm and grow with the staff.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
@@ -32,7 +32,7 @@ _TEMPO, _REHEARSAL, _ENDING = 2.35, 3.82, 2.1
 _CUE_STAFF, _CUE_PUSHED, _CUE_LABEL, _CUE_WORDS = 8.5, 0.78, 1.9, 1.95
 _BELOW, _DYNAMIC, _HAIRPIN, _HAIRPIN_TOO, _WORDS_BELOW, _SLUR, _BETWEEN_STAVES = 1.44, 3.88, 2.7, 0.78, 1.63, 0.42, 11.5
 _TRILLS = {"trill", "fermata", "mordent", "turn"}
-_TICKS = 20160
+TICKS = 20160
 """Of a quarter: whole numbers are added up, as exact fractions would take a third of the whole estimate."""
 _HALF_SPACE = _STAFF / 8
 _STEM = 7
@@ -102,14 +102,14 @@ def _width(bar: PrintedBar, bar_length: Fraction) -> float:
     length = 0
     for layer in bar.measure.iter(MEI + "layer"):
         at = 0
-        for ticks, is_blank in _durations(layer, 1, 1):
+        for ticks, is_blank in event_lengths(layer, 1, 1):
             if not is_blank:
                 onsets[at] = min(onsets.get(at, ticks), ticks)
             at += ticks
         length = max(length, at)
     starts = sorted(onsets) or [0]
     end = length if length > starts[-1] else starts[-1] + _in_ticks(bar_length)
-    gaps = [(b - a) / _TICKS for a, b in pairwise([*starts, end])]
+    gaps = [(b - a) / TICKS for a, b in pairwise([*starts, end])]
     signs = sum(1 for sign in bar.measure.iter(MEI + "accid") if sign.get("accid"))
     graces = sum(1 for n in bar.measure.iter(MEI + "note") if n.get("grace") and n.get("visible") != "false")
     rests = next(bar.measure.iter(MEI + "multiRest"), None) is not None
@@ -128,18 +128,18 @@ def _width(bar: PrintedBar, bar_length: Fraction) -> float:
 
 @cache
 def _in_ticks(duration: Fraction) -> int:
-    return round(duration * _TICKS)
+    return round(duration * TICKS)
 
 
-def _durations(parent: etree._Element, normal: int, actual: int) -> Iterator[tuple[int, bool]]:
+def event_lengths(parent: Iterable[etree._Element], normal: int, actual: int) -> Iterator[tuple[int, bool]]:
     """(length in ticks, whether nothing is printed) of every event of a layer or a tuplet of this ratio in turn."""
     for child in parent:
         name = str(child.tag).removeprefix(MEI)
         if name == "tuplet":
             base, number = (max(1, int(child.get(name, 1))) for name in ("numbase", "num"))
-            yield from _durations(child, normal * base, actual * number)
+            yield from event_lengths(child, normal * base, actual * number)
         elif name in ("beam", "bTrem", "fTrem"):
-            yield from _durations(child, normal, actual)
+            yield from event_lengths(child, normal, actual)
         elif name in ("mRest", "multiRest", "mSpace"):
             # It lasts as long as its bar, which whatever else sounds there will tell.
             yield 0, name == "mSpace"

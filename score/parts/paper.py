@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.errors import RequestError
+from score.parts.fade import Fade
 from score.parts.print_record import PageChange, PrintedPage
 from score.parts.source_signs import SourceSign
 from score.time.pulse import PulseOptions
@@ -94,6 +95,7 @@ class PageOptions(NamedTuple):
         stickings: suggested stickings are printed where the score has none.
         cue_pitches: cues show pitches, on five small lines.
         curve: the tempo that is drawn over bars that a shape changes; None for none.
+        fade: what is taken out of the drawing when it is made; None for nothing.
     """
 
     paper: str = "a4"
@@ -105,6 +107,7 @@ class PageOptions(NamedTuple):
     stickings: bool = False
     cue_pitches: bool = False
     curve: PulseOptions | None = None
+    fade: Fade | None = None
 
 
 class Turn(NamedTuple):

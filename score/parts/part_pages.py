@@ -10,6 +10,7 @@ from score.parts.credits import credits_of
 from score.parts.cue_staff import CueBar
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import EngravedSystem, to_mei
+from score.parts.fading import faded_systems, with_step
 from score.parts.legend import first_page
 from score.parts.mei import Document, part_document, staff_lines
 from score.parts.page_costs import PageShape, is_turn
@@ -73,6 +74,9 @@ def part_pages(
     )
     drawn = [system for page in fitted.systems for system in page]
     unprinted = unprinted_signs(uncued.signs, document.bars, drawn) if document.in_bars else ()
+    if options.fade is not None:
+        faded = faded_systems(document, piece, sheet.player, options.fade, fitted.systems)
+        fitted, front = fitted._replace(systems=faded), with_step(front, options.fade, paper)
     pages = _placed(fitted, paper)
     # What was drawn is text from here on: the trees of a long part take hundreds of megabytes.
     del drawn

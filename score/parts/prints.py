@@ -23,7 +23,7 @@ class Prints:
         self._path = folder / f"{reading.source.path.stem}-prints.json"
         self._parts = dict(read_record(self._path))
         self._source = reading.source.digest
-        asked = (str(value) for value in pages._replace(pulse=None) if value is not None)
+        asked = (str(value) for value in pages._replace(pulse=None, fade=None) if value is not None)
         # With another of these the breaks of the last print mean nothing.
         self._setting = " ".join((version("verovio"), level.value, *asked, f"{len(reading.piece.bars)} bars"))
 

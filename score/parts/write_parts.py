@@ -82,10 +82,15 @@ def cue_sheets(piece: Piece, options: PartOptions, wishes: Sequence[CueWish] = (
     # Where workers choose the cues, as for files, this need not be loaded.
     from score.cues.cue_choice import choose_cues
 
-    return tuple(choose_cues(piece, number, options.level, wishes) for number in _numbers(piece, options))
+    return tuple(choose_cues(piece, number, options.level, wishes) for number in players_asked(piece, options))
 
 
-def _numbers(piece: Piece, options: PartOptions) -> tuple[int, ...]:
+def players_asked(piece: Piece, options: PartOptions) -> tuple[int, ...]:
+    """Numbers of the players whose parts are asked for.
+
+    Raises:
+        RequestError: a player the piece does not have.
+    """
     for number in options.players:
         find_player(piece, number)
     return tuple(dict.fromkeys(options.players or (player.number for player in piece.players)))
@@ -120,7 +125,7 @@ def write_parts(
         GroupFileError: a wish that cannot hold.
         WritingError: the folder cannot be written, or a worker process was ended from outside.
     """
-    numbers = _numbers(reading.piece, options)
+    numbers = players_asked(reading.piece, options)
     prints = Prints(reading, folder, options.level, options.pages)
     progress("engraving", 0.0)
     workers.begin(reading.outline, numbers, options.level)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.commands.fade_options import fade_of, fade_options, faded_json, faded_text
 from tui.commands.part_options import CHECKERS, part_options
 from tui.output_folder import default_folder
 from tui.progress_line import Progress
@@ -21,12 +22,20 @@ if TYPE_CHECKING:
 @click.command("parts")
 @score_argument
 @part_options
+@fade_options
 @click.option("--explain", is_flag=True, help="Write nothing: list each cue and why it is there.")
 @json_option
-def command(score: Path, explain: bool, as_json: bool, **asked: Any) -> None:
-    """Write each player's part of SCORE as MusicXML and PDF, the others' rhythms above the staff."""
+def command(
+    score: Path, explain: bool, as_json: bool, fade: int | None, no_cues: bool, fade_bars: str, **asked: Any
+) -> None:
+    """Write each player's part of SCORE as MusicXML and PDF, the others' rhythms above the staff.
+
+    With --fade, a part for learning by heart beside the others: what stays stands where it stands in the full part.
+    """
     if explain:
         _explain(score, as_json, asked)
+    elif fade is not None or no_cues or fade_bars:
+        _write_faded(score, as_json, asked, (fade or 1, no_cues, fade_bars))
     else:
         _write(score, as_json, asked)
 
@@ -51,6 +60,21 @@ def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
         folder = asked["out"] or default_folder(score)
         files = write_all_parts(reading, group, folder, options, workers, progress)
     say_parts(reading.piece, files, as_json, asked["changed"])
+
+
+def _write_faded(score: Path, as_json: bool, asked: dict[str, Any], wanted: tuple[int, bool, str]) -> None:
+    if asked["changed"]:
+        raise click.UsageError("--fade writes whole parts: leave out --changed")
+    with Progress() as progress, begun(score, asked, progress) as (reading, group, options, workers):
+        from score.parts.write_faded import write_faded
+
+        fade = fade_of(reading.piece, *wanted)
+        folder = asked["out"] or default_folder(score)
+        parts = write_faded(reading, group, folder, options, fade, workers, progress)
+    if as_json:
+        print_json([faded_json(part, fade) for part in parts])
+    else:
+        click.echo(faded_text(reading.piece, parts, fade))
 
 
 def say_parts(piece: Any, files: Any, as_json: bool, changed: bool) -> None:

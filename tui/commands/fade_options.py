@@ -1,0 +1,61 @@
+"""The options of parts that fade, and what is said of them."""
+
+from collections.abc import Callable
+from functools import reduce
+from typing import Any, TypeVar
+
+import click
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+_OPTIONS = (
+    click.option(
+        "--fade",
+        type=click.IntRange(1, 4),
+        metavar="STEP",
+        help="By heart: 1 everything; 2 first beats of phrases, entries, places where look-alikes part; 3 marks, bars "
+        "of rest, numbers; 4 bars, numbers, tempo.",
+    ),
+    click.option("--no-cues", is_flag=True, help="By heart: the others' rhythms go too, whatever the step."),
+    click.option("--fade-bars", default="", metavar="BARS", help="By heart: only these bars fade, 17-32."),
+)
+
+
+def fade_options(function: Function) -> Function:
+    """Give a command the options of fading: fade, no_cues, fade_bars."""
+    return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
+
+
+def fade_of(piece: Any, step: int, no_cues: bool, bars: str) -> Any:
+    """The engine's `Fade` for what was asked.
+
+    Raises:
+        RequestError: bars that are not there.
+    """
+    from score.parts.fade import Fade, FadeStep
+    from score.places import find_bars
+
+    return Fade(FadeStep(step), not no_cues, find_bars(piece, bars) if bars else None)
+
+
+def faded_text(piece: Any, parts: Any, fade: Any) -> str:
+    """Which files were written and what is left in them."""
+    from score.parts.fade import STEP_WORDS
+
+    lines = []
+    for part in parts:
+        pages = "1 page" if part.page_count == 1 else f"{part.page_count} pages"
+        lines.append(f"{piece.player(part.player).name}: {pages}  {part.pdf}")
+    cues = "with cues" if fade.cues else "without cues"
+    return "\n".join([*lines, f"What is left: {STEP_WORDS[fade.step]}; {cues}"])
+
+
+def faded_json(part: Any, fade: Any) -> dict[str, object]:
+    """One player's faded part with stable keys."""
+    return {
+        "player": part.player,
+        "pdf": str(part.pdf),
+        "pages": part.page_count,
+        "step": int(fade.step),
+        "cues": fade.cues,
+    }
