@@ -19,15 +19,36 @@ from score.printing.hand_signs import HandMark, HandSign
 
 AGREED = "agreed"
 """Type of an anchor in the document and class of its group in the drawing."""
-_SIZE = 3.1 * UNITS_PER_MM
-_ABOVE, _BELOW = 0.78 * _SIZE, 0.24 * _SIZE
+_ABOVE, _BELOW = 0.78, 0.24
+"""Of the letters' size."""
 _AIR, _OFF_STAFF, _BEFORE = 0.45 * UNITS_PER_MM, 0.8 * UNITS_PER_MM, 0.5 * UNITS_PER_MM
 _SIGNS = {MarkSort.BREATH: HandSign.BREATH, MarkSort.LEAD: HandSign.LEAD, MarkSort.LOOK: HandSign.LOOK}
-_LATER = tuple(step * UNITS_PER_MM for step in (0.0, 1.5, 3.0, 4.5))
-_RISE = 2.0
-"""A mark goes a little to the right where it comes to stand lower by more than half of that."""
 _OVERHANG = 1.5 * UNITS_PER_MM
 _STAFF_LINES, _LONGEST = 5, 36
+
+
+class _Setting(NamedTuple):
+    """How marks are set, in the engraver's units.
+
+    Attributes:
+        size: of the letters.
+        later: how much further to the right than its beat a mark may begin.
+        rise: how far to the right it goes where it comes to stand lower by one.
+    """
+
+    size: float
+    later: tuple[float, ...]
+    rise: float
+
+    def box(self, hand: HandMark, x: float, bottom: float) -> DrawnBox:
+        """Where a line stands."""
+        return DrawnBox(x, bottom - (_ABOVE + _BELOW) * self.size, x + hand.width(self.size), bottom=bottom)
+
+
+_NEAR, _IN_ITS_BAR = 4.5 * UNITS_PER_MM, 0.6
+"""So far to the right any mark may begin; further only in the first part of its bar."""
+_USUAL = _Setting(3.1 * UNITS_PER_MM, tuple(step * 1.5 * UNITS_PER_MM for step in range(4)), 2.0)
+_CROWDED = _Setting(2.2 * UNITS_PER_MM, tuple(step * 1.5 * UNITS_PER_MM for step in range(20)), 8.0)
 
 
 class _Anchor(NamedTuple):
@@ -60,29 +81,31 @@ def set_anchors(bars: Sequence[PrintedBar], marks: Sequence[AgreedMark], staff: 
         etree.SubElement(event, MEI + "rend", fontsize="1%").text = f"@{number}"
 
 
-def with_marks(system: EngravedSystem, marks: Sequence[AgreedMark]) -> EngravedSystem:
+def with_marks(system: EngravedSystem, marks: Sequence[AgreedMark], *, crowded: bool = False) -> EngravedSystem:
     """A system with its marks in place of their anchors; one without anchors is given back as it is.
 
     Args:
         system: as engraved.
         marks: of the player's part, as anchors were set for them.
+        crowded: the page does not hold them at their usual size: smaller, and further along in their bars.
     """
     if f" {AGREED}" not in system.svg:
         return system
     group = etree.fromstring(system.svg)
     anchors = list(_anchors(group))
     boxes = drawn_boxes(group)
+    setting = _CROWDED if crowded else _USUAL
     right = max((box.right for box in boxes), default=0.0)
     drawn = []
     for anchor in sorted(anchors, key=lambda each: (each.number, each.x)):
         mark = marks[anchor.number]
         hands = _lines(mark)
-        starts = _starts(mark, max(hands, key=lambda hand: hand.width(_SIZE)), anchor, right)
+        starts = _starts(mark, max(hands, key=lambda hand: hand.width(1)), anchor, right, setting)
         for hand in hands:
-            box = _lowest(hand, starts, _own_top(anchor), boxes)
+            box = _lowest(hand, starts, _own_top(anchor), boxes, setting)
             starts = [box.left]
             boxes.append(box)
-            drawn.append(hand.drawn(box.left, box.bottom - _BELOW, _SIZE))
+            drawn.append(hand.drawn(box.left, box.bottom - _BELOW * setting.size, setting.size))
     # A mark may reach a little into the air between systems, so that a page seldom needs other breaks for it.
     top = min([system.top, *(box.top + _OVERHANG for box in boxes[len(boxes) - len(drawn) :])])
     head, _, tail = etree.tostring(group, encoding="unicode", with_tail=False).rpartition("</g>")
@@ -116,11 +139,13 @@ def _first(element: etree._Element, name: str) -> float:
     return next((float(value) for part in element.iter() if (value := part.get(name))), 0.0)
 
 
-def _starts(mark: AgreedMark, hand: HandMark, anchor: _Anchor, right: float) -> list[float]:
-    """Where a mark may begin: at its beat or a little later; a breath before it, or before the bar line."""
-    width = hand.width(_SIZE)
+def _starts(mark: AgreedMark, hand: HandMark, anchor: _Anchor, right: float, setting: _Setting) -> list[float]:
+    """Where a mark may begin: at its beat or a little later in its bar; a breath before it, or before the bar line."""
+    width = hand.width(setting.size)
     if mark.sort is not MarkSort.BREATH:
-        return [min(anchor.x - _BEFORE + later, right - width) for later in _LATER]
+        last = max(_NEAR, (staff_edges(anchor.measure)[1] - anchor.x) * _IN_ITS_BAR)
+        steps = (later for later in setting.later if later <= last)
+        return [min(anchor.x - _BEFORE + later, right - width) for later in steps]
     if mark.at == 0 and not anchor.is_first:
         return [staff_edges(anchor.measure)[0] - width - _BEFORE]
     return [anchor.x - width - 2 * _BEFORE]
@@ -137,20 +162,19 @@ def _own_top(anchor: _Anchor) -> float:
     return min(under) if under else max(tops, default=anchor.y)
 
 
-def _lowest(hand: HandMark, starts: Sequence[float], staff_top: float, boxes: Sequence[DrawnBox]) -> DrawnBox:
+def _lowest(
+    hand: HandMark, starts: Sequence[float], staff_top: float, boxes: Sequence[DrawnBox], setting: _Setting
+) -> DrawnBox:
     """The place of a line: where it stands lowest, further to the right only where that is worth it."""
-    places = [_free(start, hand.width(_SIZE), staff_top, boxes) for start in starts]
-    return min(places, key=lambda place: place.left - starts[0] - place.bottom * _RISE)
+    places = [_free(setting.box(hand, start, staff_top - _OFF_STAFF), boxes) for start in dict.fromkeys(starts)]
+    return min(places, key=lambda place: place.left - starts[0] - place.bottom * setting.rise)
 
 
-def _free(x: float, width: float, staff_top: float, boxes: Sequence[DrawnBox]) -> DrawnBox:
-    """The lowest place over a staff, from x on, where nothing stands."""
-    bottom = staff_top - _OFF_STAFF
-    height = _ABOVE + _BELOW
-    while True:
-        place = DrawnBox(x, bottom - height, x + width, bottom=bottom)
-        over = [box.top for box in boxes if box.near(place, _AIR)]
-        if not over:
-            return place
+def _free(place: DrawnBox, boxes: Sequence[DrawnBox]) -> DrawnBox:
+    """A box as low as nothing stands, from where it is upwards."""
+    height = place.bottom - place.top
+    while over := [box.top for box in boxes if box.near(place, _AIR)]:
         # Over the lowest of what is in the way: what stands higher may leave room between.
-        bottom = min(bottom - 1.0, max(over) - _AIR)
+        bottom = min(place.bottom - 1.0, max(over) - _AIR)
+        place = place._replace(top=bottom - height, bottom=bottom)
+    return place

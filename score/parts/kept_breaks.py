@@ -1,20 +1,18 @@
 """A part divided as it was printed last, so that one mark changes one page and nothing else.
 
-Where a page has become too tall its systems move closer; where that is not enough this page alone is divided anew;
-where its bars fit no page any more, everything from it on is.
+Where a page has become too tall its systems move closer, into each other's empty places if need be; where that is not
+enough this page alone is divided anew; where its bars fit no page any more, everything from it on is.
 """
 
 from collections.abc import Callable, Sequence
 from typing import TypeAlias
 
+from score.parts.closer_systems import TIGHT_GAP_MM, closest_gaps, height
 from score.parts.engraver import EngravedSystem
 from score.parts.mei import Document
 from score.parts.page_costs import BarShape, PageShape
 from score.parts.page_layout import divide_pages
 from score.parts.print_record import PrintedPage
-
-TIGHT_GAP_MM = 2.0
-"""Between systems, where a page that was printed before has grown."""
 
 PagePlan: TypeAlias = list[list[range]]
 """For each page its systems as positions of printed bars."""
@@ -46,7 +44,7 @@ def mended_plan(
         page: what a page offers.
         measure: the bars' shapes with heights as they came out.
     """
-    tall = [number for number, row in enumerate(systems) if tight_height(row) > room(page, number)]
+    tall = tall_pages(systems, page)
     if not tall:
         return plan, ()
     shapes, better, said = measure(plan, systems), list(plan), []
@@ -62,9 +60,14 @@ def mended_plan(
     return better, tuple(said)
 
 
-def tight_height(systems: Sequence[EngravedSystem]) -> float:
-    """Height of these systems as close as they may come, mm."""
-    return sum(system.height_mm for system in systems) + TIGHT_GAP_MM * (len(systems) - 1)
+def tall_pages(systems: Sequence[Sequence[EngravedSystem]], page: PageShape) -> list[int]:
+    """Numbers from 0 of the pages whose systems do not fit, as close as they may come."""
+    return [number for number, row in enumerate(systems) if not _fit(row, room(page, number))]
+
+
+def _fit(systems: Sequence[EngravedSystem], height_mm: float) -> bool:
+    """Whether these systems, as close as they may come, fit a height."""
+    return height(systems, closest_gaps(systems, height_mm)) <= height_mm
 
 
 def room(page: PageShape, number: int) -> float:

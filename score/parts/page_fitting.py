@@ -10,7 +10,7 @@ from score.errors import InbreathError
 from score.parts.agreed_overlay import with_marks
 from score.parts.bar_estimate import CUE_HEIGHT, bar_shapes, head_width
 from score.parts.engraver import EngravedSystem, in_systems
-from score.parts.kept_breaks import kept_plan, mended_plan
+from score.parts.kept_breaks import kept_plan, mended_plan, tall_pages
 from score.parts.mei import Document
 from score.parts.page_costs import BarShape, PageShape, is_turn, page_fill, plan_cost, system_height
 from score.parts.page_layout import divide_pages
@@ -103,12 +103,16 @@ def _kept(
 ) -> FittedPages:
     """The division of the last print, mended where a page has become too tall."""
     systems = _engraved(document, plan, paper, options)
+    crowded = tall_pages(systems, page) if document.marks else []
+    if crowded:
+        systems = _engraved(document, plan, paper, options, crowded)
     mended, notes = mended_plan(
         plan, systems, page, lambda rows, here: _measured(shapes, FittedPages(rows, here, page))
     )
     if mended != plan:
-        systems = _engraved(document, mended, paper, options)
-    return FittedPages(mended, systems, page, notes=notes)
+        systems = _engraved(document, mended, paper, options, crowded)
+    said = [f"page {number + 1} is crowded: what you have agreed stands smaller there" for number in crowded]
+    return FittedPages(mended, systems, page, notes=(*said, *notes))
 
 
 def systems_height(systems: Sequence[EngravedSystem], gap: float = GAP_MM) -> float:
@@ -186,14 +190,20 @@ def _moved(shapes: Sequence[BarShape], fitted: FittedPages, backs: Sequence[tupl
 
 
 def _engraved(
-    document: Document, plan: Sequence[Sequence[range]], paper: Paper, options: PageOptions
+    document: Document,
+    plan: Sequence[Sequence[range]],
+    paper: Paper,
+    options: PageOptions,
+    crowded: Sequence[int] = (),
 ) -> list[list[EngravedSystem]]:
+    """The systems page by page; on crowded pages, counted from 0, with small marks."""
     lines = [line for page in plan for line in page]
     set_systems(document, lines, [page[0][0] for page in plan if page])
     drawn = in_systems(etree.tostring(document.root, encoding="unicode"), paper.music_width, options.staff_mm)
-    systems = [with_marks(system, document.marks) for system in drawn]
-    if [len(system.measures) for system in systems] != [len(line) for line in lines]:
+    if [len(system.measures) for system in drawn] != [len(line) for line in lines]:
         raise InbreathError("Cannot engrave", "the engraver broke the systems elsewhere", "use the MusicXML file")
+    small = [number in crowded for number, page in enumerate(plan) for _ in page]
+    systems = [with_marks(s, document.marks, crowded=is_small) for s, is_small in zip(drawn, small, strict=True)]
     if document.curve is not None:
         runs = [[range(bar.first, bar.last + 1) for bar in document.bars[line[0] : line[-1] + 1]] for line in lines]
         systems = [with_curve(system, run, document.curve) for system, run in zip(systems, runs, strict=True)]

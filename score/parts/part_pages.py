@@ -6,6 +6,7 @@ from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet
 from score.errors import InbreathError
 from score.parts.binding import PlacedSystem, bind
+from score.parts.closer_systems import closest_gaps, height
 from score.parts.credits import credits_of
 from score.parts.cue_staff import CueBar
 from score.parts.cued_part import cue_rows
@@ -176,14 +177,25 @@ def _one_below_the_other(
         end: where it ends, mm from the top of the page.
         is_last: no page follows.
     """
-    spare = room - systems_height(systems)
-    stretch = 0.0 if is_last and spare > 0.25 * room else min(spare / max(1, len(systems) - 1), 2.5 * GAP_MM)
     y = end - room
     placed = []
-    for system in systems:
+    for system, gap in zip(systems, [*_gaps(systems, room, is_last), 0.0], strict=True):
         placed.append(PlacedSystem(system._replace(measures=()), y))
-        y += system.height_mm + GAP_MM + stretch
+        y += system.height_mm + gap
     return placed
+
+
+def _gaps(systems: Sequence[EngravedSystem], room: float, is_last: bool) -> list[float]:
+    """Between the systems, the same between all where their page is not crowded."""
+    if len(systems) < 2:
+        return []
+    spare = room - systems_height(systems)
+    stretch = 0.0 if is_last and spare > 0.25 * room else min(spare / (len(systems) - 1), 2.5 * GAP_MM)
+    closest = closest_gaps(systems, room)
+    left = room - height(systems, closest)
+    if stretch + GAP_MM >= max(closest):
+        return [GAP_MM + stretch] * len(closest)
+    return [gap + left / len(closest) for gap in closest]
 
 
 def _positions(document: Document, jumps: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:

@@ -110,7 +110,7 @@ def pictures(drawings: list[EngravedSystem]) -> list[np.ndarray]:
     return [page.render(scale=DOTS_A_POINT, grayscale=True).to_numpy().squeeze() for page in pdf]
 
 
-def overlapping(path: Path, count: int, seed: int) -> tuple[int, int]:
+def overlapping(path: Path, count: int, seed: int, *, crowded: bool = False) -> tuple[int, int]:
     """(marks drawn, systems in which a mark and the music share a dark dot)."""
     reading = read(path)
     marks = some_marks(reading, count, seed)
@@ -119,7 +119,7 @@ def overlapping(path: Path, count: int, seed: int) -> tuple[int, int]:
         made = document(reading, player.number, marks)
         assert made.in_bars
         for system in systems(made):
-            marked = with_marks(system, marks)
+            marked = with_marks(system, marks, crowded=crowded)
             plain, alone, number = apart(marked)
             if number:
                 music.append(plain)
@@ -134,6 +134,10 @@ def test_no_mark_stands_on_anything_in_the_samples(name: str) -> None:
     path = SAMPLES / f"{name}.musicxml"
     players = len(read(path).piece.players)
     assert overlapping(path, 20, seed=1) == (20 * players, 0)
+
+
+def test_no_mark_of_a_crowded_page_stands_on_anything() -> None:
+    assert overlapping(SAMPLES / "trio-ids.musicxml", 40, seed=4, crowded=True) == (120, 0)
 
 
 @pytest.mark.parametrize("path", [pytest.param(p, marks=pytest.mark.campaign) if n else p for n, p in enumerate(REAL)])

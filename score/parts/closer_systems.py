@@ -1,0 +1,57 @@
+"""How close systems may come one below the other: by what is drawn in them, not by the rectangles around it."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from lxml import etree
+
+from score.parts.drawn_boxes import drawn_boxes
+from score.parts.engraver import UNITS_PER_MM, EngravedSystem
+
+TIGHT_GAP_MM = 2.0
+"""Between the rectangles of systems, where a page that was printed before has grown."""
+_AIR_MM = 1.6
+"""Between what is drawn in one system and in the next where even that is too much; a staff's space is about as high."""
+_COLUMN = 0.5 * UNITS_PER_MM
+
+
+def closest_gaps(systems: Sequence[EngravedSystem], room: float) -> list[float]:
+    """The smallest gaps between the systems of a page that are needed, mm.
+
+    Args:
+        systems: in order.
+        room: height for them, mm: while rectangles a little apart fit it, they stay apart.
+
+    Returns:
+        A gap for each system but the last, below 0 where two rectangles overlap; what is drawn never does.
+    """
+    plain = [TIGHT_GAP_MM] * (len(systems) - 1)
+    if height(systems, plain) <= room:
+        return plain
+    profiles = [_profile(system) for system in systems]
+    return [min(TIGHT_GAP_MM, _gap(*pair)) for pair in pairwise(zip(systems, profiles, strict=True))]
+
+
+def height(systems: Sequence[EngravedSystem], gaps: Sequence[float]) -> float:
+    """Height of systems with these gaps between them, mm."""
+    return sum(system.height_mm for system in systems) + sum(gaps)
+
+
+_Profile = dict[int, tuple[float, float]]
+"""Upper and lower end of what is drawn in each column."""
+
+
+def _profile(system: EngravedSystem) -> _Profile:
+    profile: _Profile = {}
+    for box in drawn_boxes(etree.fromstring(system.svg)):
+        for column in range(int((box.left - _AIR_MM * UNITS_PER_MM) // _COLUMN), int(box.right // _COLUMN) + 4):
+            top, bottom = profile.get(column, (box.top, box.bottom))
+            profile[column] = min(top, box.top), max(bottom, box.bottom)
+    return profile
+
+
+def _gap(upper: tuple[EngravedSystem, _Profile], lower: tuple[EngravedSystem, _Profile]) -> float:
+    """The gap between two rectangles at which what is drawn in them stands as far apart as it must."""
+    (above, high), (below, low) = upper, lower
+    overlaps = [high[column][1] - above.bottom + below.top - low[column][0] for column in high.keys() & low.keys()]
+    return max(overlaps, default=0.0) / UNITS_PER_MM + _AIR_MM
