@@ -58,7 +58,10 @@ def _leads(piece: Piece, edits: ChunkEdits) -> Iterator[ScoreMark]:
 
 
 def _hold(piece: Piece, hold: Hold) -> ScoreMark:
-    """Over the beat that ends where the music stands still."""
+    """Over the beat that ends where the music stands still; a wait over what it is made before."""
+    if hold.before:
+        bar = max(each.index for each in piece.bars if each.start <= hold.offset)
+        return ScoreMark(bar, hold.offset - piece.bars[bar].start, HandMark(f"wait {hold.seconds:g} s"))
     bar = max(each.index for each in piece.bars if each.start < hold.offset)
     at = hold.offset - piece.bars[bar].start - piece.bars[bar].meter.beat
     return ScoreMark(bar, max(Fraction(0), at), HandMark(f"hold {hold.seconds:g} s"))

@@ -101,6 +101,7 @@ class Timeline:
         beats: sorted by `seconds`, the count-in's first.
         breaths: sorted by `seconds`.
         starts: seconds at which the music begins, after the count-in.
+        again: seconds to wait before it begins anew without a count-in: the group waits before its first beat.
     """
 
     strikes: tuple[Strike, ...]
@@ -109,3 +110,4 @@ class Timeline:
     beats: tuple[BeatTime, ...] = ()
     starts: float = 0.0
     breaths: tuple[BreathTime, ...] = ()
+    again: float = 0.0

@@ -69,6 +69,7 @@ def spliced(first: Timeline, second: Timeline, told: int, place: Seam) -> Timeli
         beats=_beats(first.beats, second.beats, place),
         starts=first.starts + place.later,
         breaths=_breaths(first.breaths, second.breaths, place),
+        again=second.again,
     )
 
 

@@ -17,7 +17,7 @@ from score.playback.click_strikes import (
 )
 from score.playback.player_strikes import player_strikes
 from score.playback.sound_events import BreathTime, Strike, Timeline
-from score.time.pulse import PulseOptions, route_tempo_map
+from score.time.pulse import PulseOptions, route_tempo_map, wait_before
 from score.time.route import Route
 from score.time.tempo_map import TempoMap
 
@@ -80,6 +80,7 @@ def timeline(piece: Piece, route: Route, options: PlayOptions | None = None) -> 
         beats=tuple(beat_times(piece, route, times, counted)),
         starts=lead,
         breaths=breaths,
+        again=0.0 if counted.beats else wait_before(piece, route, options.pulse),
     )
 
 

@@ -114,7 +114,7 @@ def _hold(table: Table, piece: Piece) -> Hold:
     if kind == "wait":
         if at == 0:
             raise table.wrong("waits before the very first beat", "name a later beat")
-        return Hold(at, seconds)
+        return Hold(at, seconds, before=True)
     bar = find_bar(piece, table.text("bar"))
     stops = [stop for stop in written_stops(piece) if stop_bar(piece, stop) == bar]
     if "beat" in table.entry:

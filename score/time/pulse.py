@@ -32,7 +32,8 @@ class PulseOptions:
         within_range: where in a printed range ("60-72") the tempo is taken: 0 its low end, 1 its high end.
         shapes: the group's shapes of tempo; where they overlap they multiply.
         holds: where the group waits and how long at the written tempo, quarters of the piece in written order: its own
-            length of a fermata or caesura that ends there, 0 to pass over it, or a wait where nothing is written.
+            length of a fermata or caesura that ends there, 0 to pass over it, or a wait before what begins there. Where
+            what is held runs into what is waited for, the wait alone counts.
     """
 
     scale: float = 1.0
@@ -119,7 +120,8 @@ class Pulse:
 def tempo_map(piece: Piece, options: PulseOptions | None = None) -> TempoMap:
     """Seconds of every offset of a piece in written order."""
     pulse = Pulse(piece, options)
-    return TempoMap(pulse.stretches(Fraction(0), piece.length), holds(piece, pulse))
+    at_once = {hold.offset: hold for hold in holds(piece, pulse)}
+    return TempoMap(pulse.stretches(Fraction(0), piece.length), tuple(at_once.values()))
 
 
 def route_tempo_map(piece: Piece, route: Route, options: PulseOptions | None = None) -> TempoMap:
@@ -133,20 +135,34 @@ def route_tempo_map(piece: Piece, route: Route, options: PulseOptions | None = N
         shift = visit.offset - begin
         stretches += [part.moved(shift) for part in pulse.stretches(begin, begin + visit.length)]
         for hold in written_holds:
-            if begin < hold.offset <= begin + visit.length:
+            reached = hold.offset - begin
+            if (0 <= reached < visit.length) if hold.before else (0 < reached <= visit.length):
                 performed[hold.offset + shift] = hold.seconds
-    return TempoMap(stretches, [Hold(offset, performed[offset]) for offset in sorted(performed)])
+    # Nothing is played before the route's beginning that could wait.
+    return TempoMap(stretches, [Hold(offset, performed[offset]) for offset in sorted(performed) if offset > 0])
+
+
+def wait_before(piece: Piece, route: Route, options: PulseOptions | None = None) -> float:
+    """Seconds of the wait before a route's first beat: made where it is reached from another, as a loop reaches it."""
+    first = route.visits[0]
+    begin = piece.bars[first.bar].start + first.start
+    waits = (hold.seconds for hold in holds(piece, Pulse(piece, options)) if hold.before and hold.offset == begin)
+    return next(waits, 0.0)
 
 
 def holds(piece: Piece, pulse: Pulse) -> list[Hold]:
-    """Every place where the music stands still, as long as the group holds it."""
+    """Every place where the music stands still, as long as the group holds it; a wait behind what is held there."""
     if pulse.options.steady is not None:
         return []
     bare = TempoMap(pulse.stretches(Fraction(0), piece.length))
     scale = pulse.options.scale
-    lengths = {stop.end: _usual_seconds(piece, stop, bare, scale) for stop in written_stops(piece)}
-    lengths |= {hold.offset: hold.seconds / scale for hold in pulse.options.holds}
-    return [Hold(offset, lengths[offset]) for offset in sorted(lengths) if lengths[offset] > 0]
+    lengths = {(stop.end, False): _usual_seconds(piece, stop, bare, scale) for stop in written_stops(piece)}
+    lengths |= {(hold.offset, hold.before): hold.seconds / scale for hold in pulse.options.holds}
+    return [
+        Hold(offset, seconds, before)
+        for (offset, before), seconds in sorted(lengths.items())
+        if seconds > 0 or (before and (offset, False) in lengths)
+    ]
 
 
 def _usual_seconds(piece: Piece, stop: Stop, bare: TempoMap, scale: float) -> float:

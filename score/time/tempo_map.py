@@ -112,10 +112,18 @@ class Timed(Protocol):
 
 
 class Hold(NamedTuple):
-    """Seconds spent at one offset (quarters from the beginning) before going on."""
+    """A place where the music stands still.
+
+    Attributes:
+        offset: quarters from the beginning.
+        seconds: spent there before going on.
+        before: a wait before what begins there, from wherever it is reached; else what ends there is held, wherever it
+            goes on.
+    """
 
     offset: Fraction
     seconds: float
+    before: bool = False
 
 
 class TempoMap:

@@ -74,7 +74,7 @@ def group_entry(piece: Piece, pulse: PulseOptions, trial: Try) -> tuple[str, Map
         raise RequestError("Nothing tried", "it is played as written", "try something first")
     hold = _hold(piece, pulse, trial)
     stop = next((stop for stop in written_stops(piece) if stop.end == hold.offset), None)
-    if stop is None:
+    if stop is None or hold.before:
         kind, place = "wait", place_of(piece, hold.offset)
     else:
         bar = stop_bar(piece, stop)
@@ -104,9 +104,9 @@ def _hold(piece: Piece, pulse: PulseOptions, trial: Try) -> Hold:
     if trial.word is Word.WAIT:
         if trial.start == 0:
             raise RequestError("Nothing to wait for", "this is the very first beat", "wait before a later one")
-        return Hold(trial.start, trial.amount)
+        return Hold(trial.start, trial.amount, before=all(stop.end != trial.start for stop in written_stops(piece)))
     plain = replace(pulse, scale=1.0)
     stops = [hold for hold in holds(piece, Pulse(piece, plain)) if trial.start < hold.offset <= trial.end]
     if not stops:
         raise RequestError("No wait here", "nothing is held in these bars", "choose bars with a fermata or a wait")
-    return Hold(stops[-1].offset, stops[-1].seconds * (1 - trial.amount / 100))
+    return stops[-1]._replace(seconds=stops[-1].seconds * (1 - trial.amount / 100))

@@ -118,11 +118,12 @@ def test_chunks_leads_and_words_stand_over_their_bars(quartet: Reading) -> None:
     edits = ChunkEdits(leads=((range(16, 24), 3), (range(24, 28), 1)))
     start, end = piece.bars[56].start, piece.bars[64].start
     pulse = PulseOptions(
-        shapes=(Shape(ShapeKind.BACK, start, end, 8.0, by=2),), holds=(Hold(piece.bars[112].start, 3.5),)
+        shapes=(Shape(ShapeKind.BACK, start, end, 8.0, by=2),),
+        holds=(Hold(piece.bars[112].start, 3.5), Hold(piece.bars[41].start, 0.5, before=True)),
     )
     pages = engraved_score(quartet, ScoreOptions(), marks_of(quartet, edits, pulse))
     text = " ".join(words(pages.pdf))
-    for said in ("3 leads", "1 leads", "2: hold back 8 %", "hold 3.5 s"):
+    for said in ("3 leads", "1 leads", "2: hold back 8 %", "hold 3.5 s", "wait 0.5 s"):
         assert said in text
     # A bar number may stand close before a name.
     assert set(re.findall(r"(?<![A-Za-z])[A-F]\+?\d*\b", text)) >= {chunk.name for chunk in divide(piece)}

@@ -4,6 +4,7 @@ import os
 import signal
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -283,6 +284,22 @@ def test_the_clockwork_alone_keeps_absolute_time() -> None:
         now += 0.0137  # steps that fall nowhere in particular
     assert struck[:10] == pytest.approx([100.02 + i * 0.1 for i in range(10)])
     assert struck[10] == pytest.approx(100.02 + 1.5)
+
+
+def test_a_loop_waits_before_its_first_beat() -> None:
+    struck: list[float] = []
+
+    class Ear(Silent):
+        def strike(self, strike: Strike, when: float) -> None:
+            struck.append(when)
+
+    clockwork = Clockwork(Ear(), lambda report: None)
+    clockwork.load(replace(steady(10), again=0.75), loop=True, gap=0.0)
+    clockwork.play(0.0, 100.0)
+    for step in range(400):
+        clockwork.step(100.0 + step * 0.01)
+    gaps = [later - earlier for earlier, later in pairwise(struck)]
+    assert gaps[:20] == pytest.approx([0.1] * 9 + [0.1 + 0.75] + [0.1] * 9 + [0.1 + 0.75])
 
 
 def test_a_midi_port_that_fails_is_lost() -> None:

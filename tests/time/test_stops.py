@@ -66,7 +66,7 @@ def test_each_hold_of_a_bar_has_its_own_length(group: Callable[[str], Group]) ->
         '[[hold]]\nbar = "3"\nkind = "wait"\nstate = "dropped"\n'
     )
     options = pulse_options(said, two)
-    assert options.holds == (Hold(F(5), 3.0), Hold(F(7), 0.0), Hold(F(15, 2), 0.25))
+    assert options.holds == (Hold(F(5), 3.0), Hold(F(7), 0.0), Hold(F(15, 2), 0.25, before=True))
     assert tempo_map(two, options).seconds(F(16)) == pytest.approx(16 + 3 + 0.25)
     # At half the tempo everything lasts twice as long.
     assert tempo_map(two, replace(options, scale=0.5)).seconds(F(16)) == pytest.approx(2 * (16 + 3 + 0.25))

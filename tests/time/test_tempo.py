@@ -1,5 +1,6 @@
 """Seconds from quarters, against closed forms worked elsewhere and numeric quadrature."""
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -10,8 +11,9 @@ from scipy.integrate import quad
 
 from score.beats import Place
 from score.piece import Bar, Mark, MarkKind, Meter, Piece, Player, Stroke, StrokeKind, Tempo, TempoChange
-from score.time.pulse import PulseOptions, route_tempo_map, tempo_map
-from score.time.route import bars
+from score.playback.timeline import PlayOptions, timeline
+from score.time.pulse import PulseOptions, route_tempo_map, tempo_map, wait_before
+from score.time.route import bars, whole
 from score.time.shapes import Shape, ShapeKind
 from score.time.tempo_map import Hold, Stretch, TempoMap
 
@@ -113,6 +115,37 @@ def test_a_fermata_doubles_its_note() -> None:
     plain, held = tempo_map(_piece()), tempo_map(_piece(fermata=True))
     assert held.seconds(F(7)) == plain.seconds(F(7))
     assert held.seconds(F(8)) == pytest.approx(plain.seconds(F(8)) + 2.0)
+
+
+def test_a_wait_is_made_wherever_its_beat_is_reached_from() -> None:
+    # Bar 2 is reached from bar 1, from itself and from bar 3; bar 3 once; what is held at the end of bar 2 each time.
+    piece = _piece(tempo_changes=(TempoChange("accel", Place(1, F(0)), Place(2, F(0))),), fermata=True)
+    piece = replace(piece, playing_order=(0, 1, 1, 2, 1, 3))
+    wait = Hold(F(4), 0.75, before=True)
+    times = route_tempo_map(piece, whole(piece), PulseOptions(holds=(wait, Hold(F(8), 0.5))))
+    moving = tempo_map(piece)
+    # SciPy's quadrature over the speed the bare map reports: it knows of no stop and of no route.
+    bars_alone = [
+        quad(lambda x: 60 / moving.quarters_per_minute(F(x)), 4 * bar + 1e-12, 4 * bar + 4 - 1e-12)[0]
+        for bar in range(4)
+    ]
+    numeric = sum(bars_alone[bar] for bar in (0, 1, 1, 2, 1, 3)) + 3 * 0.75 + 3 * 0.5
+    # Where bar 2 follows itself, the wait alone counts.
+    assert times.seconds(F(24)) == pytest.approx(numeric - 0.5, abs=1e-6)
+    assert [(hold.offset, hold.seconds) for hold in times.holds] == [
+        (F(4), 0.75), (F(8), 0.75), (F(12), 0.5), (F(16), 0.75), (F(20), 0.5)
+    ]  # fmt: skip
+
+
+def test_a_loop_waits_before_its_first_beat_and_its_first_pass_does_not() -> None:
+    piece, wait = replace(_piece(), players=()), PulseOptions(scale=0.5, holds=(Hold(F(4), 0.75, before=True),))
+    route = bars(piece, [1, 2])
+    assert route_tempo_map(piece, route, wait).seconds(F(4)) == pytest.approx(8.0)
+    assert wait_before(piece, route, wait) == pytest.approx(1.5)
+    assert wait_before(piece, bars(piece, [2, 3]), wait) == 0.0
+    assert timeline(piece, route, PlayOptions(pulse=wait, count_in=0)).again == pytest.approx(1.5)
+    # Counted in, nobody waits.
+    assert timeline(piece, route, PlayOptions(pulse=wait, count_in=1)).again == 0.0
 
 
 @given(
