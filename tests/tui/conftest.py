@@ -22,11 +22,14 @@ class FakePlayer:
         self.told: list[tuple[str, object]] = []
         self.coming: list[Report] = []
         self.alive = True
+        self.number = 0
 
-    def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0) -> None:
+    def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0, number: int = 0) -> None:
+        self.number = number
         self.told.append(("load", timeline))
 
-    def swap(self, timeline: Timeline) -> None:
+    def swap(self, timeline: Timeline, number: int = 0) -> None:
+        self.number = number
         self.told.append(("swap", timeline))
 
     def play(self, seconds: float = 0.0) -> None:

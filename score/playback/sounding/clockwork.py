@@ -6,7 +6,7 @@ from dataclasses import replace
 from math import inf
 
 from score.playback.sound_events import BeatTime, Timeline
-from score.playback.sounding.sound_messages import Bend, PassEnded, Position, Report, Stopped
+from score.playback.sounding.sound_messages import Bend, PassEnded, Position, Report, Stopped, Timed
 from score.playback.sounding.sound_outputs import Output
 from score.playback.splice import next_join, spliced
 
@@ -31,6 +31,7 @@ class Clockwork:
     def __init__(self, output: Output, report: Callable[[Report], None]) -> None:
         self.output, self.report = output, report
         self.timeline = self._whole = Timeline((), 0.0)
+        self._number = 0
         self.loop, self.gap = False, 0.0
         self.playing = False
         self.turn = 1
@@ -40,9 +41,10 @@ class Clockwork:
         self._next = 0
         self._reported = 0.0
 
-    def load(self, timeline: Timeline, loop: bool, gap: float) -> None:
+    def load(self, timeline: Timeline, loop: bool, gap: float, number: int = 0) -> None:
         """Take a timeline; what played stops."""
         self.stop()
+        self._number = number
         self.timeline = self._whole = timeline
         self.loop, self.gap = loop, gap
         self.output.load(timeline.strikes)
@@ -55,6 +57,7 @@ class Clockwork:
         self._next = bisect_left([strike.seconds for strike in self.timeline.strikes], seconds)
         self._reported = 0.0
         self._straighten()
+        self._tell_time(-inf)
 
     def stop(self) -> None:
         """Fall silent."""
@@ -64,12 +67,12 @@ class Clockwork:
         if was:
             self.report(Stopped())
 
-    def swap(self, timeline: Timeline, now: float) -> None:
+    def swap(self, timeline: Timeline, now: float, number: int = 0) -> None:
         """Go on with another making of the same route, from the next beat of which nothing was told to the output yet.
 
         Where this pass has no such beat any more, the next one begins with it.
         """
-        self._whole = timeline
+        self._whole, self._number = timeline, number
         if not self.playing:
             self.timeline = timeline
             self.output.load(timeline.strikes)
@@ -83,6 +86,7 @@ class Clockwork:
                 bend, later = self._bend, place.later
                 self._bend = replace(bend, seconds=bend.seconds + later, until=bend.until + later)
             self._next = 0
+            self._tell_time(place.offset)
         # What comes next is got ready first.
         self.output.load(self.timeline.strikes)
 
@@ -147,7 +151,11 @@ class Clockwork:
         self._origin = self._when(self.timeline.seconds) + max(self.gap, self._whole.again)
         self._straighten()
         self._next, self.timeline = 0, self._whole
+        self._tell_time(-inf)
         self._strike(now)
+
+    def _tell_time(self, offset: float) -> None:
+        self.report(Timed(self._number, self.turn, offset, self._origin + self.output.latency))
 
     def _coming(self) -> float:
         """Seconds into the timeline of the next thing to do."""

@@ -14,11 +14,13 @@ class Load:
         timeline: what to play.
         loop: begin again at the end, after `gap` seconds.
         gap: seconds of silence between passes.
+        number: by which `Timed` calls it.
     """
 
     timeline: Timeline
     loop: bool = False
     gap: float = 0.0
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +29,11 @@ class Swap:
 
     Attributes:
         timeline: the same route, otherwise made.
+        number: by which `Timed` calls it.
     """
 
     timeline: Timeline
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +103,23 @@ class Position:
 
 
 @dataclass(frozen=True, slots=True)
+class Timed:
+    """In which time a pass goes: told when it begins, and again where another timeline is joined to it.
+
+    Attributes:
+        number: of the timeline, as it was given with it.
+        turn: which pass this is, from 1.
+        offset: quarters from the beginning of the route from which it holds; minus infinity from the beginning on.
+        moment: of `time.perf_counter` at which the timeline's second 0 is heard, or would have been.
+    """
+
+    number: int
+    turn: int
+    offset: float
+    moment: float
+
+
+@dataclass(frozen=True, slots=True)
 class PassEnded:
     """A pass came to its end; with a loop the next one begins."""
 
@@ -118,4 +139,4 @@ class Said:
     is_trouble: bool = False
 
 
-Report = Position | PassEnded | Stopped | Said
+Report = Position | Timed | PassEnded | Stopped | Said

@@ -64,13 +64,13 @@ class SoundProcess:
         # Our own copy of the far end must not keep the pipe open when the process dies.
         self._far.close()
 
-    def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0) -> None:
-        """Take a timeline."""
-        self._send(Load(timeline, loop, gap))
+    def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0, number: int = 0) -> None:
+        """Take a timeline; the number says which one the reports of time mean."""
+        self._send(Load(timeline, loop, gap, number))
 
-    def swap(self, timeline: Timeline) -> None:
+    def swap(self, timeline: Timeline, number: int = 0) -> None:
         """Go on with another making of the same route from the next beat."""
-        self._send(Swap(timeline))
+        self._send(Swap(timeline, number))
 
     def play(self, seconds: float = 0.0) -> None:
         """Begin."""
@@ -199,10 +199,10 @@ class _Service:
     def _obey(self, command: Command) -> None:
         now = time.perf_counter()
         match command:
-            case Load(timeline, loop, gap):
-                self.clockwork.load(timeline, loop, gap)
-            case Swap(timeline):
-                self.clockwork.swap(timeline, now)
+            case Load(timeline, loop, gap, number):
+                self.clockwork.load(timeline, loop, gap, number)
+            case Swap(timeline, number):
+                self.clockwork.swap(timeline, now, number)
             case Play(seconds):
                 self.clockwork.play(seconds, now)
             case Silence():
