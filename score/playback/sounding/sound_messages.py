@@ -106,6 +106,8 @@ class Position:
 class Timed:
     """In which time a pass goes: told when it begins, and again where another timeline is joined to it.
 
+    The last one told for a place holds there: it replaces what was told before from its offset on.
+
     Attributes:
         number: of the timeline, as it was given with it.
         turn: which pass this is, from 1.
