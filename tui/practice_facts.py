@@ -33,7 +33,7 @@ class PracticeFacts(NamedTuple):
         stickings: whether any is printed in them.
         words: whether any stand in them.
         names: number of each player to what stands beside the lane.
-        marks: what the group has agreed.
+        marks: what the group has agreed or tries.
         trouble: why its marks cannot be shown, "" where they can.
     """
 
@@ -100,20 +100,23 @@ def _lane_name(number: int, short: str) -> str:
 
 
 def _marks(session: Session) -> tuple[tuple[AgreedMark, ...], str]:
-    """What the group has agreed; a mark that cannot hold hides none of the notation."""
+    """What the group has agreed or tries; a mark that cannot hold hides none of the notation."""
     try:
-        return agreed_marks(session.group, session.piece), ""
+        return agreed_marks(session.group, session.piece, tried=True), ""
     except InbreathError as error:
         return (), error.line
 
 
 def shown_marks(session: Session, facts: PracticeFacts) -> tuple[tuple[Fraction, str], ...]:
-    """Breaths, leads and looks over their beats: a comma and the giver, an arrow, or spectacles and a name."""
+    """Breaths, leads and looks over their beats: a comma and the giver, an arrow, or spectacles and a name.
+
+    What is only tried ends with a question mark.
+    """
     texts = []
     for mark in facts.marks:
         at = facts.moment(session.piece, Place(mark.bar, mark.at))
         if at >= 0 and mark.sort is not MarkSort.NOTE and facts.player in mark.players:
-            texts.append((at, _mark_text(mark)))
+            texts.append((at, _mark_text(mark) + "?" * mark.tried))
     return tuple(texts)
 
 
@@ -145,7 +148,7 @@ def _mark_words(piece: Piece, mark: AgreedMark) -> str:
         MarkSort.BREATH: f"breathe with {mark.text}" if mark.text else "breathe together",
         MarkSort.LOOK: f"look at {mark.text}",
     }.get(mark.sort, mark.text)
-    return f"{bar}: {words}"
+    return f"{bar}: {words}{', tried' * mark.tried}"
 
 
 def _why(piece: Piece, cue: Cue | None, bars: range) -> str:

@@ -1,4 +1,4 @@
-"""What the group has agreed at a place of the piece, as parts show it: who breathes, leads, looks, what is said.
+"""What the group has agreed, or tries, at a place of the piece: who breathes, leads, looks, what is said.
 
 A mark knows whose parts it concerns; how it is drawn is the business of who prints it.
 """
@@ -31,6 +31,7 @@ class AgreedMark(NamedTuple):
         name: unlike that of any other mark of the group's file, made of letters, digits, hyphens and underscores.
         own_text: words in the part of the player who does it, where they differ.
         does: number of the player who does it, 0 for everybody.
+        tried: it is only tried.
     """
 
     sort: MarkSort
@@ -41,6 +42,7 @@ class AgreedMark(NamedTuple):
     name: str
     own_text: str = ""
     does: int = 0
+    tried: bool = False
 
     def text_for(self, player: int) -> str:
         """Its words in a player's part."""

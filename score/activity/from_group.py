@@ -28,7 +28,7 @@ Shapes and holds are read with the time (`score.time.from_group`). What is only 
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from score.activity.agreed_marks import AgreedMark, MarkSort
@@ -53,19 +53,23 @@ def short_name(player: Player) -> str:
     return player.short
 
 
-def agreed_marks(group: Group, piece: Piece, called: Called = short_name) -> tuple[AgreedMark, ...]:
+def agreed_marks(
+    group: Group, piece: Piece, called: Called = short_name, *, tried: bool = False
+) -> tuple[AgreedMark, ...]:
     """Every agreed mark, in the order of the piece.
 
     Args:
         group: the group's file.
         piece: the piece.
         called: how a player is called in the marks.
+        tried: with what is only tried.
 
     Raises:
         GroupFileError: a bar, beat or player that is not there, a breath where nobody plays, a giver who rests, or two
             breaths at one place, in one line.
     """
-    marks = [mark for kind in AGREED_KINDS for mark in _of_kind(group, piece, kind, called)]
+    states = ("agreed", "tried") if tried else ("agreed",)
+    marks = [mark for kind in AGREED_KINDS for mark in _of_kind(group, piece, kind, called, states)]
     return tuple(sorted(marks, key=lambda mark: (mark.bar, mark.at, list(MarkSort).index(mark.sort), mark.name)))
 
 
@@ -114,17 +118,18 @@ def settled_entries(group: Group, piece: Piece) -> frozenset[Fraction]:
     return frozenset(piece.offset(place) for place in places)
 
 
-def _of_kind(group: Group, piece: Piece, kind: str, called: Called) -> Iterator[AgreedMark]:
+def _of_kind(group: Group, piece: Piece, kind: str, called: Called, states: Sequence[str]) -> Iterator[AgreedMark]:
     if kind == "breath":
         check_marks(group, piece)
     names: set[str] = set()
     for number, table in enumerate(group_tables(group, kind), start=1):
-        if (table.text("state") or "agreed") == "agreed":
+        state = table.text("state") or "agreed"
+        if state in states:
             name = _NAME.sub("-", table.text("id")) or f"{kind}-{number}"
             if name not in names:
                 # Two sides of a conflict have one id: the first holds until it is settled.
                 names.add(name)
-                yield _MARKS[kind](table, piece, called)._replace(name=name)
+                yield _MARKS[kind](table, piece, called)._replace(name=name, tried=state == "tried")
 
 
 def _breath(table: Table, piece: Piece, called: Called) -> AgreedMark:
