@@ -141,15 +141,19 @@ def write_parts(
     files: dict[int, PartFiles] = {}
     for part in workers.make(job, numbers):
         number = part.sheet.player
-        files[number] = _saved(reading, part, folder, options)
+        files[number] = write_part(reading, part, folder, options)
         prints.add(number, part.pages.printed)
         progress("engraving", len(files) / len(numbers))
     prints.write()
     return tuple(files[number] for number in numbers)
 
 
-def _saved(reading: Reading, part: FinishedPart, folder: Path, options: PartOptions) -> PartFiles:
-    """The part written; where only what changed is asked for, nothing but what did."""
+def write_part(reading: Reading, part: FinishedPart, folder: Path, options: PartOptions) -> PartFiles:
+    """The part written; where only what changed is asked for, nothing but what did.
+
+    Raises:
+        WritingError: the folder cannot be written.
+    """
     stem = part_stem(reading, part.sheet.player)
     changed = folder / f"{stem}-changed.pdf"
     if not options.changed:

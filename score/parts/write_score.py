@@ -20,6 +20,7 @@ from score.parts.score_marks import score_marks
 from score.parts.score_overlay import Curve, ScoreMark, written_over
 from score.parts.score_pages import ScoreOptions, ScorePages, score_pages
 from score.parts.title_block import FirstPage
+from score.piece import Piece
 from score.processes import interrupts_held, new_process
 from score.reading.reading_result import Reading
 from score.time.from_group import pulse_options
@@ -79,11 +80,8 @@ def printing_score(
     Raises:
         GroupFileError: a wish of the group does not fit.
     """
-    piece = reading.piece
-    agreed = agreed_only(group)
-    edits, pulse = chunk_edits(agreed, piece), pulse_options(agreed, piece)
-    marks = score_marks(piece, chunks, edits, pulse, agreed_marks(agreed, piece))
-    curve = Curve(piece, pulse) if options.curve else None
+    marks = marks_over(reading.piece, group, chunks)
+    curve = Curve(reading.piece, pulse_options(agreed_only(group), reading.piece)) if options.curve else None
     ours, theirs = Pipe(duplex=False)
     process = new_process(_engrave, theirs, reading, options, marks, curve)
     with interrupts_held():
@@ -94,6 +92,17 @@ def printing_score(
     finally:
         process.terminate()
         ours.close()
+
+
+def marks_over(piece: Piece, group: Group, chunks: Sequence[Chunk]) -> list[ScoreMark]:
+    """What is written over the score: chunks, and what the group has agreed.
+
+    Raises:
+        GroupFileError: a wish of the group does not fit.
+    """
+    agreed = agreed_only(group)
+    edits, pulse = chunk_edits(agreed, piece), pulse_options(agreed, piece)
+    return score_marks(piece, chunks, edits, pulse, agreed_marks(agreed, piece))
 
 
 def _engrave(

@@ -65,6 +65,12 @@ def test_files_are_written_from_here(stand, score: Path, tmp_path: Path) -> None
         pdf = pypdfium2.PdfDocument(tmp_path / "quartet-inbreath" / "quartet-player-2.pdf")
         # The planted change at bar 88 has its small word here too.
         assert "quick: 0.8 s" in " ".join(page.get_textpage().get_text_bounded() for page in pdf)
+        await pilot.press("end", "enter")
+        for _ in range(200):
+            await pilot.pause(0.1)
+            if "4 files are in" in text_of(pilot.app):
+                break
+        assert (tmp_path / "quartet-inbreath" / "quartet-gear.md").exists()
 
     use(stand(score), steps)
 

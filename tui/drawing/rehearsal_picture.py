@@ -20,7 +20,7 @@ from tui.drawing.plan_lines import day_words
 from tui.drawing.tall_clock import tall_clock
 from tui.rehearsal_facts import ItemFacts
 
-_BESIDE = 3
+_BESIDE, _WIDE = 3, 70
 
 
 class Evening(NamedTuple):
@@ -92,7 +92,7 @@ def _clock(piece: Piece, evening: Evening, facts: ItemFacts, width: int, colours
     """The minutes left, five rows tall, and beside them what the item is."""
     left, over = abs(evening.left), evening.left < 0
     figures = tall_clock(f"{left // 60}:{left % 60:02}", colours.bad if over else colours.head).split("\n")
-    column = max(len(figures[0]) + _BESIDE, 35)
+    column = max(len(figures[0]) + _BESIDE, 35 if width >= _WIDE else 0)
     bars = f", bars {bars_name(piece, facts.bars)}" if facts.bars and facts.name != bars_name(piece, facts.bars) else ""
     how = evening.how.get(evening.item, "")
     title = Text(f"{facts.name}{bars}", style(colours.good, bold=True))

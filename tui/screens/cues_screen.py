@@ -20,7 +20,7 @@ from tui.cue_facts import CueRow, CueState, cue_rows
 from tui.drawing.canvas import stacked
 from tui.drawing.chunk_rows import window
 from tui.drawing.cue_picture import cue_line, cue_map
-from tui.drawing.lane_sketch import Sketch, sketch
+from tui.drawing.lane_sketch import Sketch, sketch, systems
 from tui.drawing.palette import Palette, ink_on, style
 from tui.keys import CUES, bindings
 from tui.screens.prompts import AskLine
@@ -92,7 +92,7 @@ class CuesScreen(Screen[None]):
         self.chosen = max(0, min(self.chosen, len(self.cues) - 1))
         lines = [self._heading(width)]
         lines += cue_map(piece, self.player, self.cues, self.chosen, width, colours).split("\n")
-        below = self._below(width)
+        below = self._below((width, height - len(lines) - len(self.cues)))
         room = height - len(lines) - len(below)
         for row in window(len(self.cues), self.chosen, max(1, room)):
             lines.append(cue_line(piece, self.player, self.cues[row], width, colours, row == self.chosen))
@@ -112,11 +112,16 @@ class CuesScreen(Screen[None]):
         text.stylize_before(f"on {colours.panel}")
         return text
 
-    def _below(self, width: int) -> list[Text]:
-        """The chosen cue over the player's own line, from a bar before it on."""
+    def _below(self, size: tuple[int, int]) -> list[Text]:
+        """The chosen cue over the player's own line, from a bar before it on; everybody where there is room."""
         cue, piece = self._cue(), self.session.piece
+        width, room = size
         if cue is None:
             return []
+        everybody = tuple(player.number for player in piece.players)
+        if room > len(everybody) + 2:
+            bars = range(max(0, cue.bars[0] - 2), len(piece.bars))
+            return systems(piece, bars, Sketch(everybody, self.player, cue.source), (width, room - 1), self._colours)
         bars = range(max(0, cue.bars[0] - 1), min(len(piece.bars), cue.bars[-1] + 2))
         players = (cue.source, self.player) if cue.source else (self.player,)
         return list(sketch(piece, bars, Sketch(players, self.player, cue.source), width, self._colours).split("\n"))

@@ -23,9 +23,15 @@ from tui.widgets.foot import Foot
 KINDS = (
     ("parts", "parts for all players, MusicXML and PDF"),
     ("mine", "my part alone"),
+    ("changed", "pages that have changed since the last print (PDF)"),
+    ("score", "the score for all, with what you have agreed (PDF)"),
     ("tracks", "my practice tracks, a chunk each (mp3)"),
     ("plan", "the plan: sheet, Markdown, CSV, calendar"),
+    ("setup", "the set-up: findings, what to bring, floor plan"),
 )
+
+
+NOTHING_NEW = "No page has changed since the last print."
 
 
 class FilesScreen(Screen[None]):
@@ -69,7 +75,8 @@ class FilesScreen(Screen[None]):
         except InbreathError as error:
             self.post_message(Failed(error))
             return
-        self.post_message(Written(f"{len(files)} files are in {self.folder}"))
+        said = f"{len(files)} files are" if len(files) != 1 else f"{files[0].name} is"
+        self.post_message(Written(f"{said} in {self.folder}" if files else NOTHING_NEW))
 
     @on(Step)
     def _step(self, message: Step) -> None:
@@ -88,8 +95,15 @@ class FilesScreen(Screen[None]):
 
 
 def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]:
-    if kind in ("parts", "mine"):
+    if kind in ("parts", "mine", "changed"):
         return _parts(session, kind, folder, report)
+    if kind == "score":
+        return _score(session, folder, report)
+    if kind == "setup":
+        from score.setup.setup_check import check
+        from score.setup.setup_texts import write_setup
+
+        return list(write_setup(session.piece, check(session.piece, session.group), folder, session.path.stem))
     if kind == "tracks":
         from score.prepare import prepare_tracks
 
@@ -110,13 +124,16 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     from score.activity.from_group import agreed_marks
     from score.parts.cued_part import cue_name
     from score.parts.make_part import make_part
+    from score.parts.paper import PageOptions
     from score.parts.prints import Prints
     from score.parts.uncued_part import uncued_part
-    from score.parts.write_parts import PartOptions, cue_sheets, save_part
+    from score.parts.write_parts import PartOptions, cue_sheets, write_part
     from score.setup.player_notes import PlayerNotes, player_notes
+    from score.time.from_group import pulse_options
 
     # One after another in this thread: starting processes from inside a running screen fails.
-    options = PartOptions((session.me.number,) if kind == "mine" else ())
+    pages = PageOptions(pulse=pulse_options(session.group, session.piece))
+    options = PartOptions((session.me.number,) if kind == "mine" else (), pages=pages, changed=kind == "changed")
     sheets = cue_sheets(session.piece, options, session.group.cues)
     notes = player_notes(session.piece, session.group)
     marks = agreed_marks(session.group, session.piece, cue_name)
@@ -126,10 +143,24 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
         blank, here = uncued_part(session.reading, sheet), notes.get(sheet.player, PlayerNotes())
         made = make_part(blank, session.piece, sheet, options.pages, here, marks, prints.last(sheet.player))
         prints.add(sheet.player, made.pages.printed)
-        saved = save_part(session.reading, made, folder)
-        files += [saved.musicxml, saved.pdf]
+        saved = write_part(session.reading, made, folder, options)
+        if kind != "changed":
+            files += [saved.musicxml, saved.pdf]
+        elif saved.changed_pdf is not None:
+            files.append(saved.changed_pdf)
     prints.write()
     return files
+
+
+def _score(session: Session, folder: Path, report: Any) -> list[Path]:
+    from score.parts.score_pages import ScoreOptions
+    from score.parts.write_score import engraved_score, marks_over
+    from score.writing import write_atomically
+
+    report("engraving the score", 0.0)
+    marks = marks_over(session.piece, session.group, [chunk.chunk for chunk in session.chunks])
+    pages = engraved_score(session.reading, ScoreOptions(), marks)
+    return [write_atomically(folder / f"{session.path.stem}-score.pdf", pages.pdf)]
 
 
 def _plan(session: Session, folder: Path) -> list[Path]:
