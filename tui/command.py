@@ -38,6 +38,7 @@ COMMANDS = {
     "plan": Listing("tui.commands.plan_command", "What to rehearse when, and what to practise alone before it."),
     "gather": Listing("tui.commands.gather_command", "Join the players' copies of the group's file into one."),
     "tracks": Listing("tui.commands.tracks_command", "Practice tracks without your own part: MIDI and sound files."),
+    "takes": Listing("tui.commands.takes_command", "A recorded pass against the score, stroke by stroke."),
     "play": Listing("tui.commands.play_command", "Play in a plain terminal, with the others and a click."),
     "sound": Listing("tui.commands.sound_command", "List sound cards and MIDI ports, and test one."),
     "memory": Listing("tui.commands.memory_command", "By heart: look-alikes, and questions about the piece."),

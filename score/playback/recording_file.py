@@ -1,0 +1,88 @@
+"""Recordings of somebody playing, read from sound files: mono, at the rate everything is judged at."""
+
+from math import gcd
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from score.errors import RequestError
+
+RATE = 48_000
+SLOWEST = 16_000
+"""Frames a second under which strokes are too blurred to be timed."""
+LONGEST_SECONDS = 3600.0
+_CHUNK = 1 << 20
+_CLIPPED, _CLIPPED_SHARE = 0.9995, 2e-4
+
+
+class Recording(NamedTuple):
+    """A recording.
+
+    Attributes:
+        samples: from -1 to 1, shape (frames,) at 48,000 a second, the channels' mean.
+        rate: frames a second in the file.
+        clips: whether it reaches the end of its scale more often than a few samples.
+    """
+
+    samples: NDArray[np.float32]
+    rate: int
+    clips: bool
+
+    @property
+    def seconds(self) -> float:
+        """How long it is."""
+        return len(self.samples) / RATE
+
+
+def read_recording(path: Path) -> Recording:
+    """A sound file as one channel: WAV, FLAC, OGG or MP3.
+
+    Raises:
+        RequestError: the file is not there, is no sound, is empty, too long or recorded too coarsely.
+    """
+    channels, rate = read_channels(path)
+    mono = channels.mean(axis=1, dtype=np.float32) if channels.shape[1] > 1 else channels[:, 0]
+    clips = float(np.mean(np.abs(channels) >= _CLIPPED)) > _CLIPPED_SHARE
+    return Recording(resampled(mono, rate), rate, clips)
+
+
+def read_channels(path: Path) -> tuple[NDArray[np.float32], int]:
+    """Every channel of a sound file, shape (frames, channels), and its rate; raises as `read_recording`."""
+    import soundfile
+
+    if not path.is_file():
+        raise RequestError("No such recording", f"{path} is not there", "name a WAV, FLAC, OGG or MP3 file")
+    try:
+        with soundfile.SoundFile(path) as file:
+            _check(path, file)
+            blocks = list(file.blocks(_CHUNK, dtype="float32", always_2d=True))
+            rate = int(file.samplerate)
+    except (soundfile.LibsndfileError, OSError, MemoryError) as error:
+        raise RequestError(
+            "Recording unreadable", f"{path.name} cannot be read as sound", "give a WAV, FLAC, OGG or MP3 file"
+        ) from error
+    if not blocks:
+        raise RequestError("Recording empty", f"{path.name} holds no sound", "record the pass again")
+    return np.nan_to_num(np.concatenate(blocks), nan=0.0, posinf=1.0, neginf=-1.0), rate
+
+
+def resampled(samples: NDArray[np.float32], rate: int) -> NDArray[np.float32]:
+    """One channel at 48,000 frames a second."""
+    if rate == RATE:
+        return samples
+    from scipy.signal import resample_poly
+
+    common = gcd(rate, RATE)
+    return np.asarray(resample_poly(samples, RATE // common, rate // common), np.float32)
+
+
+def _check(path: Path, file: Any) -> None:
+    if file.samplerate < SLOWEST:
+        what = f"{path.name} has {file.samplerate:,} samples a second"
+        raise RequestError("Recorded too coarsely", what, "record at 44,100 or 48,000")
+    seconds = file.frames / file.samplerate
+    if seconds > LONGEST_SECONDS:
+        what = f"{path.name} lasts {seconds / 60:.0f} minutes"
+        raise RequestError("Recording too long", what, "cut it to the pass, an hour at the most")

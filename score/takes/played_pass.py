@@ -1,0 +1,102 @@
+"""A pass played on keys or pads: moments and pitches are known, so nothing is hidden and chords are seen."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from score.strokes.heard_stroke import HeardStroke
+from score.takes.band_matching import Hearing, Match, MatchCosts, Wanted, match
+from score.takes.expected_strokes import ExpectedPass
+from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
+from score.takes.pass_alignment import Beginning, Voice, beginning
+from score.takes.pass_judging import CHORD_SECONDS, Moment, Regions, judged, unjudged
+
+_SAME_CLOCK = 0.06
+"""Seconds the beginning may be off a count-in's end for the recording to be on the machine's own clock."""
+NOTHING = "nothing was played: check that the port or the file holds notes"
+
+
+def judge_played(
+    expected: ExpectedPass, heard: Sequence[HeardStroke], delay: float | None = None, start: float | None = None
+) -> JudgedPass:
+    """Judge strokes from a MIDI port, a MIDI file or tapped keys.
+
+    Args:
+        expected: what is written.
+        heard: in the order of their moments, on the recording's clock.
+        delay: seconds the instrument is known to add; sought where None.
+        start: second of the recording in which the music begins, the delay not in it; sought where None.
+    """
+    if not heard:
+        return unjudged(expected, start or 0.0, Delay(0.0, DelayFrom.NOTHING), NOTHING)
+    moments = together(heard)
+    begun = None
+    if start is None:
+        seconds = [moment.seconds for moment in moments]
+        earliest, latest = min(-1.0, seconds[0] - expected.seconds), max(1.0, seconds[-1])
+        begun = beginning(_voices(expected, heard), expected.counts, earliest, latest)
+    first = start if start is not None else begun.seconds if begun else 0.0
+    match = matched(expected, moments, first)
+    begins, found_delay = _begins(expected, begun, match, start=start, delay=delay)
+    return judged(expected, moments, match, begins, found_delay)
+
+
+def _voices(expected: ExpectedPass, heard: Sequence[HeardStroke]) -> list[Voice]:
+    """A voice a pitch; all in one where no pitch is written or heard."""
+    written: dict[int | None, list[float]] = defaultdict(list)
+    played: dict[int | None, list[float]] = defaultdict(list)
+    pitched = any(stroke.pitches for stroke in expected.strokes) and any(stroke.pitch is not None for stroke in heard)
+    for stroke in expected.strokes:
+        for pitch in (stroke.pitches if pitched else None) or (None,):
+            written[pitch].append(stroke.seconds)
+    for blow in heard:
+        played[blow.pitch if pitched else None].append(blow.seconds)
+    return [Voice(written[pitch], played[pitch]) for pitch in written.keys() | played.keys()]
+
+
+def together(heard: Sequence[HeardStroke]) -> list[Moment]:
+    """Strokes within 35 ms of one another as one moment; the same pitch again is another."""
+    moments: list[Moment] = []
+    for stroke in heard:
+        pitches = frozenset(() if stroke.pitch is None else (stroke.pitch,))
+        last = moments[-1] if moments else None
+        if last is None or stroke.seconds - last.seconds > CHORD_SECONDS or not pitches or pitches & last.pitches:
+            moments.append(Moment(stroke.seconds, stroke.level, pitches))
+        else:
+            moments[-1] = last._replace(pitches=last.pitches | pitches, level=max(last.level, stroke.level))
+    return moments
+
+
+def matched(expected: ExpectedPass, moments: Sequence[Moment], start: float) -> Match:
+    """The matching of moments with known pitches."""
+    regions = Regions(expected.strokes)
+    hearings = [
+        Hearing(moment.seconds - start, 0.0 if regions.hold(moment.seconds - start) else 4.0, pitches=moment.pitches)
+        for moment in moments
+    ]
+    wanted = [Wanted(stroke.seconds, pitches=stroke.pitches) for stroke in expected.strokes]
+    return match(wanted, hearings, MatchCosts())
+
+
+def _begins(
+    expected: ExpectedPass, begun: Beginning | None, match: Match, *, start: float | None, delay: float | None
+) -> tuple[float, Delay]:
+    """Where the music begins with the delay in it, and how that is known."""
+    if start is not None:
+        return start + (delay or 0.0), Delay(delay or 0.0, DelayFrom.GIVEN if delay else DelayFrom.CLOCK)
+    assert begun is not None
+    if begun.bars:
+        lead = expected.counts[begun.bars].seconds
+        return begun.seconds, Delay(begun.seconds - lead, DelayFrom.COUNT_IN)
+    by_strokes = begun.seconds + match.offset
+    leads = [counted.seconds for counted in expected.counts]
+    lead = min(leads, key=lambda seconds: abs(by_strokes - seconds - (delay or 0.0)))
+    if delay is not None:
+        return lead + delay, Delay(delay, DelayFrom.GIVEN)
+    if abs(by_strokes - lead) <= _SAME_CLOCK:
+        return lead, Delay(0.0, DelayFrom.CLOCK)
+    return by_strokes, Delay(by_strokes - _usual_lead(leads, by_strokes), DelayFrom.STROKES)
+
+
+def _usual_lead(leads: Sequence[float], by_strokes: float) -> float:
+    """The count-in that stands before the music most likely: one bar where the delay is then a delay."""
+    return leads[1] if -0.05 <= by_strokes - leads[1] <= 0.5 else 0.0

@@ -1,0 +1,153 @@
+"""A pass heard by a microphone: what is expected leads the ear, so that quiet strokes count and rings do not."""
+
+from collections.abc import Sequence
+from math import log
+from typing import NamedTuple
+
+import numpy as np
+
+from score.strokes.onsets import CLEAR, FAINT, Onset, onsets
+from score.strokes.sound_delay import sound_delay
+from score.strokes.speaker_bleed import predicted_bleed, shifted
+from score.strokes.spectral_rise import RATE, Rises, Samples, loudness, rises, spectra
+from score.takes.band_matching import Hearing, Match, MatchCosts, Wanted, match
+from score.takes.expected_strokes import ExpectedPass
+from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
+from score.takes.pass_alignment import Voice, beginning
+from score.takes.pass_judging import Moment, Regions, judged, unjudged
+
+SILENT = "the recording is silent: check which microphone is used, and that it is not muted"
+CLIPS = "the recording clips: turn the microphone down"
+NO_COUNT_IN = (
+    "no count-in is heard: how early or late the whole is cannot be told, only how the strokes stand to each other"
+)
+_CLEAR_BLIND = 0.1
+_FLOOR = 0.5
+_MISSED = 2.5
+_STEEP_IGNORED, _STEEP_USED = 2.5, 4.0
+
+
+class AlongMix(NamedTuple):
+    """What the loudspeakers played.
+
+    Attributes:
+        samples: mono, at `RATE`.
+        start: second of it at which the music begins.
+    """
+
+    samples: Samples
+    start: float
+
+
+class Listened(NamedTuple):
+    """A recording as it was listened to.
+
+    Attributes:
+        rise: of the spectrum, a value a hop.
+        level: loudness it was scaled by.
+        hidden: rise the loudspeakers make by themselves, a value a hop; empty without any.
+    """
+
+    rise: Rises
+    level: float
+    hidden: Rises
+
+
+class PassHints(NamedTuple):
+    """What is known of a recording beforehand.
+
+    Attributes:
+        mix: what the loudspeakers played, None when nobody says.
+        delay: seconds the recording runs behind, where it is known.
+        level: loudness kept from an earlier take of this player and microphone, 0 for none.
+        clips: the recording reaches the end of its scale.
+    """
+
+    mix: AlongMix | None = None
+    delay: float | None = None
+    level: float = 0.0
+    clips: bool = False
+
+
+def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | None = None) -> JudgedPass:
+    """Judge a recorded pass.
+
+    Args:
+        expected: what is written.
+        samples: the recording, mono at `RATE`.
+        hints: what is known of it.
+    """
+    hints = hints or PassHints()
+    remarks = (CLIPS,) if hints.clips else ()
+    if not np.any(samples):
+        return unjudged(expected, 0.0, Delay(0.0, DelayFrom.NOTHING), SILENT, remarks)
+    sent, delay = _sent(samples, hints)
+    heard = listened(samples, sent, hints.level)
+    found = onsets(heard.rise, FAINT)
+    if sent is not None and hints.mix is not None:
+        start = hints.mix.start + delay.seconds
+    else:
+        start, delay = _start(expected, found, hints.delay)
+    matched = _matched(expected, found, start)
+    if delay.origin is DelayFrom.STROKES:
+        start, delay = start + matched.offset, delay._replace(seconds=delay.seconds + matched.offset)
+        remarks = (*remarks, NO_COUNT_IN)
+    moments = [Moment(onset.seconds, onset.strength, clear=onset.strength >= CLEAR) for onset in found]
+    return judged(expected, moments, matched, start, delay, remarks=remarks, level=heard.level)
+
+
+def _sent(samples: Samples, hints: PassHints) -> tuple[Samples | None, Delay]:
+    """What the loudspeakers sent, as late as it is heard; None when it is not."""
+    if hints.mix is None:
+        return None, Delay(0.0, DelayFrom.NOTHING)
+    mix = hints.mix.samples
+    found = sound_delay(samples, mix, -len(mix) / RATE, len(samples) / RATE)
+    if not found.is_trusted:
+        return None, Delay(0.0, DelayFrom.NOTHING)
+    return shifted(mix, found.seconds, len(samples)), Delay(found.seconds, DelayFrom.MIX, found.quality)
+
+
+def listened(samples: Samples, sent: Samples | None, level: float) -> Listened:
+    """The rise of the player's own sound, the loudspeakers' taken away and what they may have left kept as a floor."""
+    nothing = np.zeros(0, np.float32)
+    if sent is None:
+        bands = spectra(samples)
+        scale = level or loudness(bands)
+        return Listened(rises(bands, scale), scale, hidden=nothing)
+    bleed = predicted_bleed(samples, sent)
+    bands, floor = spectra(samples - bleed), spectra(bleed)
+    scale = level or loudness(bands)
+    return Listened(rises(bands, scale, _FLOOR * floor), scale, hidden=rises(floor, scale))
+
+
+def _start(expected: ExpectedPass, found: Sequence[Onset], known: float | None) -> tuple[float, Delay]:
+    """Where the music begins by the clicks or the strokes themselves."""
+    clear = [onset for onset in found if onset.strength >= _CLEAR_BLIND]
+    if not clear:
+        return 0.0, Delay(0.0, DelayFrom.NOTHING)
+    voice = Voice([stroke.seconds for stroke in expected.strokes], [onset.seconds for onset in clear])
+    earliest, latest = min(-1.0, clear[0].seconds - expected.seconds), max(1.0, clear[-1].seconds)
+    begun = beginning([voice], expected.counts, earliest, latest)
+    leads = [counted.seconds for counted in expected.counts]
+    if begun.bars:
+        return begun.seconds, Delay(begun.seconds - leads[begun.bars], DelayFrom.COUNT_IN)
+    if known is not None:
+        lead = min(leads, key=lambda seconds: abs(begun.seconds - seconds - known))
+        return lead + known, Delay(known, DelayFrom.GIVEN)
+    lead = leads[1] if -0.05 <= begun.seconds - leads[1] <= 0.5 else 0.0
+    return begun.seconds, Delay(begun.seconds - lead, DelayFrom.STROKES)
+
+
+def _matched(expected: ExpectedPass, found: Sequence[Onset], start: float) -> Match:
+    regions = Regions(expected.strokes)
+    hearings = [_hearing(onset, start, regions) for onset in found]
+    wanted = [Wanted(stroke.seconds, _MISSED) for stroke in expected.strokes]
+    return match(wanted, hearings, MatchCosts())
+
+
+def _hearing(onset: Onset, start: float, regions: Regions) -> Hearing:
+    """The stronger an onset, the dearer to ignore; the weaker, the dearer to use."""
+    over = log(max(onset.strength, 1e-4) / CLEAR)
+    ignored = 0.0 if regions.hold(onset.seconds - start) else min(7.0, max(0.15, 3 + _STEEP_IGNORED * over))
+    used = min(6.0, max(0.0, -_STEEP_USED * over))
+    return Hearing(onset.seconds - start, ignored, used)

@@ -1,0 +1,120 @@
+"""A recorded pass, judged: what was played, missed and added comes back, in sounds the product has no part in."""
+
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from score.reading.read_file import read_score
+from score.takes.expected_strokes import ExpectedPass, expected_pass
+from score.takes.judged_pass import DelayFrom, JudgedPass, StrokeState
+from score.takes.sound_pass import AlongMix, PassHints, judge_sound
+from score.time.route import bars
+from tests.strokes.struck_sounds import RATE, Blow, Sound, active_level, noise, room, sounded
+from tests.takes.performed_passes import Errors, Performed, performed
+
+QUARTET = read_score(Path(__file__).parents[2] / "samples/quartet.musicxml").piece
+EXPECTED = expected_pass(QUARTET, bars(QUARTET, list(range(16, 22))), 1)
+LEAD = EXPECTED.counts[1].seconds
+DELAY = 0.0837
+
+
+def through(sound: Sound, response: Sound) -> Sound:
+    """A sound in a room."""
+    size = len(sound) + len(response)
+    return np.asarray(np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size), np.float32)[
+        : len(sound)
+    ]
+
+
+def recorded(expected: ExpectedPass, played: Performed, seed: int, snr: float = 30.0, clicks: float = 0.3) -> Sound:
+    """A pass in a room with a count-in, the whole `DELAY` late."""
+    rng = np.random.default_rng(seed)
+    start = LEAD + DELAY
+    seconds = start + expected.seconds + 1.0
+    sound = sounded([b._replace(seconds=b.seconds + start) for b in played.blows], seconds, rng)
+    sound = through(sound, room(rng))
+    sound /= active_level(sound)
+    counted = expected.counts[1]
+    beats = [Blow(DELAY + counted.at(beat), 100, clicks * 5, "click") for beat in counted.beats]
+    sound += sounded(beats, seconds, rng)
+    return np.asarray(0.1 * (sound + noise(rng, len(sound)) * 10 ** (-snr / 20)), np.float32)
+
+
+def errors_ms(judgement: JudgedPass, played: Performed) -> list[float]:
+    """How far off the moments of played strokes are, milliseconds; 99 for one that was not heard."""
+    written = [stroke for stroke in judgement.strokes if stroke.state is not StrokeState.EXTRA]
+    start = LEAD + DELAY
+    return [
+        99.0 if stroke.seconds is None else 1000 * (stroke.seconds - moment - start)
+        for stroke, moment in zip(written, played.moments, strict=True)
+        if moment is not None
+    ]
+
+
+def test_a_pass_comes_back_stroke_by_stroke() -> None:
+    played = performed(EXPECTED, 101, errors=Errors(missed=0.05, extra=0.03), mean=0.012)
+    judgement = judge_sound(EXPECTED, recorded(EXPECTED, played, 101))
+    off = errors_ms(judgement, played)
+    assert sum(abs(ms) <= 10 for ms in off) >= 0.99 * len(off)
+    assert judgement.judged
+    written = [stroke for stroke in judgement.strokes if stroke.state is not StrokeState.EXTRA]
+    missed = [stroke.state is StrokeState.MISSED for stroke in written]
+    assert missed == [moment is None for moment in played.moments]
+    extra = [stroke.seconds or 0 for stroke in judgement.strokes if stroke.state is StrokeState.EXTRA]
+    assert all(min(abs(second - LEAD - DELAY - truth) for truth in played.extra) < 0.01 for second in extra)
+
+
+def test_mean_spread_and_delay_are_those_that_were_played() -> None:
+    played = performed(EXPECTED, 102, mean=-0.015)
+    judgement = judge_sound(EXPECTED, recorded(EXPECTED, played, 102))
+    truth = [1000 * (m - s.seconds) for m, s in zip(played.moments, EXPECTED.strokes, strict=True) if m is not None]
+    assert judgement.delay.origin is DelayFrom.COUNT_IN
+    assert judgement.delay.seconds == pytest.approx(DELAY, abs=0.001)
+    assert judgement.mean_ms == pytest.approx(np.mean(truth), abs=2)
+    assert judgement.spread_ms == pytest.approx(np.std(truth), rel=0.1)
+
+
+def test_without_a_count_in_nobody_says_how_late_the_whole_is() -> None:
+    played = performed(EXPECTED, 103, mean=0.03)
+    judgement = judge_sound(EXPECTED, recorded(EXPECTED, played, 103, clicks=0.0))
+    assert judgement.mean_ms is None
+    assert judgement.spread_ms is not None
+    assert judgement.remarks
+
+
+def test_silence_is_said_to_be_silence() -> None:
+    judgement = judge_sound(EXPECTED, np.zeros(10 * RATE, np.float32))
+    assert (judgement.judged, judgement.mean_ms) == (False, None)
+    assert "silent" in judgement.why
+    assert {stroke.state for stroke in judgement.strokes} == {StrokeState.UNSURE}
+
+
+def test_another_players_pass_is_not_judged() -> None:
+    played = performed(EXPECTED, 104)
+    other = expected_pass(QUARTET, EXPECTED.route, 3)
+    judgement = judge_sound(other, recorded(EXPECTED, played, 104))
+    assert not judgement.judged
+    assert "check score, player, bars and tempo" in judgement.why
+
+
+def test_loudspeakers_in_the_room_are_taken_away() -> None:
+    played = performed(EXPECTED, 105, errors=Errors(missed=0.05))
+    rng = np.random.default_rng(105)
+    clean = recorded(EXPECTED, played, 105, clicks=0.0)
+    times = np.arange(0, LEAD + EXPECTED.seconds, 0.3)
+    mix = sounded([Blow(second, 55 + 3 * k % 20, 0.7, "vibraphone") for k, second in enumerate(times)], 60, rng)
+    mix = mix[: len(clean)]
+    bleed = through(mix, np.concatenate([np.zeros(round(DELAY * RATE), np.float32), room(rng, 0.4, 0.0)]))
+    heard = clean + 0.1 * bleed / active_level(bleed) * 10 ** (-12 / 20)
+    judgement = judge_sound(EXPECTED, heard.astype(np.float32), PassHints(AlongMix(mix, LEAD)))
+    assert judgement.delay.origin is DelayFrom.MIX
+    assert judgement.delay.seconds == pytest.approx(DELAY, abs=0.0005)
+    off = errors_ms(judgement, played)
+    assert sum(abs(ms) <= 10 for ms in off) >= 0.97 * len(off)
+
+
+def test_places_are_written_ones() -> None:
+    assert (EXPECTED.strokes[0].bar, EXPECTED.strokes[0].at) == (16, Fraction(0))
+    assert [stroke.bar for stroke in EXPECTED.strokes] == sorted(stroke.bar for stroke in EXPECTED.strokes)
