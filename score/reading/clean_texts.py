@@ -31,7 +31,7 @@ def clean_texts(root: Element, xml: bytes, log: WarningLog) -> None:
         xml: the UTF-8 bytes it came from.
         log: notes that something was left out or set right.
     """
-    if _SUSPECT.search(xml) is None:
+    if not needs_cleaning(xml):
         return
     said: set[str] = set()
     for element in root.iter():
@@ -46,6 +46,11 @@ def clean_texts(root: Element, xml: bytes, log: WarningLog) -> None:
                 element.set(name, _cleaned(str(value), said))
     for what in sorted(said):
         log.add(what)
+
+
+def needs_cleaning(xml: bytes) -> bool:
+    """Whether the UTF-8 bytes of a score hold anything that must be looked at."""
+    return _SUSPECT.search(xml) is not None
 
 
 def readable(text: str) -> str:

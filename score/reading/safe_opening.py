@@ -5,6 +5,8 @@ one line. The file itself is only ever read.
 """
 
 import stat
+from collections.abc import Iterator
+from contextlib import contextmanager
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
@@ -14,7 +16,8 @@ from lxml import etree
 
 from score.errors import ScoreFileError
 from score.reading.archive import ZIP_MAGIC, unpack_score
-from score.reading.clean_texts import clean_texts
+from score.reading.bar_by_bar import PARSING, serialized_by_bars
+from score.reading.clean_texts import clean_texts, needs_cleaning
 from score.reading.encoding import to_utf8
 from score.reading.reading_log import WarningLog
 from score.reading.reading_result import Source
@@ -59,17 +62,30 @@ def open_document(path: Path, log: WarningLog) -> OpenedScore:
     checks = (_check_markup, check_text) if len(text) < _SMALL else (check_text, _check_markup)
     for check in checks:
         check(name, text)
+    xml = _untouched(name, text) or _put_right(name, text, log)
+    del text
+    # Reading asks for no blank between elements: without it a tree is little more than half as large.
+    root = _parse(name, xml, blanks=False)
+    check_score(name, root)
+    return OpenedScore(root, Source(path, xml, sha256(xml).hexdigest()))
+
+
+def _untouched(name: str, text: bytes) -> bytes | None:
+    """The bytes of a score that needs nothing put right, serialized as the whole tree would be; None for any other."""
+    if b"xmlns" in text or needs_cleaning(text) or b"<score-timewise" in text[:4096]:
+        return None
+    with _syntax_said(name):
+        return serialized_by_bars(text, PARSING)
+
+
+def _put_right(name: str, text: bytes, log: WarningLog) -> bytes:
+    """The same from a whole tree, which goes again when this returns: foreign names, foul texts, timewise scores."""
     root = _parse(name, text)
     if b"xmlns" in text:
         _drop_namespaces(root, log)
     clean_texts(root, text, log)
-    root = _partwise_root(name, root)
-    check_score(name, root)
-    xml: bytes = etree.tostring(root.getroottree(), encoding="UTF-8", xml_declaration=True)
-    # Reading asks for no blank between elements: without it a tree is little more than half as large. The first one
-    # goes before the second comes.
-    del root
-    return OpenedScore(_parse(name, xml, blanks=False), Source(path, xml, sha256(xml).hexdigest()))
+    xml: bytes = etree.tostring(_partwise_root(name, root).getroottree(), encoding="UTF-8", xml_declaration=True)
+    return xml
 
 
 def _score_bytes(name: str, path: Path, log: WarningLog) -> bytes:
@@ -159,18 +175,20 @@ def _not_a_score(name: str, tag: str) -> ScoreFileError:
 
 
 def _parse(name: str, text: bytes, blanks: bool = True) -> Element:
-    parser = etree.XMLParser(
-        encoding="utf-8", resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False, strip_cdata=True,
-        remove_blank_text=not blanks,
-    )  # fmt: skip
-    try:
-        root = etree.fromstring(text, parser)
-    except (etree.XMLSyntaxError, ValueError) as error:
-        raise ScoreFileError("Broken XML", f"{name} is not well-formed ({error})", "export the score again") from error
+    with _syntax_said(name):
+        root = etree.fromstring(text, etree.XMLParser(encoding="utf-8", remove_blank_text=not blanks, **PARSING))
     entity = next(root.iter(etree.Entity), None)
     if entity is not None:
         raise ScoreFileError("Document type refused", f"{name} uses the entity {entity.text}", "export the score again")
     return root
+
+
+@contextmanager
+def _syntax_said(name: str) -> Iterator[None]:
+    try:
+        yield
+    except (etree.XMLSyntaxError, ValueError) as error:
+        raise ScoreFileError("Broken XML", f"{name} is not well-formed ({error})", "export the score again") from error
 
 
 def _partwise_root(name: str, root: Element) -> Element:
