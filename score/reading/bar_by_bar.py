@@ -1,7 +1,7 @@
 """A score's bytes as its whole tree would give them, without ever holding the whole tree.
 
-What is kept of a score (its digest, the source of its parts) are the bytes that lxml writes of its tree, blanks and all.
-That tree is twice as large as the one that is read; so it is built and written a bar at a time.
+What is kept of a score (its digest, the source of its parts) are the bytes that lxml writes of its tree with all its
+blanks. That tree is twice as large as the one that is read; so it is built and written a bar at a time.
 """
 
 from io import BytesIO

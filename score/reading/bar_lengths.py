@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
+from score.reading.note_signs import NoteSigns
 from score.reading.part_heads import PartHead
 from score.reading.reading_log import WarningLog
 from score.reading.xml_cursor import Element, Placed, number, part_walks
@@ -101,17 +102,19 @@ def is_whole_bar_rest(note: Element) -> bool:
 
 def whole_bar_rests(placed: Sequence[Placed]) -> list[Placed]:
     """The rests of a bar that stand for all of it: said outright, or alone in their staff from its start."""
-    rests = [item for item in placed if item.element.tag == "note" and item.element.find("rest") is not None]
+    rests = [item for item in placed if item.signs is not None and item.signs.rest]
     if not rests:
         return []
-    staves = Counter(item.element.findtext("staff") for item in placed if item.element.tag == "note")
-    return [item for item in rests if _is_whole(item, staves[item.element.findtext("staff")] == 1)]
+    staves = Counter(item.signs.staff for item in placed if item.signs is not None)
+    return [
+        item for item in rests if item.signs is not None and _is_whole(item, item.signs, staves[item.signs.staff] == 1)
+    ]
 
 
-def _is_whole(item: Placed, alone: bool) -> bool:
+def _is_whole(item: Placed, signs: NoteSigns, alone: bool) -> bool:
     if is_whole_bar_rest(item.element):
         return True
-    return alone and item.at == 0 and item.element.findtext("type") in _WHOLE_REST_TYPES
+    return alone and item.at == 0 and signs.type in _WHOLE_REST_TYPES
 
 
 def _meter_change(item: Placed) -> Fraction | None:

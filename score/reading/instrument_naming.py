@@ -16,7 +16,6 @@ from score.reading.listed_names import printed_name
 from score.reading.part_heads import ListedInstrument, PartHead
 from score.reading.part_scan import PartScan
 from score.reading.rosters import who
-from score.reading.xml_cursor import Element
 
 UNKNOWN = "Instrument?"
 """What a part is played on when nothing says it."""
@@ -33,7 +32,7 @@ def base_instrument(scan: PartScan) -> Instrument:
     """What the part is played on before any word says otherwise."""
     head = scan.head
     listed = _only_listed(scan)
-    unpitched = all(note.element.find("pitch") is None or note.clef == "percussion" for note in scan.notes)
+    unpitched = all(note.signs.pitch is None or note.clef == "percussion" for note in scan.notes)
     short = head.short if not head.name or who(head.name) else ""
     percussion = (
         _told(head.name, unpitched) or (listed and _percussion_of(listed, unpitched)) or _told(short, unpitched)
@@ -82,7 +81,7 @@ def _only_listed(scan: PartScan) -> ListedInstrument | None:
     """The part's main instrument: the one its first note refers to, else the first listed."""
     listed = scan.head.instruments
     for note in scan.notes:
-        referred = listed.get(reference(note.element))
+        referred = listed.get(note.signs.instrument)
         if referred is not None:
             return referred
     return next(iter(listed.values()), None)
@@ -131,9 +130,3 @@ def is_doubtful(instrument: Instrument, listed: ListedInstrument) -> bool:
 
 def _is_only_name(name: str) -> bool:
     return len(name) < 40 and not re.search(r"[,;/&+()]|\d|player|spieler|perc", name, re.IGNORECASE)
-
-
-def reference(note: Element) -> str:
-    """Id of the listed instrument a note refers to, "" where it refers to none."""
-    instrument = note.find("instrument")
-    return "" if instrument is None else instrument.get("id", "")

@@ -14,12 +14,12 @@ from score.instruments.percussion import Percussion, of_sound, sizes
 from score.piece import Instrument
 from score.reading.direction_words import instrument_in, pieces
 from score.reading.directions import Direction
-from score.reading.instrument_naming import base_instrument, is_doubtful, listed_instrument, reference
+from score.reading.instrument_naming import base_instrument, is_doubtful, listed_instrument
+from score.reading.note_signs import NoteSigns
 from score.reading.part_heads import ListedInstrument
 from score.reading.part_scan import PartScan, WrittenNote
 from score.reading.pictograms import pictogram
 from score.reading.stray_clefs import PERCUSSIVE
-from score.reading.xml_cursor import Element
 
 _Key = tuple[str, str]
 
@@ -62,7 +62,7 @@ def is_percussive(scan: PartScan, base: Instrument) -> bool:
     return (
         bool(base.key)
         or bool(PERCUSSIVE.search(scan.head.name))
-        or any(note.clef == "percussion" or note.element.find("unpitched") is not None for note in scan.notes)
+        or any(note.clef == "percussion" or note.signs.unpitched is not None for note in scan.notes)
     )
 
 
@@ -98,7 +98,7 @@ class _Assigner:
         self.namings = list(namings)
         self.changes = [item for item in directions if item.tag == "sound"]
         self.listed = dict(scan.head.instruments)
-        self.by_reference = len({reference(note.element) for note in scan.notes} - {""}) > 1
+        self.by_reference = len({note.signs.instrument for note in scan.notes} - {""}) > 1
         self.instruments: list[Instrument] = []
         self.by_listing: dict[ListedInstrument, Instrument] = {}
         self.of_note: dict[int, int] = {}
@@ -153,7 +153,7 @@ class _Assigner:
 
     def _instrument_of(self, note: WrittenNote) -> Instrument:
         if self.by_reference:
-            listed = self.listed.get(reference(note.element))
+            listed = self.listed.get(note.signs.instrument)
             if listed is not None:
                 return self._called(listed)
         if self.waiting:
@@ -171,11 +171,7 @@ class _Assigner:
 
     def _is_crossed(self, listed: ListedInstrument) -> bool:
         """Whether every note of a listed instrument has an x for a head, as cymbals have."""
-        heads = {
-            (note.element.findtext("notehead") or "normal").strip()
-            for note in self.scan.notes
-            if reference(note.element) == listed.id
-        }
+        heads = {note.signs.notehead for note in self.scan.notes if note.signs.instrument == listed.id}
         return bool(heads) and heads <= _CROSSES
 
     def _settle_labels(self, note: WrittenNote) -> None:
@@ -197,18 +193,18 @@ class _Assigner:
 
 def _place_key(note: WrittenNote) -> _Key:
     """What a label can speak for: the place of an unpitched note, the notehead of a pitched one, or all."""
-    if note.clef == "percussion" or note.element.find("pitch") is None:
-        return written_place(note.element), "unpitched"
-    head = (note.element.findtext("notehead") or "normal").strip()
+    if note.clef == "percussion" or note.signs.pitch is None:
+        return written_place(note.signs), "unpitched"
+    head = note.signs.notehead
     return ("", "") if head == "normal" else ("", head)
 
 
-def written_place(note: Element) -> str:
+def written_place(signs: NoteSigns) -> str:
     """Where a note stands on the staff ("E4"), whatever it sounds."""
-    pitch, unpitched = note.find("pitch"), note.find("unpitched")
-    if pitch is not None:
-        return f"{(pitch.findtext('step') or '').strip().upper()}{(pitch.findtext('octave') or '').strip()}"
-    step = (unpitched.findtext("display-step") or "").strip().upper() if unpitched is not None else ""
-    octave = (unpitched.findtext("display-octave") or "").strip() if unpitched is not None else ""
+    if signs.pitch is not None:
+        step, _, octave = signs.pitch
+        return f"{(step or '').strip().upper()}{(octave or '').strip()}"
+    shown = signs.unpitched or (None, None)
+    step, octave = (shown[0] or "").strip().upper(), (shown[1] or "").strip()
     # MusicXML 4.0, unpitched: without a display pitch the note stands on the middle line.
     return f"{step}{octave}" if step in tuple("ABCDEFG") and octave.isdigit() and len(octave) == 1 else "B4"

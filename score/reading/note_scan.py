@@ -13,46 +13,54 @@ _MOST_TUPLET = 1_000
 _MOST_SEMITONES = 60
 
 
+class NoteKinds(NamedTuple):
+    """The kinds of a part's notes.
+
+    Attributes:
+        kinds: each once.
+        of_note: index into them by note id.
+    """
+
+    kinds: tuple[NoteKind, ...]
+    of_note: dict[int, int]
+
+
 class _KindTexts(NamedTuple):
     """What tells a note's kind, as texts of the document; they are understood once a kind, not once a note."""
 
     transpose: Element | None
     grace: bool
-    step: str | None
-    alter: str | None
-    octave: str | None
-    length: Fraction
+    pitch: tuple[str | None, str | None, str | None] | None
+    length: tuple[int, int]
     type: str | None
     dots: int
-    actual: str | None
-    normal: str | None
+    ratio: tuple[str | None, str | None] | None
 
 
-def kinds_of(notes: Sequence[WrittenNote]) -> dict[int, NoteKind]:
-    """The kind of each repaired note, by note id."""
-    by_text: dict[_KindTexts, NoteKind] = {}
-    kinds: dict[int, NoteKind] = {}
+def kinds_of(notes: Sequence[WrittenNote]) -> NoteKinds:
+    """The kinds of repaired notes."""
+    by_text: dict[_KindTexts, int] = {}
+    kinds: dict[NoteKind, int] = {}
+    of_note: dict[int, int] = {}
     for note in notes:
         written = _written(note)
-        kind = by_text.get(written)
-        kinds[note.id] = by_text[written] = _kind(written) if kind is None else kind
-    return kinds
+        index = by_text.get(written)
+        if index is None:
+            index = by_text[written] = kinds.setdefault(_kind(written), len(kinds))
+        of_note[note.id] = index
+    return NoteKinds(tuple(kinds), of_note)
 
 
 def _written(note: WrittenNote) -> _KindTexts:
-    element = note.element
-    pitch, ratio = element.find("pitch"), element.find("time-modification")
+    signs = note.signs
     return _KindTexts(
         note.transpose,
         note.grace,
-        None if pitch is None else pitch.findtext("step"),
-        alter=None if pitch is None else pitch.findtext("alter"),
-        octave=None if pitch is None else pitch.findtext("octave"),
-        length=note.length,
-        type=element.findtext("type"),
-        dots=min(4, len(element.findall("dot"))),
-        actual=None if ratio is None else ratio.findtext("actual-notes"),
-        normal=None if ratio is None else ratio.findtext("normal-notes"),
+        signs.pitch,
+        length=note.length.as_integer_ratio(),
+        type=signs.type,
+        dots=min(4, signs.dots),
+        ratio=signs.ratio,
     )
 
 
@@ -60,13 +68,14 @@ def _kind(written: _KindTexts) -> NoteKind:
     type_ = (written.type or "").strip()
     printed = value_length(type_) is not None
     actual, normal = _tuplet(written) if printed else (0, 0)
+    step, alter, octave = written.pitch or (None, None, None)
     return NoteKind(
         semitones=_semitones(written.transpose),
         grace=written.grace,
-        step=(written.step or "").strip().upper(),
-        alter=int(number(written.alter) or 0),
-        octave=int(number(written.octave) or 0),
-        length=Fraction(0) if written.grace else written.length,
+        step=(step or "").strip().upper(),
+        alter=int(number(alter) or 0),
+        octave=int(number(octave) or 0),
+        length=Fraction(0) if written.grace else Fraction(*written.length),
         type=type_ if printed else "",
         dots=written.dots if printed else 0,
         actual=actual,
@@ -75,7 +84,7 @@ def _kind(written: _KindTexts) -> NoteKind:
 
 
 def _tuplet(written: _KindTexts) -> tuple[int, int]:
-    actual, normal = number(written.actual), number(written.normal)
+    actual, normal = (number(text) for text in written.ratio or (None, None))
     if actual and normal and 1 <= actual <= _MOST_TUPLET and 1 <= normal <= _MOST_TUPLET:
         return int(actual), int(normal)
     return 0, 0

@@ -5,10 +5,11 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.reading.bar_lengths import whole_bar_rests
+from score.reading.note_signs import NoteSigns
 from score.reading.part_heads import PartHead, bar_labels
 from score.reading.reading_log import WarningLog
 from score.reading.repair_notes import part_staves
-from score.reading.xml_cursor import Element, Placed, is_foreign_cue, number, walk_part
+from score.reading.xml_cursor import Element, Placed, number, walk_part
 
 
 class WrittenNote(NamedTuple):
@@ -17,6 +18,7 @@ class WrittenNote(NamedTuple):
     Attributes:
         id: position among all notes of the part, from 0.
         element: the note itself.
+        signs: what it says.
         bar, at, length: place and length, quarters (length 0 for a grace note).
         staff: from 1.
         voice: the voice's name.
@@ -26,11 +28,11 @@ class WrittenNote(NamedTuple):
         clef: sign of the clef in force on its staff ("G", "percussion"), "" when there is none.
         lines: number of lines of its staff.
         whole_bar: a rest for the whole bar.
-        notations: its `<notations>`; most notes have none.
     """
 
     id: int
     element: Element
+    signs: NoteSigns
     bar: int
     at: Fraction
     length: Fraction
@@ -42,13 +44,12 @@ class WrittenNote(NamedTuple):
     clef: str = ""
     lines: int = 5
     whole_bar: bool = False
-    notations: tuple[Element, ...] = ()
 
     def marks(self, path: str) -> list[Element]:
         """Every element at a path inside the note's notations ("ornaments/tremolo")."""
-        if not self.notations:
+        if not self.signs.notations:
             return []
-        return [mark for notations in self.notations for mark in notations.iterfind(path)]
+        return [mark for notations in self.signs.notations for mark in notations.iterfind(path)]
 
 
 class PartScan(NamedTuple):
@@ -110,14 +111,14 @@ class _Scanner:
         self.transposes: dict[int, Element | None] = {}
 
     def bar(self, index: int, placed: Sequence[Placed], length: Fraction) -> None:
-        whole = {item.element for item in whole_bar_rests(placed)}
+        whole = whole_bar_rests(placed)
         notes: list[WrittenNote] = []
         for item in placed:
             if item.element.tag == "attributes":
                 self._attributes(item.element)
-            elif item.element.tag == "note":
-                note = self._note(index, item, notes[-1] if notes else None)
-                whole_rest = item.element in whole
+            elif item.signs is not None:
+                note = self._note(index, item, item.signs, notes[-1] if notes else None)
+                whole_rest = item in whole
                 notes.append(note._replace(at=Fraction(0), length=length, whole_bar=True) if whole_rest else note)
         for note in _with_after_graces(notes):
             self._keep(note)
@@ -135,32 +136,31 @@ class _Scanner:
             self.transposes = {} if staff is None else self.transposes
             self.transposes[0 if staff is None else _whole(staff, 1)] = transpose
 
-    def _note(self, bar: int, item: Placed, before: WrittenNote | None) -> WrittenNote:
-        element = item.element
-        staff = _whole(element.findtext("staff"), 1)
+    def _note(self, bar: int, item: Placed, signs: NoteSigns, before: WrittenNote | None) -> WrittenNote:
+        staff = _whole(signs.staff, 1)
         self.count += 1
-        chord = before.chord if before is not None and element.find("chord") is not None else self.count - 1
+        chord = before.chord if before is not None and signs.chord else self.count - 1
         return WrittenNote(
             self.count - 1,
-            element,
-            bar,
+            item.element,
+            signs,
+            bar=bar,
             at=item.at,
             length=item.length,
             staff=staff,
-            voice=(element.findtext("voice") or "1").strip(),
+            voice=(signs.voice or "1").strip(),
             chord=chord,
-            grace=element.find("grace") is not None,
+            grace=signs.grace,
             transpose=self.transposes.get(staff, self.transposes.get(0)),
             clef=self.clefs.get(staff, ""),
             lines=self.lines.get(staff, 5),
-            notations=tuple(element.iterchildren("notations")),
         )
 
     def _keep(self, note: WrittenNote) -> None:
         hidden = note.element.get("print-object") == "no"
-        if is_foreign_cue(note.element) or note.staff in self.cue_staves:
+        if note.signs.foreign_cue or note.staff in self.cue_staves:
             return
-        if note.element.find("rest") is not None:
+        if note.signs.rest:
             if not hidden:
                 self.rests.append(note)
         elif hidden:

@@ -27,7 +27,7 @@ class Stickings:
     def of_note(self, note: WrittenNote) -> list[str]:
         """The stickings printed on one note."""
         texts = [_text(item) for item in note.marks("technical/fingering")]
-        for lyric in note.element.iterfind("lyric") if self.verses else ():
+        for lyric in note.signs.lyrics if self.verses else ():
             if lyric.get("number", "1") in self.verses:
                 texts.append(" ".join((lyric.findtext("text") or "").split()))
         return [text for text in texts if text]
@@ -49,7 +49,7 @@ def _sticking_verses(scan: PartScan) -> frozenset[str]:
     seen: Counter[str] = Counter()
     sticking: Counter[str] = Counter()
     for note in scan.notes:
-        for lyric in note.element.iterfind("lyric"):
+        for lyric in note.signs.lyrics:
             verse, text = lyric.get("number", "1"), lyric.findtext("text") or ""
             seen[verse] += 1
             sticking[verse] += _is_sticking(text)

@@ -124,10 +124,10 @@ def _beams(placed: list[Placed]) -> list[BeamRun]:
     starts: dict[tuple[str, str], Fraction] = {}
     beams: list[BeamRun] = []
     for item in placed:
-        if item.element.tag != "note":
+        beam = item.signs.beam if item.signs is not None else None
+        if item.signs is None or beam is None:
             continue
-        beam = next((b.text for b in item.element.iterfind("beam") if b.get("number", "1") == "1"), None)
-        voice = (item.element.findtext("voice") or "1", item.element.findtext("staff") or "1")
+        voice = (item.signs.voice or "1", item.signs.staff or "1")
         if beam == "begin":
             starts[voice] = item.at
         elif beam == "end" and voice in starts:

@@ -130,7 +130,7 @@ def _parts(
     for part, head in zip(root.iterchildren("part"), heads, strict=True):
         readers.append(PartReader(part, head, lengths, log))
         report("reading", 0.1 + 0.4 * len(readers) / len(heads))
-    heard = listen({kind for reader in readers for kind in reader.kinds.values()})()
+    heard = listen({kind for reader in readers for kind in reader.kinds.kinds})()
     parts: list[ReadPart] = []
     for reader in readers:
         parts.append(reader.read(heard))

@@ -68,7 +68,7 @@ class PartReader:
         self._spans = tuple(part_spans(scan, self._directions, self._dynamics, log))
         self._marks = tuple(part_marks(scan, self._directions, self._kit, self._percussive))
         self.kinds = kinds_of(scan.notes)
-        """The kind of each note, by note id."""
+        """The kinds of its notes."""
 
     def read(self, of_kind: Mapping[NoteKind, HeardNote]) -> ReadPart:
         """The part.
@@ -77,7 +77,8 @@ class PartReader:
             of_kind: what music21 says of each kind.
         """
         scan, kit, log = self._scan, self._kit, self._log
-        heard = {id_: of_kind[kind] for id_, kind in self.kinds.items()}
+        each = [of_kind[kind] for kind in self.kinds.kinds]
+        heard = {id_: each[index] for id_, index in self.kinds.of_note.items()}
         _check_heard(scan, heard, log)
         sounds = sounds_of(scan, kit, heard, _missing_octaves(scan, kit, heard, log))
         notes = PartNotes(scan, kit, self._rolls, heard=heard, sounds=sounds)

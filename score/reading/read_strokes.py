@@ -52,7 +52,7 @@ def sounds_of(scan: PartScan, kit: Kit, heard: Mapping[int, HeardNote], octaves:
         instrument = kit.instruments[kit.of_note[note.id]]
         pitch = heard[note.id].pitch
         if pitch is None or not is_pitched(note, instrument):
-            sounds[note.id] = None, written_place(note.element)
+            sounds[note.id] = None, written_place(note.signs)
         else:
             sounds[note.id] = pitch + 12 * octaves.get(kit.of_note[note.id], 0), ""
     return sounds
@@ -60,7 +60,7 @@ def sounds_of(scan: PartScan, kit: Kit, heard: Mapping[int, HeardNote], octaves:
 
 def is_pitched(note: WrittenNote, instrument: Instrument) -> bool:
     """Whether a note has a sounding pitch: it is written as one and is not played on an unpitched instrument."""
-    if note.element.find("pitch") is None or not instrument.pitched:
+    if note.signs.pitch is None or not instrument.pitched:
         return False
     return bool(instrument.key) or note.clef != "percussion"
 
@@ -112,7 +112,7 @@ class StrokeMaker:
             staff=first.staff,
             voice=first.voice,
             places=tuple(dict.fromkeys(written for pitch, written in sounds if pitch is None)),
-            noteheads=tuple((note.element.findtext("notehead") or "normal").strip() for note in notes),
+            noteheads=tuple(note.signs.notehead for note in notes),
             dynamic=self.in_force.at(*place),
             articulations=_articulations(notes),
             stickings=self._sticking(notes, place),

@@ -1,10 +1,12 @@
 """Faults inside a bar: durations, chords, staves, pitches."""
 
 from fractions import Fraction
+from functools import lru_cache
 
 from lxml import etree
 
 from score.reading.bar_lengths import meter_length
+from score.reading.note_signs import NoteSigns, note_signs
 from score.reading.part_heads import PartHead
 from score.reading.reading_log import WarningLog
 from score.reading.repair_divisions import note_length
@@ -34,6 +36,7 @@ class NoteMender:
         """Mend one bar in place."""
         self.bar = bar
         before: Element | None = None
+        self.signs_before: NoteSigns | None = None
         staff_of_voice: dict[str, str] = {}
         for item in list(measure.iterchildren("*")):
             match item.tag:
@@ -42,7 +45,7 @@ class NoteMender:
                     before = item
                 case "backup" | "forward":
                     self._mend_step(item)
-                    before = None
+                    before = self.signs_before = None
                 case "attributes":
                     self._attributes(item)
 
@@ -66,6 +69,10 @@ class NoteMender:
             _set_text(item, "duration", "0")
 
     def _mend_note(self, note: Element, before: Element | None, staff_of_voice: dict[str, str]) -> None:
+        signs = note_signs(note)
+        if self.staves == 1 and _is_sound(signs, self.signs_before):
+            self.signs_before = signs
+            return
         self._mend_kind(note)
         self._mend_chord(note, before)
         self._mend_duration(note, before)
@@ -73,6 +80,7 @@ class NoteMender:
             self._mend_staff(note, before, staff_of_voice)
         if note.find("pitch") is not None:
             self._mend_pitch(note)
+        self.signs_before = note_signs(note)
 
     def _mend_kind(self, note: Element) -> None:
         kinds = list(note.iterchildren(*_KINDS))
@@ -149,6 +157,26 @@ class NoteMender:
             nearest = (value + Fraction(1, 2)).__floor__()
             self._say("a quarter tone was read as the nearest semitone")
             alter.text = str(nearest)
+
+
+def _is_sound(signs: NoteSigns, before: NoteSigns | None) -> bool:
+    """Whether nothing of a note needs mending, its staff apart; what is doubtful is looked at one by one."""
+    if signs.kinds != 1 or (
+        signs.chord and (before is None or signs.rest or before.rest or signs.grace != before.grace)
+    ):
+        return False
+    length = number(signs.duration)
+    if not signs.grace and (length is None or length.numerator <= 0):
+        return False
+    return signs.pitch is None or _is_sound_pitch(*signs.pitch)
+
+
+@lru_cache(maxsize=1024)
+def _is_sound_pitch(step: str | None, alter: str | None, octave: str | None) -> bool:
+    height, bent = number(octave), number(alter) if alter is not None else Fraction(0)
+    if step not in tuple(STEPS) or height is None or height.denominator != 1 or not 0 <= height <= 9:
+        return False
+    return bent is not None and bent.denominator == 1 and abs(bent) <= _MOST_ALTER
 
 
 def part_staves(part: Element) -> int:

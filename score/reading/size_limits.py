@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from score.errors import ScoreFileError
-from score.reading.xml_cursor import Element, is_foreign_cue, number
+from score.reading.note_signs import note_signs
+from score.reading.xml_cursor import Element, number
 
 MOST_BYTES = 64 * 1024 * 1024
 """Of a score file, before and after unpacking."""
@@ -98,7 +99,7 @@ def _deepest(text: bytes) -> int:
 
 
 def _is_played(note: Element) -> bool:
-    return note.find("rest") is None and not is_foreign_cue(note)
+    return note.find("rest") is None and not note_signs(note).foreign_cue
 
 
 def _check_divisions(name: str, text: bytes) -> None:

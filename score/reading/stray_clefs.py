@@ -33,7 +33,7 @@ def without_stray_clefs(scan: PartScan, log: WarningLog) -> PartScan:
 
 
 def _is_stray(note: WrittenNote) -> bool:
-    return note.clef == "percussion" and note.element.find("pitch") is not None
+    return note.clef == "percussion" and note.signs.pitch is not None
 
 
 def _is_pitched_part(scan: PartScan, strays: int) -> bool:
@@ -44,7 +44,7 @@ def _is_pitched_part(scan: PartScan, strays: int) -> bool:
         or named_in(head.name)
         or any(each.midi_unpitched is not None or named_in(each.name) or of_sound(each.sound) for each in listed)
     )
-    if percussion or any(note.element.find("unpitched") is not None for note in scan.notes):
+    if percussion or any(note.signs.unpitched is not None for note in scan.notes):
         return False
     told = is_no_percussion(head.name) or any(is_no_percussion(each.name, each.sound) for each in listed)
-    return told or sum(note.element.find("pitch") is not None for note in scan.notes) > strays
+    return told or sum(note.signs.pitch is not None for note in scan.notes) > strays

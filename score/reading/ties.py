@@ -5,7 +5,7 @@ first ends. A tie that leads to nothing, or comes from nothing, joins nothing an
 is struck again is never swallowed. Let-ring ties join nothing (MusicXML 4.0, tied: "let-ring").
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from fractions import Fraction
 
 from score.reading.part_scan import PartScan, WrittenNote
@@ -28,15 +28,13 @@ def tie_chains(scan: PartScan, sounds: Mapping[int, Sound], log: WarningLog) -> 
 
 def lets_ring(note: WrittenNote) -> bool:
     """Whether a note has an open tie."""
-    marks = (*note.element.iterchildren("tie"), *note.marks("tied"))
-    return any(mark.get("type") == "let-ring" for mark in marks)
+    return "let-ring" in note.signs.ties or any(mark.get("type") == "let-ring" for mark in note.marks("tied"))
 
 
 def tie_ends(note: WrittenNote) -> tuple[bool, bool]:
     """(takes a tie, gives a tie), from the sounding ties, or the drawn ones where there are none."""
-    marks = list(note.element.iterchildren("tie")) or note.marks("tied")
-    types = {mark.get("type") for mark in marks}
-    return bool(types & {"stop", "continue"}), bool(types & {"start", "continue"})
+    types = note.signs.ties or [mark.get("type") for mark in note.marks("tied")]
+    return "stop" in types or "continue" in types, "start" in types or "continue" in types
 
 
 class _Joiner:
@@ -48,8 +46,8 @@ class _Joiner:
         for note in self.notes:
             if self.ends[note.id][0]:
                 self.takers.setdefault((sounds[note.id], note.bar, note.at), []).append(note)
-        tied = any(gives for _, gives in self.ends.values())
-        self.own_ends = _own_ends(self.notes, scan) if tied else []
+        tied = {note.bar for note in self.notes if self.ends[note.id][1]}
+        self.own_ends = _own_ends(self.notes, scan, tied) if tied else []
 
     def chains(self) -> dict[int, tuple[WrittenNote, ...]]:
         follows: dict[int, WrittenNote] = {}
@@ -87,11 +85,12 @@ class _Joiner:
         self.log.add(what, self.scan.head.called, self.scan.labels[note.bar])
 
 
-def _own_ends(notes: Sequence[WrittenNote], scan: PartScan) -> list[Fraction]:
-    """How far the part itself reaches in each bar."""
+def _own_ends(notes: Sequence[WrittenNote], scan: PartScan, bars: Container[int]) -> list[Fraction]:
+    """How far the part itself reaches in each of these bars; 0 for the others."""
     ends = [Fraction(0)] * len(scan.lengths)
     for note in (*notes, *scan.rests):
-        ends[note.bar] = max(ends[note.bar], note.at + note.length)
+        if note.bar in bars:
+            ends[note.bar] = max(ends[note.bar], note.at + note.length)
     return ends
 
 

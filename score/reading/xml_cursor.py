@@ -16,6 +16,8 @@ from typing import NamedTuple, TypeAlias
 
 from lxml import etree
 
+from score.reading.note_signs import NoteSigns, note_signs
+
 Element: TypeAlias = etree._Element
 
 _DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{0,15})?|[+-]?\.\d{1,15}", re.ASCII)
@@ -32,17 +34,6 @@ def number(text: str | None) -> Fraction | None:
     return Fraction(plain) if _DECIMAL.fullmatch(plain) else None
 
 
-def is_foreign_cue(note: Element) -> bool:
-    """Whether a `<note>` is another player's, printed small.
-
-    MusicXML 4.0, cue and type: a cue note of size "full" is drawn as an ordinary one, so its player plays it.
-    """
-    if note.find("cue") is None:
-        return False
-    printed = note.find("type")
-    return printed is None or printed.get("size") != "full"
-
-
 class Placed(NamedTuple):
     """One child of a measure and where it stands.
 
@@ -51,17 +42,23 @@ class Placed(NamedTuple):
         at: the cursor's offset in the bar, quarters; a chord note has the onset of its chord.
         length: quarters, of a note (0 for a grace note); 0 for everything else.
         offset: quarters by which an `<offset>` moves a direction, harmony or sound; 0 for others.
+        signs: what a note says; None for everything else.
     """
 
     element: Element
     at: Fraction
     length: Fraction = _ZERO
     offset: Fraction = _ZERO
+    signs: NoteSigns | None = None
 
     @property
     def shown_at(self) -> Fraction:
         """Where the element means to stand, its own offset included, never before the bar."""
-        return max(_ZERO, self.at + self.offset)
+        return max(_ZERO, self.at + self.offset) if self.offset else self.at
+
+
+Ticks: TypeAlias = int | Fraction
+"""A place counted in divisions of a quarter: whole in nearly every score."""
 
 
 class Cursor:
@@ -75,53 +72,72 @@ class Cursor:
     def __init__(self, divisions: Fraction = Fraction(1)) -> None:
         self.divisions = divisions
         self.end = _ZERO
+        self._quarters: dict[Ticks, Fraction] = {}
 
     def walk(self, measure: Element) -> list[Placed]:
         """Every child element of one `<measure>` in document order, with its place."""
         placed: list[Placed] = []
-        at = onset = end = _ZERO
+        at: Ticks = 0
+        onset: Ticks = 0
+        end: Ticks = 0
         for element in measure.iterchildren("*"):
-            match element.tag:
-                case "note":
-                    length = self._length(element)
-                    if element.find("chord") is None:
-                        onset = at
-                        at += length
-                        end = max(end, at)
-                    placed.append(Placed(element, onset, length))
-                case "backup" | "forward":
-                    placed.append(Placed(element, at))
-                    step = self._quarters(element.findtext("duration"))
-                    at = max(_ZERO, at - step) if element.tag == "backup" else at + max(_ZERO, step)
+            tag = element.tag
+            if tag == "note":
+                signs = note_signs(element)
+                length = 0 if signs.grace else max(0, _ticks(signs.duration))
+                if not signs.chord:
+                    onset = at
+                    at += length
                     end = max(end, at)
-                case "attributes":
-                    self._attributes(element)
-                    placed.append(Placed(element, at))
-                case _:
-                    placed.append(Placed(element, at, offset=self._quarters(element.findtext("offset"))))
-        self.end = end
+                placed.append(Placed(element, self._at(onset), self._at(length), signs=signs))
+            elif tag == "backup" or tag == "forward":
+                placed.append(Placed(element, self._at(at)))
+                step = _ticks(element.findtext("duration"))
+                at = max(0, at - step) if tag == "backup" else at + max(0, step)
+                end = max(end, at)
+            elif tag == "attributes":
+                scale = self._attributes(element)
+                if scale != 1:
+                    at, onset, end = (_whole(place * scale) for place in (at, onset, end))
+                placed.append(Placed(element, self._at(at)))
+            else:
+                offset = _ticks(element.findtext("offset"))
+                placed.append(Placed(element, self._at(at), offset=self._at(offset)))
+        self.end = self._at(end)
         return placed
 
-    def _attributes(self, element: Element) -> None:
+    def _attributes(self, element: Element) -> Fraction:
+        """By how much more a quarter is divided from here on."""
         stated = number(element.findtext("divisions"))
-        if stated is not None and stated > 0:
-            self.divisions = stated
+        if stated is None or stated <= 0 or stated == self.divisions:
+            return Fraction(1)
+        before, self.divisions = self.divisions, stated
+        self._quarters.clear()
+        return stated / before
 
-    def _length(self, element: Element) -> Fraction:
-        if element.find("grace") is not None:
-            return _ZERO
-        length = self._quarters(element.findtext("duration"))
-        return length if length.numerator > 0 else _ZERO
-
-    def _quarters(self, text: str | None) -> Fraction:
-        return _in_quarters(text, self.divisions) if text else _ZERO
+    def _at(self, ticks: Ticks) -> Fraction:
+        """The same in quarters; equal places are one value, which makes comparing them cheap."""
+        quarters = self._quarters.get(ticks)
+        if quarters is None:
+            exact = Fraction(ticks) / self.divisions
+            quarters = self._quarters[ticks] = _shared(exact.numerator, exact.denominator)
+        return quarters
 
 
 @lru_cache(maxsize=4096)
-def _in_quarters(text: str, divisions: Fraction) -> Fraction:
-    """The few durations of a score, each worked out once."""
+def _ticks(text: str | None) -> Ticks:
+    """A duration as it stands; 0 for none."""
     stated = number(text)
-    return _ZERO if stated is None else stated / divisions
+    return 0 if stated is None else _whole(stated)
+
+
+def _whole(value: Ticks) -> Ticks:
+    return value.numerator if value.denominator == 1 else value
+
+
+@lru_cache(maxsize=65536)
+def _shared(numerator: int, denominator: int) -> Fraction:
+    return Fraction(numerator, denominator) if numerator else _ZERO
 
 
 Walk: TypeAlias = tuple[list[Placed], Fraction]
