@@ -218,6 +218,9 @@ def _close_up(group: etree._Element, measures: Sequence[etree._Element], cue_sta
     first = next(iter(tops.values()))
     for line in list(group.iterchildren(SVG + "path")):
         _cut(line, first)
+    for name in [each for each in group if _name(each) in ("label", "labelAbbr")]:
+        if max((float(text.get("y") or 0.0) for text in name.iter(SVG + "text")), default=first) < first:
+            group.remove(name)
     for sign in [each for each in group if _name(each) == "grpSym"]:
         for line in list(sign):
             _cut(line, first)

@@ -12,6 +12,7 @@ import pytest
 from lxml import etree
 
 from score.chunks.division import divide
+from score.cues.sheet import Level
 from score.memory.landmarks import landmarks
 from score.parts.engraver import SVG, EngravedSystem
 from score.parts.fade import Fade, FadeStep
@@ -122,6 +123,15 @@ def test_cues_are_a_switch_of_their_own(small: Any) -> None:
         assert 'class="dir cue"' not in bare.svg
         assert set(re.findall(r'id="(own-[^"]+)"', bare.svg)) == set(re.findall(r'id="(own-[^"]+)"', whole.svg))
         assert bare.widths == whole.widths
+
+
+def test_names_of_cue_staves_go_with_them(small: Any, tmp_path: Path) -> None:
+    reading = small.score(tmp_path, *[[small.note() * 4] * 4] * 3, names=("Anna", "Ben", "Cleo"))
+    fading = FadedDrawing(small.document(reading, 2, Level.FULL), (), Fade(FadeStep.ALL, cues=False))
+    for whole in small.systems(reading, 2, Level.FULL):
+        assert "Anna" in whole.svg
+        assert "Anna" not in fading.system(whole).svg
+        assert 'class="label' in whole.svg  # they stand in front of their staves
 
 
 def test_only_the_bars_asked_for_fade(small: Any) -> None:
