@@ -12,9 +12,9 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.beats import Place
+from score.memory.fade import Fade, FadeStep
 from score.parts.bar_estimate import TICKS, event_lengths
 from score.parts.engraver import SVG, EngravedSystem
-from score.parts.fade import Fade, FadeStep
 from score.parts.mei import CUE_TYPE, Document
 from score.parts.printed_bar import MEI, PrintedBar
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
+from score.memory.fade import Fade
 from score.memory.landmarks import landmarks
 from score.parts.engraver import EngravedSystem
-from score.parts.fade import Fade
 from score.parts.faded_drawing import FadedDrawing
 from score.parts.mei import Document
 from score.parts.paper import Paper

@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.errors import RequestError
-from score.parts.fade import Fade
+from score.memory.fade import Fade
 from score.parts.print_record import PageChange, PrintedPage
 from score.parts.source_signs import SourceSign
 from score.time.pulse import PulseOptions

@@ -9,9 +9,9 @@ from score.activity.from_group import agreed_marks
 from score.chunks.division import divide
 from score.chunks.from_group import chunk_edits
 from score.group.group_file import Group
+from score.memory.fade import Fade
 from score.parts.cued_part import cue_name
 from score.parts.engraving_processes import Engravers
-from score.parts.fade import Fade
 from score.parts.part_jobs import FinishedPart, Job
 from score.parts.prints import Prints
 from score.parts.write_parts import PartOptions, part_stem, players_asked

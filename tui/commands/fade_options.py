@@ -32,15 +32,16 @@ def fade_of(piece: Any, step: int, no_cues: bool, bars: str) -> Any:
     Raises:
         RequestError: bars that are not there.
     """
-    from score.parts.fade import Fade, FadeStep
+    from score.memory.fade import Fade, FadeStep
     from score.places import find_bars
 
-    return Fade(FadeStep(step), not no_cues, find_bars(piece, bars) if bars else None)
+    fading = find_bars(piece, bars) if bars else range(len(piece.bars))
+    return Fade(FadeStep(step), not no_cues, whole=frozenset(range(len(piece.bars))) - frozenset(fading))
 
 
 def faded_text(piece: Any, parts: Any, fade: Any) -> str:
     """Which files were written and what is left in them."""
-    from score.parts.fade import STEP_WORDS
+    from score.memory.fade import STEP_WORDS
 
     lines = []
     for part in parts:

@@ -27,15 +27,15 @@ class Fade(NamedTuple):
     Attributes:
         step: how much is left.
         cues: the others' rhythms stay; a switch of their own, whatever the step.
-        bars: indices of the bars that fade, the others stay whole; None for all.
+        whole: indices of bars that stay whole.
         phrases: indices of the bars that phrases begin with.
     """
 
     step: FadeStep
     cues: bool = True
-    bars: range | None = None
+    whole: frozenset[int] = frozenset()
     phrases: tuple[int, ...] = ()
 
     def fades(self, bar: int) -> bool:
         """Whether a bar is one of those that fade."""
-        return self.bars is None or bar in self.bars
+        return self.step > FadeStep.ALL and bar not in self.whole
