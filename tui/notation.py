@@ -11,6 +11,7 @@ from tui.drawing.picture_cells import MOST_CELLS, forget_picture, send_picture
 from tui.terminal_pictures import CellSize, cell_size
 
 if TYPE_CHECKING:
+    from score.memory.fade import Fade
     from score.parts.picture_process import PictureProcess
     from score.parts.system_picture import Request, SystemPicture
     from tui.session import Session
@@ -83,7 +84,9 @@ class Notation:
             del self._drawn[next(iter(self._drawn))]
         return bool(answers)
 
-    def picture(self, bars: range, columns: int, rows: int, ink: str) -> ShownPicture | None:
+    def picture(
+        self, bars: range, columns: int, rows: int, ink: str, fade: "Fade | None" = None
+    ) -> ShownPicture | None:
         """Some bars as a system that fits, sent to the terminal; None until it is drawn, or where it does not fit.
 
         Args:
@@ -91,9 +94,10 @@ class Notation:
             columns: room for it, cells.
             rows: the same in height.
             ink: colour, "#rrggbb".
+            fade: what is left out of it.
         """
         cell = cell_size(self._cell)
-        for request in self._requests(bars, min(columns, MOST_CELLS), ink, cell):
+        for request in self._requests(bars, min(columns, MOST_CELLS), ink, cell, fade):
             if request not in self._drawn:
                 self._ask(request)
                 return None
@@ -111,13 +115,22 @@ class Notation:
                 target.write("".join(forget_picture(image) for image in _IMAGES))
                 target.flush()
 
-    def _requests(self, bars: range, columns: int, ink: str, cell: CellSize) -> "Iterator[Request]":
+    def _requests(
+        self, bars: range, columns: int, ink: str, cell: CellSize, fade: "Fade | None"
+    ) -> "Iterator[Request]":
         """The same bars, smaller and smaller."""
         from score.parts.system_picture import Request
 
         size = _STAFF_ROWS
         while size >= _LEAST_STAFF_ROWS:
-            yield Request(bars=bars, columns=columns, cell=(cell.width, cell.height), staff=size * cell.height, ink=ink)
+            yield Request(
+                bars=bars,
+                columns=columns,
+                cell=(cell.width, cell.height),
+                staff=size * cell.height,
+                ink=ink,
+                fade=fade,
+            )
             size *= 0.82
 
     def _ask(self, request: "Request") -> None:

@@ -10,6 +10,7 @@ from score.beats import Place
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Cue, Level
 from score.errors import InbreathError
+from score.memory.landmarks import landmarks
 from score.piece import Piece
 from score.places import bar_name
 from tui.drawing.staff_rows import StaffNeeds, staff_needs
@@ -35,6 +36,7 @@ class PracticeFacts(NamedTuple):
         names: number of each player to what stands beside the lane.
         marks: what the group has agreed or tries.
         trouble: why its marks cannot be shown, "" where they can.
+        landmarks: the strokes that stay longest when the part fades.
     """
 
     bars: range
@@ -47,6 +49,7 @@ class PracticeFacts(NamedTuple):
     names: dict[int, str]
     marks: tuple[AgreedMark, ...]
     trouble: str = ""
+    landmarks: frozenset[Place] = frozenset()
 
     @property
     def end(self) -> Fraction:
@@ -91,6 +94,7 @@ def practice_facts(session: Session, setting: Setting) -> PracticeFacts:
         names={each.number: _lane_name(each.number, each.short) for each in piece.players},
         marks=marks,
         trouble=trouble,
+        landmarks=landmarks(piece, player, [each.chunk.first for each in session.chunks]),
     )
 
 

@@ -3,6 +3,7 @@
 from fractions import Fraction
 from typing import NamedTuple
 
+from score.memory.fade import Fade
 from tui.drawing.palette import Palette
 from tui.drawing.system_cells import SystemShape
 from tui.drawing.time_grid import Page
@@ -40,7 +41,13 @@ class PicturedSystem(NamedTuple):
 
 
 def engraved_system(
-    notation: Notation, facts: PracticeFacts, page: Page, shape: SystemShape, width: int, colours: Palette
+    notation: Notation,
+    facts: PracticeFacts,
+    page: Page,
+    shape: SystemShape,
+    width: int,
+    colours: Palette,
+    fade: Fade | None = None,
 ) -> PicturedSystem | None:
     """A page as notation in the rows of its shape; None until it is drawn, or where there is no room.
 
@@ -51,13 +58,14 @@ def engraved_system(
         shape: the rows that it has with a staff of cells.
         width: columns.
         colours: of the screen.
+        fade: what is hidden, None for nothing.
     """
     others = len(facts.run.lanes) - 1
     total = shape.height(others)
     above = _above(shape, others, total)
     is_next = shape.others == 0 or page.first >= len(facts.bars)
     ink = colours.dimmed(colours.ink, _FAINT) if is_next else colours.ink
-    shown = notation.picture(facts.bars_of(page), width, total - above.height(others), ink)
+    shown = notation.picture(facts.bars_of(page), width, total - above.height(others), ink, fade)
     if shown is None:
         return None
     while above.others and others and above.others < _MOST_LANE_ROWS:

@@ -3,6 +3,8 @@
 from fractions import Fraction
 from typing import NamedTuple
 
+from score.memory.fade import Fade
+from score.memory.faded_run import FadedRun, faded_run
 from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.palette import Palette
 from tui.drawing.practice_layout import PracticeLayout, practice_layout
@@ -81,6 +83,7 @@ class SystemLook(NamedTuple):
         cursor_at: as in `SystemFacts`.
         curve: as in `SystemFacts`.
         places: columns of moments where one's own staff is engraved, as in `SystemFacts`.
+        fade: what is hidden, None for nothing.
     """
 
     muted: frozenset[int]
@@ -89,6 +92,7 @@ class SystemLook(NamedTuple):
     cursor_at: Fraction | None = None
     curve: TempoCurve | None = None
     places: tuple[tuple[Fraction, int], ...] = ()
+    fade: Fade | None = None
 
 
 def system_of(
@@ -96,8 +100,9 @@ def system_of(
 ) -> System:
     """Draw a page as a system."""
     cue = facts.cue_on(facts.bars_of(page))
+    faded = faded_run(facts.run, facts.player, facts.landmarks, look.fade) if look.fade else FadedRun(facts.run, ())
     what = SystemFacts(
-        facts.run,
+        faded.run,
         page,
         facts.player,
         needs=facts.needs,
@@ -110,5 +115,7 @@ def system_of(
         cursor_at=look.cursor_at,
         curve=look.curve,
         places=look.places,
+        covers=faded.covers,
+        are_others_hidden=look.fade is not None and not look.fade.cues,
     )
     return draw_system(what, shape, table.width, colours)

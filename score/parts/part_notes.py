@@ -9,8 +9,11 @@ from lxml import etree
 
 from score.cues.sheet import CueSheet
 from score.errors import InbreathError
+from score.memory.fade import Fade
+from score.memory.landmarks import landmarks
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import LAYOUT, UNITS_PER_MM, EngravedSystem, new_toolkit, read_page
+from score.parts.faded_drawing import FadedDrawing
 from score.parts.mei import Document, part_document
 from score.parts.printed_bar import MEI, remove
 from score.parts.system_marks import break_before, move_marks, name_cues, top_staff
@@ -39,6 +42,7 @@ class EngravedPart:
 
     def __init__(self, uncued: UncuedPart, piece: Piece, sheet: CueSheet, staff_mm: float) -> None:
         self._player = piece.player(sheet.player).name
+        self._piece, self._number = piece, sheet.player
         rows = cue_rows(piece, sheet)
         staves = uncued.own.staves
         self._document = part_document(
@@ -73,6 +77,11 @@ class EngravedPart:
         if system.right >= width_mm * UNITS_PER_MM:
             return system
         return self._laid_out(bars, {"breaks": "auto", "adjustPageWidth": False, "pageWidth": round(width_mm * 10)})
+
+    def faded(self, system: EngravedSystem, fade: Fade) -> EngravedSystem:
+        """A system of this part without what a step of fading hides."""
+        stays = landmarks(self._piece, self._piece.player(self._number), fade.phrases)
+        return FadedDrawing(self._document, stays, fade).system(system)
 
     def _laid_out(self, bars: range, options: dict[str, object]) -> EngravedSystem:
         self._toolkit.setOptions(options)

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
+from score.memory.fade import Fade
 from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
 from score.parts.part_notes import EngravedPart
 from score.printing.fonts import MUSIC, TEXT
@@ -42,6 +43,7 @@ class Request(NamedTuple):
         cell: width and height of a cell, pixels.
         staff: height of the five-line staff, pixels.
         ink: colour of everything drawn, "#rrggbb".
+        fade: what is left out of the drawing, None for nothing.
     """
 
     bars: range
@@ -49,6 +51,7 @@ class Request(NamedTuple):
     cell: tuple[int, int]
     staff: float
     ink: str
+    fade: Fade | None = None
 
 
 class SystemPicture(NamedTuple):
@@ -106,7 +109,8 @@ def system_picture(notes: EngravedPart, request: Request) -> SystemPicture:
     # Where the bars ask for more, everything is drawn smaller rather than closer.
     left = min([-_NUMBER, *(float(x) - _AIR for x in _REACHES.findall(system.svg))])
     frame = _frame(system, left, min(scale, width / (system.right + _AIR - left)), request.cell[1])
-    png = _png(_svg(system, frame, width, request), width, frame.rows * request.cell[1])
+    drawn = notes.faded(system, request.fade) if request.fade else system
+    png = _png(_svg(drawn, frame, width, request), width, frame.rows * request.cell[1])
     places = tuple((at, (x - frame.left) * frame.scale) for at, x in _places(system, notes, request.bars))
     tops = [(y - frame.top) * frame.scale / request.cell[1] for y in _staff_lines(system)]
     return SystemPicture(

@@ -34,6 +34,23 @@ class Readiness(StrEnum):
         return list(Readiness).index(self)
 
 
+AT_TEMPO = 0.95
+"""From this share of the written tempo on a pass can be called at tempo."""
+
+
+def counted(readiness: Readiness, tempo: float, in_sight: bool | None) -> Readiness:
+    """What a pass counts as: by heart only where the own part was out of sight.
+
+    Args:
+        readiness: what the player says.
+        tempo: as a share of the written tempo.
+        in_sight: whether the own part was seen, None where nobody can tell.
+    """
+    if readiness is not Readiness.BY_HEART or not in_sight:
+        return readiness
+    return Readiness.AT_TEMPO if tempo >= AT_TEMPO else Readiness.UNDER_TEMPO
+
+
 @dataclass(frozen=True, slots=True)
 class KnownPiece:
     """A piece opened before.
@@ -60,7 +77,7 @@ class Standing:
     """Where a player stands with a run of bars.
 
     Attributes:
-        readiness: what was said last.
+        readiness: what was said last, as it counts.
         best_tempo: highest tempo of a pass said to be at least under tempo, as a share of the written
             tempo; 0 when there is none.
         passes: how many passes were rated.
@@ -146,7 +163,15 @@ class History:
         row = self._file.execute("SELECT value FROM choice WHERE name = ?", (name,)).fetchone()
         return str(row[0]) if row else ""
 
-    def rate(self, digest: str, player: int, bars: range, readiness: Readiness, tempo: float) -> int:
+    def rate(
+        self,
+        digest: str,
+        player: int,
+        bars: range,
+        readiness: Readiness,
+        tempo: float,
+        in_sight: bool | None = None,
+    ) -> int:
         """Confirm how a pass went.
 
         Args:
@@ -155,14 +180,17 @@ class History:
             bars: indices of the bars.
             readiness: what the player says.
             tempo: as a share of the written tempo.
+            in_sight: whether the player saw the own part meanwhile, None where nobody can tell; a pass by heart with
+                it in sight counts as what its tempo makes it.
 
         Returns:
             The pass's number, for `take_back`.
         """
         with self.transaction():
             number = self._file.execute(
-                "INSERT INTO pass (digest, player, first, last, readiness, tempo, at) VALUES (?, ?, ?, ?, ?, ?, ?)",
-                (digest, player, bars[0], bars[-1], readiness.step, tempo, _now()),
+                "INSERT INTO pass (digest, player, first, last, readiness, tempo, at, in_sight) "
+                "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                (digest, player, bars[0], bars[-1], readiness.step, tempo, _now(), in_sight),
             ).lastrowid
         assert number is not None
         return number
@@ -209,15 +237,16 @@ class History:
     def standing(self, digest: str, player: int, bars: range) -> Standing | None:
         """Where a player stands with a run of bars, None when no pass over just these was rated."""
         rows = self._file.execute(
-            "SELECT readiness, tempo, at FROM pass WHERE digest = ? AND player = ? AND first = ? AND last = ? "
-            "AND NOT taken_back ORDER BY id",
+            "SELECT readiness, tempo, at, in_sight FROM pass WHERE digest = ? AND player = ? AND first = ? "
+            "AND last = ? AND NOT taken_back ORDER BY id",
             (digest, player, bars[0], bars[-1]),
         ).fetchall()
         if not rows:
             return None
-        best = max((tempo for step, tempo, _ in rows if step >= Readiness.UNDER_TEMPO.step), default=0.0)
-        step, _, at = rows[-1]
-        return Standing(list(Readiness)[step], best, len(rows), at=datetime.fromisoformat(at))
+        best = max((tempo for step, tempo, *_ in rows if step >= Readiness.UNDER_TEMPO.step), default=0.0)
+        step, tempo, at, in_sight = rows[-1]
+        readiness = counted(list(Readiness)[step], tempo, in_sight)
+        return Standing(readiness, best, len(rows), at=datetime.fromisoformat(at))
 
     def tempi(self, digest: str, player: int, bars: range) -> tuple[tuple[datetime, float], ...]:
         """When a player played a run of bars how fast, the earliest first.

@@ -35,7 +35,8 @@ _TAKES = (
     level REAL NOT NULL, PRIMARY KEY (take, number)) WITHOUT ROWID""",
     "CREATE INDEX take_of ON take (digest, player, first, last)",
 )
-STEPS: Sequence[Sequence[str]] = (_FIRST, _TAKES)
+_SIGHT = ("ALTER TABLE pass ADD COLUMN in_sight INTEGER",)
+STEPS: Sequence[Sequence[str]] = (_FIRST, _TAKES, _SIGHT)
 """Statements that bring a file from each version to the next."""
 
 

@@ -51,6 +51,18 @@ def test_a_rating_can_be_taken_back(tmp_path: Path) -> None:
     assert (standing.readiness, standing.best_tempo) == (Readiness.UNDER_TEMPO, 0.6)
 
 
+def test_by_heart_counts_where_the_own_part_was_out_of_sight(tmp_path: Path) -> None:
+    history = History(tmp_path / "h.sqlite")
+    counts = []
+    for tempo, in_sight in ((1.0, True), (0.7, True), (1.0, False), (1.0, None)):
+        history.rate("d", 1, range(4), Readiness.BY_HEART, tempo, in_sight)
+        standing = history.standing("d", 1, range(4))
+        assert standing is not None
+        counts.append(standing.readiness)
+    by_heart = Readiness.BY_HEART
+    assert counts == [Readiness.AT_TEMPO, Readiness.UNDER_TEMPO, by_heart, by_heart]
+
+
 def test_pieces_come_back_latest_first_with_player_and_place(tmp_path: Path) -> None:
     history = History(tmp_path / "h.sqlite")
     history.opened("a", "First", tmp_path / "a.musicxml")

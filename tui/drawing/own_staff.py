@@ -12,7 +12,7 @@ from tui.drawing.palette import Palette, ink_on
 from tui.drawing.staff_rows import Staff
 from tui.drawing.time_grid import Grid
 
-HELD, ROLLED, RINGING, DAMPED, ACCENT = "━", "~", "╌", "×", ">"
+HELD, ROLLED, RINGING, DAMPED, ACCENT, COVERED = "━", "~", "╌", "×", ">", "░"
 
 
 class StaffPlace(NamedTuple):
@@ -23,12 +23,14 @@ class StaffPlace(NamedTuple):
         staff: its rows.
         grid: columns.
         end: quarters from the beginning of the run after which nothing is drawn.
+        covers: from where to where something is hidden, quarters from the beginning of the run.
     """
 
     row: int
     staff: Staff
     grid: Grid
     end: Fraction
+    covers: tuple[tuple[Fraction, Fraction], ...] = ()
 
 
 def draw_staff(cells: Cells, place: StaffPlace, lane: Lane, colours: Palette, beats: Sequence[Fraction]) -> None:
@@ -41,6 +43,7 @@ def draw_staff(cells: Cells, place: StaffPlace, lane: Lane, colours: Palette, be
         colours: the screen's colours.
         beats: where beats begin, quarters from the beginning of the run.
     """
+    draw_covers(cells, place.row, place.staff.height, place.grid, place.covers, colours)
     _draw_lines(cells, place, colours, beats)
     colour = colours.player(lane.player)
     middle = place.row + (place.staff.height - 1) // 2
@@ -57,6 +60,21 @@ def draw_staff(cells: Cells, place: StaffPlace, lane: Lane, colours: Palette, be
         if sign.at >= place.grid.start and not sign.held:
             _draw_heads(cells, place, sign, after - column, colour)
     _draw_graces(cells, place, [sign for sign in signs if sign.kind is StrokeKind.GRACE], colour)
+
+
+def draw_covers(
+    cells: Cells,
+    row: int,
+    rows: int,
+    grid: Grid,
+    covers: Sequence[tuple[Fraction, Fraction]],
+    colours: Palette,
+) -> None:
+    """Hidden places: hatched in the middle of their rows, so that nobody takes them for rests."""
+    for start, end in covers:
+        if end > grid.start:
+            for column in range(grid.column(max(start, grid.start)), min(grid.column(end) - 1, grid.width)):
+                cells.put(row + (rows - 1) // 2, column, COVERED, colours.faint)
 
 
 def draw_stickings(cells: Cells, row: int, place: StaffPlace, lane: Lane, ink: str) -> None:

@@ -1,6 +1,7 @@
 """One system of the practice screen: bar numbers, the ruler, the others, one's own staff, stickings and words."""
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -8,7 +9,7 @@ from score.activity.lanes import Lane, Run, RunBar
 from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.cells import Cells
 from tui.drawing.other_lanes import draw_lane, lane_view
-from tui.drawing.own_staff import StaffPlace, draw_staff, draw_stickings, draw_words
+from tui.drawing.own_staff import StaffPlace, draw_covers, draw_staff, draw_stickings, draw_words
 from tui.drawing.palette import Palette
 from tui.drawing.staff_rows import StaffNeeds, staff_of
 from tui.drawing.time_grid import Grid, Page
@@ -52,6 +53,8 @@ class SystemFacts(NamedTuple):
         cursor_at: quarters to the beat at the cursor, None on a downbeat.
         curve: a tempo curve drawn beside the bar numbers, None for none.
         places: as in `Grid`, where one's own staff is engraved below.
+        covers: as in `StaffPlace`.
+        are_others_hidden: whether the others' lanes are covered.
     """
 
     run: Run
@@ -67,6 +70,8 @@ class SystemFacts(NamedTuple):
     cursor_at: Fraction | None = None
     curve: TempoCurve | None = None
     places: tuple[tuple[Fraction, int], ...] = ()
+    covers: tuple[tuple[Fraction, Fraction], ...] = ()
+    are_others_hidden: bool = False
 
 
 class System(NamedTuple):
@@ -140,7 +145,8 @@ def _draw_own(
 ) -> None:
     """One's own staff from a row on, bar lines through it, stickings and words."""
     own = next(lane for lane in facts.run.lanes if lane.player == facts.player)
-    staff = StaffPlace(row, staff_of(facts.needs, shape.staff), grid=grid, end=grid.end(facts.run.length))
+    end = grid.end(facts.run.length)
+    staff = StaffPlace(row, staff_of(facts.needs, shape.staff), grid=grid, end=end, covers=facts.covers)
     draw_staff(cells, staff, own, colours, beats)
     row += shape.staff
     if shape.stickings:
@@ -169,6 +175,9 @@ def _draw_others(
         for beat in beats:
             if beat >= grid.start:
                 cells.soft(row + view.rows - 1, grid.column(beat), "·", colours.line)
+        if facts.are_others_hidden:
+            view = view._replace(lane=replace(lane, signs=()))
+            draw_covers(cells, row, view.rows, grid, [(bar.at, bar.at + bar.length) for bar in facts.run.bars], colours)
         draw_lane(cells, row, view, grid, grid.end(facts.run.length), colours)
         row += view.rows
     return row

@@ -8,19 +8,18 @@ from textual.binding import BindingType
 from score.errors import InbreathError
 from score.playback.passage_finding import parse_tempo
 from score.playback.tempo_steps import FASTEST, SLOWEST, Steps
-from score.takes.history import Readiness
+from score.takes.history import AT_TEMPO, Readiness, counted
 from score.time.meter_beats import beats
 from tui.keys import PRACTICE, bindings
 from tui.practice_setting import CLICKS, Setting, remember
+from tui.screens.practice_fading import PracticeFading
 from tui.screens.practice_tries import PracticeTries
 from tui.screens.prompts import AskLine, AskOne
 
 _STEP = 0.05
-_AT_TEMPO = 0.95
-"""From this share of the written tempo on a pass can be called at tempo."""
 
 
-class PracticeScreen(PracticeTries):
+class PracticeScreen(PracticeFading, PracticeTries):
     """One's own staff largest, the others above it, page by page."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("practice", PRACTICE)]
@@ -183,14 +182,19 @@ class PracticeScreen(PracticeTries):
         if self.setting.join or self.setting.own_loop or self.setting.start is not None:
             self._say("Only whole chunks can be rated: play the chunk from its beginning first.")
             return
-        if readiness is Readiness.AT_TEMPO and tempo < _AT_TEMPO:
-            least = f"{100 * _AT_TEMPO:.0f} %"
+        if readiness is Readiness.AT_TEMPO and tempo < AT_TEMPO:
+            least = f"{100 * AT_TEMPO:.0f} %"
             self._say(f"At tempo means {least} or more; this was {100 * tempo:.0f} %. Press s for under tempo.")
             return
         piece, number = self.session.piece, self.session.me.number
-        self.ratings.append(self.session.history.rate(piece.digest, number, chunk.bars, readiness, tempo))
+        seen = not self.was_out_of_sight
+        self.ratings.append(self.session.history.rate(piece.digest, number, chunk.bars, readiness, tempo, seen))
         stepped = self.setting.rated(readiness is not Readiness.LEARNING)
-        self._say(f"{chunk.name}: {readiness.value} at {100 * tempo:.0f} % saved. Ctrl+Z undoes it.")
+        counts = counted(readiness, tempo, seen)
+        said = f"{readiness.value} at {100 * tempo:.0f} % saved"
+        if counts is not readiness:
+            said = f"saved, but as {counts.value}: your part was in sight (g hides it)"
+        self._say(f"{chunk.name}: {said}. Ctrl+Z undoes it.")
         if stepped != self.setting:
             self._set(stepped)
 

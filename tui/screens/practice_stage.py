@@ -8,6 +8,7 @@ from textual.events import Resize
 from textual.screen import Screen
 
 from score.beats import Place
+from score.memory.fade import Fade
 from score.playback.sounding.sound_messages import PassEnded, Report, Said, Stopped
 from tui.background import beside
 from tui.drawing.bent_tempo import TempoCurve
@@ -153,7 +154,7 @@ class PracticeStage(Screen[None]):
         cursor = self.cursor - facts.bars[0] if self.cursor >= 0 else -1
         at = facts.moment(self.session.piece, self.cursor_beat) if self.cursor_beat.at else None
         marks = shown_marks(self.session, facts)
-        look = SystemLook(self.setting.muted, cursor, marks=marks, cursor_at=at, curve=self.curve())
+        look = SystemLook(self.setting.muted, cursor, marks=marks, cursor_at=at, curve=self.curve(), fade=self.fade())
         if engraved is not None:
             shape, look = engraved.shape, look._replace(places=engraved.places)
         view.show_system(self._drawn(page, shape, look), self._colours)
@@ -178,7 +179,7 @@ class PracticeStage(Screen[None]):
         view, colours = self.query_one(f"#notation-{number}", NotationView), self._colours
         engraved = None
         if page is not None and not self._is_covered:
-            engraved = engraved_system(notation, facts, page, shape, table.width, colours)
+            engraved = engraved_system(notation, facts, page, shape, table.width, colours, self.fade())
         view.display = engraved is not None
         if engraved is not None:
             self.engraved[number] = engraved
@@ -187,7 +188,8 @@ class PracticeStage(Screen[None]):
 
     def _describe(self) -> None:
         self._describe_head()
-        self.query_one(Foot).idle = Text(idle_words(self.session, self.setting, self.sound))
+        idle = f"{self.fade_words()}{idle_words(self.session, self.setting, self.sound)}"
+        self.query_one(Foot).idle = Text(idle)
 
     def _describe_head(self) -> None:
         place = HeadPlace(self.facts, self.table, page=self.page)
@@ -204,6 +206,17 @@ class PracticeStage(Screen[None]):
     def curve(self) -> TempoCurve | None:
         """A tempo curve over the bars, None for none."""
         return None
+
+    def fade(self) -> Fade | None:
+        """What of the notation is hidden, None for nothing."""
+        return None
+
+    def fade_words(self) -> str:
+        """What the foot says of it."""
+        return ""
+
+    def pass_over(self) -> None:
+        """A pass has ended; another may have begun."""
 
     @property
     def cursor_beat(self) -> Place:
@@ -259,6 +272,7 @@ class PracticeStage(Screen[None]):
 
     def _heard(self, report: Report) -> None:
         if isinstance(report, PassEnded):
+            self.pass_over()
             self._say(f"Pass {report.turn} is over: a learning, s under tempo, d at tempo, f by heart")
         elif isinstance(report, Said):
             self.query_one(Foot).say(report.text, is_trouble=report.is_trouble)
