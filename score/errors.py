@@ -4,6 +4,7 @@
     ├── ScoreFileError      the score cannot be read, or is refused
     ├── GroupFileError      the group's file says something that cannot hold
     ├── TuningLogError      the tuning log cannot be read or says what cannot be
+    ├── ConcertFileError    the concert's file cannot be read or says what cannot be
     ├── RequestError        a player, bar or option that was asked for does not fit the piece
     └── WritingError        an output cannot be written
 
@@ -53,6 +54,10 @@ class GroupFileError(InbreathError):
 
 class TuningLogError(GroupFileError):
     """The tuning log cannot be read, or says what cannot be: a file of one's own, checked as the group's is."""
+
+
+class ConcertFileError(GroupFileError):
+    """The concert's file cannot be read, or says what cannot be: checked as the group's is."""
 
 
 class RequestError(InbreathError):

@@ -66,7 +66,7 @@ def worth(tasks: Sequence[PlanTask], inputs: PlanInputs, visits: Sequence[Sequen
     total = 0.0
     for position, task in enumerate(tasks):
         days = [day for day, done in enumerate(visits) if position in done]
-        total += sum(task.worth[: len(days)]) + sum(_when(task, day, inputs) for day in days)
+        total += sum(task.worth[: len(days)]) + sum(visit_worth(task, day, inputs) for day in days)
         if task.kind is TaskKind.CHUNK and len(visits) > 2:
             total -= IN_A_ROW * sum(day + 1 in days for day in days)
     return total
@@ -118,7 +118,7 @@ def _visits(values: Any, model: "_Model") -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(p for p in range(len(model.tasks)) if values[model.visit(p, day)] > 0.5) for day in range(days))
 
 
-def _when(task: PlanTask, day: int, inputs: PlanInputs) -> float:
+def visit_worth(task: PlanTask, day: int, inputs: PlanInputs) -> float:
     """What the day adds to a visit's worth or takes from it."""
     share = day / max(1, len(inputs.rehearsals) - 1)
     without = WITHOUT * task.worth[0] if task.needed & set(inputs.rehearsals[day].missing) else 0.0
@@ -168,7 +168,7 @@ class _Model:
         for position, task in enumerate(self.tasks):
             for day, rehearsal in enumerate(self.inputs.rehearsals):
                 must = position == whole and day == self.days - 1
-                self._variable(_when(task, day, self.inputs), float(must), float(can_do(task, rehearsal)))
+                self._variable(visit_worth(task, day, self.inputs), float(must), float(can_do(task, rehearsal)))
         for position, task in enumerate(self.tasks):
             for number, gain in enumerate(task.worth):
                 self.counted[position, number] = self._variable(gain, 0.0, 1.0)

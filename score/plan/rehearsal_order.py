@@ -38,14 +38,15 @@ def items_of(tasks: Sequence[PlanTask], inputs: PlanInputs, choice: TaskChoice) 
     seen: dict[int, int] = {}
     by_day = []
     for day, (rehearsal, here) in enumerate(zip(inputs.rehearsals, choice.visits, strict=True)):
-        order = _order(tasks, inputs, here, day)
+        order = day_order(tasks, inputs, here, day)
         by_day.append(_timed(tasks, inputs, rehearsal, order, seen, last=day == len(inputs.rehearsals) - 1))
         for position in here:
             seen[position] = seen.get(position, 0) + 1
     return tuple(by_day)
 
 
-def _order(tasks: Sequence[PlanTask], inputs: PlanInputs, here: Sequence[int], day: int) -> list[int]:
+def day_order(tasks: Sequence[PlanTask], inputs: PlanInputs, here: Sequence[int], day: int) -> list[int]:
+    """The order in which a rehearsal's tasks are taken up."""
     chunks = [p for p in here if tasks[p].kind is TaskKind.CHUNK]
     others = [p for p in here if tasks[p].kind in (TaskKind.JOIN, TaskKind.RUN)]
     whole = [p for p in here if tasks[p].kind is TaskKind.WHOLE]
@@ -99,13 +100,22 @@ def _timed(
         if taken < breaks and clock and clock + task.minutes / 2 > stretch * (taken + 1):
             items.append(Item(TaskKind.BREAK, 0, -1, minutes=BREAK_MINUTES, begins=clock, reason="rest hands and ears"))
             clock, taken = clock + BREAK_MINUTES, taken + 1
-        reason = _reason(task, inputs, rehearsal, seen.get(position, 0), last)
+        reason = visit_reason(task, inputs, rehearsal, seen.get(position, 0), last)
         items.append(Item(task.kind, task.first, task.last, minutes=task.minutes, begins=clock, reason=reason))
         clock += task.minutes
     return tuple(items)
 
 
-def _reason(task: PlanTask, inputs: PlanInputs, rehearsal: Rehearsal, before: int, last: bool) -> str:
+def visit_reason(task: PlanTask, inputs: PlanInputs, rehearsal: Rehearsal, before: int, last: bool) -> str:
+    """Why a task stands in a rehearsal, in words.
+
+    Args:
+        task: the task.
+        inputs: the piece.
+        rehearsal: who is missing is said by number.
+        before: how often it came up before.
+        last: it is the last rehearsal.
+    """
     if task.kind is TaskKind.WHOLE:
         return "the last rehearsal: play through" if last else "a first run of the whole"
     if task.kind is TaskKind.RUN:

@@ -1,0 +1,212 @@
+"""Changing the concert's file: entries added, changed or taken out, every other letter left alone.
+
+An `Edit` works on blocks; several are done as one, and written, whole or not at all, when what comes out is a concert.
+"""
+
+import os
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from score.concert.concert_file import Concert, concert_of, kind_named
+from score.concert.concert_tables import LISTED, wrong_entry
+from score.errors import ConcertFileError
+from score.group.entry_blocks import Block, Blocks, cut_blocks, line_end
+from score.group.entry_text import entry_block, values_of, with_fields
+from score.group.group_edit import with_value
+from score.writing import write_atomically
+
+Edit = Callable[[Path, Blocks], Blocks]
+"""Takes the file's path, for what an error says, and its blocks."""
+_MARK = "\ufeff"
+
+
+def edit_concert(path: Path, edits: Sequence[Edit]) -> tuple[bytes, Concert]:
+    """Do some edits as one; a file that is not there is begun.
+
+    Returns:
+        The file's bytes before, to undo it with, and the concert.
+
+    Raises:
+        ConcertFileError: the file cannot be used, or what comes out is no concert.
+        WritingError: it cannot be written.
+    """
+    try:
+        before = path.read_bytes()
+        text = before.decode().removeprefix(_MARK)
+    except FileNotFoundError:
+        before, text = b"", ""
+    except (OSError, UnicodeDecodeError) as error:
+        raise ConcertFileError("Concert's file unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
+    if text:
+        # An edit reads entries: what is wrong already is said first.
+        concert_of(path, text)
+    blocks = cut_blocks(text)
+    for edit in edits:
+        blocks = cut_blocks(edit(path, blocks).text)
+    concert = concert_of(path, blocks.text)
+    mark = _MARK if before.startswith(_MARK.encode()) else ""
+    write_atomically(path, (mark + blocks.text).encode())
+    return before, concert
+
+
+def with_top(name: str, value: Any) -> Edit:
+    """Set a value at the top of the file; None takes it out."""
+    return lambda _, blocks: with_value(blocks, name, value)
+
+
+def with_hall(values: Mapping[str, Any]) -> Edit:
+    """Set measures of the hall."""
+
+    def edited(_: Path, blocks: Blocks) -> Blocks:
+        places = blocks.places("hall")
+        if places:
+            return blocks.replace(places[0], with_fields(blocks.blocks[places[0]], values).text)
+        # Above the lists, so that the file reads from the hall to the evening.
+        first = next((index for index, block in enumerate(blocks.blocks) if block.listed), len(blocks.blocks))
+        return blocks.insert(first, _block(blocks, "hall", values))
+
+    return edited
+
+
+def with_piece(path: Path, score: Path, people: Sequence[str] = ()) -> Edit:
+    """Add a piece at the end of the programme, its path as seen from the concert's file."""
+    try:
+        text = Path(os.path.relpath(score.resolve(), path.resolve().parent)).as_posix()
+    except ValueError:
+        # Another drive has no way from here.
+        text = score.resolve().as_posix()
+    return with_entry("piece", {"score": text, "people": list(people) or None})
+
+
+def with_entry(name: str, values: Mapping[str, Any]) -> Edit:
+    """Add an entry behind the others of its name."""
+
+    def edited(_: Path, blocks: Blocks) -> Blocks:
+        places = blocks.places(name)
+        return blocks.insert(places[-1] + 1 if places else len(blocks.blocks), _block(blocks, name, values))
+
+    return edited
+
+
+def with_changed(name: str, key: str, value: str, values: Mapping[str, Any]) -> Edit:
+    """Change the entry of a name whose key says this; it is added where there is none."""
+
+    def edited(path: Path, blocks: Blocks) -> Blocks:
+        places = _places(blocks, name, key, value)
+        if not places:
+            return with_entry(name, {key: value, **values})(path, blocks)
+        return blocks.replace(places[0], with_fields(blocks.blocks[places[0]], values).text)
+
+    return edited
+
+
+def changed_piece(name: str, values: Mapping[str, Any]) -> Edit:
+    """Change a piece by its name or number."""
+
+    def edited(path: Path, blocks: Blocks) -> Blocks:
+        place = _piece_place(path, blocks, name)
+        return blocks.replace(place, with_fields(blocks.blocks[place], values).text)
+
+    return edited
+
+
+def without_piece(name: str) -> Edit:
+    """Take a piece out by its name or number."""
+    return lambda path, blocks: blocks.remove(_piece_place(path, blocks, name))
+
+
+def without_entry(name: str, key: str, value: str) -> Edit:
+    """Take out the entry of a name whose key says this."""
+
+    def edited(path: Path, blocks: Blocks) -> Blocks:
+        places = _places(blocks, name, key, value)
+        if not places:
+            said = [str(values_of(blocks.blocks[place]).get(key, "")) for place in blocks.places(name)]
+            there = f"there are {', '.join(said)}" if said else f"there is no [[{name}]]"
+            raise wrong_entry(path, f'no [[{name}]] has {key} = "{value}"', there)
+        return blocks.remove(places[0])
+
+    return edited
+
+
+def in_order(names: Sequence[str]) -> Edit:
+    """Put the pieces into another order, each with its comments."""
+
+    def edited(path: Path, blocks: Blocks) -> Blocks:
+        places = blocks.places("piece")
+        wanted = [_piece_place(path, blocks, name) for name in names]
+        if sorted(wanted) != places:
+            stems = ", ".join(_stem(blocks.blocks[place]) for place in places)
+            raise wrong_entry(path, f"an order of {len(names)} is not each piece once", f"there are {stems}")
+        moved = list(blocks.blocks)
+        for place, source in zip(places, wanted, strict=True):
+            moved[place] = blocks.blocks[source]
+        return blocks._replace(blocks=tuple(moved))
+
+    return edited
+
+
+def with_absence(start: str, key: str, text: str) -> Edit:
+    """Note in the rehearsal that begins on this day, or at this moment, who is missing, late or leaves."""
+
+    def edited(path: Path, blocks: Blocks) -> Blocks:
+        place = rehearsal_place(path, blocks, start)
+        values = values_of(blocks.blocks[place])
+        name = text if key == "missing" else text.rpartition(" ")[0]
+        kept = [entry for entry in values.get(key, []) if entry != name and not entry.startswith(f"{name} ")]
+        return blocks.replace(place, with_fields(blocks.blocks[place], {key: [*kept, text]}).text)
+
+    return edited
+
+
+def without_rehearsal(start: str) -> Edit:
+    """Take out the rehearsal that begins on this day, or at this moment."""
+    return lambda path, blocks: blocks.remove(rehearsal_place(path, blocks, start))
+
+
+def rehearsal_place(path: Path, blocks: Blocks, start: str) -> int:
+    """Where the rehearsal stands that begins on a day, or at a moment.
+
+    Raises:
+        ConcertFileError: no rehearsal does, or two do on that day.
+    """
+    places = blocks.places("rehearsal")
+    moments = [str(values_of(blocks.blocks[place]).get("at", "")).replace("T", " ") for place in places]
+    fits = [place for place, at in zip(places, moments, strict=True) if at.startswith(start.replace("T", " "))]
+    if len(fits) != 1:
+        how = "no rehearsal begins" if not fits else "two rehearsals begin"
+        there = ", ".join(moment[:16] for moment in moments)
+        raise wrong_entry(path, f"{how} on {start}", f"there are {there}" if there else "add it first")
+    return fits[0]
+
+
+def _block(blocks: Blocks, name: str, values: Mapping[str, Any]) -> Block:
+    block = entry_block(name, values, line_end(blocks.text))
+    header = f"[[{name}]]" if name in LISTED else f"[{name}]"
+    lines = block.text.splitlines(keepends=True)
+    return Block(name, name in LISTED, "".join((header + line_end(blocks.text), *lines[1:])))
+
+
+def _places(blocks: Blocks, name: str, key: str, value: str) -> list[int]:
+    """Where the entries of a name stand whose key says this; an instrument's kind by any of its names."""
+    places = blocks.places(name)
+    said = [str(values_of(blocks.blocks[place]).get(key, "")) for place in places]
+    if key == "kind":
+        said, value = list(map(kind_named, said)), kind_named(value)
+    return [place for place, word in zip(places, said, strict=True) if word == value]
+
+
+def _piece_place(path: Path, blocks: Blocks, name: str) -> int:
+    places = blocks.places("piece")
+    stems = [_stem(blocks.blocks[place]) for place in places]
+    stem = name if name in stems else Path(name).stem
+    if stem in stems:
+        return places[stems.index(stem)]
+    if name.isdecimal() and 1 <= int(name) <= len(places):
+        return places[int(name) - 1]
+    raise wrong_entry(path, f'has no piece "{name}"', f"there are {', '.join(stems) or 'none yet'}")
+
+
+def _stem(block: Block) -> str:
+    return Path(str(values_of(block).get("score", ""))).stem

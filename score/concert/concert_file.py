@@ -1,0 +1,337 @@
+"""The concert's own file, ``NAME.concert.toml``: read and checked once, frozen (its tables: `concert_tables`)."""
+
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time, timedelta
+from itertools import pairwise
+from pathlib import Path
+from typing import NamedTuple
+
+from score.concert.concert_tables import (
+    MOVING_FIGURES,
+    PLACES,
+    SOURCES,
+    ConcertTable,
+    check_concert_tables,
+    wrong_entry,
+)
+from score.errors import ConcertFileError
+from score.instruments.percussion import named
+from score.plain_text import harmless
+
+ENDING = ".concert.toml"
+USUAL_MINUTES = 45
+USUAL_VISITS, USUAL_SET_UP = 4, 8.0
+"""Rehearsals in which a piece comes up at least, and minutes to set up for it (common practice, no source)."""
+
+
+class PieceEntry(NamedTuple):
+    """A piece of the programme.
+
+    Attributes:
+        score: its file.
+        people: who plays parts 1, 2, ...; empty where everybody is called as the score calls them.
+        place: "first" or "last" where it stays there in every order, else "".
+    """
+
+    score: Path
+    people: tuple[str, ...] = ()
+    place: str = ""
+
+    @property
+    def name(self) -> str:
+        """What the file calls it."""
+        return self.score.stem
+
+
+class PersonEntry(NamedTuple):
+    """Somebody and their minutes of own work a day."""
+
+    name: str
+    minutes: int = USUAL_MINUTES
+
+
+class RehearsalEntry(NamedTuple):
+    """A rehearsal of the concert.
+
+    Attributes:
+        start: when, local time.
+        minutes: how long.
+        missing: names of who cannot come.
+        late: (name, minutes after the start at which they come).
+        leaves: (name, minutes after the start at which they leave).
+    """
+
+    start: datetime
+    minutes: int
+    missing: tuple[str, ...] = ()
+    late: tuple[tuple[str, int], ...] = ()
+    leaves: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def end(self) -> datetime:
+        """When it is over."""
+        return self.start + timedelta(minutes=self.minutes)
+
+
+class Hall(NamedTuple):
+    """The stage: metres, degrees Celsius, and who carries beside the players; a measure of 0 is not given."""
+
+    width: float = 0.0
+    depth: float = 0.0
+    temperature: float = 20.0
+    hands: tuple[str, ...] = ()
+
+
+class InstrumentEntry(NamedTuple):
+    """One instrument that stands somewhere in the world.
+
+    Attributes:
+        name: how the group calls it.
+        kind: its key, a printed name where the table of instruments has none.
+        source: one of `SOURCES`.
+        pieces: names of the pieces it serves; empty for all.
+        person: who plays it, "" for whoever does.
+    """
+
+    name: str
+    kind: str
+    source: str = SOURCES[0]
+    pieces: tuple[str, ...] = ()
+    person: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Concert:
+    """The whole file.
+
+    Attributes:
+        path: where it stands.
+        title: of the concert.
+        day: its date, None where the file gives none.
+        pieces: in the order of the concert.
+        people: those with an entry of their own.
+        rehearsals: in order of time.
+        hall: the stage.
+        instruments: those the group has, borrows or builds.
+        moving: kind to figures that differ from the usual ones.
+        visits: rehearsals in which each piece comes up, at least.
+        set_up: minutes to set up for another piece in a rehearsal.
+    """
+
+    path: Path
+    title: str
+    day: date | None
+    pieces: tuple[PieceEntry, ...]
+    people: tuple[PersonEntry, ...] = ()
+    rehearsals: tuple[RehearsalEntry, ...] = ()
+    hall: Hall = field(default_factory=Hall)
+    instruments: tuple[InstrumentEntry, ...] = ()
+    moving: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    visits: int = USUAL_VISITS
+    set_up: float = USUAL_SET_UP
+
+
+def concert_path(text: Path) -> Path:
+    """The file a concert is kept in: ``spring`` and ``spring.concert.toml`` are the same."""
+    return text if text.name.endswith(ENDING) else text.with_name(f"{text.name}{ENDING}")
+
+
+def read_concert(path: Path) -> Concert:
+    """Read a concert's file.
+
+    Raises:
+        ConcertFileError: it is not there, is not TOML, or says what cannot be.
+    """
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        raise ConcertFileError("No such concert", f"{path} is not there", "correct the name, or begin one") from None
+    except (OSError, UnicodeDecodeError) as error:
+        raise ConcertFileError("Concert's file unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
+    return concert_of(path, text)
+
+
+def concert_of(path: Path, text: str) -> Concert:
+    """The concert that a file's text says.
+
+    Raises:
+        ConcertFileError: it is not TOML, or says what cannot be.
+    """
+    try:
+        tables = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise ConcertFileError("Concert's file is not TOML", f"{path.name}: {error}", "correct that line") from error
+    check_concert_tables(path, tables)
+    concert = Concert(
+        path,
+        harmless(str(tables.get("title") or path.name.removesuffix(ENDING))),
+        _day(tables.get("date")),
+        pieces=tuple(map(_piece, _listed(path, tables, "piece"))),
+        people=tuple(map(_person, _listed(path, tables, "person"))),
+        rehearsals=tuple(sorted(map(_rehearsal, _listed(path, tables, "rehearsal")), key=lambda entry: entry.start)),
+        hall=_hall(ConcertTable(path, "hall", tables.get("hall", {}), single=True)),
+        instruments=tuple(map(_instrument, _listed(path, tables, "instrument"))),
+        moving=dict(map(_moving, _listed(path, tables, "moving"))),
+        visits=int(tables.get("visits", USUAL_VISITS)),
+        set_up=_set_up(path, tables.get("set_up", USUAL_SET_UP)),
+    )
+    _check(concert)
+    return replace(concert, instruments=tuple(_with_pieces(concert, each) for each in concert.instruments))
+
+
+def people_named(concert: Concert) -> tuple[str, ...]:
+    """Everybody whom pieces and entries name, each once."""
+    names = [name for piece in concert.pieces for name in piece.people]
+    return tuple(dict.fromkeys(name for name in (*names, *(person.name for person in concert.people)) if name))
+
+
+def piece_named(concert: Concert, text: str) -> int:
+    """Position of a piece by its name or its number in the order.
+
+    Raises:
+        ConcertFileError: the concert has no such piece.
+    """
+    names = [piece.name for piece in concert.pieces]
+    stem = Path(text).stem if text not in names else text
+    if stem in names:
+        return names.index(stem)
+    if text.isdecimal() and 1 <= int(text) <= len(names):
+        return int(text) - 1
+    raise wrong_entry(concert.path, f'has no piece "{text}"', f"there are {', '.join(names) or 'none yet'}")
+
+
+def _listed(path: Path, tables: Mapping[str, object], name: str) -> Iterator[ConcertTable]:
+    entries = tables.get(name, [])
+    assert isinstance(entries, list)
+    return (ConcertTable(path, name, entry) for entry in entries)
+
+
+def _day(value: object) -> date | None:
+    if isinstance(value, datetime):
+        return value.date()
+    return value if isinstance(value, date) else None
+
+
+def _set_up(path: Path, value: float) -> float:
+    if not 0 <= value <= 120:
+        raise wrong_entry(path, f"set_up = {value:g} is not minutes from 0 to 120", f"write set_up = {USUAL_SET_UP:g}")
+    return float(value)
+
+
+def _piece(table: ConcertTable) -> PieceEntry:
+    text = table.text("score")
+    if not text:
+        raise table.wrong("has no score", 'write score = "quartet.musicxml"')
+    people = table.texts("people")
+    score = table.path.parent / text
+    twice = next((name for name in people if name and people.count(name) > 1), None)
+    if twice is not None:
+        parts = " and ".join(str(number) for number, name in enumerate(people, 1) if name == twice)
+        raise table.wrong(f"{score.stem}: {twice} has parts {parts} at once", "give one of them to somebody else")
+    return PieceEntry(score, people, table.one_of("place", PLACES, ""))
+
+
+def _person(table: ConcertTable) -> PersonEntry:
+    return PersonEntry(_needed(table, "name", "Ann"), int(table.figure("minutes", USUAL_MINUTES, 0, 1440)))
+
+
+def _needed(table: ConcertTable, name: str, example: str) -> str:
+    text = table.text(name)
+    if not text:
+        raise table.wrong(f"has no {name}", f'write {name} = "{example}"')
+    return text
+
+
+def _rehearsal(table: ConcertTable) -> RehearsalEntry:
+    moment = table.entry.get("at")
+    start = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
+    if not isinstance(start, datetime):
+        raise table.wrong("needs at as date and time", "write at = 2027-03-02T19:00:00")
+    start, minutes = start.replace(tzinfo=None), int(table.figure("minutes", 90, 1, 1440))
+    late = tuple(_at(table, text, start, minutes) for text in table.texts("late"))
+    leaves = tuple(_at(table, text, start, minutes) for text in table.texts("leaves"))
+    return RehearsalEntry(start, minutes, table.texts("missing"), late=late, leaves=leaves)
+
+
+def _at(table: ConcertTable, text: str, start: datetime, minutes: int) -> tuple[str, int]:
+    """(name, minutes after the start) of "Ann 19:30"."""
+    name, _, clock = text.rpartition(" ")
+    try:
+        moment = datetime.combine(start.date(), time.fromisoformat(clock))
+    except ValueError:
+        raise table.wrong(f'"{text}" is not a name and a time', 'write "Ann 19:30"') from None
+    after = moment - start if moment >= start else moment + timedelta(days=1) - start
+    if after > timedelta(minutes=minutes):
+        end = start + timedelta(minutes=minutes)
+        raise table.wrong(f'"{text}" is not within {start:%H:%M} and {end:%H:%M}', "write a time in the rehearsal")
+    return name.strip(), int(after.total_seconds() // 60)
+
+
+def _hall(table: ConcertTable) -> Hall:
+    return Hall(
+        table.figure("width", 0.0, 0.0, 200.0),
+        table.figure("depth", 0.0, 0.0, 200.0),
+        table.figure("temperature", 20.0, -20.0, 50.0),
+        hands=table.texts("hands"),
+    )
+
+
+def kind_named(text: str) -> str:
+    """The key of an instrument by any of its names; the text itself where the table has none."""
+    percussion = named(text)
+    return percussion.key if percussion is not None else text
+
+
+def _instrument(table: ConcertTable) -> InstrumentEntry:
+    kind = _needed(table, "kind", "marimba")
+    source, pieces = table.one_of("from", SOURCES, SOURCES[0]), table.texts("pieces")
+    return InstrumentEntry(
+        table.text("name") or kind, kind_named(kind), source, pieces=pieces, person=table.text("person")
+    )
+
+
+def _with_pieces(concert: Concert, entry: InstrumentEntry) -> InstrumentEntry:
+    """The entry with its pieces by their names, whatever way they are written."""
+    return entry._replace(pieces=tuple(concert.pieces[piece_named(concert, name)].name for name in entry.pieces))
+
+
+def _moving(table: ConcertTable) -> tuple[str, Mapping[str, float]]:
+    kind = kind_named(_needed(table, "kind", "marimba"))
+    lows = {"carriers": 0.0, "cases": 0.0}
+    highs = {"carriers": 12.0, "cases": 50.0, "weight": 2000.0}
+    names = [name for name in MOVING_FIGURES if name in table.entry]
+    return kind, {name: table.figure(name, 1, lows.get(name, 0.0), highs.get(name, 36000.0)) for name in names}
+
+
+def _check(concert: Concert) -> None:
+    """What only the whole file shows: names nobody has, pieces twice, rehearsals after the concert."""
+    scores = [piece.score.resolve() for piece in concert.pieces]
+    names = [piece.name for piece in concert.pieces]
+    for piece, score in zip(concert.pieces, scores, strict=True):
+        if scores.count(score) > 1 or names.count(piece.name) > 1:
+            raise wrong_entry(concert.path, f"[[piece]] {piece.name} is there twice", "take one of them out")
+    for place in PLACES:
+        if sum(piece.place == place for piece in concert.pieces) > 1:
+            raise wrong_entry(concert.path, f"two pieces have place = {place}", "leave it with one of them")
+    for entry in concert.rehearsals:
+        if concert.day is not None and entry.start.date() > concert.day:
+            what = f"the rehearsal of {entry.start:%Y-%m-%d %H:%M} comes after the concert of {concert.day}"
+            raise wrong_entry(concert.path, what, "correct one of the two dates")
+    for before, after in pairwise(concert.rehearsals):
+        if after.start < before.end:
+            what = f"the rehearsal of {before.start:%Y-%m-%d %H:%M} goes on until {before.end:%H:%M}"
+            raise wrong_entry(concert.path, f"{what}, the next begins at {after.start:%H:%M}", "move one of them")
+    _check_names(concert, people_named(concert))
+
+
+def _check_names(concert: Concert, people: Sequence[str]) -> None:
+    if not any(piece.people for piece in concert.pieces):
+        # People are called as the scores call them; that is checked when these are open.
+        return
+    for entry in concert.rehearsals:
+        for name in (*entry.missing, *(name for name, _ in (*entry.late, *entry.leaves))):
+            if name not in people:
+                what = f"[[rehearsal]] of {entry.start:%Y-%m-%d %H:%M} names {name}, who plays nothing"
+                raise wrong_entry(concert.path, what, f"there are {', '.join(people)}")

@@ -1,0 +1,141 @@
+"""One list of what the whole concert needs: the largest number of each thing needed at a time, and what is missing."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from score.concert.concert_file import Concert
+from score.concert.concert_pieces import ConcertPiece
+from score.setup.fittings import TRAP_TABLE, Fittings, fitting
+from score.setup.from_group import fittings_of, owned_instruments
+from score.setup.gear_list import BUILT
+from score.setup.kit_layout import english, sets_of
+from score.setup.setup_check import SetupReport
+
+BORROW, BUILD = "borrow", "build"
+
+
+class GearUse(NamedTuple):
+    """How many of a thing one piece needs at a time, and what its own list says of it."""
+
+    piece: str
+    number: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ConcertGear:
+    """One thing of the list.
+
+    Attributes:
+        what: its name.
+        kind: "instrument", "mallets", "bow" or "stand".
+        key: of an instrument, else its name.
+        number: the largest number needed at a time.
+        uses: by piece.
+        owned, borrowed, built: how many there are; None where nobody has said.
+        named: the concert's names of them.
+    """
+
+    what: str
+    kind: str
+    key: str
+    number: int
+    uses: tuple[GearUse, ...]
+    owned: int | None = None
+    borrowed: int = 0
+    built: int = 0
+    named: tuple[str, ...] = ()
+
+    @property
+    def missing(self) -> int:
+        """How many nobody has yet; 0 where nobody has said what there is."""
+        return 0 if self.owned is None else max(0, self.number - self.owned - self.borrowed - self.built)
+
+    @property
+    def how(self) -> str:
+        """What to do about those that are missing: `BORROW`, `BUILD` or ""."""
+        return "" if not self.missing else BUILD if self.key in BUILT else BORROW
+
+
+def concert_gear(
+    concert: Concert, pieces: Sequence[ConcertPiece], reports: Sequence[SetupReport]
+) -> tuple[ConcertGear, ...]:
+    """Everything the concert needs: instruments, then what strikes them, then stands."""
+    uses: dict[tuple[str, str], list[GearUse]] = {}
+    names: dict[tuple[str, str], str] = {}
+    for piece, report in zip(pieces, reports, strict=True):
+        for kind, key, what, use in _needs(piece, report):
+            names.setdefault((kind, key), what)
+            uses.setdefault((kind, key), []).append(use)
+    owned = _owned_by_groups(pieces)
+    kinds = ("instrument", "mallets", "bow", "stand")
+    ordered = sorted(uses, key=lambda pair: kinds.index(pair[0]))
+    return tuple(_gear(concert, owned, kind, key, names[kind, key], tuple(uses[kind, key])) for kind, key in ordered)
+
+
+def _needs(piece: ConcertPiece, report: SetupReport) -> Iterator[tuple[str, str, str, GearUse]]:
+    """(kind, key, name, use) of everything a piece needs."""
+    fittings = fittings_of(piece.group)
+    counts, stands = _counted(piece, report, fittings)
+    notes: dict[str, list[str]] = {}
+    for item in report.gear:
+        if item.kind == "instrument":
+            notes.setdefault(item.key, []).append(item.note)
+        elif item.kind in ("mallets", "bow"):
+            yield item.kind, item.what.casefold(), item.what, GearUse(piece.name, len(item.players), item.note)
+    for key, number in counts.items():
+        if fitting(fittings, key).how != "body":
+            note = "; ".join(filter(None, dict.fromkeys(notes.get(key, ()))))
+            yield "instrument", key, english(key), GearUse(piece.name, number, note)
+    for what, number in stands.items():
+        yield "stand", what, what, GearUse(piece.name, number)
+
+
+def _counted(piece: ConcertPiece, report: SetupReport, fittings: Fittings) -> tuple[dict[str, int], dict[str, int]]:
+    """How many instruments of each kind and how many stands of each sort: a shared one counts for its first player."""
+    counts: dict[str, int] = {}
+    stands: dict[str, int] = {}
+    for player in piece.piece.players:
+        table = False
+        for key, here in sets_of(player, fittings).items():
+            row = fitting(fittings, key)
+            shared = [share for share in report.shares if share.instrument == key and player.number in share.players]
+            if not shared or shared[0].players[0] == player.number:
+                several = row.several and not player.instruments[here.members[0][0]].pitched
+                counts[key] = counts.get(key, 0) + (max(1, len(here.members)) if several else 1)
+                if row.carry and row.carry != TRAP_TABLE:
+                    stands[row.carry] = stands.get(row.carry, 0) + 1
+            table = table or row.held or row.carry == TRAP_TABLE
+        if table:
+            stands[TRAP_TABLE] = stands.get(TRAP_TABLE, 0) + 1
+    return counts, stands
+
+
+def _owned_by_groups(pieces: Sequence[ConcertPiece]) -> Mapping[str, int] | None:
+    """Kinds that the groups' files say somebody owns, one each; None where no file says anything."""
+    said = [owned for piece in pieces if (owned := owned_instruments(piece.group)) is not None]
+    return dict.fromkeys(set().union(*said), 1) if said else None
+
+
+def _gear(
+    concert: Concert, groups: Mapping[str, int] | None, kind: str, key: str, what: str, uses: tuple[GearUse, ...]
+) -> ConcertGear:
+    entries = [entry for entry in concert.instruments if entry.kind == key] if kind == "instrument" else []
+    sources = [entry.source for entry in entries]
+    owned: int | None = None
+    if kind == "instrument" and concert.instruments:
+        owned = sources.count("owned")
+    elif kind == "instrument" and groups is not None:
+        owned = groups.get(key, 0)
+    return ConcertGear(
+        what,
+        kind,
+        key,
+        number=max(use.number for use in uses),
+        uses=uses,
+        owned=owned,
+        borrowed=sources.count("borrowed"),
+        built=sources.count("build"),
+        named=tuple(entry.name for entry in entries if entry.name != entry.kind),
+    )

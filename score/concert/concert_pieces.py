@@ -1,0 +1,99 @@
+"""The pieces of a concert opened: each with its group's file, and who of the concert plays which of its parts."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from score.concert.concert_file import Concert, PieceEntry, people_named
+from score.concert.concert_tables import wrong_entry
+from score.group.group_file import Group
+from score.piece import Piece
+from score.reading.reading_result import Reading
+
+
+@dataclass(frozen=True, slots=True)
+class ConcertPiece:
+    """A piece of a concert.
+
+    Attributes:
+        entry: what the concert's file says of it.
+        reading: its score.
+        group: its group's file.
+        people: (player's number, name) of everybody who plays in it.
+    """
+
+    entry: PieceEntry
+    reading: Reading
+    group: Group
+    people: tuple[tuple[int, str], ...]
+
+    @property
+    def piece(self) -> Piece:
+        """The score's music."""
+        return self.reading.piece
+
+    @property
+    def name(self) -> str:
+        """What the concert's file calls it."""
+        return self.entry.name
+
+    def person(self, number: int) -> str:
+        """Who plays a part."""
+        return dict(self.people)[number]
+
+
+def concert_pieces(concert: Concert, opened: Sequence[tuple[Reading, Group]]) -> tuple[ConcertPiece, ...]:
+    """The pieces with their people.
+
+    Args:
+        concert: its file.
+        opened: reading and group's file of each piece, in its order.
+
+    Raises:
+        ConcertFileError: more or fewer people than parts, or a name that plays nothing.
+    """
+    pieces = tuple(
+        ConcertPiece(entry, reading, group, _people(concert, entry, reading.piece))
+        for entry, (reading, group) in zip(concert.pieces, opened, strict=True)
+    )
+    playing = playing_people(pieces)
+    for rehearsal in concert.rehearsals:
+        for name in (*rehearsal.missing, *(name for name, _ in (*rehearsal.late, *rehearsal.leaves))):
+            if name not in playing:
+                what = f"[[rehearsal]] of {rehearsal.start:%Y-%m-%d %H:%M} names {name}, who plays nothing"
+                raise wrong_entry(concert.path, what, f"there are {', '.join(playing)}")
+    return pieces
+
+
+def check_scores(concert: Concert) -> None:
+    """Every score of the concert is there.
+
+    Raises:
+        ConcertFileError: the first that is not, or that there is none at all.
+    """
+    if not concert.pieces:
+        raise wrong_entry(concert.path, "has no piece", 'add one: [[piece]] with score = "quartet.musicxml"')
+    for entry in concert.pieces:
+        if not entry.score.is_file():
+            remedy = "correct its path in the file, or take the piece out"
+            raise wrong_entry(concert.path, f'[[piece]] score = "{entry.score.name}" is not there', remedy)
+
+
+def playing_people(pieces: Sequence[ConcertPiece]) -> tuple[str, ...]:
+    """Everybody who plays, in the order in which the programme names them."""
+    return tuple(dict.fromkeys(name for piece in pieces for _, name in piece.people))
+
+
+def everybody(concert: Concert, pieces: Sequence[ConcertPiece]) -> tuple[str, ...]:
+    """Everybody who can carry: who plays, who is named, and the hall's own hands."""
+    return tuple(dict.fromkeys((*playing_people(pieces), *people_named(concert), *concert.hall.hands)))
+
+
+def _people(concert: Concert, entry: PieceEntry, piece: Piece) -> tuple[tuple[int, str], ...]:
+    if not entry.people:
+        return tuple((player.number, player.name) for player in piece.players)
+    if len(entry.people) != len(piece.players):
+        what = f"[[piece]] {entry.name} has {len(piece.players)} parts, people names {len(entry.people)}"
+        parts = ", ".join(f"{player.number} {player.name}" for player in piece.players)
+        raise wrong_entry(concert.path, what, f"name one for each: {parts}")
+    names = [name or player.name for name, player in zip(entry.people, piece.players, strict=True)]
+    return tuple((player.number, name) for player, name in zip(piece.players, names, strict=True))

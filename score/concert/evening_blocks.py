@@ -1,0 +1,100 @@
+"""A rehearsal cut into up to three blocks of equal length, with its breaks; the last one with a run of the programme.
+
+One piece is worked on in a block, so that people are called by block. Common practice, no source.
+"""
+
+from itertools import pairwise
+from math import ceil
+from typing import NamedTuple
+
+from score.concert.programme import Evening, Programme
+from score.plan.plan_inputs import Rehearsal
+from score.plan.rehearsal_choice import BREAK_MINUTES, break_count, can_do
+
+_LEASTS = (20, 30, 60)
+"""Playing minutes from which there are one, two and three blocks."""
+
+
+class EveningBlocks(NamedTuple):
+    """How a rehearsal is cut; minutes are after its start.
+
+    Attributes:
+        minutes: of playing in each block.
+        begins, ends: of each block.
+        breaks: (begins, minutes) of each break.
+        run: where the run of the programme begins, None where there is none.
+        run_minutes: of the run, stage changes included.
+    """
+
+    minutes: int
+    begins: tuple[int, ...]
+    ends: tuple[int, ...]
+    breaks: tuple[tuple[int, int], ...] = ()
+    run: int | None = None
+    run_minutes: int = 0
+
+    @property
+    def number(self) -> int:
+        """How many blocks there are."""
+        return len(self.begins)
+
+
+def cut_evenings(programme: Programme) -> tuple[EveningBlocks, ...]:
+    """Every rehearsal of a programme cut into blocks."""
+    *earlier, last = programme.evenings
+    return (*map(_cut, earlier), _with_run(programme, last) or _cut(last))
+
+
+def run_minutes(programme: Programme) -> int:
+    """Minutes of a run of the whole programme with its stage changes."""
+    whole = sum(piece.tasks[-1].minutes for piece in programme.pieces)
+    return whole + ceil(sum(programme.changes) / 60)
+
+
+def change_minutes(programme: Programme) -> tuple[int, ...]:
+    """Whole minutes of each stage change; together no more than the run counts."""
+    ends = [0, *(ceil(sum(programme.changes[: index + 1]) / 60) for index in range(len(programme.changes)))]
+    return tuple(after - before for before, after in pairwise(ends))
+
+
+def _cut(evening: Evening) -> EveningBlocks:
+    breaks = break_count(_plain(evening))
+    return _laid(evening.minutes - BREAK_MINUTES * breaks, breaks)
+
+
+def _plain(evening: Evening) -> Rehearsal:
+    return Rehearsal(evening.start, evening.minutes, tuple(evening.missing))
+
+
+def _laid(playing: int, breaks: int) -> EveningBlocks:
+    """Blocks with their breaks between them: the first break after the second block, where an hour has passed."""
+    count = max(sum(playing >= least for least in _LEASTS), int(playing > 0))
+    minutes = playing // count if count else 0
+    after = {1: breaks // 2, 2: breaks - breaks // 2} if count == 3 else {1: breaks}
+    clock, begins, pauses = 0, [], []
+    for block in range(count):
+        if block and after.get(block):
+            pauses.append((clock, BREAK_MINUTES * after[block]))
+            clock += BREAK_MINUTES * after[block]
+        begins.append(clock)
+        clock += minutes
+    return EveningBlocks(minutes, tuple(begins), tuple(begin + minutes for begin in begins), tuple(pauses))
+
+
+def _with_run(programme: Programme, evening: Evening) -> EveningBlocks | None:
+    """The last rehearsal ends with a run, where there is time and everybody is there; before it what time is left."""
+    length = run_minutes(programme)
+    breaks = break_count(_plain(evening))
+    left = evening.minutes - BREAK_MINUTES * breaks - length
+    if left < _LEASTS[0]:
+        # Too little to work on anything first.
+        left, breaks = 0, 0
+    begins = left + BREAK_MINUTES * breaks
+    everybody = frozenset(person for piece in programme.pieces for person in piece.people)
+    there = all(evening.is_there(person, begins, begins + length) for person in everybody)
+    complete = all(can_do(piece.tasks[-1], _plain(evening)) for piece in programme.pieces)
+    if begins + length > evening.minutes or not there or not complete:
+        return None
+    before = _laid(left, 0)
+    pauses = ((left, BREAK_MINUTES * breaks),) if breaks else ()
+    return before._replace(breaks=pauses, run=begins, run_minutes=length)

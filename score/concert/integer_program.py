@@ -1,0 +1,111 @@
+"""A small integer program and HiGHS behind it, which can begin from a solution and says how good the best can be."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+
+class Solved(NamedTuple):
+    """What came out.
+
+    Attributes:
+        values: of each column; empty where nothing was found in time.
+        worth: of these values.
+        bound: no values can be worth more.
+    """
+
+    values: tuple[float, ...]
+    worth: float
+    bound: float
+
+
+@dataclass(slots=True)
+class IntegerProgram:
+    """Columns with what each unit is worth, and rows between two bounds; worth is maximised."""
+
+    worths: list[float] = field(default_factory=list)
+    least: list[float] = field(default_factory=list)
+    most: list[float] = field(default_factory=list)
+    whole: list[bool] = field(default_factory=list)
+    lows: list[float] = field(default_factory=list)
+    highs: list[float] = field(default_factory=list)
+    starts: list[int] = field(default_factory=lambda: [0])
+    columns: list[int] = field(default_factory=list)
+    factors: list[float] = field(default_factory=list)
+
+    def column(self, worth: float, least: float, most: float, whole: bool = True) -> int:
+        """Add a column; its number."""
+        self.worths.append(worth)
+        self.least.append(least)
+        self.most.append(most)
+        self.whole.append(whole)
+        return len(self.worths) - 1
+
+    def row(self, factors: Mapping[int, float], low: float, high: float) -> None:
+        """Add a row: the sum of columns times factors lies between two bounds."""
+        self.columns += factors.keys()
+        self.factors += factors.values()
+        self.starts.append(len(self.columns))
+        self.lows.append(low)
+        self.highs.append(high)
+
+    def solve(
+        self, seconds: float, gap: float, start: Sequence[float] = (), fixed: Mapping[int, float] | None = None
+    ) -> Solved:
+        """The best values there are, or the best in time.
+
+        Args:
+            seconds: at the most.
+            gap: share of the worth that may be left.
+            start: values to begin with, one a column; empty for none.
+            fixed: columns that keep a value.
+        """
+        import highspy
+
+        solver = _quiet_solver(highspy)
+        solver.setOptionValue("time_limit", max(0.05, seconds))
+        solver.setOptionValue("mip_rel_gap", gap)
+        solver.setOptionValue("threads", 1)
+        solver.passModel(self._model(highspy, fixed or {}))
+        if start:
+            solution = highspy.HighsSolution()
+            solution.col_value = list(start)
+            solver.setSolution(solution)
+        solver.run()
+        info = solver.getInfo()
+        feasible = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+        values = tuple(solver.getSolution().col_value) if feasible else ()
+        return Solved(values, -info.objective_function_value, bound=-info.mip_dual_bound)
+
+    def worth_of(self, values: Sequence[float]) -> float:
+        """What some values are worth."""
+        return sum(worth * value for worth, value in zip(self.worths, values, strict=True))
+
+    def _model(self, highspy: Any, fixed: Mapping[int, float]) -> Any:
+        import numpy as np
+
+        least, most = np.array(self.least), np.array(self.most)
+        for column, value in fixed.items():
+            least[column] = most[column] = value
+        model = highspy.HighsLp()
+        model.num_col_, model.num_row_ = len(self.worths), len(self.lows)
+        model.col_cost_, model.col_lower_, model.col_upper_ = -np.array(self.worths), least, most
+        model.row_lower_, model.row_upper_ = np.array(self.lows), np.array(self.highs)
+        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        model.a_matrix_.start_ = np.array(self.starts)
+        model.a_matrix_.index_ = np.array(self.columns)
+        model.a_matrix_.value_ = np.array(self.factors)
+        kinds = highspy.HighsVarType
+        model.integrality_ = [kinds.kInteger if whole else kinds.kContinuous for whole in self.whole]
+        return model
+
+
+def _quiet_solver(highspy: Any) -> Any:
+    """A solver that prints nothing: its own beginning would print a line before it can be told not to."""
+
+    class Quiet(highspy.Highs):  # type: ignore[misc]
+        def __init__(self) -> None:
+            super(highspy.Highs, self).__init__()
+            self.setOptionValue("output_flag", False)
+
+    return Quiet()

@@ -1,0 +1,87 @@
+"""From a concert's file and its opened pieces to what one calendar is made from."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+
+from score.chunks.demands import demands
+from score.chunks.division import divide
+from score.chunks.from_group import chunk_edits
+from score.concert.concert_file import USUAL_MINUTES, Concert, RehearsalEntry
+from score.concert.concert_pieces import ConcertPiece, playing_people
+from score.concert.programme import Evening, Programme, ProgrammePiece
+from score.errors import RequestError
+from score.plan.plan_inputs import Material
+from score.plan.plan_material import material
+from score.plan.plan_tasks import tasks_of
+
+Ready = Mapping[str, Mapping[int, float]]
+"""Piece's name to how far the group is with each chunk, 0 to 1, by its index, where that is known."""
+
+
+def programme_of(
+    concert: Concert,
+    pieces: Sequence[ConcertPiece],
+    today: date,
+    changes: Sequence[float] = (),
+    ready: Ready | None = None,
+) -> Programme:
+    """Everything the calendar is made from; rehearsals before today are over.
+
+    Args:
+        concert: its file.
+        pieces: its pieces, opened.
+        today: the first day of own practice.
+        changes: seconds of the stage change after each piece but the last.
+        ready: how far the group is.
+
+    Raises:
+        RequestError: there is no date, or no rehearsal is left.
+        InbreathError: a wish of a group's file does not fit its score.
+    """
+    if concert.day is None:
+        raise RequestError("No concert", "a plan needs the concert's day", "write date = 2027-03-14 into its file")
+    people = playing_people(pieces)
+    coming = [entry for entry in concert.rehearsals if entry.start.date() >= today]
+    if concert.rehearsals and not coming:
+        raise RequestError("No rehearsals", f"all of them were before {today}", "add one to the concert's file")
+    return Programme(
+        concert.title,
+        people,
+        tuple(_piece(piece, people, (ready or {}).get(piece.name)) for piece in pieces),
+        evenings=tuple(_evening(entry, people) for entry in coming),
+        concert=concert.day,
+        today=today,
+        minutes_a_day=_minutes(concert, people),
+        visits=concert.visits,
+        set_up=concert.set_up,
+        changes=tuple(changes),
+    )
+
+
+def _piece(piece: ConcertPiece, people: Sequence[str], ready: Mapping[int, float] | None) -> ProgrammePiece:
+    edits = chunk_edits(piece.group, piece.piece)
+    chunks = divide(piece.piece, edits=edits)
+    materials = material(piece.piece, chunks, demands(piece.piece, chunks, edits), ready)
+    numbers = {number: people.index(name) for number, name in piece.people}
+    renamed = tuple(_for_people(each, numbers) for each in materials)
+    return ProgrammePiece(piece.name, renamed, tasks_of(renamed), frozenset(numbers.values()))
+
+
+def _for_people(chunk: Material, numbers: Mapping[int, int]) -> Material:
+    own = tuple((numbers[player], figure) for player, figure in chunk.own)
+    return replace(chunk, own=own, needed=tuple(sorted(numbers[player] for player in chunk.needed)))
+
+
+def _evening(entry: RehearsalEntry, people: Sequence[str]) -> Evening:
+    names = {name: index for index, name in enumerate(people)}
+    late = tuple((names[name], minutes) for name, minutes in entry.late)
+    leaves = tuple((names[name], minutes) for name, minutes in entry.leaves)
+    return Evening(
+        entry.start, entry.minutes, frozenset(names[name] for name in entry.missing), late=late, leaves=leaves
+    )
+
+
+def _minutes(concert: Concert, people: Sequence[str]) -> tuple[int, ...]:
+    own = {person.name: person.minutes for person in concert.people}
+    return tuple(own.get(name, USUAL_MINUTES) for name in people)

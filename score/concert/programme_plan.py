@@ -1,0 +1,133 @@
+"""The calendar of a concert: every rehearsal's lines with clock times, whom they call, and everybody's own days."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from score.concert.block_shares import Blocks
+from score.concert.evening_blocks import EveningBlocks, run_minutes
+from score.concert.evening_lines import Call, Line, LinesOfEvening, calls_of, task_name
+from score.concert.programme import Evening, Programme
+from score.concert.programme_choice import has_run, piece_inputs, visits_of, wanted_visits
+from score.concert.programme_own import merged_own_work
+from score.concert.programme_solving import SECONDS, SolvedProgramme, solve_programme
+from score.errors import RequestError
+from score.plan.own_work import OwnWork
+from score.progress import ReportProgress
+
+
+@dataclass(frozen=True, slots=True)
+class EveningPlan:
+    """A rehearsal as it is planned.
+
+    Attributes:
+        evening: the rehearsal.
+        cut: its blocks.
+        blocks: the piece of each.
+        lines: in order.
+        calls: of everybody who is wanted.
+    """
+
+    evening: Evening
+    cut: EveningBlocks
+    blocks: Blocks
+    lines: tuple[Line, ...]
+    calls: tuple[Call, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProgrammePlan:
+    """The whole calendar.
+
+    Attributes:
+        programme: what it was made from.
+        solved: the choice behind it, its worth and its bound.
+        evenings: the rehearsals.
+        own: each person's own work; chunks are counted through all pieces, see `chunk_of`.
+        left_out: what found no time, in words.
+    """
+
+    programme: Programme
+    solved: SolvedProgramme
+    evenings: tuple[EveningPlan, ...]
+    own: tuple[OwnWork, ...]
+    left_out: tuple[str, ...]
+
+    def chunk_of(self, position: int) -> tuple[int, int]:
+        """(piece, position in it) of a chunk counted through all pieces."""
+        for piece, entry in enumerate(self.programme.pieces):
+            if position < len(entry.chunks):
+                return piece, position
+            position -= len(entry.chunks)
+        raise IndexError(position)
+
+
+def plan_programme(
+    programme: Programme, seconds: float = SECONDS, progress: ReportProgress | None = None
+) -> ProgrammePlan:
+    """The best calendar in some seconds.
+
+    Raises:
+        RequestError: there is nothing to plan.
+    """
+    if not programme.evenings:
+        raise RequestError("No rehearsals", "a plan needs one or more", "add one to the concert's file")
+    if not programme.pieces:
+        raise RequestError("No pieces", "a concert needs one or more", "add one to the concert's file")
+    report = (lambda share: progress("planning", share)) if progress is not None else None
+    solved = solve_programme(programme, seconds, report)
+    own = merged_own_work(programme, solved.choice)
+    made = LinesOfEvening(programme, solved)
+    evenings = tuple(
+        EveningPlan(evening, cut, blocks, made.lines(day), calls=calls_of(programme, evening, cut, blocks))
+        for day, (evening, cut, blocks) in enumerate(
+            zip(programme.evenings, solved.cuts, solved.choice.blocks, strict=True)
+        )
+    )
+    plan = ProgrammePlan(programme, solved, evenings, own=own, left_out=())
+    left = (*_no_run(programme, solved), *_seldom(programme, solved), *_left_out(programme, solved), *_no_day(plan))
+    return ProgrammePlan(programme, solved, evenings, own=own, left_out=left)
+
+
+def _no_run(programme: Programme, solved: SolvedProgramme) -> Iterator[str]:
+    if not has_run(solved.cuts, len(solved.cuts) - 1):
+        last, length = programme.evenings[-1], run_minutes(programme)
+        why = f"it has {last.minutes} minutes" if length > last.minutes else "not everybody is there for all of it"
+        yield f"a run of the programme takes {length} minutes at the last rehearsal; {why}"
+
+
+def _seldom(programme: Programme, solved: SolvedProgramme) -> Iterator[str]:
+    wanted, runs = wanted_visits(programme, solved.cuts), sum(cut.run is not None for cut in solved.cuts)
+    for piece, entry in enumerate(programme.pieces):
+        count = visits_of(solved.choice, solved.cuts, piece)
+        if count < wanted:
+            yield f"{entry.name}: comes up in {count + runs} rehearsals, {wanted + runs} were asked for"
+
+
+def _left_out(programme: Programme, solved: SolvedProgramme) -> Iterator[str]:
+    for piece, entry in enumerate(programme.pieces):
+        seen = {position for here in solved.choice.visits[piece] for position in here}
+        for position, task in enumerate(entry.tasks):
+            if position not in seen:
+                name = task_name(piece_inputs(programme, piece), task)
+                yield f"{entry.name}, {name}: no time for its {task.minutes} minutes"
+
+
+def _no_day(plan: ProgrammePlan) -> Iterator[str]:
+    for work in plan.own:
+        for chunk, minutes in work.left:
+            name = plan.programme.people[work.player]
+            yield f"{name}: no day left for {minutes} minutes of {chunk_name(plan, chunk)}"
+
+
+def chunk_name(plan: ProgrammePlan, chunk: int) -> str:
+    """A chunk with its piece, in words."""
+    piece, position = plan.chunk_of(chunk)
+    entry = plan.programme.pieces[piece]
+    return f"{entry.name} {entry.chunks[position].name}"
+
+
+def blocks_in_a_row(blocks: Sequence[int | None]) -> Iterator[tuple[int, int, int]]:
+    """(piece, first block, last block) of every run of blocks."""
+    for piece in dict.fromkeys(p for p in blocks if p is not None):
+        here = [index for index, p in enumerate(blocks) if p == piece]
+        yield piece, here[0], here[-1]

@@ -1,0 +1,113 @@
+"""The best calendar in some seconds, with how much better it could be at the most.
+
+First every piece for itself in blocks that go round; then the blocks shared out as if visits could be cut, and every
+piece for itself within them; then all of it at once, begun from the better of the two.
+"""
+
+from collections.abc import Callable, Sequence
+from time import monotonic
+from typing import NamedTuple
+
+from score.concert.block_shares import Blocks, BlockShare
+from score.concert.evening_blocks import EveningBlocks, cut_evenings
+from score.concert.integer_program import IntegerProgram
+from score.concert.programme import Programme
+from score.concert.programme_choice import ProgrammeChoice, choice_worth, has_run, minutes_of
+from score.concert.programme_model import PieceColumns, ProgrammeModel
+
+SECONDS, GAP = 10.0, 0.002
+_COARSE_GAP = 0.004
+_COARSE_SHARE, _PIECE_SHARE = 0.3, 0.03
+"""Shares of the time for sharing out the blocks, and for each piece within its own."""
+
+
+class SolvedProgramme(NamedTuple):
+    """What came out.
+
+    Attributes:
+        cuts: the rehearsals' blocks.
+        choice: the calendar.
+        worth: of it.
+        bound: none can be worth more.
+        by_piece: what planning piece by piece is worth.
+    """
+
+    cuts: tuple[EveningBlocks, ...]
+    choice: ProgrammeChoice
+    worth: float
+    bound: float
+    by_piece: float
+
+    @property
+    def gap(self) -> float:
+        """By which share of its worth the calendar could be better at the most."""
+        return max(0.0, self.bound - self.worth) / self.worth if self.worth > 0 else 0.0
+
+
+def solve_programme(
+    programme: Programme, seconds: float = SECONDS, progress: Callable[[float], None] | None = None
+) -> SolvedProgramme:
+    """The best calendar of a programme, or the best in time.
+
+    Args:
+        programme: the concert.
+        seconds: at the most, or a little more.
+        progress: told the share of the seconds that has passed, between steps.
+    """
+    begun = monotonic()
+
+    def left() -> float:
+        passed = monotonic() - begun
+        if progress is not None:
+            progress(min(1.0, passed / seconds))
+        return seconds - passed
+
+    cuts = cut_evenings(programme)
+    model = ProgrammeModel(programme, cuts)
+    by_piece = _by_piece(programme, cuts, _in_turn(programme, model), seconds)
+    first = choice_worth(programme, cuts, by_piece)
+    coarse = ProgrammeModel(programme, cuts, whole=False)
+    left()
+    shared = coarse.program.solve(seconds * _COARSE_SHARE, _COARSE_GAP, coarse.values(by_piece))
+    second = _by_piece(programme, cuts, coarse.blocks(shared.values), seconds) if shared.values else by_piece
+    start = max((by_piece, second), key=lambda choice: choice_worth(programme, cuts, choice))
+    last = model.program.solve(left(), GAP, model.values(start))
+    ends = (start, model.choice(last.values)) if last.values else (start,)
+    best = max(ends, key=lambda choice: choice_worth(programme, cuts, choice))
+    # What may be cut is worth as much as what may not, and more.
+    bound = min(last.bound, shared.bound)
+    return SolvedProgramme(cuts, best, choice_worth(programme, cuts, best), bound=bound, by_piece=first)
+
+
+def _by_piece(
+    programme: Programme, cuts: Sequence[EveningBlocks], blocks: tuple[Blocks, ...], seconds: float
+) -> ProgrammeChoice:
+    """Every piece for itself within its blocks."""
+    visits = []
+    runs = [has_run(cuts, day) for day in range(len(cuts))]
+    for piece in range(len(programme.pieces)):
+        program = IntegerProgram()
+        columns = PieceColumns(program, programme, piece, runs)
+        columns.within(minutes_of(programme, cuts, blocks, piece))
+        least = program.least
+        solved = program.solve(seconds * _PIECE_SHARE, GAP / 2)
+        visits.append(columns.visits(solved.values or least))
+    return ProgrammeChoice(blocks, tuple(visits))
+
+
+def _in_turn(programme: Programme, model: ProgrammeModel) -> tuple[Blocks, ...]:
+    """Blocks that go round: each rehearsal goes on with the piece after the last one's."""
+    following, blocks = 0, []
+    for shares, cut in zip(model.shares, model.cuts, strict=True):
+        count = len(programme.pieces)
+        wanted = [(following + index) % count for index in range(cut.number)]
+        share = min(shares, key=lambda each: (_unlike(each, wanted), each.blocks.count(None), -each.worth))
+        following = (following + cut.number) % count
+        blocks.append(share.blocks)
+    return tuple(blocks)
+
+
+def _unlike(share: BlockShare, wanted: Sequence[int]) -> int:
+    """How many blocks a way of sharing gives to others than wanted."""
+    pieces = {*wanted, *(p for p in share.blocks if p is not None)}
+    return sum(abs(share.blocks.count(piece) - wanted.count(piece)) for piece in pieces)

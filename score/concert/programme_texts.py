@@ -1,0 +1,191 @@
+"""A concert's calendar as a table for the terminal, as Markdown, CSV and JSON."""
+
+import csv
+import io
+from collections.abc import Iterator
+from datetime import timedelta
+
+from score.concert.evening_lines import Call, Line
+from score.concert.programme_plan import EveningPlan, ProgrammePlan, blocks_in_a_row, chunk_name
+from score.plain_text import table_cell
+from score.plan.own_work import OwnWork
+from score.plan.plan_texts import HEURISTIC
+
+
+def programme_text(plan: ProgrammePlan) -> str:
+    """The calendar as plain text."""
+    programme = plan.programme
+    rehearsals = f"{len(plan.evenings)} rehearsal{'s' if len(plan.evenings) > 1 else ''}"
+    lines = [f"{programme.title}: {rehearsals}, concert {programme.concert}", bound_line(plan)]
+    wide = max(len(piece.name) for piece in programme.pieces)
+    for evening in plan.evenings:
+        lines += ["", evening_heading(plan, evening), *(f"  {line}" for line in call_lines(plan, evening))]
+        lines += [
+            f"  {_clock(evening, line.begins)}  {line.minutes:3} min  {piece_of(plan, line):{wide}}  "
+            f"{line.what:24}  {line.reason}".rstrip()
+            for line in evening.lines
+        ]
+    for work in plan.own:
+        lines += ["", f"{programme.people[work.player]}, own work"]
+        lines += [f"  {day}  {words}" for day, words in own_lines(plan, work)]
+    if plan.left_out:
+        lines += ["", "No time for", *(f"  {line}" for line in plan.left_out)]
+    return "\n".join([*lines, "", HEURISTIC])
+
+
+def bound_line(plan: ProgrammePlan) -> str:
+    """How good the calendar is, and how good the best can be."""
+    solved = plan.solved
+    return (
+        f"Worth {solved.worth:.1f}; no calendar can be worth more than {solved.bound:.1f} "
+        f"({100 * solved.gap:.1f} % more). Planned piece by piece: {solved.by_piece:.1f}."
+    )
+
+
+def programme_markdown(plan: ProgrammePlan) -> str:
+    """The calendar as Markdown."""
+    programme = plan.programme
+    lines = [f"# {programme.title}: rehearsals", "", f"Concert: {programme.concert}. {HEURISTIC}"]
+    for evening in plan.evenings:
+        lines += ["", f"## {evening_heading(plan, evening)}", "", *(f"- {line}" for line in call_lines(plan, evening))]
+        lines += ["", "| from | minutes | piece | what | why |", "|---|---|---|---|---|"]
+        for line in evening.lines:
+            cells = _clock(evening, line.begins), str(line.minutes), piece_of(plan, line), line.what, line.reason
+            lines.append(f"| {' | '.join(map(_cell, cells))} |")
+    for work in plan.own:
+        lines += ["", f"## {programme.people[work.player]}: own work", "", "| day | what |", "|---|---|"]
+        lines += [f"| {day} | {_cell(words)} |" for day, words in own_lines(plan, work)]
+    if plan.left_out:
+        lines += ["", "## No time for", "", *(f"- {line}" for line in plan.left_out)]
+    return "\n".join(lines) + "\n"
+
+
+def programme_csv(plan: ProgrammePlan) -> str:
+    """Rehearsal lines and own work as one CSV table (RFC 4180): who, date, from, minutes, piece, kind, what, why."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(["who", "date", "from", "minutes", "piece", "kind", "what", "why"])
+    for evening in plan.evenings:
+        for line in evening.lines:
+            who = "; ".join(line_people(plan, evening, line))
+            cells = [who, _day(evening), _clock(evening, line.begins), line.minutes, piece_of(plan, line), line.kind]
+            writer.writerow([table_cell(str(cell)) for cell in (*cells, line.what, line.reason)])
+    for work in plan.own:
+        for day in work.days:
+            for slot in day.slots:
+                piece, position = plan.chunk_of(slot.chunk)
+                entry = plan.programme.pieces[piece]
+                cells = [plan.programme.people[work.player], day.day, "", slot.minutes, entry.name, "own work"]
+                writer.writerow([table_cell(str(cell)) for cell in (*cells, entry.chunks[position].name, "")])
+    return out.getvalue()
+
+
+def programme_json(plan: ProgrammePlan) -> dict[str, object]:
+    """The calendar with stable keys; pieces and chunks count from 0, times are minutes after a rehearsal's start."""
+    programme, solved = plan.programme, plan.solved
+    return {
+        "title": programme.title,
+        "concert": programme.concert.isoformat(),
+        "pieces": [piece.name for piece in programme.pieces],
+        "people": list(programme.people),
+        "worth": round(solved.worth, 4),
+        "bound": round(solved.bound, 4),
+        "gap": round(solved.gap, 6),
+        "piece_by_piece": round(solved.by_piece, 4),
+        "rehearsals": [_evening_json(plan, evening) for evening in plan.evenings],
+        "own_work": [_own_json(plan, work) for work in plan.own],
+        "left_out": list(plan.left_out),
+    }
+
+
+def evening_heading(plan: ProgrammePlan, evening: EveningPlan) -> str:
+    """A rehearsal's day, time and length, and who is missing."""
+    missing = ", ".join(plan.programme.people[person] for person in sorted(evening.evening.missing))
+    words = f", without {missing}" if missing else ""
+    return f"{evening.evening.start:%Y-%m-%d %H:%M}, {evening.evening.minutes} minutes{words}"
+
+
+def call_lines(plan: ProgrammePlan, evening: EveningPlan) -> Iterator[str]:
+    """Who is called from when to when: those who are called alike on one line."""
+    alike: dict[tuple[int, int, int], list[str]] = {}
+    for call in evening.calls:
+        alike.setdefault((call.begins, call.ends, call.idle), []).append(plan.programme.people[call.person])
+    for (begins, ends, idle), names in sorted(alike.items()):
+        waits = f", a wait of {idle} block{'s' if idle > 1 else ''} between" if idle else ""
+        yield f"{_clock(evening, begins)} to {_clock(evening, ends)}: {', '.join(names)}{waits}"
+
+
+def own_lines(plan: ProgrammePlan, work: OwnWork) -> Iterator[tuple[str, str]]:
+    """A person's days: (date, what)."""
+    for day in work.days:
+        yield day.day.isoformat(), ", ".join(f"{chunk_name(plan, s.chunk)} {s.minutes} min" for s in day.slots)
+
+
+def piece_of(plan: ProgrammePlan, line: Line) -> str:
+    """The name of a line's piece, "" for a break."""
+    return "" if line.piece is None else plan.programme.pieces[line.piece].name
+
+
+def line_people(plan: ProgrammePlan, evening: EveningPlan, line: Line) -> list[str]:
+    """Who is there for a line: the people of its piece; everybody who is called for a break and in the run."""
+    called = [call.person for call in evening.calls]
+    in_run = evening.cut.run is not None and line.begins >= evening.cut.run
+    mine = None if line.piece is None or in_run else plan.programme.pieces[line.piece].people
+    return [plan.programme.people[person] for person in called if mine is None or person in mine]
+
+
+def _evening_json(plan: ProgrammePlan, evening: EveningPlan) -> dict[str, object]:
+    return {
+        "start": evening.evening.start.isoformat(),
+        "minutes": evening.evening.minutes,
+        "missing": [plan.programme.people[person] for person in sorted(evening.evening.missing)],
+        "blocks": [
+            {"piece": piece, "begins": evening.cut.begins[first], "ends": evening.cut.ends[last]}
+            for piece, first, last in blocks_in_a_row(evening.blocks)
+        ],
+        "run": evening.cut.run,
+        "items": [_line_json(plan, evening, line) for line in evening.lines],
+        "calls": [_call_json(plan, call) for call in evening.calls],
+    }
+
+
+def _line_json(plan: ProgrammePlan, evening: EveningPlan, line: Line) -> dict[str, object]:
+    return {
+        "begins": line.begins,
+        "minutes": line.minutes,
+        "piece": line.piece,
+        "kind": line.kind,
+        "what": line.what,
+        "reason": line.reason,
+        "people": line_people(plan, evening, line),
+    }
+
+
+def _call_json(plan: ProgrammePlan, call: Call) -> dict[str, object]:
+    return {
+        "person": plan.programme.people[call.person],
+        "begins": call.begins,
+        "ends": call.ends,
+        "idle_blocks": call.idle,
+    }
+
+
+def _own_json(plan: ProgrammePlan, work: OwnWork) -> dict[str, object]:
+    days = []
+    for day in work.days:
+        places = [(*plan.chunk_of(slot.chunk), slot.minutes) for slot in day.slots]
+        slots = [{"piece": piece, "chunk": chunk, "minutes": minutes} for piece, chunk, minutes in places]
+        days.append({"day": day.day.isoformat(), "slots": slots})
+    return {"person": plan.programme.people[work.player], "days": days}
+
+
+def _day(evening: EveningPlan) -> str:
+    return evening.evening.start.date().isoformat()
+
+
+def _clock(evening: EveningPlan, minutes: int) -> str:
+    return f"{evening.evening.start + timedelta(minutes=minutes):%H:%M}"
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")

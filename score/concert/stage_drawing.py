@@ -1,0 +1,81 @@
+"""A stage in the hall's measures as a drawing of the page maker: outline, instruments with letters, players by name."""
+
+from collections.abc import Collection, Iterator
+from math import cos, radians, sin
+
+from score.concert.concert_file import Hall
+from score.concert.stage_plan import StagePlan
+from score.printing.typesetting import quoted
+from score.setup.floor_plan import Point
+
+_SCALES = (10, 20, 25, 40, 50, 75, 100, 150, 200, 300, 500, 1000, 2000)
+_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+_SPOT = 2.0
+
+
+def stage_drawing(hall: Hall, stage: StagePlan, wide: float, deep: float, mine: Collection[str] = ()) -> str:
+    """A block with the stage to scale, and a line that says which.
+
+    Args:
+        hall: its measures.
+        stage: what stands on it.
+        wide: mm there are for it at the most.
+        deep: mm as well.
+        mine: people whose instruments are shaded.
+    """
+    scale = next((s for s in _SCALES if hall.width * 1000 / s <= wide and hall.depth * 1000 / s <= deep), _SCALES[-1])
+    factor = 1000 / scale
+    body = "".join(_drawn(hall, stage, factor, frozenset(mine)))
+    size = f"width: {hall.width * factor:.2f}mm, height: {hall.depth * factor + 5:.2f}mm"
+    measures = f"Stage {hall.width:g} by {hall.depth:g} m, 1:{scale}; the audience is below."
+    return f"#block({size}, breakable: false)[{body}]\n#text(size: 7pt, {quoted(measures)})\n"
+
+
+def stage_letters(stage: StagePlan) -> list[tuple[str, str]]:
+    """Each instrument's letter and what it is."""
+    rows = []
+    for index, thing in enumerate(stage.things):
+        name = f"{thing.name}, {thing.which}" if thing.which else thing.name
+        place = f"{thing.middle.x:.1f} from the left, {thing.middle.y:.1f} from the front"
+        rows.append((_letter(index), f"{name}: {', '.join(thing.people)}; {place}"))
+    return rows
+
+
+def _drawn(hall: Hall, stage: StagePlan, factor: float, mine: frozenset[str]) -> Iterator[str]:
+    size = f"width: {hall.width * factor:.2f}mm, height: {hall.depth * factor:.2f}mm"
+    yield f"#place(rect({size}, stroke: 0.8pt))"
+
+    def at(point: Point) -> tuple[float, float]:
+        return point.x * factor, (hall.depth - point.y) * factor
+
+    for metre in range(1, int(hall.width) + 1):
+        yield _line((metre * factor, hall.depth * factor), (metre * factor, hall.depth * factor + 1.5), "0.4pt")
+        if metre % 2 == 0:
+            yield _words((metre * factor, hall.depth * factor + 3.4), str(metre), 6)
+    for index, thing in enumerate(stage.things):
+        corners = ", ".join(f"({x:.2f}mm, {y:.2f}mm)" for x, y in map(at, thing.corners))
+        fill = "luma(80%)" if mine & set(thing.people) else "white"
+        yield f"#place(polygon(fill: {fill}, stroke: 0.6pt, {corners}))"
+        yield _words(at(thing.middle), _letter(index), 8)
+    for spot in stage.spots:
+        x, y = at(spot.at)
+        yield f"#place(dx: {x - _SPOT:.2f}mm, dy: {y - _SPOT:.2f}mm, circle(radius: {_SPOT}mm, fill: black))"
+        look = x + 2 * _SPOT * sin(radians(spot.facing)), y + 2 * _SPOT * cos(radians(spot.facing))
+        yield _line((x, y), look, "1pt")
+        # Behind the player's back, where nothing of theirs stands.
+        away = x - 2.2 * _SPOT * sin(radians(spot.facing)), y - 2.2 * _SPOT * cos(radians(spot.facing))
+        yield _words(away, spot.person, 8)
+
+
+def _letter(index: int) -> str:
+    return _LETTERS[index % len(_LETTERS)]
+
+
+def _line(start: tuple[float, float], end: tuple[float, float], stroke: str) -> str:
+    ends = ", ".join(f"{name}: ({x:.2f}mm, {y:.2f}mm)" for name, (x, y) in (("start", start), ("end", end)))
+    return f"#place(line({ends}, stroke: {stroke}))"
+
+
+def _words(at: tuple[float, float], text: str, size: int) -> str:
+    box = f"box(width: 30mm, height: 5mm, align(center + horizon, text(size: {size}pt, {quoted(text)})))"
+    return f"#place(dx: {at[0] - 15:.2f}mm, dy: {at[1] - 2.5:.2f}mm, {box})"

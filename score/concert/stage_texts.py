@@ -1,0 +1,221 @@
+"""The concert's set-up as text and as JSON."""
+
+from collections.abc import Iterator
+
+from score.concert.concert_file import Concert
+from score.concert.concert_gear import ConcertGear
+from score.concert.concert_setup import ConcertSetup
+from score.concert.load_list import Load
+from score.concert.moving import SOURCE
+from score.concert.stage_moves import MOVED, OFF, Move, StageChange
+from score.concert.stage_plan import StagePlan, StageThing
+from score.setup.floor_plan import Point
+
+_WORTH_SAYING = 10.0
+"""Seconds from which another order is proposed."""
+
+
+def setup_lines(concert: Concert, setup: ConcertSetup) -> str:
+    """Warnings, the order, changes, stage plans, gear, load."""
+    lines = [f"{concert.title}: {len(setup.stages)} pieces, stage {setup.hall.width:g} by {setup.hall.depth:g} m"]
+    lines += [
+        *setup.warnings,
+        "",
+        "Changes",
+        *_changes(setup),
+        "",
+        "Order",
+        *(f"  {line}" for line in order_lines(setup)),
+    ]
+    for stage in setup.stages:
+        lines += ["", f"{stage.name} on the stage, metres from its left and from its front", *_stage(stage)]
+    lines += ["", "What is needed", *(f"  {gear_line(item)}" for item in setup.gear)]
+    lines += ["", "The van, heavy things first", *(f"  {load_line(load)}" for load in setup.load.loads)]
+    lines += [f"  {load_sum(setup)}", "", f"Figures of moving: {SOURCE}, unless the concert's file gives them."]
+    return "\n".join(lines)
+
+
+def minutes_text(seconds: float) -> str:
+    """Seconds as minutes and seconds: "1:05"."""
+    whole = round(seconds)
+    return f"{whole // 60}:{whole % 60:02}"
+
+
+def order_lines(setup: ConcertSetup) -> Iterator[str]:
+    """The order that is there with its time, and the one that takes least."""
+    names = [stage.name for stage in setup.stages]
+    yield f"{', '.join(names)}: {minutes_text(setup.seconds)} of changes"
+    best = setup.order
+    if setup.seconds - best.seconds >= _WORTH_SAYING:
+        proof = "" if best.exact else "; too many pieces to be sure that it is the least"
+        order = ", ".join(names[position] for position in best.order)
+        yield f"{order}: {minutes_text(best.seconds)}, {minutes_text(setup.seconds - best.seconds)} less{proof}"
+    else:
+        yield "No other order saves much." if best.exact else "No better order was found."
+
+
+def change_line(change: StageChange) -> str:
+    """A change in one line."""
+    stays = f"; stays: {', '.join(change.stays)}" if change.stays else ""
+    return f"{change.after} to {change.before}: {minutes_text(change.seconds)}{stays}"
+
+
+def move_line(move: Move) -> str:
+    """One thing that moves."""
+    who = ", ".join(move.carriers)
+    way = {OFF: "off to the side", MOVED: f"{move.metres:.1f} m to {_at(move.end)}"}.get(
+        move.how, f"on, to {_at(move.end)}"
+    )
+    return f"{minutes_text(move.begins)}  {move.what}: {way}, {move.seconds:.0f} s, {who}"
+
+
+def gear_line(item: ConcertGear) -> str:
+    """One thing of the list, with who has it and what is missing."""
+    uses = ", ".join(f"{use.piece} {use.number}" for use in item.uses)
+    sources = [
+        f"{number} {word}"
+        for number, word in ((item.owned, "owned"), (item.borrowed, "borrowed"), (item.built, "to be built"))
+        if number
+    ]
+    missing = [f"{item.missing} to {item.how}"] if item.missing else []
+    named = [", ".join(item.named)] if item.named else []
+    words = "; ".join([*sources, *missing, *named])
+    return f"{item.number} × {item.what} ({uses})" + (f"  {words}" if words else "")
+
+
+def load_line(load: Load) -> str:
+    """One line of the van."""
+    cases = f"{load.cases:g} case{'s' if load.cases != 1 else ''}" if load.cases >= 1 else "in a case with others"
+    return f"{load.number} × {load.what}: {cases}, {load.weight:g} kg, {load.carriers} to carry"
+
+
+def load_sum(setup: ConcertSetup) -> str:
+    """The van altogether."""
+    load = setup.load
+    return (
+        f"Altogether {load.cases} cases, {load.weight:.0f} kg without them; to build up {load.build / 60:.0f} minutes."
+    )
+
+
+def setup_as_json(concert: Concert, setup: ConcertSetup) -> dict[str, object]:
+    """The set-up with stable keys; places in metres from the left of the stage and from its front, times in seconds."""
+    return {
+        "title": concert.title,
+        "hall": {"width": setup.hall.width, "depth": setup.hall.depth, "temperature": setup.hall.temperature},
+        "gear": [_gear_json(item) for item in setup.gear],
+        "stages": [_stage_json(stage) for stage in setup.stages],
+        "changes": [_change_json(change) for change in setup.changes],
+        "order": {
+            "pieces": [stage.name for stage in setup.stages],
+            "seconds": round(setup.seconds, 1),
+            "best": [setup.stages[position].name for position in setup.order.order],
+            "best_seconds": round(setup.order.seconds, 1),
+            "exact": setup.order.exact,
+        },
+        "load": [_load_json(load) for load in setup.load.loads],
+        "cases": setup.load.cases,
+        "weight": round(setup.load.weight, 1),
+        "build_seconds": round(setup.load.build),
+        "warnings": list(setup.warnings),
+    }
+
+
+def _changes(setup: ConcertSetup) -> Iterator[str]:
+    for change in setup.changes:
+        yield f"  {change_line(change)}"
+        yield from (f"    {move_line(move)}" for move in change.moves)
+    if not setup.changes:
+        yield "  none: one piece"
+
+
+def _stage(stage: StagePlan) -> Iterator[str]:
+    for thing in stage.things:
+        yield f"  {thing_line(thing)}"
+    for spot in stage.spots:
+        yield f"  {spot.person} stands at {_at(spot.at)}"
+
+
+def thing_line(thing: StageThing) -> str:
+    """One instrument on the stage."""
+    name = f"{thing.name} ({thing.which})" if thing.which else thing.name
+    return f"{name} at {_at(thing.middle)}, {', '.join(thing.people)}"
+
+
+def _at(point: Point) -> str:
+    return f"{point.x:.1f}, {point.y:.1f}"
+
+
+def _xy(point: Point) -> list[float]:
+    return [round(point.x, 2), round(point.y, 2)]
+
+
+def _gear_json(item: ConcertGear) -> dict[str, object]:
+    return {
+        "what": item.what,
+        "kind": item.kind,
+        "number": item.number,
+        "owned": item.owned,
+        "borrowed": item.borrowed,
+        "built": item.built,
+        "missing": item.missing,
+        "how": item.how,
+        "named": list(item.named),
+        "pieces": [{"piece": use.piece, "number": use.number, "note": use.note} for use in item.uses],
+    }
+
+
+def _stage_json(stage: StagePlan) -> dict[str, object]:
+    return {
+        "piece": stage.name,
+        "wide": round(stage.wide, 2),
+        "deep": round(stage.deep, 2),
+        "things": [
+            {
+                "instrument": thing.kind,
+                "name": thing.name,
+                "which": thing.which,
+                "people": list(thing.people),
+                "at": _xy(thing.middle),
+                "corners": [_xy(corner) for corner in thing.corners],
+            }
+            for thing in stage.things
+        ],
+        "people": [{"person": spot.person, "at": _xy(spot.at), "facing": round(spot.facing)} for spot in stage.spots],
+    }
+
+
+def _change_json(change: StageChange) -> dict[str, object]:
+    return {
+        "after": change.after,
+        "before": change.before,
+        "seconds": round(change.seconds, 1),
+        "stays": list(change.stays),
+        "moves": [_move_json(move) for move in change.moves],
+    }
+
+
+def _move_json(move: Move) -> dict[str, object]:
+    return {
+        "what": move.what,
+        "instrument": move.kind,
+        "how": move.how,
+        "from": _xy(move.start),
+        "to": _xy(move.end),
+        "metres": round(move.metres, 2),
+        "begins": round(move.begins, 1),
+        "seconds": round(move.seconds, 1),
+        "who": list(move.carriers),
+        "needed": move.needed,
+    }
+
+
+def _load_json(load: Load) -> dict[str, object]:
+    return {
+        "what": load.what,
+        "number": load.number,
+        "cases": load.cases,
+        "weight": load.weight,
+        "carriers": load.carriers,
+        "build_seconds": load.build,
+        "own_figures": load.own,
+    }

@@ -1,0 +1,64 @@
+"""`inbreath concert edit`: the concert's file begun, changed and shown."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from tui.commands.command_common import json_option, print_json
+
+if TYPE_CHECKING:
+    from score.concert.concert_edit import Edit
+
+
+@click.command("edit")
+@click.argument("concert", type=click.Path(path_type=Path))
+@click.option("--title", metavar="TEXT", help="What the concert is called.")
+@click.option("--date", "day", metavar="DATE", help="Its day, 2027-03-14.")
+@click.option("--hall", metavar="WxD", help="Width and depth of the stage in metres, 9x6.")
+@click.option("--temperature", type=float, metavar="DEGREES", help="Of the hall, Celsius.")
+@click.option("--hand", "hands", multiple=True, metavar="NAME", help="Somebody of the hall who carries.")
+@click.option("--piece", "pieces", multiple=True, metavar="SCORE", help="Add a score at the end of the programme.")
+@click.option("--people", multiple=True, metavar="PIECE:A,B,..", help="Who plays parts 1, 2, ... of a piece.")
+@click.option("--order", metavar="PIECE,..", help="The pieces in another order.")
+@click.option("--first", metavar="PIECE", help="The piece that stays first when an order is looked for.")
+@click.option("--last", metavar="PIECE", help="The piece that stays last.")
+@click.option("--person", "persons", multiple=True, metavar="NAME:MINUTES", help="Somebody's own work a day.")
+@click.option("--rehearsal", "rehearsals", multiple=True, metavar="DATE/MINUTES", help="Add one: 2027-03-02T19:00/120.")
+@click.option("--missing", multiple=True, metavar="DATE:NAME", help="Who cannot come.")
+@click.option("--late", multiple=True, metavar="DATE:NAME HH:MM", help='When somebody comes: "2027-03-02:Ann 19:30".')
+@click.option("--leaves", multiple=True, metavar="DATE:NAME HH:MM", help="When somebody has to go.")
+@click.option(
+    "--instrument",
+    "instruments",
+    multiple=True,
+    metavar="NAME=KIND,SOURCE",
+    help='One that there is: "old marimba=marimba,borrowed"; SOURCE is owned, borrowed or build.',
+)
+@click.option("--serves", multiple=True, metavar="NAME=PIECE,..", help="The pieces an instrument is for.")
+@click.option("--moving", multiple=True, metavar="KIND:FIGURE=N", help="What moving takes: marimba:carriers=3.")
+@click.option("--visits", type=click.IntRange(1, 99), metavar="N", help="Rehearsals in which each piece comes up.")
+@click.option("--set-up", type=click.FloatRange(0, 120), metavar="MINUTES", help="To set up for another piece.")
+@click.option("--without", multiple=True, metavar="PIECE", help="Take a piece out.")
+@click.option("--without-rehearsal", multiple=True, metavar="DATE", help="Take a rehearsal out.")
+@click.option("--without-instrument", multiple=True, metavar="NAME", help="Take an instrument out.")
+@json_option
+def edit(concert: Path, as_json: bool, **asked: Any) -> None:
+    """Begin CONCERT's file, change it, or without an option show what it says; comments in it stay."""
+    from score.concert.concert_file import concert_path, read_concert
+    from score.concert.concert_texts import concert_json, concert_text
+    from tui.commands.concert_edits import concert_edits
+
+    path = concert_path(concert)
+    edits: list[Edit] = concert_edits(path, asked)
+    if edits:
+        from score.concert.concert_edit import edit_concert
+
+        changed = edit_concert(path, edits)[1]
+    else:
+        changed = read_concert(path)
+    if as_json:
+        print_json(concert_json(changed))
+    else:
+        click.echo(concert_text(changed))
+        click.echo(str(path), err=True)

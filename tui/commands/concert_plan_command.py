@@ -1,0 +1,51 @@
+"""`inbreath concert plan`: one calendar over all pieces."""
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.commands.command_common import json_option, print_json
+from tui.progress_line import Progress
+
+if TYPE_CHECKING:
+    from score.concert.programme_plan import ProgrammePlan
+
+concert_argument = click.argument("concert", type=click.Path(path_type=Path))
+
+
+@click.command("plan")
+@concert_argument
+@click.option(
+    "--seconds",
+    type=click.FloatRange(1.0, 3600.0),
+    default=10.0,
+    show_default=True,
+    metavar="SECONDS",
+    help="How long to look for a better calendar.",
+)
+@click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write the calendar's files there.")
+@json_option
+def plan(concert: Path, seconds: float, out: Path | None, as_json: bool) -> None:
+    """Plan the rehearsals of CONCERT: who is called when, for which piece, and everybody's own days before them."""
+    from tui.concert_opening import open_concert
+    from tui.concert_planning import plan_concert
+
+    with Progress() as progress:
+        made = plan_concert(open_concert(concert), date.today(), seconds, progress)
+    if out is not None:
+        for path in _written(made, out, concert):
+            click.echo(str(path), err=True)
+    from score.concert.programme_texts import programme_json, programme_text
+
+    if as_json:
+        print_json(programme_json(made))
+    else:
+        click.echo(programme_text(made))
+
+
+def _written(made: "ProgrammePlan", out: Path, concert: Path) -> tuple[Path, ...]:
+    from score.concert.programme_files import write_programme
+
+    return write_programme(made, out, concert.name.split(".")[0], datetime.now().astimezone())
