@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from score.concert.evening_blocks import EveningBlocks
-from score.concert.programme import Evening, Programme
+from score.concert.programme import ConcertEvening, Programme
 
 IDLE, SET_UP = 0.15, 0.05
 """What a block of waiting between two others takes from a plan's worth, for each person; and each setting up. No unit,
@@ -33,7 +33,7 @@ class BlockShare(NamedTuple):
     minutes: tuple[tuple[int, int], ...]
 
 
-def block_shares(programme: Programme, evening: Evening, cut: EveningBlocks) -> tuple[BlockShare, ...]:
+def block_shares(programme: Programme, evening: ConcertEvening, cut: EveningBlocks) -> tuple[BlockShare, ...]:
     """Every way worth considering, the empty evening among them."""
     best: dict[tuple[tuple[int, int], ...], BlockShare] = {}
     for blocks in _sequences(programme, evening, cut, ()):
@@ -44,7 +44,7 @@ def block_shares(programme: Programme, evening: Evening, cut: EveningBlocks) -> 
     return tuple(best.values())
 
 
-def is_allowed(programme: Programme, evening: Evening, cut: EveningBlocks, blocks: Blocks) -> bool:
+def is_allowed(programme: Programme, evening: ConcertEvening, cut: EveningBlocks, blocks: Blocks) -> bool:
     """Whether a rehearsal can be shared out in this way: runs of blocks, nobody of a piece on the way there or home."""
     for piece in {p for p in blocks if p is not None}:
         here = [index for index, p in enumerate(blocks) if p == piece]
@@ -55,12 +55,12 @@ def is_allowed(programme: Programme, evening: Evening, cut: EveningBlocks, block
     return True
 
 
-def share_worth(programme: Programme, evening: Evening, blocks: Blocks) -> float:
+def share_worth(programme: Programme, evening: ConcertEvening, blocks: Blocks) -> float:
     """What waiting and setting up take from a plan's worth in a rehearsal."""
     return -SET_UP * len({p for p in blocks if p is not None}) - IDLE * idle_blocks(programme, evening, blocks)
 
 
-def idle_blocks(programme: Programme, evening: Evening, blocks: Blocks) -> int:
+def idle_blocks(programme: Programme, evening: ConcertEvening, blocks: Blocks) -> int:
     """Blocks in which somebody waits between two in which they play, summed over people."""
     return sum(
         blocks_called[-1] - blocks_called[0] + 1 - len(blocks_called)
@@ -69,7 +69,7 @@ def idle_blocks(programme: Programme, evening: Evening, blocks: Blocks) -> int:
     )
 
 
-def called_blocks(programme: Programme, evening: Evening, blocks: Blocks, person: int) -> list[int]:
+def called_blocks(programme: Programme, evening: ConcertEvening, blocks: Blocks, person: int) -> list[int]:
     """The blocks in which somebody who comes plays."""
     if person in evening.missing:
         return []
@@ -82,7 +82,7 @@ def piece_minutes(programme: Programme, cut: EveningBlocks, blocks: Blocks) -> t
     return tuple((p, int(blocks.count(p) * cut.minutes - programme.set_up)) for p in pieces)
 
 
-def _sequences(programme: Programme, evening: Evening, cut: EveningBlocks, begun: Blocks) -> Iterator[Blocks]:
+def _sequences(programme: Programme, evening: ConcertEvening, cut: EveningBlocks, begun: Blocks) -> Iterator[Blocks]:
     if len(begun) == cut.number:
         if is_allowed(programme, evening, cut, begun):
             yield begun
@@ -93,7 +93,7 @@ def _sequences(programme: Programme, evening: Evening, cut: EveningBlocks, begun
             yield from _sequences(programme, evening, cut, (*begun, piece))
 
 
-def _can_have(programme: Programme, evening: Evening, cut: EveningBlocks, piece: int, block: int) -> bool:
+def _can_have(programme: Programme, evening: ConcertEvening, cut: EveningBlocks, piece: int, block: int) -> bool:
     """Nobody who plays in the piece comes during the block or has left; who misses the evening holds nobody up."""
     people: Sequence[int] = sorted(programme.pieces[piece].people - evening.missing)
     return bool(people) and all(evening.is_there(person, cut.begins[block], cut.ends[block]) for person in people)

@@ -84,7 +84,7 @@ class Hall(NamedTuple):
     hands: tuple[str, ...] = ()
 
 
-class InstrumentEntry(NamedTuple):
+class ConcertInstrument(NamedTuple):
     """One instrument that stands somewhere in the world.
 
     Attributes:
@@ -127,7 +127,7 @@ class Concert:
     people: tuple[PersonEntry, ...] = ()
     rehearsals: tuple[RehearsalEntry, ...] = ()
     hall: Hall = field(default_factory=Hall)
-    instruments: tuple[InstrumentEntry, ...] = ()
+    instruments: tuple[ConcertInstrument, ...] = ()
     moving: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     visits: int = USUAL_VISITS
     set_up: float = USUAL_SET_UP
@@ -284,15 +284,15 @@ def kind_named(text: str) -> str:
     return percussion.key if percussion is not None else text
 
 
-def _instrument(table: ConcertTable) -> InstrumentEntry:
+def _instrument(table: ConcertTable) -> ConcertInstrument:
     kind = _needed(table, "kind", "marimba")
     source, pieces = table.one_of("from", SOURCES, SOURCES[0]), table.texts("pieces")
-    return InstrumentEntry(
+    return ConcertInstrument(
         table.text("name") or kind, kind_named(kind), source, pieces=pieces, person=table.text("person")
     )
 
 
-def _with_pieces(concert: Concert, entry: InstrumentEntry) -> InstrumentEntry:
+def _with_pieces(concert: Concert, entry: ConcertInstrument) -> ConcertInstrument:
     """The entry with its pieces by their names, whatever way they are written."""
     return entry._replace(pieces=tuple(concert.pieces[piece_named(concert, name)].name for name in entry.pieces))
 

@@ -52,7 +52,7 @@ def concert_pieces(concert: Concert, opened: Sequence[tuple[Reading, Group]]) ->
         ConcertFileError: more or fewer people than parts, or a name that plays nothing.
     """
     pieces = tuple(
-        ConcertPiece(entry, reading, group, _people(concert, entry, reading.piece))
+        ConcertPiece(entry, reading, group, people=_people(concert, entry, reading.piece))
         for entry, (reading, group) in zip(concert.pieces, opened, strict=True)
     )
     playing = playing_people(pieces)

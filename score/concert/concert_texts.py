@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from score.concert.concert_file import Concert, InstrumentEntry, PieceEntry, RehearsalEntry, people_named
+from score.concert.concert_file import Concert, ConcertInstrument, PieceEntry, RehearsalEntry, people_named
 
 
 def concert_text(concert: Concert) -> str:
@@ -85,7 +85,7 @@ def _rehearsal(entry: RehearsalEntry) -> str:
     return "; ".join(words)
 
 
-def _instrument(entry: InstrumentEntry) -> str:
+def _instrument(entry: ConcertInstrument) -> str:
     pieces = f", for {', '.join(entry.pieces)}" if entry.pieces else ""
     person = f", played by {entry.person}" if entry.person else ""
     source = "to be built" if entry.source == "build" else entry.source

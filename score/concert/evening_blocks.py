@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import ceil
 from typing import NamedTuple
 
-from score.concert.programme import Evening, Programme
+from score.concert.programme import ConcertEvening, Programme
 from score.plan.plan_inputs import Rehearsal
 from score.plan.rehearsal_choice import BREAK_MINUTES, break_count, can_do
 
@@ -57,12 +57,12 @@ def change_minutes(programme: Programme) -> tuple[int, ...]:
     return tuple(after - before for before, after in pairwise(ends))
 
 
-def _cut(evening: Evening) -> EveningBlocks:
+def _cut(evening: ConcertEvening) -> EveningBlocks:
     breaks = break_count(_plain(evening))
     return _laid(evening.minutes - BREAK_MINUTES * breaks, breaks)
 
 
-def _plain(evening: Evening) -> Rehearsal:
+def _plain(evening: ConcertEvening) -> Rehearsal:
     return Rehearsal(evening.start, evening.minutes, tuple(evening.missing))
 
 
@@ -78,10 +78,10 @@ def _laid(playing: int, breaks: int) -> EveningBlocks:
             clock += BREAK_MINUTES * after[block]
         begins.append(clock)
         clock += minutes
-    return EveningBlocks(minutes, tuple(begins), tuple(begin + minutes for begin in begins), tuple(pauses))
+    return EveningBlocks(minutes, tuple(begins), tuple(begin + minutes for begin in begins), breaks=tuple(pauses))
 
 
-def _with_run(programme: Programme, evening: Evening) -> EveningBlocks | None:
+def _with_run(programme: Programme, evening: ConcertEvening) -> EveningBlocks | None:
     """The last rehearsal ends with a run, where there is time and everybody is there; before it what time is left."""
     length = run_minutes(programme)
     breaks = break_count(_plain(evening))

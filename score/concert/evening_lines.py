@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from score.concert.block_shares import Blocks, called_blocks
 from score.concert.evening_blocks import EveningBlocks, change_minutes
-from score.concert.programme import Evening, Programme
+from score.concert.programme import ConcertEvening, Programme
 from score.concert.programme_choice import has_run, piece_inputs
 from score.concert.programme_solving import SolvedProgramme
 from score.plan.plan import item_name
@@ -78,7 +78,7 @@ class LinesOfEvening:
         clock, waiting = begins, list(pauses)
         set_up = ceil(self.programme.set_up)
         if set_up:
-            yield Line(clock, set_up, piece, SET_UP, "set up")
+            yield Line(clock, set_up, piece, kind=SET_UP, what="set up")
             clock += set_up
         for position in self._order(day, piece):
             task = self.programme.pieces[piece].tasks[position]
@@ -86,7 +86,8 @@ class LinesOfEvening:
                 minutes = waiting.pop(0)[1]
                 yield _pause(clock, minutes)
                 clock += minutes
-            yield Line(clock, task.minutes, piece, task.kind.value, *self._words(day, piece, position))
+            what, reason = self._words(day, piece, position)
+            yield Line(clock, task.minutes, piece, kind=task.kind.value, what=what, reason=reason)
             clock += task.minutes
         if waiting:
             yield _pause(*waiting[0])
@@ -113,7 +114,7 @@ def task_name(inputs: PlanInputs, task: PlanTask) -> str:
     return item_name(inputs, Item(task.kind, task.first, task.last, minutes=task.minutes, begins=0, reason=""))
 
 
-def calls_of(programme: Programme, evening: Evening, cut: EveningBlocks, blocks: Blocks) -> tuple[Call, ...]:
+def calls_of(programme: Programme, evening: ConcertEvening, cut: EveningBlocks, blocks: Blocks) -> tuple[Call, ...]:
     """Who has to be there from when to when."""
     calls = []
     for person in range(len(programme.people)):
@@ -129,7 +130,7 @@ def calls_of(programme: Programme, evening: Evening, cut: EveningBlocks, blocks:
 
 
 def _pause(begins: int, minutes: int) -> Line:
-    return Line(begins, minutes, None, TaskKind.BREAK.value, "break", "rest hands and ears")
+    return Line(begins, minutes, None, kind=TaskKind.BREAK.value, what="break", reason="rest hands and ears")
 
 
 def _run(programme: Programme, cut: EveningBlocks) -> Iterator[Line]:
@@ -139,8 +140,10 @@ def _run(programme: Programme, cut: EveningBlocks) -> Iterator[Line]:
     clock, changes = cut.run, (*change_minutes(programme), 0)
     for index, piece in enumerate(programme.pieces):
         minutes = piece.tasks[-1].minutes
-        yield Line(clock, minutes, index, TaskKind.WHOLE.value, "the whole", "the run: play through, as in the concert")
+        kind, reason = TaskKind.WHOLE.value, "the run: play through, as in the concert"
+        yield Line(clock, minutes, index, kind=kind, what="the whole", reason=reason)
         clock += minutes
         if index + 1 < len(programme.pieces) and changes[index]:
-            yield Line(clock, changes[index], index + 1, CHANGE, "change the stage", "as in the concert")
+            what, reason = "change the stage", "as in the concert"
+            yield Line(clock, changes[index], index + 1, kind=CHANGE, what=what, reason=reason)
             clock += changes[index]

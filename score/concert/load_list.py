@@ -9,7 +9,7 @@ from score.concert.moving import Changed, Moving, moving
 from score.setup.fittings import TRAP_TABLE
 
 
-class Load(NamedTuple):
+class VanLoad(NamedTuple):
     """One line.
 
     Attributes:
@@ -41,7 +41,7 @@ class LoadList(NamedTuple):
         build: seconds to build everything up with so many people.
     """
 
-    loads: tuple[Load, ...]
+    loads: tuple[VanLoad, ...]
     cases: int
     weight: float
     build: float
@@ -62,9 +62,9 @@ def load_list(gear: Sequence[ConcertGear], changed: Changed, people: int) -> Loa
     return LoadList(tuple(loads), whole + small, weight, build=_build_seconds(loads, people))
 
 
-def _load(item: ConcertGear, changed: Changed) -> Load:
+def _load(item: ConcertGear, changed: Changed) -> VanLoad:
     row = _row(item, changed)
-    return Load(
+    return VanLoad(
         item.what,
         item.number,
         row.cases * item.number,
@@ -83,7 +83,7 @@ def _row(item: ConcertGear, changed: Changed) -> Moving:
     return moving("mallets", changed)
 
 
-def _build_seconds(loads: Sequence[Load], people: int) -> float:
+def _build_seconds(loads: Sequence[VanLoad], people: int) -> float:
     """Seconds until all stands, each thing built by as many as carry it, who then take the next, longest first."""
     free = [0.0] * max(1, people)
     jobs = [(load.build / load.number, max(1, load.carriers)) for load in loads for _ in range(load.number)]

@@ -25,7 +25,7 @@ class ProgrammePiece:
     people: frozenset[int]
 
 
-class Evening(NamedTuple):
+class ConcertEvening(NamedTuple):
     """A rehearsal.
 
     Attributes:
@@ -73,7 +73,7 @@ class Programme:
     title: str
     people: tuple[str, ...]
     pieces: tuple[ProgrammePiece, ...]
-    evenings: tuple[Evening, ...]
+    evenings: tuple[ConcertEvening, ...]
     concert: date
     today: date
     minutes_a_day: tuple[int, ...] = ()

@@ -9,7 +9,7 @@ from score.chunks.division import divide
 from score.chunks.from_group import chunk_edits
 from score.concert.concert_file import USUAL_MINUTES, Concert, RehearsalEntry
 from score.concert.concert_pieces import ConcertPiece, playing_people
-from score.concert.programme import Evening, Programme, ProgrammePiece
+from score.concert.programme import ConcertEvening, Programme, ProgrammePiece
 from score.errors import RequestError
 from score.plan.plan_inputs import Material
 from score.plan.plan_material import material
@@ -65,7 +65,7 @@ def _piece(piece: ConcertPiece, people: Sequence[str], ready: Mapping[int, float
     materials = material(piece.piece, chunks, demands(piece.piece, chunks, edits), ready)
     numbers = {number: people.index(name) for number, name in piece.people}
     renamed = tuple(_for_people(each, numbers) for each in materials)
-    return ProgrammePiece(piece.name, renamed, tasks_of(renamed), frozenset(numbers.values()))
+    return ProgrammePiece(piece.name, renamed, tasks_of(renamed), people=frozenset(numbers.values()))
 
 
 def _for_people(chunk: Material, numbers: Mapping[int, int]) -> Material:
@@ -73,11 +73,11 @@ def _for_people(chunk: Material, numbers: Mapping[int, int]) -> Material:
     return replace(chunk, own=own, needed=tuple(sorted(numbers[player] for player in chunk.needed)))
 
 
-def _evening(entry: RehearsalEntry, people: Sequence[str]) -> Evening:
+def _evening(entry: RehearsalEntry, people: Sequence[str]) -> ConcertEvening:
     names = {name: index for index, name in enumerate(people)}
     late = tuple((names[name], minutes) for name, minutes in entry.late)
     leaves = tuple((names[name], minutes) for name, minutes in entry.leaves)
-    return Evening(
+    return ConcertEvening(
         entry.start, entry.minutes, frozenset(names[name] for name in entry.missing), late=late, leaves=leaves
     )
 

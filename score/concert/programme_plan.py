@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from score.concert.block_shares import Blocks
 from score.concert.evening_blocks import EveningBlocks, run_minutes
 from score.concert.evening_lines import Call, Line, LinesOfEvening, calls_of, task_name
-from score.concert.programme import Evening, Programme
+from score.concert.programme import ConcertEvening, Programme
 from score.concert.programme_choice import has_run, piece_inputs, visits_of, wanted_visits
 from score.concert.programme_own import merged_own_work
 from score.concert.programme_solving import SECONDS, SolvedProgramme, solve_programme
@@ -27,7 +27,7 @@ class EveningPlan:
         calls: of everybody who is wanted.
     """
 
-    evening: Evening
+    evening: ConcertEvening
     cut: EveningBlocks
     blocks: Blocks
     lines: tuple[Line, ...]
@@ -78,7 +78,7 @@ def plan_programme(
     own = merged_own_work(programme, solved.choice)
     made = LinesOfEvening(programme, solved)
     evenings = tuple(
-        EveningPlan(evening, cut, blocks, made.lines(day), calls=calls_of(programme, evening, cut, blocks))
+        EveningPlan(evening, cut, blocks, lines=made.lines(day), calls=calls_of(programme, evening, cut, blocks))
         for day, (evening, cut, blocks) in enumerate(
             zip(programme.evenings, solved.cuts, solved.choice.blocks, strict=True)
         )

@@ -45,7 +45,7 @@ class SolvedProgramme(NamedTuple):
 
 
 def solve_programme(
-    programme: Programme, seconds: float = SECONDS, progress: Callable[[float], None] | None = None
+    programme: Programme, seconds: float = SECONDS, progress: Callable[[float], None] | None = None, gap: float = GAP
 ) -> SolvedProgramme:
     """The best calendar of a programme, or the best in time.
 
@@ -53,6 +53,7 @@ def solve_programme(
         programme: the concert.
         seconds: at the most, or a little more.
         progress: told the share of the seconds that has passed, between steps.
+        gap: share of the worth that may be left before the seconds are over.
     """
     begun = monotonic()
 
@@ -71,7 +72,7 @@ def solve_programme(
     shared = coarse.program.solve(seconds * _COARSE_SHARE, _COARSE_GAP, coarse.values(by_piece))
     second = _by_piece(programme, cuts, coarse.blocks(shared.values), seconds) if shared.values else by_piece
     start = max((by_piece, second), key=lambda choice: choice_worth(programme, cuts, choice))
-    last = model.program.solve(left(), GAP, model.values(start))
+    last = model.program.solve(left(), gap, model.values(start))
     ends = (start, model.choice(last.values)) if last.values else (start,)
     best = max(ends, key=lambda choice: choice_worth(programme, cuts, choice))
     # What may be cut is worth as much as what may not, and more.

@@ -73,7 +73,7 @@ class StageChange(NamedTuple):
         )
 
 
-class _Job(NamedTuple):
+class _Carrying(NamedTuple):
     """A move before somebody takes it."""
 
     thing: StageThing
@@ -105,7 +105,7 @@ def stage_change(hall: Hall, changed: Changed, before: StagePlan, after: StagePl
     return StageChange(before.name, after.name, seconds, moves=moves, stays=tuple(stays))
 
 
-def _jobs(hall: Hall, changed: Changed, before: StagePlan, after: StagePlan) -> Iterator[_Job]:
+def _jobs(hall: Hall, changed: Changed, before: StagePlan, after: StagePlan) -> Iterator[_Carrying]:
     kinds = dict.fromkeys(thing.kind for plan in (before, after) for thing in plan.things)
     for kind in kinds:
         row = moving(kind, changed)
@@ -115,15 +115,15 @@ def _jobs(hall: Hall, changed: Changed, before: StagePlan, after: StagePlan) -> 
         for a, b in pairs:
             stands = _metres(a.middle, b.middle) < _STANDS and _turn(a, b) < _STANDS_TURNED
             seconds = 0.0 if stands else _seconds(row, a, _metres(a.middle, b.middle))
-            yield _Job(b, MOVED, a.middle, b.middle, row, seconds=seconds)
+            yield _Carrying(b, MOVED, a.middle, end=b.middle, row=row, seconds=seconds)
         for a in old:
             if a not in [pair[0] for pair in pairs]:
                 side = _side(hall, a.middle)
-                yield _Job(a, OFF, a.middle, side, row, seconds=_seconds(row, a, _metres(a.middle, side)))
+                yield _Carrying(a, OFF, a.middle, end=side, row=row, seconds=_seconds(row, a, _metres(a.middle, side)))
         for b in new:
             if b not in [pair[1] for pair in pairs]:
                 side = _side(hall, b.middle)
-                yield _Job(b, ON, side, b.middle, row, seconds=_seconds(row, b, _metres(side, b.middle)))
+                yield _Carrying(b, ON, side, end=b.middle, row=row, seconds=_seconds(row, b, _metres(side, b.middle)))
 
 
 def _matched(old: Sequence[StageThing], new: Sequence[StageThing], row: Moving) -> list[tuple[StageThing, StageThing]]:
@@ -167,7 +167,7 @@ def _called(thing: StageThing) -> str:
     return thing.which or thing.name
 
 
-def _carried(jobs: Sequence[_Job], people: Sequence[str]) -> Iterator[Move]:
+def _carried(jobs: Sequence[_Carrying], people: Sequence[str]) -> Iterator[Move]:
     """Who takes what when: what clears the stage first, long ones first; its own players where they are free."""
     free = dict.fromkeys(people, 0.0)
     for job in sorted(jobs, key=lambda job: (_HOWS.index(job.how), -job.seconds, job.thing.name)):

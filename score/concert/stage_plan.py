@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import atan2, degrees
 from typing import NamedTuple
 
-from score.concert.concert_file import Concert, Hall, InstrumentEntry
+from score.concert.concert_file import Concert, ConcertInstrument, Hall
 from score.concert.concert_pieces import ConcertPiece
 from score.errors import RequestError
 from score.setup.fittings import fitting, usual_fittings
@@ -87,7 +87,7 @@ def stage_plan(concert: Concert, hall: Hall, piece: ConcertPiece, report: SetupR
         RequestError: the hall is smaller than the set-up.
     """
     if not report.plan.standing:
-        return StagePlan(piece.name, piece.piece.title, (), (), wide=0.0, deep=0.0)
+        return StagePlan(piece.name, piece.piece.title, (), spots=(), wide=0.0, deep=0.0)
     wide, deep = extent(report.plan)
     if wide > hall.width or deep > hall.depth:
         what = f"{piece.name} takes {wide:.1f} by {deep:.1f} m, the hall has {hall.width:g} by {hall.depth:g}"
@@ -115,14 +115,16 @@ def _thing(box: Box, which: str, piece: ConcertPiece, shift: Point) -> StageThin
     row = fitting(usual_fittings(), box.key)
     parts = max(1, round(box.width * 1000 / row.width)) if row.several and row.width else 1
     people = tuple(piece.person(number) for number in box.players)
-    return StageThing(box.key, box.name, which, people, parts=parts, middle=middle, turned=turned, corners=corners)
+    return StageThing(
+        box.key, box.name, which, people=people, parts=parts, middle=middle, turned=turned, corners=corners
+    )
 
 
 def _shifted(point: Point, shift: Point) -> Point:
     return Point(point.x + shift.x, point.y + shift.y)
 
 
-def _which(entries: Sequence[InstrumentEntry], piece: ConcertPiece, boxes: Sequence[Box]) -> list[str]:
+def _which(entries: Sequence[ConcertInstrument], piece: ConcertPiece, boxes: Sequence[Box]) -> list[str]:
     """The concert's name of each box's instrument; those that are asked for this piece or person come first."""
     free = [entry for entry in entries if not entry.pieces or piece.name in entry.pieces]
     free.sort(key=lambda entry: (not entry.person, not entry.pieces))

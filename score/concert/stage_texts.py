@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from score.concert.concert_file import Concert
 from score.concert.concert_gear import ConcertGear
 from score.concert.concert_setup import ConcertSetup
-from score.concert.load_list import Load
+from score.concert.load_list import VanLoad
 from score.concert.moving import SOURCE
 from score.concert.stage_moves import MOVED, OFF, Move, StageChange
 from score.concert.stage_plan import StagePlan, StageThing
@@ -83,7 +83,7 @@ def gear_line(item: ConcertGear) -> str:
     return f"{item.number} × {item.what} ({uses})" + (f"  {words}" if words else "")
 
 
-def load_line(load: Load) -> str:
+def load_line(load: VanLoad) -> str:
     """One line of the van."""
     cases = f"{load.cases:g} case{'s' if load.cases != 1 else ''}" if load.cases >= 1 else "in a case with others"
     return f"{load.number} × {load.what}: {cases}, {load.weight:g} kg, {load.carriers} to carry"
@@ -209,7 +209,7 @@ def _move_json(move: Move) -> dict[str, object]:
     }
 
 
-def _load_json(load: Load) -> dict[str, object]:
+def _load_json(load: VanLoad) -> dict[str, object]:
     return {
         "what": load.what,
         "number": load.number,
