@@ -7,6 +7,7 @@ from textual.app import App
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from tui import background
 from tui.app import InbreathApp
 
 Steps = Callable[[Pilot[int]], Awaitable[None]]
@@ -35,6 +36,17 @@ async def holds(pilot: Pilot[int], is_true: Callable[[], bool], seconds: float =
             return
         await pilot.pause(0.05)
     assert is_true(), text_of(pilot.app)
+
+
+async def at_rest(pilot: Pilot[int], seconds: float = 60.0) -> None:
+    """Wait until nothing is worked out beside any screen any more and what came of it is drawn."""
+    await holds(pilot, lambda: not _is_working(pilot.app), seconds)
+    await pilot.pause()
+
+
+def _is_working(app: App[int]) -> bool:
+    lines = [line for screen in app.screen_stack for line in background._LINES.get(screen, {}).values()]
+    return any(line.is_busy or line.waiting for line in lines) or any(worker.is_running for worker in app.workers)
 
 
 async def says(pilot: Pilot[int], words: str) -> str:

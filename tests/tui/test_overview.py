@@ -8,7 +8,7 @@ from rich.cells import cell_len
 from textual.pilot import Pilot
 
 from score.takes.history import Readiness
-from tests.tui.stand_steps import Steps, holds, text_of, until, use
+from tests.tui.stand_steps import Steps, at_rest, holds, text_of, until, use
 from tui.app import InbreathApp
 from tui.drawing.chunk_rows import ChunkRow, chunk_row, window
 from tui.drawing.palette import DARK
@@ -93,7 +93,7 @@ def test_little_is_empty_and_nothing_is_cut(stand, score: Path, size: tuple[int,
     async def steps(pilot: Pilot[int]) -> None:
         await holds(pilot, lambda: "g begins with" in text_of(app) or size[0] < 70)
         await pilot.press("down", "down")
-        await pilot.pause()
+        await at_rest(pilot)
         lines = text_of(app).splitlines()
         assert all(cell_len(line) <= size[0] for line in lines)
         assert lines[-1].rstrip().endswith("? keys")

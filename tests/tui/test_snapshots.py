@@ -14,7 +14,7 @@ from rich.cells import cell_len
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from tests.tui.stand_steps import holds, text_of
+from tests.tui.stand_steps import at_rest, holds, text_of, until
 from tui.app import InbreathApp
 from tui.drawing.letters import plain
 from tui.screens.stand_screen import StandScreen
@@ -53,21 +53,14 @@ READY = {
 ROWS = ("who", "stand", "practice", "help", "cues", "plan", "files", "setup", "tubes", "rehearsal", "pieces")
 
 
-async def arrive(pilot: Pilot[int], screen: str) -> None:
-    for _ in range(400):
-        await pilot.pause(0.05)
-        if type(pilot.app.screen).__name__ == screen:
-            return
-    raise AssertionError(f"{screen} never came")
-
-
 async def settled(pilot: Pilot[int], words: tuple[str, ...] = ()) -> str:
     """The picture once its foot is there, it says some words, and it stays as it is."""
     app = pilot.app
     assert isinstance(app, InbreathApp)
     wanted = (*READY.get(type(app.screen).__name__, ()), *words)
     before = ""
-    for _ in range(300):
+    for _ in range(600):
+        await at_rest(pilot)
         now = "\n".join(line.rstrip() for line in text_of(app).splitlines()) + "\n"
         stand = app.screen
         is_ready = not isinstance(stand, StandScreen) or stand.is_checked
@@ -82,37 +75,37 @@ async def pictures(pilot: Pilot[int]) -> dict[str, str]:
     app = pilot.app
     assert isinstance(app, InbreathApp)
     shown = {}
-    await arrive(pilot, "AskOne")
+    await until(pilot, "AskOne")
     behind = app.screen_stack[-2]
     assert isinstance(behind, StandScreen)
     # The remarks of the set-up come last of all that is worked out beside the overview.
     await holds(pilot, lambda: behind.is_checked)
     shown["who"] = await settled(pilot, ("today 4",))
     await pilot.press("2")
-    await arrive(pilot, "StandScreen")
+    await until(pilot, "StandScreen")
     shown["stand"] = await settled(pilot)
     await pilot.press("slash", "B", "enter", "enter")
-    await arrive(pilot, "PracticeScreen")
+    await until(pilot, "PracticeScreen")
     shown["practice"] = await settled(pilot)
     await pilot.press("f1")
-    await arrive(pilot, "HelpScreen")
+    await until(pilot, "HelpScreen")
     shown["help"] = await settled(pilot)
     await pilot.press("escape")
-    await arrive(pilot, "PracticeScreen")
+    await until(pilot, "PracticeScreen")
     await pilot.press("escape")
     opened = (("c", "cues"), ("p", "plan"), ("f", "files"), ("s", "setup"), ("t", "tubes"), ("r", "rehearsal"))
     for key, name in opened:
-        await arrive(pilot, "StandScreen")
+        await until(pilot, "StandScreen")
         await settled(pilot)
         await pilot.press(key)
-        await arrive(pilot, f"{name.capitalize()}Screen")
+        await until(pilot, f"{name.capitalize()}Screen")
         if name == "files":
             app.screen.query_one("#where", Static).update("into FOLDER")
         shown[name] = await settled(pilot)
         await pilot.press("escape")
-    await arrive(pilot, "StandScreen")
+    await until(pilot, "StandScreen")
     await pilot.press("o")
-    await arrive(pilot, "PiecesScreen")
+    await until(pilot, "PiecesScreen")
     # Where the score lies is the test's own affair: the list is shown without it.
     await settled(pilot, ("opened before",))
     await pilot.press("delete")
