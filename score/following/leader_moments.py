@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from score.piece import Piece, Stroke, StrokeKind, strokes_by_bar
+from score.piece import Piece, Player, Stroke, StrokeKind, strokes_by_bar
 from score.playback.click_strikes import count_in
+from score.playback.general_midi import patch_of
 from score.time.pulse import PulseOptions, route_tempo_map
 from score.time.route import Route
 
@@ -16,6 +17,7 @@ class LeaderMoment(NamedTuple):
     Attributes:
         seconds: on the timeline.
         pitches: sounding MIDI numbers; empty for what has no definite pitch.
+        keys: numbers by which General MIDI and most pads call what has none.
         graces: pitches of the grace strokes before it.
         until: seconds to which it is rolled; the same as `seconds` for a stroke.
         waits: everybody waits for it: something was held before it.
@@ -26,6 +28,12 @@ class LeaderMoment(NamedTuple):
     graces: frozenset[int] = frozenset()
     until: float = 0.0
     waits: bool = False
+    keys: frozenset[int] = frozenset()
+
+    @property
+    def is_rolled(self) -> bool:
+        """Whether many blows make one stroke."""
+        return self.until > self.seconds
 
 
 def leader_moments(
@@ -46,20 +54,30 @@ def leader_moments(
     gathered: dict[Fraction, LeaderMoment] = {}
     graces: frozenset[int] = frozenset()
     for offset, stroke in _passed(piece, route, player):
-        pitches = frozenset(map(round, stroke.pitches))
+        pitches, keys = _numbers(piece.player(player), stroke)
         if stroke.kind is StrokeKind.GRACE:
-            graces |= pitches
+            graces |= pitches | keys
             continue
         seconds = lead + times.seconds(offset)
         end = min(offset + stroke.length, route.length) if stroke.kind is StrokeKind.ROLL else offset
         moment = gathered.get(offset, LeaderMoment(seconds))
         gathered[offset] = moment._replace(
             pitches=moment.pitches | pitches,
+            keys=moment.keys | keys,
             graces=moment.graces | graces,
             until=max(moment.until, lead + times.seconds(end)),
         )
         graces = frozenset()
     return tuple(_with_waits([gathered[offset] for offset in sorted(gathered)], held))
+
+
+def _numbers(player: Player, stroke: Stroke) -> tuple[frozenset[int], frozenset[int]]:
+    """Pitches of a stroke, or the key a pad sends where it has none."""
+    if stroke.pitches:
+        return frozenset(map(round, stroke.pitches)), frozenset()
+    instrument = player.instruments[stroke.instrument]
+    patch = patch_of(instrument.key or instrument.name, None, "+".join(stroke.places))
+    return frozenset(), frozenset({patch.number if patch.is_drum else patch.note})
 
 
 def _passed(piece: Piece, route: Route, player: int) -> Iterator[tuple[Fraction, Stroke]]:

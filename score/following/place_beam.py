@@ -15,8 +15,11 @@ _WIDTH, _SLACK = 16, 14.0
 _STEPS = {1: math.log(0.945), 2: math.log(0.035), 3: math.log(0.005)}
 _STRAY = math.log(0.03)
 _RIGHT, _NEAR, _WRONG = math.log(0.93), math.log(0.005), math.log(0.03 / 60)
-_ANY_PITCH = 3.7
+_OTHER_KEY, _ANY_PITCH = -2.5, 3.7
+"""Pads may call an instrument otherwise than General MIDI does."""
 _CHORD_SECONDS, _CHORD, _AGAIN = 0.06, 2.9, 0.9
+_BLOW_SECONDS = 0.15
+"""How far beyond its end a roll may sound on."""
 _BEAT_VARIANCE, _STROKE_VARIANCE, _RATE_DRIFT = 2e-4, 1e-4, 4e-3
 _TAIL, _TAIL_WIDTH, _TOO_SOON = -3.5, 0.3, 1.5
 
@@ -79,12 +82,15 @@ class PlaceBeam:
         gap = guess.rate * (following.seconds - here.seconds) if following else 1.0
         late = passed - 1.15 * gap - 0.03
         stray = max(-12.0, _STRAY - (late / (0.25 * gap + 0.05) if late > 0 else 0.0))
+        is_blow = here.is_rolled and passed < guess.rate * (here.until - here.seconds) + _BLOW_SECONDS
         if pitch is None:
-            return max(stray, _CHORD - 0.6) if passed < _CHORD_SECONDS else stray
+            chord = _CHORD - 0.6 if passed < _CHORD_SECONDS else stray
+            return max(stray, chord, _AGAIN - 0.6 if is_blow else stray)
         stray -= _ANY_PITCH
-        if pitch in here.pitches and passed < _CHORD_SECONDS:
+        fits = pitch in here.pitches or pitch in here.keys
+        if fits and passed < _CHORD_SECONDS:
             return max(stray, _CHORD)
-        if pitch in here.pitches and here.until > here.seconds:
+        if is_blow and (fits or not here.pitches):
             return max(stray, _AGAIN)
         return max(stray, _AGAIN) if following and pitch in following.graces else stray
 
@@ -121,8 +127,10 @@ def _either(one: float, other: float) -> float:
 
 
 def _by_pitch(there: LeaderMoment, pitch: int | None) -> float:
-    if pitch is None or not there.pitches:
+    if pitch is None:
         return 0.0
-    if pitch in there.pitches:
+    if pitch in there.pitches or pitch in there.keys:
         return _RIGHT
+    if not there.pitches:
+        return _OTHER_KEY
     return _NEAR if any(abs(pitch - other) <= 2 for other in there.pitches) else _WRONG

@@ -6,20 +6,25 @@ Seeds below 100 were used while thresholds were chosen; the tests and the printe
 import math
 import random
 from collections.abc import Callable
+from itertools import pairwise
 from typing import NamedTuple
 
 from score.following.followed_take import TakeStroke
 from score.following.follower import Follower
 from score.following.leader_moments import LeaderMoment
+from tests.following.readings import ritardando_factor
+
+_REST = 2.0
+"""Seconds: after a longer rest a player listens."""
 
 
 def ritardando(seconds: float) -> float:
     """In tempo, and every twenty seconds the last five slow down to two thirds.
 
-    Source: Friberg & Sundberg, J. Acoust. Soc. Am. 105 (1999), q = 3.
+    With the exponent 3 of `ritardando_factor`.
     """
     place = seconds % 20
-    return 1.0 if place < 15 else (1 + ((2 / 3) ** 3 - 1) * (place - 15) / 5) ** (-1 / 3)
+    return 1.0 if place < 15 else 1 / ritardando_factor((place - 15) / 5, 2 / 3, 3)
 
 
 def mutual(
@@ -77,8 +82,10 @@ def performance(
     rate: Callable[[float], float] = steady,
     *,
     jitter: float = 0.01,
+    clock: float = 0.0,
     errors: float = 0.0,
     pause: float = 0.0,
+    others: Follower | None = None,
 ) -> Performance:
     """A performance.
 
@@ -87,28 +94,62 @@ def performance(
         seed: of all chance.
         rate: real seconds a second of the timeline, by the second.
         jitter: standard deviation of every stroke, seconds.
-        errors: share of moments missed, of wrong pitches and of strokes too many.
+        clock: variance of the player's own beat, seconds squared a second; it adds up (Wing & Kristofferson, 1973).
+        errors: share of moments missed and of wrong pitches; two thirds of it of strokes too many.
         pause: seconds waited before what everybody waits for.
+        others: whom the player hears while resting: after a rest they enter together, within 15 ms.
     """
     rng = random.Random(seed)
     take: list[TakeStroke] = []
     played: list[float] = []
-    now, before = 1.0, moments[0].seconds
-    for moment in moments:
-        while before < moment.seconds - 1e-9:
-            step = min(0.05, moment.seconds - before)
-            now += step * rate(before)
-            before += step
-        now += pause if moment.waits else 0.0
-        at = now + rng.gauss(0, jitter)
+    told, now = 0, 1.0
+    for before, moment in pairwise((None, *moments)):
+        assert moment is not None
+        gap = _passed(before.seconds, moment.seconds, rate) if before else 0.0
+        now += gap + (pause if moment.waits else 0.0) + rng.gauss(0, math.sqrt(clock * min(3.0, gap)))
+        if before and others and moment.seconds - before.seconds > _REST and not moment.waits:
+            told = _tell(others, take, told)
+            expected = others.when(moment.seconds)
+            now = expected + rng.gauss(0, 0.015) if expected < math.inf else now
+        at = max(now + rng.gauss(0, jitter), played[-1] + 0.02 if played else 0.0)
+        if before and rng.random() < errors * 2 / 3:
+            pitch = min(_numbers(moment if rng.random() < 0.5 else before), default=60) + rng.choice((0, 0, 1, -1, 2))
+            take.append(TakeStroke(played[-1] + rng.uniform(0.15, 0.85) * (at - played[-1]), pitch))
+        if len(played) < 4 or rng.random() >= errors:
+            take += _struck(moment, at, rng, errors)
         played.append(at)
-        if played[1:] and rng.random() < errors:
-            continue
-        spread = 0.02 if len(moment.pitches) > 1 else 0.0
-        for pitch in sorted(moment.pitches):
-            take.append(TakeStroke(at + rng.uniform(0, spread), pitch + (rng.random() < errors)))
-        if not moment.pitches:
-            take.append(TakeStroke(at, None))
-        if rng.random() < errors * 2 / 3:
-            take.append(TakeStroke(at + rng.uniform(0.05, 0.25), rng.randrange(48, 84)))
     return Performance(tuple(sorted(take, key=lambda stroke: stroke.moment)), tuple(played))
+
+
+def _tell(others: Follower, take: list[TakeStroke], told: int) -> int:
+    """They have heard everything up to a rest; gives back how many strokes that are."""
+    take.sort(key=lambda stroke: stroke.moment)
+    for stroke in take[told:]:
+        others.heard(stroke.moment, stroke.pitch)
+    return len(take)
+
+
+def _numbers(moment: LeaderMoment) -> frozenset[int]:
+    return moment.pitches | moment.keys
+
+
+def _passed(start: float, end: float, rate: Callable[[float], float]) -> float:
+    """Real seconds from one second of the timeline to another."""
+    steps = max(1, math.ceil((end - start) / 0.05 - 1e-9))
+    step = (end - start) / steps
+    return sum(step * rate(start + number * step) for number in range(steps))
+
+
+def _struck(moment: LeaderMoment, at: float, rng: random.Random, errors: float) -> list[TakeStroke]:
+    """The notes of a moment: graces before it, a chord not quite together, a roll to its end."""
+    pitches: list[int | None] = [*sorted(_numbers(moment))] or [None]
+    spread = 0.03 * rng.random() if len(pitches) > 1 else 0.0
+    notes = [TakeStroke(at - 0.07, pitch) for pitch in sorted(moment.graces)]
+    for pitch in pitches:
+        off = rng.choice((-2, -1, 1, 2)) if rng.random() < errors else 0
+        notes.append(TakeStroke(at + rng.uniform(-spread / 2, spread / 2), None if pitch is None else pitch + off))
+    blow, hand = at + rng.uniform(1 / 14, 1 / 11), 1
+    while blow < at + 0.85 * (moment.until - moment.seconds):
+        notes.append(TakeStroke(blow, pitches[hand % len(pitches)]))
+        blow, hand = blow + 0.08 + rng.gauss(0, 0.006), hand + 1
+    return notes
