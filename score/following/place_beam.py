@@ -21,7 +21,8 @@ _CHORD_SECONDS, _CHORD, _AGAIN = 0.06, 2.9, 0.9
 _BLOW_SECONDS = 0.15
 """How far beyond its end a roll may sound on."""
 _BEAT_VARIANCE, _STROKE_VARIANCE, _RATE_DRIFT = 2e-4, 1e-4, 4e-3
-_TAIL, _TAIL_WIDTH, _TOO_SOON = -3.5, 0.3, 1.5
+_TAIL, _TAIL_WIDTH, _TOO_SOON, _FAR_TOO_SOON = -3.5, 0.3, 1.5, 3.0
+_REST = 2.0
 
 
 class Guess(NamedTuple):
@@ -98,20 +99,23 @@ class PlaceBeam:
         """The guess some moments on."""
         here, there = self._moments[index], self._moments[index + step]
         written, passed = there.seconds - here.seconds, moment - guess.moment
-        spread = guess.spread + _RATE_DRIFT * written
-        variance = _BEAT_VARIANCE * written + 2 * _STROKE_VARIANCE + spread * written**2
+        # Who rests for long listens, and comes in with the others.
+        apart = min(written, _REST)
+        spread = guess.spread + _RATE_DRIFT * apart
+        variance = _BEAT_VARIANCE * apart + 2 * _STROKE_VARIANCE + spread * apart**2
         error = passed - guess.rate * written
         expected = -0.5 * error * error / variance - 0.5 * math.log(2 * math.pi * variance)
         # Holds, breaths, sudden changes: anything may come late, less easily far too soon.
-        tail = _TAIL - math.log(_TAIL_WIDTH + 2 * abs(error)) - (_TOO_SOON if error < 0 else 0.0)
+        soon = _TOO_SOON + _FAR_TOO_SOON * min(1.0, -2 * error) if error < 0 else 0.0
+        tail = _TAIL - math.log(_TAIL_WIDTH + 2 * abs(error)) - soon
         likely = guess.likely + _STEPS[step] + _either(expected, tail) + _by_pitch(there, pitch)
         if written <= 0.02:
             return Guess(likely, moment, guess.rate, spread=guess.spread)
         if expected <= tail - 1:
             return Guess(likely, moment, guess.rate, spread=min(0.05, spread + 0.02))
-        gain = spread * written / variance
+        gain = spread * apart / variance
         rate = min(2.5, max(0.4, guess.rate + gain * error))
-        return Guess(likely, moment, rate, spread=max(1e-4, spread * (1 - gain * written)))
+        return Guess(likely, moment, rate, spread=max(1e-4, spread * (1 - gain * apart)))
 
 
 def _keep(guesses: dict[int, Guess], index: int, guess: Guess) -> None:
