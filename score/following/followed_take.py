@@ -1,13 +1,14 @@
 """The others as they would have gone with a recorded take: the same following, on the take's own clock."""
 
 import math
-from bisect import bisect_right
 from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
 
+from score.following.bent_timeline import SecondsMap, bent_timeline
 from score.following.follower import USUAL_GIVE, Follower
 from score.following.leader_moments import LeaderMoment
+from score.following.usual_time import TakeRates, take_rates
 from score.playback.sound_events import Timeline
 
 ORDER_SECONDS = 0.03
@@ -75,7 +76,19 @@ def followed(
     points = [(strike.seconds, moment) for strike, moment in zip(others.strikes, times, strict=False)]
     points = points or [(moments[0].seconds, take[0].moment)]
     begins = max(0.0, -min(moment for _, moment in points))
-    return Followed(_shifted(others, times, points, begins), begins)
+    # Where the take ends early, so do the others, with the bar they are in.
+    last = points[-1][0] if len(times) < len(others.strikes) else math.inf
+    bent = bent_timeline(_until(others, len(times), last), SecondsMap(points).later(begins))
+    exact = tuple(replace(s, seconds=begins + moment) for s, moment in zip(bent.strikes, times, strict=True))
+    return Followed(replace(bent, strikes=exact), begins)
+
+
+def rates_of_take(moments: tuple[LeaderMoment, ...], take: tuple[TakeStroke, ...]) -> TakeRates | None:
+    """How a take bent the time, None where it is too short to tell."""
+    follower = Follower(moments)
+    for stroke in take:
+        follower.heard(stroke.moment, stroke.pitch)
+    return take_rates([(moments[place].seconds, moment) for place, moment in follower.passed.items()])
 
 
 def _played(
@@ -100,31 +113,13 @@ def _played(
     return times
 
 
-def _shifted(others: Timeline, times: list[float], points: list[tuple[float, float]], begins: float) -> Timeline:
-    def bent(seconds: float) -> float:
-        return begins + _between(points, seconds)
-
-    # Where the take ends early, so do the others, with the bar they are in.
-    last = points[-1][0] if len(times) < len(others.strikes) else math.inf
-    return Timeline(
-        tuple(replace(s, seconds=begins + moment) for s, moment in zip(others.strikes, times, strict=False)),
-        bent(min(others.seconds, last)),
-        bars=tuple(replace(bar, seconds=bent(bar.seconds)) for bar in others.bars if bar.seconds <= last),
-        beats=tuple(replace(beat, seconds=bent(beat.seconds)) for beat in others.beats if beat.seconds <= last),
-        starts=bent(others.starts),
-        breaths=tuple(
-            breath._replace(seconds=bent(breath.seconds), until=bent(breath.until))
-            for breath in others.breaths
-            if breath.until <= last
-        ),
+def _until(timeline: Timeline, count: int, last: float) -> Timeline:
+    """Its first strikes, up to a second of it."""
+    return replace(
+        timeline,
+        strikes=timeline.strikes[:count],
+        seconds=min(timeline.seconds, last),
+        bars=tuple(bar for bar in timeline.bars if bar.seconds <= last),
+        beats=tuple(beat for beat in timeline.beats if beat.seconds <= last),
+        breaths=tuple(breath for breath in timeline.breaths if breath.until <= last),
     )
-
-
-def _between(points: list[tuple[float, float]], seconds: float) -> float:
-    """A second of the timeline in the take's: in proportion between two strikes, at the written rate outside."""
-    index = bisect_right(points, (seconds, math.inf))
-    if index == 0 or index == len(points):
-        at, moment = points[min(index, len(points) - 1)]
-        return moment + seconds - at
-    (a, first), (b, second) = points[index - 1], points[index]
-    return first + (second - first) * (seconds - a) / (b - a) if b > a else second

@@ -4,8 +4,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from score.errors import RequestError
-from score.following.followed_take import FollowOptions, TakeStroke, followed
-from score.following.leader_moments import leader_moments
+from score.following.bent_timeline import bent_timeline
+from score.following.followed_take import FollowOptions, TakeStroke, followed, rates_of_take
+from score.following.leader_moments import leader_moments, moved_moments
+from score.following.usual_time import usual_map
 from score.piece import Piece, Player
 from score.playback.played_notes import PlayedNote
 from score.playback.sound_events import Strike, Timeline
@@ -14,7 +16,12 @@ from score.time.route import Route
 
 
 def followed_track(
-    piece: Piece, passage: Passage, options: TrackOptions, notes: Sequence[PlayedNote], follow: FollowOptions
+    piece: Piece,
+    passage: Passage,
+    options: TrackOptions,
+    notes: Sequence[PlayedNote],
+    follow: FollowOptions,
+    earlier: Sequence[Sequence[PlayedNote]] = (),
 ) -> tuple[Passage, Timeline]:
     """What a passage sounds like when the others follow a take, and the bars it reached.
 
@@ -24,6 +31,7 @@ def followed_track(
         options: whose take it is, and what else sounds.
         notes: the take.
         follow: how the others follow.
+        earlier: takes of the same passage from which they know the player's usual time.
 
     Raises:
         RequestError: the player strikes nothing in the passage.
@@ -33,15 +41,24 @@ def followed_track(
     if not moments or not notes:
         what = f"player {options.player} strikes nothing in {passage.name}"
         raise RequestError("Nothing to follow", what, "choose bars in which they play")
-    pitched = any(moment.pitches for moment in moments)
-    take = tuple(TakeStroke(note.moment, note.pitch if pitched else None) for note in notes)
     others = track_timeline(piece, passage, replace(options, own="off"))
+    rates = [rate for other in earlier if (rate := rates_of_take(moments, _take(other))) is not None]
+    usual = usual_map(rates, others.seconds)
+    if usual is not None:
+        moments, others = moved_moments(moments, usual), bent_timeline(others, usual)
+    take = _take(notes)
     bent = followed(others, moments, take, follow)
     mine = _own_strikes(player, options, notes, bent.begins)
     strikes = tuple(sorted((*bent.timeline.strikes, *mine), key=lambda strike: strike.seconds))
     end = max(bent.timeline.seconds, mine[-1].seconds)
     reached = Passage(passage.name, Route(passage.route.visits[: max(1, len(bent.timeline.bars))]))
     return reached, replace(bent.timeline, strikes=strikes, seconds=end)
+
+
+def _take(notes: Sequence[PlayedNote]) -> tuple[TakeStroke, ...]:
+    """A take's strokes; all on one key they are taps, which say nothing of the pitch."""
+    is_tapped = len({note.pitch for note in notes}) == 1
+    return tuple(TakeStroke(note.moment, None if is_tapped else note.pitch) for note in notes)
 
 
 def _own_strikes(player: Player, options: TrackOptions, notes: Sequence[PlayedNote], begins: float) -> list[Strike]:

@@ -38,6 +38,8 @@ class Follower:
         self._before = self._clock
         self._odd: tuple[int, float] | None = None
         self._taken = 0.0
+        self.passed: dict[int, float] = {}
+        """When each moment was played, by its index."""
         self.place = -1
         self.seconds, self.moment, self.rate = moments[start].seconds, 0.0, 1.0
 
@@ -51,7 +53,7 @@ class Follower:
         if self._beam is None:
             self._beam = PlaceBeam(self._moments, self._start, moment)
             self._clock, self.place = LeaderClock(self.seconds, moment), self._start
-            self.moment = self._taken = moment
+            self.moment = self._taken = self.passed[self.place] = moment
             return
         place = self._beam.heard(moment, pitch)
         is_stroke = self._beam.guesses[place].moment == moment
@@ -68,7 +70,7 @@ class Follower:
         elif place > self.place + _FAR:
             self._before, self._odd = copy.copy(self._clock), None
             self._clock.place(self._moments[place].seconds, moment)
-            self.place = place
+            self.place, self.passed[place] = place, moment
             self._bend(wholly=True)
 
     def when(self, seconds: float) -> float:
@@ -99,6 +101,9 @@ class Follower:
 
     def _take(self, place: int, moment: float) -> None:
         seconds = self._moments[place].seconds
+        for other in [other for other in self.passed if other >= place]:
+            del self.passed[other]
+        self.passed[place] = moment
         self._before, self._taken = copy.copy(self._clock), moment
         late = moment - self._clock.expected(seconds)
         gap = max(0.02, self._clock.rate * (seconds - self._clock.seconds))

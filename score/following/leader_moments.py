@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
+from score.following.bent_timeline import SecondsMap
 from score.piece import Piece, Player, Stroke, StrokeKind, strokes_by_bar
 from score.playback.click_strikes import count_in
 from score.playback.general_midi import patch_of
@@ -69,6 +70,14 @@ def leader_moments(
         )
         graces = frozenset()
     return tuple(_with_waits([gathered[offset] for offset in sorted(gathered)], held))
+
+
+def moved_moments(moments: tuple[LeaderMoment, ...], moved: SecondsMap) -> tuple[LeaderMoment, ...]:
+    """The moments in another time."""
+    return tuple(
+        moment._replace(seconds=moved(moment.seconds), until=moved(max(moment.seconds, moment.until)))
+        for moment in moments
+    )
 
 
 def _numbers(player: Player, stroke: Stroke) -> tuple[frozenset[int], frozenset[int]]:

@@ -7,7 +7,7 @@ import math
 import random
 from collections.abc import Callable
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from score.following.followed_take import TakeStroke
 from score.following.follower import Follower
@@ -53,6 +53,16 @@ def mutual(
     return asynchronies
 
 
+class Others(Protocol):
+    """Whom the player hears."""
+
+    def heard(self, moment: float, pitch: int | None) -> None:
+        """They hear a stroke of the player's."""
+
+    def when(self, seconds: float) -> float:
+        """When they will be at a second of the written timeline."""
+
+
 class Performance(NamedTuple):
     """What was played.
 
@@ -85,7 +95,7 @@ def performance(
     clock: float = 0.0,
     errors: float = 0.0,
     pause: float = 0.0,
-    others: Follower | None = None,
+    others: Others | None = None,
 ) -> Performance:
     """A performance.
 
@@ -121,7 +131,7 @@ def performance(
     return Performance(tuple(sorted(take, key=lambda stroke: stroke.moment)), tuple(played))
 
 
-def _tell(others: Follower, take: list[TakeStroke], told: int) -> int:
+def _tell(others: Others, take: list[TakeStroke], told: int) -> int:
     """They have heard everything up to a rest; gives back how many strokes that are."""
     take.sort(key=lambda stroke: stroke.moment)
     for stroke in take[told:]:

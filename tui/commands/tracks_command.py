@@ -26,6 +26,14 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
     "--follow", type=click.Path(path_type=Path), metavar="TAKE", help="MIDI of your take: the others follow it."
 )
 @click.option(
+    "--after",
+    "earlier",
+    type=click.Path(path_type=Path),
+    multiple=True,
+    metavar="TAKE",
+    help="MIDI of an earlier take, from which they know your time; may be repeated.",
+)
+@click.option(
     "--give",
     type=click.FloatRange(0, 1),
     default=0.75,
@@ -41,6 +49,7 @@ def command(
     everything: bool,
     kinds: tuple[str, ...],
     follow: Path | None,
+    earlier: tuple[Path, ...],
     give: float,
     out: Path | None,
     **asked: Any,
@@ -48,6 +57,10 @@ def command(
     """Write tracks of SCORE for one player: the others with a click, one's own part left out or soft."""
     if everything and (asked["chunk"] or asked["bars"]):
         raise RequestError("--all with --chunk", "--all was given with --chunk or --bars", "give one of them")
+    if earlier and not follow:
+        raise RequestError(
+            "--after alone", "--after was given without --follow", "add --follow with the take to go with"
+        )
     if everything and follow:
         raise RequestError("--all with --follow", "a take is of one passage", "name it with --chunk or --bars")
     with Progress() as progress:
@@ -57,7 +70,7 @@ def command(
         piece = reading.piece
         options = track_options(piece, group, player, asked, kinds or ("mid", "mp3"))
         passages = _passages(piece, group, everything, asked)
-        sounding = _following(piece, options, follow, give) if follow else None
+        sounding = _following(piece, options, follow, earlier, give) if follow else None
         folder = out or default_folder(score)
         files = write_tracks(piece, passages, folder, score.stem, options, progress, sounding)
     for line in missing_voices(piece):
@@ -81,11 +94,12 @@ def _passages(piece: Any, group: Any, everything: bool, asked: dict[str, Any]) -
     return (*chunk_passages(piece, chunks), whole_passage(piece))
 
 
-def _following(piece: Any, options: Any, take: Path, give: float) -> Any:
+def _following(piece: Any, options: Any, take: Path, earlier: tuple[Path, ...], give: float) -> Any:
     """What passages sound like when the others follow a take."""
     from score.following.followed_take import FollowOptions
     from score.following.followed_tracks import followed_track
     from score.playback.played_notes import read_played_notes
 
     notes = read_played_notes(take)
-    return lambda passage: followed_track(piece, passage, options, notes, FollowOptions(give))
+    before = [read_played_notes(path) for path in earlier]
+    return lambda passage: followed_track(piece, passage, options, notes, FollowOptions(give), before)

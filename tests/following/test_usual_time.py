@@ -1,0 +1,157 @@
+"""A player's usual time: learned from takes, and the others nearer for it the next time."""
+
+import statistics
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from score.following.bent_timeline import SecondsMap, bent_timeline
+from score.following.follower import Follower
+from score.following.leader_moments import leader_moments, moved_moments
+from score.following.usual_time import TakeRates, take_rates, usual_logs, usual_map
+from score.time.route import whole
+from tests.following.from_outside import Nearness, Score, nearness, write_take
+from tests.following.performances import arcs, performance, steady
+from tests.following.readings import Rubato
+from tests.following.test_following import PIECE, PULSE, SAMPLE, SHORT, others_of
+
+
+def by_least_squares(played: list[tuple[float, float]]) -> list[float]:
+    """The smoothed rates as one weighted least-squares problem, solved at once: what a smoother must come to.
+
+    The same model as in the engine: rate as a random walk of 1e-2 a second, beat of 2e-4, stroke of 6e-5.
+    """
+    count, rows, values = len(played), [], []
+    first = (played[-1][1] - played[0][1]) / (played[-1][0] - played[0][0])
+
+    def add(row: dict[int, float], value: float, variance: float) -> None:
+        line = np.zeros(2 * count)
+        for column, factor in row.items():
+            line[column] = factor
+        rows.append(line / variance**0.5)
+        values.append(value / variance**0.5)
+
+    add({0: 1.0}, played[0][1], 6e-5)
+    add({1: 1.0}, first, 0.05)
+    for index in range(1, count):
+        step = played[index][0] - played[index - 1][0]
+        noise = np.array([[2e-4 * step + 1e-2 * step**3 / 3, 1e-2 * step**2 / 2], [1e-2 * step**2 / 2, 1e-2 * step]])
+        whiten = np.linalg.inv(np.linalg.cholesky(noise))
+        move = np.zeros((2, 2 * count))
+        move[0, 2 * index], move[0, 2 * index - 2], move[0, 2 * index - 1] = 1.0, -1.0, -step
+        move[1, 2 * index + 1], move[1, 2 * index - 1] = 1.0, -1.0
+        rows += list(whiten @ move)
+        values += [0.0, 0.0]
+        add({2 * index: 1.0}, played[index][1], 6e-5)
+    solution = np.linalg.lstsq(np.array(rows), np.array(values), rcond=None)[0]
+    return [float(rate) for rate in solution[1::2]]
+
+
+def test_the_smoothed_rate_is_that_of_least_squares() -> None:
+    moments = leader_moments(PIECE, SHORT, 1, PULSE)
+    played = performance(moments, 101, arcs, jitter=0.004)
+    points = [(moment.seconds, at) for moment, at in zip(moments, played.moments, strict=True)]
+    rates = take_rates(points)
+    assert rates is not None
+    logs = np.log(by_least_squares(points))
+    weights = [b[0] - a[0] for a, b in pairwise(points)]
+    logs -= np.average(logs[:-1], weights=weights)
+    assert rates.logs == pytest.approx(list(logs), abs=1e-6)
+
+
+def test_a_mean_of_takes_is_shrunk_by_how_few_there_are() -> None:
+    slower, faster = TakeRates((0.0, 10.0), (0.1, 0.1)), TakeRates((5.0, 10.0), (-0.05, -0.05))
+    assert usual_logs([slower], [2.0]) == pytest.approx([0.1 / 1.3])
+    assert usual_logs([slower, faster], [2.0, 7.0, 20.0]) == pytest.approx([0.1 / 1.3, 0.05 / 2.3, 0.0])
+    assert usual_map([], 10.0) is None
+    assert take_rates([(0.0, 1.0), (0.5, 1.5)]) is None
+
+
+def test_what_was_held_is_no_tempo() -> None:
+    played = [(0.5 * i, 0.5 * i + (2.0 if i >= 20 else 0.0)) for i in range(40)]
+    rates = take_rates(played)
+    assert rates is not None
+    assert max(map(abs, rates.logs)) < 0.01
+
+
+def test_one_stray_stroke_hardly_moves_the_curve() -> None:
+    plain = [(0.5 * i, 0.5 * i) for i in range(40)]
+    odd = [(s, t + (0.2 if i == 20 else 0.0)) for i, (s, t) in enumerate(plain)]
+    rates = take_rates(odd)
+    assert rates is not None
+    assert max(map(abs, rates.logs)) < 0.03
+
+
+def test_a_timeline_in_the_usual_time_keeps_every_strike_in_order() -> None:
+    others, moments = others_of(SHORT), leader_moments(PIECE, SHORT, 1, PULSE)
+    rates = take_rates(
+        [(m.seconds, at) for m, at in zip(moments, performance(moments, 101, arcs).moments, strict=True)]
+    )
+    assert rates is not None
+    usual = usual_map([rates], others.seconds)
+    assert usual is not None
+    bent, moved = bent_timeline(others, usual), moved_moments(moments, usual)
+    assert [s.offset for s in bent.strikes] == [s.offset for s in others.strikes]
+    assert all(b.seconds >= a.seconds for a, b in pairwise(bent.strikes))
+    assert [m.pitches for m in moved] == [m.pitches for m in moments]
+    # Where the player takes longer, so do the beats, and their tempo says so.
+    for before, after in zip(others.beats, bent.beats, strict=True):
+        assert after.quarters_per_minute * usual.rate(before.seconds) == pytest.approx(before.quarters_per_minute)
+    assert SecondsMap([(0.0, 1.0), (2.0, 5.0)])(1.0) == 3.0
+
+
+def rubato_after(folder: Path, takes: int, seed: int) -> Nearness:
+    """The sample's first player with a reading of their own, after so many earlier takes."""
+    route, quarter = whole(PIECE), 60 / 104
+    from score.time.pulse import PulseOptions
+
+    moments = leader_moments(PIECE, route, 1, PulseOptions(steady=104))
+    score = Score(SAMPLE, 1, "104")
+    earlier, more = [], []
+    for number in range(takes):
+        take = performance(
+            moments,
+            1000 * seed + number,
+            Rubato(seed, number, quarter, 520),
+            jitter=0.005,
+            clock=2e-4,
+            others=Follower(moments, 1.0),
+        )
+        earlier.append(take_rates([(m.seconds, at) for m, at in zip(moments, take.moments, strict=True)]))
+        more += ["--after", str(write_take(folder / f"earlier-{number}.mid", take.take))]
+    usual = usual_map([rates for rates in earlier if rates], moments[-1].seconds + 10)
+    follower = Follower(moved_moments(moments, usual) if usual else moments, 1.0)
+
+    class Others:
+        """Heard in the written time."""
+
+        heard = staticmethod(follower.heard)
+
+        @staticmethod
+        def when(seconds: float) -> float:
+            return follower.when(usual(seconds) if usual else seconds)
+
+    played = performance(
+        moments, 1000 * seed + 99, Rubato(seed, 99, quarter, 520), jitter=0.005, clock=2e-4, others=Others()
+    )
+    return nearness(folder, score, moments, played, "--give", "1", *more)
+
+
+def test_after_a_take_the_others_know_where_the_player_stretches(tmp_path: Path) -> None:
+    first, second = rubato_after(tmp_path, 0, 101), rubato_after(tmp_path, 1, 101)
+    assert first.deviation <= 50
+    assert second.deviation <= 28
+    assert second.robust < first.robust
+    assert statistics.fmean(second.off) == pytest.approx(0, abs=10)
+
+
+def test_after_needs_a_take_to_go_with(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from tui.command import run
+
+    moments = leader_moments(PIECE, SHORT, 1, PULSE)
+    take = write_take(tmp_path / "take.mid", performance(moments, 101, steady).take)
+    asked = ["tracks", str(SAMPLE), "--player", "1", "--as", "mid", "--out", str(tmp_path), "--after", str(take)]
+    assert run(asked) == 2
+    assert "add --follow" in capsys.readouterr().err
