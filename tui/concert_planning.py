@@ -1,5 +1,6 @@
-"""A concert's calendar, from its file: for the command and for the screens."""
+"""A concert's calendar, from its file: for the commands and for the screens."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -8,6 +9,8 @@ from tui.concert_opening import open_pieces
 
 if TYPE_CHECKING:
     from score.concert.concert_file import Concert
+    from score.concert.concert_pieces import ConcertPiece
+    from score.concert.concert_setup import ConcertSetup
     from score.concert.programme_plan import ProgrammePlan
 
 
@@ -32,3 +35,33 @@ def plan_concert(
 
     changes = change_seconds(concert_setup(concert, pieces))
     return plan_programme(programme_of(concert, pieces, today, changes), seconds, progress)
+
+
+def plan_pieces(
+    concert: "Concert",
+    pieces: "Sequence[ConcertPiece]",
+    setup: "ConcertSetup",
+    today: date,
+    seconds: float,
+    progress: ReportProgress | None = None,
+) -> "ProgrammePlan | None":
+    """The calendar of a concert that is open; None where its file gives no date or no rehearsal to come.
+
+    Args:
+        concert: its file.
+        pieces: opened.
+        setup: its stage changes.
+        today: rehearsals before it are over.
+        seconds: to look for the calendar.
+        progress: told how far it is.
+
+    Raises:
+        InbreathError: a wish of a group's file does not fit its score.
+    """
+    if concert.day is None or not any(entry.start.date() >= today for entry in concert.rehearsals):
+        return None
+    from score.concert.concert_setup import change_seconds
+    from score.concert.programme_of_concert import programme_of
+    from score.concert.programme_plan import plan_programme
+
+    return plan_programme(programme_of(concert, pieces, today, change_seconds(setup)), seconds, progress)

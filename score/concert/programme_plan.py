@@ -92,7 +92,7 @@ def _no_run(programme: Programme, solved: SolvedProgramme) -> Iterator[str]:
     if not has_run(solved.cuts, len(solved.cuts) - 1):
         last, length = programme.evenings[-1], run_minutes(programme)
         why = f"it has {last.minutes} minutes" if length > last.minutes else "not everybody is there for all of it"
-        yield f"a run of the programme takes {length} minutes at the last rehearsal; {why}"
+        yield f"a run of the programme at the last rehearsal: it takes {length} minutes; {why}"
 
 
 def _seldom(programme: Programme, solved: SolvedProgramme) -> Iterator[str]:
@@ -100,7 +100,7 @@ def _seldom(programme: Programme, solved: SolvedProgramme) -> Iterator[str]:
     for piece, entry in enumerate(programme.pieces):
         count = visits_of(solved.choice, solved.cuts, piece)
         if count < wanted:
-            yield f"{entry.name}: comes up in {count + runs} rehearsals, {wanted + runs} were asked for"
+            yield f"{entry.name} in {wanted + runs} rehearsals: it comes up in {count + runs}"
 
 
 def _left_out(programme: Programme, solved: SolvedProgramme) -> Iterator[str]:

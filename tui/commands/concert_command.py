@@ -4,6 +4,7 @@ import click
 
 from tui.commands.concert_edit_command import edit
 from tui.commands.concert_plan_command import plan
+from tui.commands.concert_prepare_command import prepare
 from tui.commands.concert_setup_command import setup
 
 
@@ -16,5 +17,5 @@ def command() -> None:
     """
 
 
-for each in (edit, plan, setup):
+for each in (edit, plan, setup, prepare):
     command.add_command(each)

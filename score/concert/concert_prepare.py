@@ -1,0 +1,224 @@
+"""Everything for a concert in one folder: a folder for every person, one page for the group, pages for the stage."""
+
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from score.activity.from_group import group_breaths
+from score.chunks.division import divide
+from score.chunks.from_group import chunk_edits
+from score.concert.concert_file import ENDING, Concert
+from score.concert.concert_pieces import ConcertPiece, playing_people
+from score.concert.concert_setup import ConcertSetup
+from score.concert.group_page import group_page
+from score.concert.person_sheet import part_number, person_sheet
+from score.concert.programme_calendar import programme_calendar
+from score.concert.programme_files import write_programme
+from score.concert.programme_plan import ProgrammePlan
+from score.concert.stage_sheet import write_stage_sheet
+from score.parts.all_parts import write_all_parts
+from score.parts.engraving_processes import Engravers
+from score.parts.write_parts import PartFiles, PartOptions
+from score.plain_text import file_name_part
+from score.playback.tracks import TrackOptions, chunk_passages, whole_passage, write_tracks
+from score.progress import ReportProgress
+from score.time.from_group import pulse_options
+from score.writing import write_atomically
+
+Workers = Callable[[], AbstractContextManager[Engravers]]
+"""Starts processes that engrave one score."""
+
+
+@dataclass(frozen=True, slots=True)
+class ConcertWishes:
+    """What is written.
+
+    Attributes:
+        folder: where to.
+        parts: how parts are made; its players are not asked.
+        tracks: endings of practice tracks, as in `TrackOptions`; empty for none.
+        stamp: when, with a zone.
+    """
+
+    folder: Path
+    parts: PartOptions
+    tracks: tuple[str, ...]
+    stamp: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class PersonFolder:
+    """What somebody takes home.
+
+    Attributes:
+        person: their name.
+        folder: where it is.
+        sheet: their own pages.
+        parts: their parts in the order of the concert.
+        calendar: their rehearsals, None where there are none.
+        tracks: their practice tracks.
+    """
+
+    person: str
+    folder: Path
+    sheet: Path
+    parts: tuple[Path, ...]
+    calendar: Path | None
+    tracks: tuple[Path, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PreparedConcert:
+    """What was written.
+
+    Attributes:
+        folder: where everything is.
+        people: everybody's folder.
+        group: one page for everybody.
+        stage: pages for the stage hands.
+        calendar: the calendar's files, none where it has none.
+        warnings: what players should know of their parts, a line each.
+    """
+
+    folder: Path
+    people: tuple[PersonFolder, ...]
+    group: Path
+    stage: Path
+    calendar: tuple[Path, ...]
+    warnings: tuple[str, ...]
+
+
+def prepare_concert(
+    concert: Concert,
+    pieces: Sequence[ConcertPiece],
+    setup: ConcertSetup,
+    plan: ProgrammePlan | None,
+    wishes: ConcertWishes,
+    workers: Workers,
+    progress: ReportProgress,
+) -> PreparedConcert:
+    """Write everybody's folder, the group's page, the stage's pages and the calendar.
+
+    Args:
+        concert: its file.
+        pieces: opened.
+        setup: its stages.
+        plan: its calendar, None where it has none yet.
+        wishes: where to and what.
+        workers: who engrave.
+        progress: told how far it is.
+
+    Raises:
+        InbreathError: a wish of a group does not fit, or the folder cannot be written.
+    """
+    stem = concert.path.name.removesuffix(ENDING)
+    parts = [_parts(piece, wishes, workers, progress) for piece in pieces]
+    folders = _folders(playing_people(pieces), wishes.folder)
+    people = tuple(
+        _person(concert, pieces, setup, plan, wishes, parts, person, folder, progress)
+        for person, folder in folders.items()
+    )
+    page = wishes.folder / f"{stem}-group.pdf"
+    return PreparedConcert(
+        wishes.folder,
+        people,
+        write_atomically(page, group_page(concert, pieces, setup, plan)),
+        stage=write_stage_sheet(concert, setup, wishes.folder),
+        calendar=write_programme(plan, wishes.folder, stem, wishes.stamp) if plan is not None else (),
+        warnings=tuple(_warnings(pieces, parts)),
+    )
+
+
+def _parts(
+    piece: ConcertPiece, wishes: ConcertWishes, workers: Workers, progress: ReportProgress
+) -> tuple[PartFiles, ...]:
+    """All parts of a piece, in a folder of the piece, where they can be printed again and only what changed."""
+    folder = wishes.folder / "pieces" / file_name_part(piece.name)
+
+    def told(step: str, share: float) -> None:
+        progress(f"{piece.name}: {step}", share)
+
+    with workers() as engravers:
+        return write_all_parts(piece.reading, piece.group, folder, wishes.parts, engravers, told)
+
+
+def _folders(people: Sequence[str], folder: Path) -> dict[str, Path]:
+    """A folder for everybody, with names that differ on every system."""
+    folders: dict[str, Path] = {}
+    taken: set[str] = {"pieces"}
+    for person in people:
+        name = file_name_part(person) or "person"
+        number = 2
+        while name.casefold() in taken:
+            name, number = f"{file_name_part(person)}-{number}", number + 1
+        taken.add(name.casefold())
+        folders[person] = folder / name
+    return folders
+
+
+def _person(
+    concert: Concert,
+    pieces: Sequence[ConcertPiece],
+    setup: ConcertSetup,
+    plan: ProgrammePlan | None,
+    wishes: ConcertWishes,
+    parts: Sequence[tuple[PartFiles, ...]],
+    person: str,
+    folder: Path,
+    progress: ReportProgress,
+) -> PersonFolder:
+    """One person's folder; names begin with numbers, so that they lie in the order of the concert."""
+    copies: list[Path] = []
+    tracks: list[Path] = []
+    for index, (piece, files) in enumerate(zip(pieces, parts, strict=True), 1):
+        number = part_number(piece, person)
+        if number is None:
+            continue
+        pdf = next(file.pdf for file in files if file.player == number)
+        copies.append(write_atomically(folder / f"{index}-{file_name_part(piece.name)}.pdf", pdf.read_bytes()))
+        if wishes.tracks:
+            progress(f"{person}: tracks", (index - 1) / len(pieces))
+            tracks += _tracks(piece, index, number, folder, wishes.tracks)
+    sheet = write_atomically(
+        folder / f"0-{file_name_part(person)}.pdf", person_sheet(concert, pieces, setup, plan, person)
+    )
+    return PersonFolder(
+        person,
+        folder,
+        sheet,
+        parts=tuple(copies),
+        calendar=_calendar(plan, person, folder, wishes.stamp),
+        tracks=tuple(tracks),
+    )
+
+
+def _calendar(plan: ProgrammePlan | None, person: str, folder: Path, stamp: datetime) -> Path | None:
+    if plan is None:
+        return None
+    number = plan.programme.people.index(person)
+    return write_atomically(folder / f"{file_name_part(person)}.ics", programme_calendar(plan, stamp, number))
+
+
+def _tracks(piece: ConcertPiece, index: int, number: int, folder: Path, kinds: tuple[str, ...]) -> tuple[Path, ...]:
+    """A track of every chunk and of the whole, at the written tempo with a click."""
+    chunks = divide(piece.piece, edits=chunk_edits(piece.group, piece.piece))
+    passages = (*chunk_passages(piece.piece, chunks), whole_passage(piece.piece))
+    pulse, breaths = pulse_options(piece.group, piece.piece), group_breaths(piece.group, piece.piece)
+    options = TrackOptions(number, kinds=kinds, pulse=pulse, breaths=breaths)
+    name = file_name_part(piece.name)
+    return write_tracks(piece.piece, passages, folder / "tracks" / f"{index}-{name}", name, options, _untold)
+
+
+def _untold(step: str, share: float) -> None:
+    """Chunk by chunk is more than anybody wants to be told."""
+
+
+def _warnings(pieces: Sequence[ConcertPiece], parts: Sequence[tuple[PartFiles, ...]]) -> list[str]:
+    return [
+        f"{piece.name}, {piece.person(file.player)}: {warning}"
+        for piece, files in zip(pieces, parts, strict=True)
+        for file in files
+        for warning in (*file.warnings, *file.unprinted)
+    ]

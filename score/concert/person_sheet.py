@@ -1,0 +1,109 @@
+"""One person's own pages: the evening, where they stand in each piece, when they are called, and their own days."""
+
+from collections.abc import Iterator, Sequence
+from datetime import timedelta
+
+from score.concert.concert_file import Concert
+from score.concert.concert_pieces import ConcertPiece
+from score.concert.concert_setup import ConcertSetup
+from score.concert.evening_lines import Call
+from score.concert.programme_plan import EveningPlan, ProgrammePlan
+from score.concert.programme_texts import own_lines, piece_of
+from score.concert.stage_drawing import stage_drawing, stage_letters
+from score.concert.stage_sheet import page_head, page_title, table_of
+from score.printing.typesetting import quoted, to_pdf
+
+_WIDE, _DEEP = 174.0, 82.0
+"""The room for a stage, so that two pieces go on a page, mm."""
+
+
+def person_sheet(
+    concert: Concert, pieces: Sequence[ConcertPiece], setup: ConcertSetup, plan: ProgrammePlan | None, person: str
+) -> bytes:
+    """The pages as a PDF, A4; deterministic.
+
+    Args:
+        concert: its file.
+        pieces: opened.
+        setup: its stages.
+        plan: its calendar, None where it has none yet.
+        person: whose.
+    """
+    body = [page_title(f"{concert.title}: {person}", str(concert.day or "")), _evening(pieces, person)]
+    if plan is not None and person in plan.programme.people:
+        body += _calls(plan, person)
+        body += _own_days(plan, person)
+    mine = [index for index, piece in enumerate(pieces) if part_number(piece, person) is not None]
+    sketches = [_sketch(setup, index, pieces[index], person) for index in mine]
+    pages = ["".join(sketches[first : first + 2]) for first in range(0, len(sketches), 2)]
+    return to_pdf(page_head(f"{concert.title}: {person}") + "\n#pagebreak()\n".join(["".join(body), *pages]))
+
+
+def part_number(piece: ConcertPiece, person: str) -> int | None:
+    """The number of the part somebody plays, None where they have none."""
+    return next((number for number, name in piece.people if name == person), None)
+
+
+def _evening(pieces: Sequence[ConcertPiece], person: str) -> str:
+    rows = []
+    for index, piece in enumerate(pieces, 1):
+        number = part_number(piece, person)
+        player = piece.piece.player(number) if number is not None else None
+        mine = f"{player.name}: {', '.join(each.name for each in player.instruments)}" if player else "you are free"
+        rows.append((str(index), piece.piece.title, mine))
+    return table_of("auto, 1fr, 1.6fr", ("", "piece", "your part"), rows)
+
+
+def _calls(plan: ProgrammePlan, person: str) -> Iterator[str]:
+    number = plan.programme.people.index(person)
+    rows = []
+    for evening in plan.evenings:
+        call = next((call for call in evening.calls if call.person == number), None)
+        date = f"{evening.evening.start:%Y-%m-%d}"
+        if call is None:
+            rows.append((date, "not called", ""))
+            continue
+        rows.append((date, _times(evening, call), _pieces(plan, evening, number)))
+    yield "#heading(level: 3, [When you are called])\n"
+    yield table_of("auto, auto, 1fr", ("day", "from, to", "for"), rows)
+
+
+def _times(evening: EveningPlan, call: Call) -> str:
+    begins, ends = (evening.evening.start + timedelta(minutes=minutes) for minutes in (call.begins, call.ends))
+    wait = ", with a wait" if call.idle else ""
+    return f"{begins:%H:%M} to {ends:%H:%M}{wait}"
+
+
+def _pieces(plan: ProgrammePlan, evening: EveningPlan, person: int) -> str:
+    run = ["the run"] if evening.cut.run is not None else []
+    mine = [
+        piece_of(plan, line)
+        for line in evening.lines
+        if line.piece is not None
+        and person in plan.programme.pieces[line.piece].people
+        and (evening.cut.run is None or line.begins < evening.cut.run)
+    ]
+    return ", ".join([*dict.fromkeys(mine), *run])
+
+
+def _own_days(plan: ProgrammePlan, person: str) -> Iterator[str]:
+    number = plan.programme.people.index(person)
+    rows = [row for work in plan.own if work.player == number for row in own_lines(plan, work)]
+    if rows:
+        yield "#heading(level: 3, [Your own days])\n"
+        yield table_of("auto, 1fr", ("day", "what"), rows)
+
+
+def _sketch(setup: ConcertSetup, index: int, piece: ConcertPiece, person: str) -> str:
+    stage = setup.stages[index]
+    mine = [
+        (letter, words)
+        for (letter, words), thing in zip(stage_letters(stage), stage.things, strict=True)
+        if person in thing.people
+    ]
+    return (
+        f"#block(breakable: false)[#heading(level: 3, {quoted(f'{index + 1}. {piece.piece.title}')})\n"
+        + stage_drawing(setup.hall, stage, _WIDE, _DEEP, (person,))
+        + table_of("auto, 1fr", ("", "yours, shaded"), mine)
+        + "]\n"
+    )

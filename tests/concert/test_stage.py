@@ -1,0 +1,166 @@
+"""The stage: measures of the hall, what moves and who carries, one list of gear, the van."""
+
+import shutil
+from dataclasses import replace
+from math import hypot
+from pathlib import Path
+
+import pytest
+
+from score.concert.concert_file import Hall, read_concert
+from score.concert.concert_pieces import ConcertPiece
+from score.concert.concert_setup import ConcertSetup, concert_setup
+from score.concert.moving import WALKED, moving
+from score.concert.stage_moves import MOVED, OFF, ON, Move, stage_change
+from score.concert.stage_plan import StagePlan, StageSpot, StageThing
+from score.errors import ConcertFileError, RequestError
+from score.setup.fitting_rows import FITTINGS
+from score.setup.floor_plan import Point
+from tui.concert_opening import open_pieces
+
+CORNERS = (Point(0, 0),) * 4
+
+
+@pytest.fixture(scope="module")
+def pieces(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, tuple[ConcertPiece, ...]]:
+
+    from tests.concert.conftest import SAMPLES, TEXT
+
+    folder = tmp_path_factory.mktemp("spring")
+    for name in ("quartet.musicxml", "study.musicxml", "trio-plain.musicxml", "quartet.group.toml"):
+        shutil.copy(SAMPLES / name, folder / name)
+    path = folder / "spring.concert.toml"
+    path.write_text(TEXT)
+    return path, open_pieces(read_concert(path))
+
+
+@pytest.fixture(scope="module")
+def setup(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> ConcertSetup:
+    return concert_setup(read_concert(pieces[0]), pieces[1])
+
+
+def test_every_piece_stands_within_the_hall(setup: ConcertSetup) -> None:
+    assert [stage.name for stage in setup.stages] == ["quartet", "study", "trio-plain"]
+    for stage in setup.stages:
+        points = [corner for thing in stage.things for corner in thing.corners] + [spot.at for spot in stage.spots]
+        assert all(-1e-9 <= point.x <= 10 + 1e-9 and -1e-9 <= point.y <= 7 + 1e-9 for point in points)
+        xs = [point.x for point in points]
+        assert min(xs) == pytest.approx(10 - max(xs))
+    # The samples' group shares one marimba between two of the four: two stand on the stage.
+    assert [thing.people for thing in setup.stages[0].things if thing.kind == "marimba"] == [("Ann", "Ben"), ("Dan",)]
+
+
+def test_a_hall_that_is_too_small_is_said(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> None:
+    spring = replace(read_concert(pieces[0]), hall=Hall(5.0, 7.0))
+    with pytest.raises(RequestError, match=r"Hall too small: quartet takes 8\.\d by 4\.\d m, the hall has 5 by 7; "):
+        concert_setup(spring, pieces[1])
+    without = concert_setup(replace(spring, hall=Hall()), pieces[1])
+    assert any("measures are not given" in line for line in without.warnings)
+    assert without.hall.width > max(stage.wide for stage in without.stages)
+
+
+def test_the_list_holds_the_largest_number_needed_at_a_time(setup: ConcertSetup) -> None:
+    gear = {item.what: item for item in setup.gear}
+    assert gear["marimba"].number == 2
+    assert [(use.piece, use.number) for use in gear["marimba"].uses] == [("quartet", 2), ("study", 1)]
+    # One cymbal serves two pieces that are not played at once.
+    assert gear["suspended cymbal"].number == 1
+    assert gear["wood block"].number == 2
+    assert gear["marimba"].owned is None
+    assert gear["marimba"].missing == 0
+
+
+def test_what_is_owned_borrowed_or_built_is_taken_off(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> None:
+    text = pieces[0].read_text()
+    more = '\n[[instrument]]\nname = "the old one"\nkind = "marimba"\nfrom = "borrowed"\npieces = ["1"]\n'
+    path = pieces[0].with_name("other.concert.toml")
+    path.write_text(text + more)
+    spring = read_concert(path)
+    made = concert_setup(spring, pieces[1])
+    gear = {item.what: item for item in made.gear}
+    assert (gear["marimba"].borrowed, gear["marimba"].missing, gear["marimba"].how) == (1, 1, "borrow")
+    assert gear["vibraphone"].missing == 1
+    which = [[thing.which for thing in stage.things if thing.kind == "marimba"] for stage in made.stages[:2]]
+    # It is for the quartet only; in the study any other will do.
+    assert which == [["the old one", ""], [""]]
+
+
+def test_a_change_takes_everything_off_that_is_not_wanted_and_brings_what_is(setup: ConcertSetup) -> None:
+    before, after = setup.stages[1], setup.stages[2]
+    change = setup.changes[1]
+    assert sorted(move.what for move in change.moves if move.how == OFF) == sorted(t.name for t in before.things)
+    assert sorted(move.what for move in change.moves if move.how == ON) == sorted(t.name for t in after.things)
+    assert change.seconds == pytest.approx(max(move.begins + move.seconds for move in change.moves))
+    _nobody_carries_two_things_at_once(change.moves)
+
+
+def _nobody_carries_two_things_at_once(moves: tuple[Move, ...]) -> None:
+    for index, one in enumerate(moves):
+        for other in moves[index + 1 :]:
+            if set(one.carriers) & set(other.carriers):
+                apart = (
+                    one.begins + one.seconds <= other.begins + 1e-9 or other.begins + other.seconds <= one.begins + 1e-9
+                )
+                assert apart
+
+
+def _thing(kind: str, x: float, y: float, which: str = "", people: tuple[str, ...] = ()) -> StageThing:
+    return StageThing(kind, kind, which, people=people, parts=1, middle=Point(x, y), turned=0.0, corners=CORNERS)
+
+
+def _stage(name: str, *things: StageThing, people: str = "AB") -> StagePlan:
+    spots = tuple(StageSpot(person, Point(0, 0), 0.0) for person in people)
+    return StagePlan(name, name, things, spots=spots, wide=1.0, deep=1.0)
+
+
+def test_things_of_one_kind_change_places_as_little_as_they_can() -> None:
+    old = _stage("one", _thing("snare-drum", 1, 1), _thing("snare-drum", 5, 1))
+    new = _stage("two", _thing("snare-drum", 5.1, 1), _thing("snare-drum", 3, 1))
+    change = stage_change(Hall(8, 6), {}, old, new)
+    # One stays within a hand's breadth; the other walks two metres.
+    assert change.stays == ("snare-drum",)
+    (move,) = change.moves
+    assert (move.how, move.metres) == (MOVED, pytest.approx(2.0))
+    assert change.seconds == pytest.approx(moving("snare-drum", {}).lift + 2.0 / WALKED)
+    # Two that differ are not the same thing: both go, both come.
+    old = _stage("one", _thing("snare-drum", 1, 1, "deep"))
+    new = _stage("two", _thing("snare-drum", 1, 1, "piccolo"))
+    assert [move.how for move in stage_change(Hall(8, 6), {}, old, new).moves] == [OFF, ON]
+
+
+def test_too_few_to_carry_is_said_and_more_hands_are_quicker() -> None:
+    old, new = _stage("one", people="A"), _stage("two", _thing("marimba", 4, 3), _thing("vibraphone", 2, 3), people="A")
+    change = stage_change(Hall(8, 6), {}, old, new)
+    assert change.warnings == ("marimba takes 2 to carry, there are 1", "vibraphone takes 2 to carry, there are 1")
+    helped = stage_change(Hall(8, 6, hands=("Kim", "Lou", "Max")), {}, old, new)
+    assert helped.warnings == ()
+    assert helped.seconds < change.seconds
+    alone = stage_change(Hall(8, 6), {"marimba": {"carriers": 1}, "vibraphone": {"carriers": 1}}, old, new)
+    assert alone.warnings == ()
+
+
+def test_every_instrument_has_figures_of_moving_and_a_concert_changes_them() -> None:
+    for line in FITTINGS.strip().splitlines():
+        key, how = (word.strip() for word in line.split(";")[:2])
+        row = moving(key, {})
+        assert row.kind == key
+        assert (row.carriers >= 1) == (how != "body")
+        assert row.weight >= 0
+    assert moving("marimba", {"marimba": {"weight": 70.0, "carriers": 3.0}})[1:3] == (70.0, 3)
+
+
+def test_metres_and_seconds_agree(setup: ConcertSetup) -> None:
+    for change in setup.changes:
+        for move in change.moves:
+            assert move.metres == pytest.approx(hypot(move.end.x - move.start.x, move.end.y - move.start.y))
+            assert move.seconds > 0
+
+
+def test_people_and_parts_have_to_fit(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> None:
+    path = pieces[0].with_name("few.concert.toml")
+    path.write_text(pieces[0].read_text().replace('["Ann", "Dan"]', '["Ann"]'))
+    with pytest.raises(ConcertFileError, match="study has 2 parts, people names 1; name one for each: 1 Player 1, 2"):
+        open_pieces(read_concert(path))
+    path.write_text(pieces[0].read_text().replace("study.musicxml", "duo.musicxml"))
+    with pytest.raises(ConcertFileError, match=r'score = "duo\.musicxml" is not there; correct its path'):
+        open_pieces(read_concert(path))

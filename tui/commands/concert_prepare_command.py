@@ -1,0 +1,120 @@
+"""`inbreath concert prepare`: a folder for everybody."""
+
+from datetime import date, datetime
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from tui.commands.command_common import json_option, print_json
+from tui.commands.concert_plan_command import concert_argument
+from tui.commands.part_options import CHECKERS, LEVELS, PAPERS
+from tui.progress_line import Progress
+
+if TYPE_CHECKING:
+    from score.concert.concert_prepare import PreparedConcert
+
+KINDS = ("mid", "wav", "flac", "ogg", "mp3")
+
+
+@click.command("prepare")
+@concert_argument
+@click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for everything.")
+@click.option(
+    "--as",
+    "kinds",
+    type=click.Choice(KINDS),
+    multiple=True,
+    default=("mid",),
+    show_default=True,
+    help="Kinds of practice tracks; sound files take a while.",
+)
+@click.option("--no-tracks", is_flag=True, help="No practice tracks.")
+@click.option("--cues", type=click.Choice(LEVELS), default="usual", show_default=True, help="How much is cued.")
+@click.option("--paper", default="a4", show_default=True, metavar="PAPER", help=f"Of the parts: {', '.join(PAPERS)}.")
+@click.option(
+    "--staff-height",
+    type=click.FloatRange(4.0, 12.0),
+    default=7.5,
+    show_default=True,
+    metavar="MM",
+    help="Height of the five-line staff.",
+)
+@click.option(
+    "--seconds",
+    type=click.FloatRange(1.0, 3600.0),
+    default=10.0,
+    show_default=True,
+    metavar="SECONDS",
+    help="How long to look for a better calendar.",
+)
+@json_option
+def prepare(concert: Path, out: Path | None, as_json: bool, **asked: Any) -> None:
+    """Write a folder for each person of CONCERT: parts in its order, set-up sketches, own days, tracks; group pages."""
+    from score.concert.concert_file import ENDING
+    from tui.concert_opening import open_concert
+
+    entry = open_concert(concert)
+    folder = out or entry.path.with_name(f"{entry.path.name.removesuffix(ENDING)}-inbreath")
+    with Progress() as progress:
+        made = _prepared(entry, folder, asked, progress)
+    for warning in made.warnings:
+        click.echo(warning, err=True)
+    if as_json:
+        print_json(_json(made))
+    else:
+        click.echo("\n".join(_lines(made)))
+
+
+def _prepared(entry: Any, folder: Path, asked: dict[str, Any], progress: Progress) -> "PreparedConcert":
+    from score.concert.concert_prepare import ConcertWishes, prepare_concert
+    from score.concert.concert_setup import concert_setup
+    from score.cues.sheet import Level
+    from score.parts.engraving_processes import engravers
+    from score.parts.paper import PageOptions, paper_named
+    from score.parts.write_parts import PartOptions
+    from tui.concert_opening import open_pieces
+    from tui.concert_planning import plan_pieces
+
+    paper_named(asked["paper"])
+    pieces = open_pieces(entry, progress)
+    setup = concert_setup(entry, pieces)
+    plan = plan_pieces(entry, pieces, setup, date.today(), asked["seconds"], progress)
+    parts = PartOptions((), Level(asked["cues"]), PageOptions(asked["paper"], asked["staff_height"]))
+    tracks = () if asked["no_tracks"] else tuple(asked["kinds"])
+    wishes = ConcertWishes(folder, parts, tracks, stamp=datetime.now().astimezone())
+    return prepare_concert(entry, pieces, setup, plan, wishes, partial(engravers, CHECKERS), progress)
+
+
+def _lines(made: "PreparedConcert") -> list[str]:
+    lines = []
+    for person in made.people:
+        count = len(person.parts)
+        tracks = f", {len(person.tracks)} tracks" if person.tracks else ""
+        lines.append(f"{person.person}: {count} part{'s' if count != 1 else ''}{tracks}  {person.folder}")
+    lines += [f"For everybody: {made.group}", f"For the stage: {made.stage}"]
+    if not made.calendar:
+        lines.append("No calendar: the concert's file gives no date, or no rehearsal to come.")
+    return [*lines, f"Everything is in {made.folder}"]
+
+
+def _json(made: "PreparedConcert") -> dict[str, object]:
+    return {
+        "folder": str(made.folder),
+        "people": [
+            {
+                "person": person.person,
+                "folder": str(person.folder),
+                "sheet": str(person.sheet),
+                "parts": list(map(str, person.parts)),
+                "calendar": str(person.calendar) if person.calendar else None,
+                "tracks": list(map(str, person.tracks)),
+            }
+            for person in made.people
+        ],
+        "group": str(made.group),
+        "stage": str(made.stage),
+        "calendar": list(map(str, made.calendar)),
+        "warnings": list(made.warnings),
+    }
