@@ -41,6 +41,7 @@ COMMANDS = {
     "tracks": Listing("tui.commands.tracks_command", "Practice tracks without your own part: MIDI and sound files."),
     "takes": Listing("tui.commands.takes_command", "A recorded pass against the score, stroke by stroke."),
     "play": Listing("tui.commands.play_command", "Play in a plain terminal, with the others and a click."),
+    "recording": Listing("tui.commands.recording_command", "Find every bar of the piece in a recording of it."),
     "sound": Listing("tui.commands.sound_command", "List sound cards and MIDI ports, and test one."),
     "memory": Listing("tui.commands.memory_command", "By heart: look-alikes, and questions about the piece."),
     "tubes": Listing("tui.commands.tubes_command", "Tubes cut to pitch: lengths, cut list, frame, tuning log."),

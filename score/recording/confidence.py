@@ -1,0 +1,91 @@
+"""How sure each bar is: whether what must begin there is heard there, and only there."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from score.recording.score_moments import Floats
+from score.recording.snap import Attacks, HeardIn
+from score.recording.sound_features import FINE_RATE
+
+SHIFTS = (-0.53, -0.37, -0.23, 0.23, 0.37, 0.53)
+"""Seconds by which moments are moved to see what is heard at any place of this music."""
+LEAST_CONTRAST = 0.3
+"""Contrast below which a run of bars is none. Measured: applause at .04 at the most, true runs at .48 at the least."""
+FASTEST = 2.2
+"""A bar so many times faster than its neighbours was not played."""
+NOT_SURE = 0.5
+_WITHIN = 0.03
+
+
+class MomentEvidence(NamedTuple):
+    """What speaks for a moment.
+
+    Attributes:
+        strength: its attacks against the strongest around, 0 to 1.
+        contrast: strength less what is heard at other places.
+    """
+
+    strength: float
+    contrast: float
+
+
+def evidence(times: Floats, where: Sequence[HeardIn], attacks: Attacks) -> list[MomentEvidence]:
+    """MomentEvidence of each moment."""
+    near = np.arange(-int(_WITHIN * FINE_RATE), int(_WITHIN * FINE_RATE) + 1) / FINE_RATE
+    tried = np.concatenate([near + shift for shift in (0.0, *SHIFTS)])
+    rows = []
+    for second, columns in zip(times, where, strict=True):
+        heard = attacks.evidence(columns, float(second), second + tried).reshape(1 + len(SHIFTS), -1).max(axis=1)
+        rows.append(MomentEvidence(float(heard[0]), float(heard[0] - heard[1:].mean())))
+    return rows
+
+
+class BarEvidence(NamedTuple):
+    """What speaks for a bar.
+
+    Attributes:
+        strength, contrast: means over its moments; nan where nothing begins in it.
+        slope: how far its tempo lies from its neighbours', as the logarithm of the ratio.
+        apart: seconds by which the attacks lie from where the slow look at harmony puts them.
+    """
+
+    strength: float
+    contrast: float
+    slope: float
+    apart: float
+
+    @property
+    def sure(self) -> float:
+        """0 to 1; half is where it is said to be in doubt."""
+        if np.isnan(self.strength):
+            return 0.3
+        doubt = min(self.apart, 0.5) * 2 + min(self.slope, 0.5) - self.strength - self.contrast
+        return float(1 / (1 + np.exp(5 * (doubt + 0.72))))
+
+    @property
+    def doubt(self) -> str:
+        """Why it is not sure, in words; "" where it is."""
+        if self.sure >= NOT_SURE:
+            return ""
+        reasons = (
+            (np.isnan(self.strength), "nothing begins in this bar: placed by its neighbours"),
+            (self.apart > 0.15, "harmony and attacks disagree"),
+            (self.slope > 0.35, "much faster or slower than the bars around it"),
+            (self.contrast < 0.2, "its attacks are hardly told from what else is heard"),
+        )
+        return next((words for holds, words in reasons if holds), "its attacks are faint here")
+
+
+def too_fast(tempi: Floats, contrasts: Floats) -> NDArray[np.bool_]:
+    """Which bars of a run were not played: squeezed in between those that were, and not heard there.
+
+    Args:
+        tempi: tempo of each bar against the score's, shape (bars,).
+        contrasts: of each bar, nan where nothing begins in it.
+    """
+    around = np.array([np.median(tempi[max(0, i - 4) : i + 5]) for i in range(len(tempi))])
+    heard = np.nan_to_num(contrasts, nan=1.0) >= LEAST_CONTRAST
+    return np.asarray((tempi > FASTEST * around) & ~heard)

@@ -1,0 +1,152 @@
+"""A run of bars put in place: from a rough way to the second of every moment."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from score.recording.band import warp
+from score.recording.score_features import ScoreFeatures, score_features
+from score.recording.score_moments import Floats, WrittenMusic
+from score.recording.semitones import Array
+from score.recording.snap import REACHES, Attacks, heard_in, snapped
+from score.recording.sound_features import FRAME_RATE, SoundFeatures, shrunk
+
+_AROUND = 1.0
+"""Seconds of sound beside a run."""
+_CLOSE = 0.125
+"""Quarters between the knots of the way."""
+
+
+class Weights(NamedTuple):
+    """How much each kind of feature counts, by length: harmony, what begins by pitch, what begins by band."""
+
+    chroma: float
+    onsets: float
+    bands: float
+
+    def sound(self, sound: SoundFeatures, frames: slice, by: int = 1) -> Array:
+        """Features of the sound over some frames, `by` of them together."""
+        rows = (sound.chroma[frames], sound.onsets[frames], sound.bands[frames])
+        return self._joined(*(shrunk(row, by) if by > 1 else row for row in rows))
+
+    def score(self, score: ScoreFeatures) -> Array:
+        """Features of the score."""
+        return self._joined(score.chroma, score.onsets, score.bands)
+
+    def _joined(self, chroma: Array, onsets: Array, bands: Array) -> Array:
+        return np.concatenate(
+            [chroma * np.float32(self.chroma), onsets * np.float32(self.onsets), bands * np.float32(self.bands)], axis=1
+        )
+
+
+class FineStage(NamedTuple):
+    """One look at a run.
+
+    Attributes:
+        by: frames of fifty a second together.
+        seconds: how far it may move.
+        even: frames over which the way is smoothed.
+    """
+
+    by: int
+    seconds: float
+    even: int
+
+
+STAGES = (FineStage(2, 0.8, 5), FineStage(1, 0.35, 3))
+_STEP = 0.06
+
+
+class HeardWay(NamedTuple):
+    """Where the written music passes: quarters in written order and seconds, both rising."""
+
+    quarters: Floats
+    seconds: Floats
+
+    def at(self, quarters: Floats, slope: float) -> Floats:
+        """Seconds of any quarters; beyond both ends at so many seconds a quarter."""
+        inside = np.interp(quarters, self.quarters, self.seconds)
+        before = self.seconds[0] + (quarters - self.quarters[0]) * slope
+        after = self.seconds[-1] + (quarters - self.quarters[-1]) * slope
+        low, high = quarters < self.quarters[0], quarters > self.quarters[-1]
+        return np.asarray(np.where(low, before, np.where(high, after, inside)))
+
+
+class PlacedRun(NamedTuple):
+    """A run with the second of each of its moments.
+
+    Attributes:
+        moments: indices into the music's moments.
+        seconds: of each.
+        slow: of each, before attacks were looked for.
+        way: the way it goes.
+        first, last: quarters between which it was played.
+    """
+
+    moments: NDArray[np.int64]
+    seconds: Floats
+    slow: Floats
+    way: HeardWay
+    first: float
+    last: float
+
+
+def placed_run(
+    music: WrittenMusic, sound: SoundFeatures, attacks: Attacks, way: HeardWay, weights: Weights, shares: Array
+) -> PlacedRun:
+    """Put a run in place.
+
+    Args:
+        music: the written music.
+        sound: the recording.
+        attacks: its attacks.
+        way: where the run goes, roughly.
+        weights: of the features.
+        shares: what each sort of stroke without pitch fills.
+    """
+    first, last = float(way.quarters[0]), float(way.quarters[-1])
+    slope = max(0.05, float(way.seconds[-1] - way.seconds[0]) / max(last - first, 1e-6))
+    inside = (music.notes.onset >= first - 0.26) & (music.notes.onset < last - 1e-6)
+    notes = music.notes.chosen(inside)
+    for stage in STAGES:
+        begin = max(0.0, float(way.seconds[0]) - _AROUND)
+        frames = slice(int(begin * FRAME_RATE), int((float(way.seconds[-1]) + _AROUND) * FRAME_RATE))
+        heard = weights.sound(sound, frames, stage.by)
+        begin, rate = frames.start / FRAME_RATE, FRAME_RATE / stage.by
+        starts, ends = (way.at(edge, slope) - begin for edge in (notes.onset, notes.onset + notes.length))
+        written = score_features(notes, starts, ends, len(heard), rate, shares)
+        places, _ = warp(heard, weights.score(written), written.struck, int(stage.seconds * rate), _STEP)
+        way = _followed(way, places, first, last, slope=slope, begin=begin, rate=rate, even=stage.even)
+    chosen = np.flatnonzero((music.moment_quarters >= first - 0.26) & (music.moment_quarters < last - 1e-6))
+    quarters = music.moment_quarters[chosen]
+    slow = seconds = way.at(quarters, slope)
+    where = heard_in(notes, quarters, shares)
+    for reach in REACHES:
+        seconds = snapped(seconds, where, attacks, reach)
+    return PlacedRun(chosen, seconds, slow, way=way, first=first, last=last)
+
+
+def _followed(
+    way: HeardWay,
+    places: NDArray[np.int64],
+    first: float,
+    last: float,
+    *,
+    slope: float,
+    begin: float,
+    rate: float,
+    even: int,
+) -> HeardWay:
+    """The way after the sound was warped onto it."""
+    from scipy.ndimage import uniform_filter1d
+
+    frames = np.arange(len(places))
+    reached, index = np.unique(places, return_index=True)
+    counts = np.unique(places, return_counts=True)[1]
+    middle = np.interp(frames, reached, index + (counts - 1) / 2)
+    smooth = uniform_filter1d(middle - frames, even) + frames
+    quarters = np.unique(np.concatenate([way.quarters, np.arange(np.ceil(first / _CLOSE) * _CLOSE, last, _CLOSE)]))
+    old = (way.at(quarters, slope) - begin) * rate
+    seconds = np.interp(old, frames, smooth) / rate + begin
+    return HeardWay(quarters, np.maximum.accumulate(seconds + 1e-6 * np.arange(len(seconds))))

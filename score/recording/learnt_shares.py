@@ -1,0 +1,89 @@
+"""How the strokes without pitch sound in this very recording: learnt from where a first look has put them.
+
+Source of the method: non-negative matrix factorisation with the divergence of Kullback and Leibler (Lee & Seung, Nature
+401, 1999), begun with the table's shares and held to the strokes that the score says.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from score.recording.fine import PlacedRun
+from score.recording.score_moments import NO_PITCH, WrittenMusic
+from score.recording.semitones import Array
+from score.recording.sound_features import FINE_RATE, SoundFeatures
+from score.recording.unpitched_bands import BANDS, pitch_shares
+
+_ROUNDS = 40
+_WITHIN = 0.04
+_TABLE = 0.25
+"""How much of the table is kept, against what was learnt."""
+_FEWEST = 3
+
+
+def learnt_shares(music: WrittenMusic, sound: SoundFeatures, runs: Sequence[PlacedRun], shares: Array) -> Array:
+    """Shares of each sort as they are heard; those of a sort with few strokes stay.
+
+    Args:
+        music: the written music.
+        sound: the recording.
+        runs: where its moments were put.
+        shares: as they were taken so far, shape (sorts, BANDS).
+    """
+    heard, strokes = _attacks(music, sound, runs)
+    sorts = len(shares)
+    if len(heard) < _FEWEST * max(1, sorts):
+        return shares
+    pitched = np.array([pitch_shares(pitch) for pitch in _PITCHES], np.float32)
+    templates = np.concatenate([shares, pitched]) + 1e-3
+    learnt = _factored(heard, strokes, templates, sorts)
+    often = (strokes[:, :sorts] > 0).sum(axis=0) >= _FEWEST
+    mixed = _TABLE * _unit(shares) + (1 - _TABLE) * _unit(learnt[:sorts])
+    return np.asarray(np.where(often[:, None], mixed, _unit(shares)), np.float32)
+
+
+_PITCHES = (48, 60, 72, 84)
+"""MIDI numbers that stand for pitched strokes, which sound along."""
+
+
+def _attacks(
+    music: WrittenMusic, sound: SoundFeatures, runs: Sequence[PlacedRun]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """What begins at each moment by band, and which strokes the score has there; shape (moments, ...)."""
+    heard, strokes = [], []
+    width = int(_WITHIN * FINE_RATE)
+    sorts = len(music.notes.sorts)
+    for run in runs:
+        for moment, second in zip(run.moments, run.seconds, strict=True):
+            frame = int(second * FINE_RATE)
+            near = sound.band_flux[max(0, frame - width) : frame + width + 1]
+            if len(near):
+                heard.append(near.max(axis=0).astype(float))
+                strokes.append(_strokes(music, float(music.moment_quarters[moment]), sorts))
+    return np.array(heard).reshape(-1, BANDS), np.array(strokes).reshape(-1, sorts + len(_PITCHES))
+
+
+def _strokes(music: WrittenMusic, quarter: float, sorts: int) -> NDArray[np.float64]:
+    notes = music.notes
+    here = slice(*np.searchsorted(notes.onset, (quarter - 1e-6, quarter + 1e-6)))
+    row = np.zeros(sorts + len(_PITCHES))
+    for pitch, sort in zip(notes.pitch[here], notes.sort[here], strict=True):
+        row[sort if pitch == NO_PITCH else sorts + int(np.argmin(np.abs(np.array(_PITCHES) - pitch)))] = 1.0
+    return row
+
+
+def _factored(
+    heard: NDArray[np.float64], strokes: NDArray[np.float64], templates: NDArray[np.floating], sorts: int
+) -> NDArray[np.float64]:
+    loud, shapes = strokes.copy(), templates.astype(float)
+    for _ in range(_ROUNDS):
+        loud *= (heard / (loud @ shapes + 1e-6)) @ shapes.T / (shapes.sum(axis=1)[None] + 1e-9)
+        update = loud.T @ (heard / (loud @ shapes + 1e-6)) / (loud.sum(axis=0)[:, None] + 1e-9)
+        shapes[:sorts] *= update[:sorts]
+        shapes /= np.linalg.norm(shapes, axis=1, keepdims=True) + 1e-9
+    return shapes
+
+
+def _unit(rows: NDArray[np.floating]) -> NDArray[np.float64]:
+    return np.asarray(rows / (np.linalg.norm(rows, axis=1, keepdims=True) + 1e-9), np.float64)

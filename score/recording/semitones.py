@@ -1,0 +1,126 @@
+"""From sound to energies of semitones and of bands, in pieces."""
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from score.recording.sound_pieces import RATE, Samples
+from score.recording.unpitched_bands import BANDS, EDGES
+
+Array = NDArray[np.float32]
+
+LOWEST, HIGHEST = 33, 108
+"""MIDI numbers that are listened for."""
+PITCHES = HIGHEST + 1 - LOWEST
+MARGIN = 4096
+"""Frames of sound that are needed on each side of the moments that are asked for."""
+_ROWS = 512
+
+
+class Window(NamedTuple):
+    """Semitones that are heard through one length of window.
+
+    Attributes:
+        frames: length.
+        low, high: MIDI numbers from and below which.
+    """
+
+    frames: int
+    low: int
+    high: int
+
+
+LONG = (Window(8192, LOWEST, high=52), Window(4096, 52, high=67), Window(2048, 67, high=HIGHEST + 1))
+"""Long enough to tell neighbours apart."""
+SHORT = (Window(4096, LOWEST, high=55), Window(2048, 55, high=72), Window(1024, 72, high=HIGHEST + 1))
+"""Short enough to place attacks."""
+_BAND_WINDOW, _SHARP_WINDOW = 1024, 256
+
+
+def energies(sound: Samples, first: int, hop: int, count: int, cents: float, windows: tuple[Window, ...]) -> Array:
+    """Energy of each semitone at moments `hop` frames apart.
+
+    Args:
+        sound: mono at `RATE`, with `MARGIN` frames before the first moment and after the last where there is sound.
+        first: frame of the first moment.
+        hop: frames between moments.
+        count: how many moments.
+        cents: how far the recording is from equal temperament at 440 Hz.
+        windows: which semitones through which window.
+
+    Returns:
+        Shape (count, PITCHES).
+    """
+    power = np.zeros((count, PITCHES), np.float32)
+    for window in windows:
+        bank = semitone_bank(window, cents)
+        columns = slice(window.low - LOWEST, window.high - LOWEST)
+        for start, spectra in _spectra(sound, first, hop, count, window.frames):
+            power[start : start + len(spectra), columns] = spectra @ bank
+    return power
+
+
+def band_energies(sound: Samples, first: int, hop: int, count: int) -> Array:
+    """Energy of each band of `unpitched_bands` at moments `hop` frames apart; shape (count, BANDS)."""
+    power = np.zeros((count, BANDS), np.float32)
+    bank = _band_bank()
+    for start, spectra in _spectra(sound, first, hop, count, _BAND_WINDOW):
+        power[start : start + len(spectra)] = spectra @ bank
+    return power
+
+
+def sharp_energy(sound: Samples, first: int, hop: int, count: int) -> Array:
+    """Energy through a very short window, which shows when an attack is made but not what is struck; shape (count,)."""
+    power = np.zeros(count, np.float32)
+    for start, spectra in _spectra(sound, first, hop, count, _SHARP_WINDOW):
+        power[start : start + len(spectra)] = spectra[:, 2:].sum(axis=1)
+    return power
+
+
+def _spectra(sound: Samples, first: int, hop: int, count: int, frames: int) -> Iterator[tuple[int, Array]]:
+    from scipy.fft import rfft
+    from scipy.signal import get_window
+
+    shape = np.asarray(get_window("hann", frames), np.float32)
+    shape /= shape.sum()
+    begin = first - frames // 2
+    before, after = max(0, -begin), max(0, begin + hop * (count - 1) + frames - len(sound))
+    padded = np.pad(sound, (before, after)) if before or after else sound
+    views = np.lib.stride_tricks.sliding_window_view(padded, frames)[begin + before :: hop][:count]
+    for start in range(0, count, _ROWS):
+        yield start, np.abs(rfft(views[start : start + _ROWS] * shape, axis=1)) ** 2
+
+
+def semitone_bank(window: Window, cents: float) -> Array:
+    """Weights of the bins of a window for each of its semitones; shape (bins, semitones)."""
+    bins = np.arange(window.frames // 2 + 1) * RATE / window.frames
+    bank = np.zeros((len(bins), window.high - window.low), np.float32)
+    for column, pitch in enumerate(range(window.low, window.high)):
+        center = 440 * 2 ** ((pitch - 69 + cents / 100) / 12)
+        width = max(0.5, 12 * np.log2(1 + RATE / window.frames / center))
+        apart = np.abs(12 * np.log2(np.maximum(bins, 1) / center))
+        bank[:, column] = np.clip(1.3 - apart / width, 0, 1) * (apart < width)
+        if not bank[:, column].any():
+            bank[np.argmin(np.abs(bins - center)), column] = 1
+        bank[:, column] /= np.sqrt(bank[:, column].sum())
+    return bank
+
+
+def _band_bank() -> Array:
+    bins = np.arange(_BAND_WINDOW // 2 + 1) * RATE / _BAND_WINDOW
+    bank = np.zeros((len(bins), BANDS), np.float32)
+    for band, (low, high) in enumerate(pairwise(EDGES)):
+        bank[:, band] = (bins >= low) & (bins < high)
+        if not bank[:, band].any():
+            bank[np.argmin(np.abs(bins - (low + high) / 2)), band] = 1
+    return bank
+
+
+def fold(power: Array) -> Array:
+    """Semitones into twelve pitch classes, C first; shape (n, 12)."""
+    classes = np.arange(LOWEST, HIGHEST + 1) % 12
+    folder = (classes[:, None] == np.arange(12)[None]).astype(np.float32)
+    return np.asarray(power @ folder, np.float32)
