@@ -6,13 +6,14 @@ Each kind goes through the part and asks wherever there is exactly one right ans
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from hashlib import sha256
 from itertools import pairwise
 
 from score.memory.bar_contents import Onset
 from score.memory.bar_words import beat_words, sound_words
 from score.memory.families import families
 from score.memory.question import START, Question, QuestionFacts, asked, number_choices
-from score.piece import Stroke, StrokeKind
+from score.piece import MarkKind, Stroke, StrokeKind
 from score.places import bars_name
 
 _USUAL = ("pp", "p", "mp", "mf", "f", "ff")
@@ -65,6 +66,41 @@ def instruments(facts: QuestionFacts) -> Iterator[Question]:
             yield asked(facts, "instrument", (stroke.bar, stroke.at), text, choices, answer=right, about=about)
 
 
+def mallets(facts: QuestionFacts) -> Iterator[Question]:
+    """Which mallets are taken."""
+    taken = {player.number: [m for m in player.marks if m.kind is MarkKind.STICKS] for player in facts.piece.players}
+    mine = taken[facts.me.number]
+    others = (mark.text for marks in taken.values() for mark in marks)
+    names = list(dict.fromkeys([*(mark.text for mark in mine), *others]))
+    at_once = Counter((mark.bar, mark.at) for mark in mine)
+    for before, mark in pairwise(mine):
+        if mark.text != before.text and at_once[mark.bar, mark.at] == 1 and len(names) > 2:
+            choices = [mark.text, *(name for name in names if name != mark.text)][:4]
+            text = f"You put away {before.text} before {facts.called(mark.bar)}: which mallets are next?"
+            about = (before.text, facts.mine.bars[mark.bar])
+            yield asked(facts, "mallets", (mark.bar, mark.at), text, choices, answer=mark.text, about=about)
+
+
+def firsts(facts: QuestionFacts) -> Iterator[Question]:
+    """Which of four bars comes first when the piece is played."""
+    when: dict[int, int] = {}
+    for place, index in enumerate(facts.piece.playing_order):
+        if len(facts.mine.bars[index]) > 1:
+            when.setdefault(facts.mine.classes[index], place)
+    lines = {number: facts.line(facts.piece.playing_order[place]) for number, place in when.items()}
+    said = Counter(lines.values())
+    order = [number for number in when if said[lines[number]] == 1]
+    for position, number in enumerate(order):
+        later = order[position + 1 :]
+        lures = sorted(later, key=lambda other: sha256(f"{lines[number]}{lines[other]}".encode()).digest())[:3]
+        if len(lures) == 3:
+            text = "Which of these bars of yours comes first in the piece?"
+            bar = facts.piece.playing_order[when[number]]
+            choices = [lines[each] for each in (number, *lures)]
+            about = (facts.mine.bars[bar],)
+            yield asked(facts, "first", (bar, START), text, choices, answer=lines[number], about=about)
+
+
 def goes_on(facts: QuestionFacts) -> Iterator[Question]:
     """What comes after two bars that go on in one way only, however often they come."""
     follows: dict[tuple[int, int], set[int]] = defaultdict(set)
@@ -73,12 +109,13 @@ def goes_on(facts: QuestionFacts) -> Iterator[Question]:
         follows[classes[first], classes[second]].add(classes[third])
     lines = {number: facts.line(index) for index, number in enumerate(classes) if facts.mine.bars[index]}
     bars = {number: frozenset(facts.mine.bars[index]) for index, number in enumerate(classes) if number in lines}
+    near = _NearBars(bars, lines)
     for index in range(len(classes) - 2):
         first, second, third = classes[index : index + 3]
         shown = facts.mine.bars[index] and len(facts.mine.bars[index + 1]) > 1 and facts.mine.bars[index + 2]
         if not shown or second == third or follows[first, second] != {third} or not facts.onward(index, index + 2):
             continue
-        lures = _nearest(bars, third, lines)
+        lures = near.lures(third)
         if len(lures) == 3:
             text = f"{lines[first]}  |  {lines[second]}  |  what comes next?"
             about = (facts.mine.bars[index], facts.mine.bars[index + 1])
@@ -86,11 +123,23 @@ def goes_on(facts: QuestionFacts) -> Iterator[Question]:
             yield asked(facts, "goes on", (index + 2, START), text, choices, answer=lines[third], about=about)
 
 
-def _nearest(bars: Mapping[int, frozenset[Onset]], number: int, lines: Mapping[int, str]) -> list[str]:
-    """The three bars of one's own part that have most in common with a bar and are said otherwise."""
-    content, right = bars[number], lines[number]
-    shared = sorted(((-len(content & other), lines[k]) for k, other in bars.items() if lines[k] != right))
-    return list(dict.fromkeys(words for _, words in shared))[:3]
+class _NearBars:
+    """The bars of one's own part that have most in common with a bar and are said otherwise."""
+
+    def __init__(self, bars: Mapping[int, frozenset[Onset]], lines: Mapping[int, str]) -> None:
+        self._bars, self._lines = bars, lines
+        self._holders: dict[Onset, list[int]] = defaultdict(list)
+        for number, content in bars.items():
+            for onset in content:
+                self._holders[onset].append(number)
+        self._all = sorted(set(lines.values()))
+
+    def lures(self, number: int) -> list[str]:
+        """Three of them, the nearest first."""
+        shared = Counter(other for onset in self._bars[number] for other in self._holders[onset])
+        near = sorted((-many, self._lines[other]) for other, many in shared.items())
+        words = dict.fromkeys([*(line for _, line in near[:8]), *self._all[:8]])
+        return [line for line in words if line != self._lines[number]][:3]
 
 
 def forks(facts: QuestionFacts) -> Iterator[Question]:

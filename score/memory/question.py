@@ -27,6 +27,7 @@ class Question(NamedTuple):
         text: the question.
         choices: possible answers, one of them right, in an order that says nothing.
         answer: the right one.
+        is_scored: whether an answer counts; where it does not, what is right is our own opinion.
     """
 
     id: str
@@ -36,6 +37,7 @@ class Question(NamedTuple):
     text: str
     choices: tuple[str, ...]
     answer: str
+    is_scored: bool = True
 
 
 class QuestionFacts:

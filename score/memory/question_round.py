@@ -2,15 +2,27 @@
 
 import hashlib
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
-from score.memory.own_questions import dynamics, enters, forks, goes_on, instruments, times, waits
+from score.memory.hearing_questions import tune, where
+from score.memory.own_questions import (
+    dynamics,
+    enters,
+    firsts,
+    forks,
+    goes_on,
+    instruments,
+    mallets,
+    times,
+    waits,
+)  # fmt: skip
 from score.memory.question import Question, QuestionFacts
-from score.memory.who_questions import leads_in, moves, rhythms, stops, together, where
+from score.memory.who_questions import leads_in, moves, rhythms, stops, together
 from score.piece import Piece, Player
 
 KINDS: tuple[Callable[[QuestionFacts], Iterator[Question]], ...] = (
-    moves, waits, leads_in, enters, instruments, goes_on, forks, rhythms, together, times, stops, where, dynamics,
+    moves, waits, leads_in, enters, instruments, mallets, goes_on, forks, rhythms, together, times, stops, where,
+    firsts, tune, dynamics,
 )  # fmt: skip
 """In the order in which a round goes through them."""
 
@@ -54,7 +66,20 @@ def question_round(piece: Piece, player: Player, many: int, lap: int = 0) -> tup
                 open_ones.remove(chosen_one)
                 answers[kind, chosen_one.answer] += 1
                 chosen.append(chosen_one)
-    return tuple(chosen)
+    return _mixed(chosen)
+
+
+def _mixed(chosen: Sequence[Question]) -> tuple[Question, ...]:
+    """None of the kinds more than a third, where there are four or more: the last ones of the commonest go."""
+    left = list(chosen)
+    while left:
+        kind, many = Counter(question.kind for question in left).most_common(1)[0]
+        if 3 * many <= len(left) or len({question.kind for question in left}) < 4:
+            break
+        left.reverse()
+        left.remove(next(question for question in left if question.kind == kind))
+        left.reverse()
+    return tuple(left)
 
 
 def _drawn(question: Question, lap: int) -> bytes:

@@ -1,17 +1,17 @@
-"""Questions about the others: who moves, leads in, stops, plays the same, and where the piece is by what they play.
+"""Questions about the others: who moves, leads in, stops, plays the same.
 
 Each kind goes through the piece and asks wherever there is exactly one right answer. A question whose bars are left by
 a repeat or a jump is never asked, nor one that two players or two places could answer.
 """
 
 from bisect import bisect_left, bisect_right
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
 from score.memory.bar_contents import Content
-from score.memory.bar_words import bar_words, beat_words
+from score.memory.bar_words import beat_words
 from score.memory.question import START, Question, QuestionFacts, asked
 from score.piece import Bar, Player, Stroke, StrokeKind
 
@@ -139,47 +139,3 @@ def stops(facts: QuestionFacts) -> Iterator[Question]:
             text = f"Everybody is silent after {facts.called(bar)}: who stops last?"
             about = [contents.bars[bar] for contents in facts.contents.values()]
             yield asked(facts, "stops", (bar, START), text, names[:], answer=last[0][0], about=about)
-
-
-def where(facts: QuestionFacts) -> Iterator[Question]:
-    """Where the piece is, from two bars of another player that come nowhere else, nor half of them."""
-    sections = _sections(facts)
-    marks = list(dict.fromkeys(sections))
-    if len(marks) < 4:
-        return
-    for other in facts.others:
-        bars = facts.contents[other.number].bars
-        onsets: Counter[object] = Counter()
-        for content in bars:
-            onsets.update(content)
-        for index in range(0, len(bars) - 1, 2):
-            shown = [*bars[index], *bars[index + 1]]
-            if len(shown) < 4 or not bars[index] or not bars[index + 1] or sections[index] != sections[index + 1]:
-                continue
-            if any(_alike(bars, index, place) for place in range(len(bars) - 1) if place != index):
-                continue
-            right = sections[index]
-            lures = [mark for mark in marks if mark != right]
-            turn = index % len(lures)
-            choices = [right, *(lures[turn:] + lures[:turn])[:3]]
-            line = "  |  ".join(bar_words(other, facts.piece.bars[i], bars[i]) for i in (index, index + 1))
-            text = f"{other.name} plays {line}. Where are you?"
-            yield asked(facts, "where", (index, START), text, choices, answer=right, about=(other.number, shown))
-
-
-def _alike(bars: tuple[Content, ...], index: int, place: int) -> bool:
-    """Whether two bars elsewhere share half of the onsets of these two."""
-    shared = total = 0
-    for step in (0, 1):
-        here = bars[index + step]
-        total += len(here)
-        shared += len(set(here) & set(bars[place + step]))
-    return 2 * shared >= total
-
-
-def _sections(facts: QuestionFacts) -> list[str]:
-    mark, sections = "the beginning", []
-    for bar in facts.piece.bars:
-        mark = bar.rehearsal_mark or mark
-        sections.append(mark)
-    return sections

@@ -47,7 +47,7 @@ def test_think_turn_over_answer_and_go_on(stand, score: Path) -> None:
         await pilot.press("ctrl+z")
         assert second.id not in screen.session.history.answers(3)
         await pilot.press(str(second.choices.index(second.answer) + 1))
-        await holds(pilot, lambda: "2 right" in text_of(app))
+        await holds(pilot, lambda: "2 of 2 right" in text_of(app))
 
     on_questions(app, steps)
 

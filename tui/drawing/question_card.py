@@ -37,13 +37,15 @@ def card_lines(card: Card, width: int, colours: Palette) -> list[Text]:
         return lines
     for number, choice in enumerate(question.choices, 1):
         is_right = bool(card.chosen) and choice == question.answer
-        is_wrong = choice == card.chosen and not is_right
+        is_wrong = question.is_scored and choice == card.chosen and not is_right
         colour = colours.good if is_right else colours.bad if is_wrong else colours.ink
         sign = "+" if is_right else "x" if is_wrong else " "
         lines += _folded(choice, width, f"bold {colour}" if is_right else colour, f"{sign} {number}  ")
     lines.append(Text(""))
     if card.chosen:
         said = "Right." if card.chosen == question.answer else f"No: {question.answer}."
+        if not question.is_scored:
+            said = f"We would say {question.answer}; it is not counted."
         lines += _folded(f"{said}  Bar {card.bar}.", width, f"bold {colours.ink}")
     return lines
 

@@ -99,7 +99,12 @@ class QuestionsScreen(Screen[None]):
         if self.questions is None:
             return "looking for what is due ..."
         count = len(self.questions)
-        return f"{min(self.place + 1, count)} of {count}   {self.right} right" if count else "nothing is due today"
+        asked = sum(question.is_scored for question in self.questions[: self.place + bool(self.chosen)])
+        return (
+            f"{min(self.place + 1, count)} of {count}   {self.right} of {asked} right"
+            if count
+            else "nothing is due today"
+        )
 
     def _lines(self, width: int, colours: Palette) -> list[Text]:
         if self.question is not None:
@@ -108,8 +113,9 @@ class QuestionsScreen(Screen[None]):
             return [*lines, Text(""), *self._bars(width, len(lines), colours)] if self.chosen else lines
         if not self.questions:
             return []
-        wrong = len(self.questions) - self.right
-        said = f"{self.right} of {len(self.questions)} right."
+        count = sum(question.is_scored for question in self.questions)
+        wrong = count - self.right
+        said = f"{self.right} of {count} right."
         said += f" {'The other comes' if wrong == 1 else 'The others come'} again tomorrow." if wrong else ""
         return [Text(f"  {said}", colours.ink)]
 
@@ -139,15 +145,17 @@ class QuestionsScreen(Screen[None]):
         if question is None or not self.is_open or self.chosen or number > len(question.choices):
             return
         self.chosen = question.choices[number - 1]
-        is_right = self.chosen == question.answer
+        # An opinion is kept as right, so that it is asked no more often than what is known, but counts nowhere.
+        is_right = self.chosen == question.answer or not question.is_scored
         kept = self.session.history.answer(self.session.me.number, question.id, is_right)
-        self.right += is_right
+        point = int(is_right and question.is_scored)
+        self.right += point
         place = self.place
 
         def undo() -> None:
             self.session.history.take_answer_back(kept)
             self.place, self.is_open, self.chosen = place, True, ""
-            self.right -= is_right
+            self.right -= point
             self._draw()
 
         self.undos.append(undo)
