@@ -5,13 +5,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from score.strokes.spectral_rise import HOP, HOP_SECONDS, RATE, WINDOW, Rises
+from score.strokes.spectral_rise import HOP, HOP_SECONDS, LEAD_HOPS, RATE, WINDOW, Rises
 
 RISE_LAG = (WINDOW - HOP) / 2 / RATE + 0.0017
 """Seconds from a stroke to the end of the hop where its rise is highest: half a window, and the sound's bloom."""
-FAINT, CLEAR = 0.03, 0.15
-"""Rises over their surroundings: the least that may be a stroke, and one that surely is."""
-_PAST_SECONDS = 0.1
+FAINT, LIKELY, CLEAR = 0.03, 0.1, 0.15
+"""Rises: what may be a stroke where one is expected, what is one where nothing is known, what surely is."""
+PAST_SECONDS = 0.1
 _APART_SECONDS = 0.025
 
 
@@ -43,7 +43,7 @@ def onsets(rise: Rises, least: float = FAINT) -> tuple[Onset, ...]:
 
 def past_median(rise: Rises) -> Rises:
     """Median of the tenth of a second up to each hop."""
-    past = round(_PAST_SECONDS / HOP_SECONDS)
+    past = round(PAST_SECONDS / HOP_SECONDS)
     padded = np.concatenate([np.zeros(past, np.float32), rise])
     if not len(rise):
         return rise
@@ -72,5 +72,5 @@ def peak_place(rise: Rises, hop: int) -> float:
 
 
 def hop_seconds(hop: float) -> float:
-    """The moment of a stroke whose rise is highest at a hop."""
-    return (hop + 1) * HOP_SECONDS - RISE_LAG
+    """The moment of a stroke whose rise is highest at a hop of `spectral_rise.spectra`."""
+    return (hop + 1 - LEAD_HOPS) * HOP_SECONDS - RISE_LAG

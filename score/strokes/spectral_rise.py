@@ -20,25 +20,45 @@ RATE = 48_000
 """Frames a second of everything in this room."""
 WINDOW, HOP = 1024, 240
 HOP_SECONDS = HOP / RATE
+LEAD_HOPS = 20
+"""Hops of quiet set before a recording."""
 LAG = 2
 """Hops between the two moments that are compared."""
 LOWEST, HIGHEST = 80.0, 16_000.0
 """Hertz."""
 _BANDS_AN_OCTAVE = 24
-_GAIN = 10.0
+GAIN = 10.0
 _AT_ONCE = 4096
 
 
 def windows(samples: Samples) -> Iterator[Samples]:
-    """Windows of sound, up to 4,096 at once, shape (hops, `WINDOW`); window k ends with the samples of hop k."""
-    padded = np.concatenate([np.zeros(WINDOW - HOP, np.float32), samples])
+    """Windows of sound, up to 4,096 at once, shape (hops, `WINDOW`); window `LEAD_HOPS` + k ends with hop k.
+
+    The recording's quietest fortieth of a second stands before it, over and over: that it begins is no stroke, and a
+    stroke at its very beginning is one.
+    """
+    padded = np.concatenate([_quiet(samples), samples])
     rows = np.lib.stride_tricks.sliding_window_view(padded, WINDOW)[::HOP]
     for start in range(0, len(rows), _AT_ONCE):
         yield rows[start : start + _AT_ONCE]
 
 
+def _quiet(samples: Samples) -> Samples:
+    """A tenth of a second and the rest of a window, made of the quietest stretch of the first two seconds."""
+    size = LEAD_HOPS * HOP + WINDOW - HOP
+    stretch = 5 * HOP
+    start = samples[: 2 * RATE]
+    count = len(start) // stretch
+    if not count:
+        return np.zeros(size, np.float32)
+    rows = start[: count * stretch].reshape(count, stretch)
+    quietest = rows[int(np.argmin(np.square(rows).sum(axis=1)))]
+    # There and back, so that no edge stands between two of them.
+    return np.resize(np.concatenate([quietest, quietest[::-1]]), size)
+
+
 def spectra(samples: Samples) -> NDArray[np.float32]:
-    """Magnitudes in bands, shape (hops, bands); 1 is a partial of amplitude 1 in the middle of its band."""
+    """Magnitudes in bands, shape (`LEAD_HOPS` + hops, bands); a partial of amplitude 1 amid its band is 1."""
     parts = [band_magnitudes(rows) for rows in windows(samples)]
     return np.concatenate(parts) if parts else np.zeros((0, band_count()), np.float32)
 
@@ -58,10 +78,10 @@ def rises(bands: NDArray[np.float32], scale: float, floor: NDArray[np.float32] |
         scale: what counts as loud, in the same units (`loudness`).
         floor: magnitudes something else is expected to have, of the same shape: nothing under them counts.
     """
-    levels = np.log1p(np.float32(_GAIN / scale) * bands)
+    levels = np.log1p(np.float32(GAIN / scale) * bands)
     before = neighbour_maximum(levels)[:-LAG]
     if floor is not None:
-        before = np.maximum(before, np.log1p(np.float32(_GAIN / scale) * floor)[LAG:])
+        before = np.maximum(before, np.log1p(np.float32(GAIN / scale) * floor)[LAG:])
     rise = np.maximum(levels[LAG:] - before, np.float32(0)).mean(axis=1)
     return np.concatenate([np.zeros(min(LAG, len(bands)), np.float32), rise])
 

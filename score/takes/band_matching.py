@@ -38,7 +38,7 @@ class Hearing(NamedTuple):
     pitches: frozenset[int] = frozenset()
 
 
-class Wanted(NamedTuple):
+class Wish(NamedTuple):
     """One moment at which something is expected.
 
     Attributes:
@@ -84,7 +84,7 @@ class MatchCosts(NamedTuple):
     window: float = WINDOW
 
 
-def match(wanted: Sequence[Wanted], heard: Sequence[Hearing], costs: MatchCosts | None = None) -> Match:
+def match(wanted: Sequence[Wish], heard: Sequence[Hearing], costs: MatchCosts | None = None) -> Match:
     """The cheapest way to take what was heard for what is wanted.
 
     Args:
@@ -97,7 +97,7 @@ def match(wanted: Sequence[Wanted], heard: Sequence[Hearing], costs: MatchCosts 
     pairs: list[int] = []
     cost = 0.0
     for turn in range(_ROUNDS):
-        pairs, cost = _Table(wanted, heard, offset, spread, costs=costs).cheapest()
+        pairs, cost = _CostTable(wanted, heard, offset, spread, costs=costs).cheapest()
         distances = [heard[j].seconds - wanted[i].seconds for j, i in enumerate(pairs) if i >= 0]
         if len(distances) < _LEAST_PAIRS or turn == _ROUNDS - 1:
             break
@@ -110,11 +110,11 @@ def match(wanted: Sequence[Wanted], heard: Sequence[Hearing], costs: MatchCosts 
     return Match(tuple(heard_for), offset, spread, cost=cost)
 
 
-class _Table:
+class _CostTable:
     """One dynamic programme: row j says what the first j heard strokes cost with the first i expected ones settled."""
 
     def __init__(
-        self, wanted: Sequence[Wanted], heard: Sequence[Hearing], offset: float, spread: float, *, costs: MatchCosts
+        self, wanted: Sequence[Wish], heard: Sequence[Hearing], offset: float, spread: float, *, costs: MatchCosts
     ) -> None:
         self.wanted, self.heard, self.costs = wanted, heard, costs
         self.offset, self.spread = offset, spread

@@ -6,14 +6,13 @@ from score.errors import RequestError
 from score.piece import Piece
 from score.playback.sound_events import CLICK_VOICES
 from score.playback.timeline import PlayOptions, timeline
-from score.strokes.onsets import onsets
+from score.strokes.onsets import LIKELY, onsets
 from score.strokes.spectral_rise import Samples, loudness, rises, spectra
 from score.takes.expected_strokes import ExpectedPass
-from score.takes.pass_alignment import Voice, beginning
+from score.takes.pass_alignment import PitchMoments, beginning
 from score.takes.sound_pass import AlongMix
 from score.time.pulse import PulseOptions
 
-_CLEAR = 0.1
 _LEAST_EXPLAINED = 0.4
 _NEAR, _EXACT = 0.04, 0.006
 
@@ -32,12 +31,12 @@ def along_mix(piece: Piece, expected: ExpectedPass, pulse: PulseOptions, player:
         RequestError: it is silent, or holds something else.
     """
     bands = spectra(samples)
-    heard = [onset for onset in onsets(rises(bands, loudness(bands) or 1.0)) if onset.strength >= _CLEAR]
+    heard = [onset for onset in onsets(rises(bands, loudness(bands) or 1.0)) if onset.strength >= LIKELY]
     moments = _moments(piece, expected, pulse, player)
     if not heard:
         raise RequestError("Silent mix", "nothing is heard in it", "give the sound that was played along")
     earliest = min(-1.0, heard[0].seconds - expected.seconds)
-    voice = Voice(moments, [onset.seconds for onset in heard])
+    voice = PitchMoments(moments, [onset.seconds for onset in heard])
     begun = beginning([voice], expected.counts, earliest, heard[-1].seconds)
     if begun.explained < _LEAST_EXPLAINED:
         raise RequestError("Another mix", "it does not hold these bars at this tempo", "check bars and tempo")

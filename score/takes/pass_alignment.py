@@ -34,7 +34,7 @@ class Beginning(NamedTuple):
     explained: float
 
 
-class Voice(NamedTuple):
+class PitchMoments(NamedTuple):
     """Strokes that can only be taken for one another: those of one pitch, or all where no pitch is known.
 
     Attributes:
@@ -46,7 +46,7 @@ class Voice(NamedTuple):
     heard: Sequence[float]
 
 
-def beginning(voices: Sequence[Voice], counts: Sequence[CountIn], least: float, most: float) -> Beginning:
+def beginning(voices: Sequence[PitchMoments], counts: Sequence[CountIn], least: float, most: float) -> Beginning:
     """The likeliest beginning of the music in a recording.
 
     Args:
@@ -67,7 +67,7 @@ def beginning(voices: Sequence[Voice], counts: Sequence[CountIn], least: float, 
     return best[1]._replace(explained=best[1].explained / wanted)
 
 
-def _agreement(voice: Voice, least: float, size: int) -> NDArray[np.float64]:
+def _agreement(voice: PitchMoments, least: float, size: int) -> NDArray[np.float64]:
     """For each possible beginning how many expected strokes something was heard for."""
     blurred = np.zeros(size)
     for second in voice.heard:

@@ -4,10 +4,10 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from score.strokes.heard_stroke import HeardStroke
-from score.takes.band_matching import Hearing, Match, MatchCosts, Wanted, match
+from score.takes.band_matching import Hearing, Match, MatchCosts, Wish, match
 from score.takes.expected_strokes import ExpectedPass
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
-from score.takes.pass_alignment import Beginning, Voice, beginning
+from score.takes.pass_alignment import Beginning, PitchMoments, beginning
 from score.takes.pass_judging import CHORD_SECONDS, Moment, Regions, judged, unjudged
 
 _SAME_CLOCK = 0.06
@@ -40,7 +40,7 @@ def judge_played(
     return judged(expected, moments, match, begins, found_delay)
 
 
-def _voices(expected: ExpectedPass, heard: Sequence[HeardStroke]) -> list[Voice]:
+def _voices(expected: ExpectedPass, heard: Sequence[HeardStroke]) -> list[PitchMoments]:
     """A voice a pitch; all in one where no pitch is written or heard."""
     written: dict[int | None, list[float]] = defaultdict(list)
     played: dict[int | None, list[float]] = defaultdict(list)
@@ -50,7 +50,7 @@ def _voices(expected: ExpectedPass, heard: Sequence[HeardStroke]) -> list[Voice]
             written[pitch].append(stroke.seconds)
     for blow in heard:
         played[blow.pitch if pitched else None].append(blow.seconds)
-    return [Voice(written[pitch], played[pitch]) for pitch in written.keys() | played.keys()]
+    return [PitchMoments(written[pitch], played[pitch]) for pitch in written.keys() | played.keys()]
 
 
 def together(heard: Sequence[HeardStroke]) -> list[Moment]:
@@ -73,7 +73,7 @@ def matched(expected: ExpectedPass, moments: Sequence[Moment], start: float) -> 
         Hearing(moment.seconds - start, 0.0 if regions.hold(moment.seconds - start) else 4.0, pitches=moment.pitches)
         for moment in moments
     ]
-    wanted = [Wanted(stroke.seconds, pitches=stroke.pitches) for stroke in expected.strokes]
+    wanted = [Wish(stroke.seconds, pitches=stroke.pitches) for stroke in expected.strokes]
     return match(wanted, hearings, MatchCosts())
 
 

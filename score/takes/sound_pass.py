@@ -6,14 +6,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from score.strokes.onsets import CLEAR, FAINT, Onset, onsets
+from score.strokes.onsets import CLEAR, FAINT, LIKELY, Onset, onsets
 from score.strokes.sound_delay import sound_delay
 from score.strokes.speaker_bleed import predicted_bleed, shifted
 from score.strokes.spectral_rise import RATE, Rises, Samples, loudness, rises, spectra
-from score.takes.band_matching import Hearing, Match, MatchCosts, Wanted, match
+from score.takes.band_matching import Hearing, Match, MatchCosts, Wish, match
 from score.takes.expected_strokes import ExpectedPass
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
-from score.takes.pass_alignment import Voice, beginning
+from score.takes.pass_alignment import PitchMoments, beginning
 from score.takes.pass_judging import Moment, Regions, judged, unjudged
 
 SILENT = "the recording is silent: check which microphone is used, and that it is not muted"
@@ -21,7 +21,6 @@ CLIPS = "the recording clips: turn the microphone down"
 NO_COUNT_IN = (
     "no count-in is heard: how early or late the whole is cannot be told, only how the strokes stand to each other"
 )
-_CLEAR_BLIND = 0.1
 _FLOOR = 0.5
 _MISSED = 2.5
 _STEEP_IGNORED, _STEEP_USED = 2.5, 4.0
@@ -122,10 +121,10 @@ def listened(samples: Samples, sent: Samples | None, level: float) -> Listened:
 
 def _start(expected: ExpectedPass, found: Sequence[Onset], known: float | None) -> tuple[float, Delay]:
     """Where the music begins by the clicks or the strokes themselves."""
-    clear = [onset for onset in found if onset.strength >= _CLEAR_BLIND]
+    clear = [onset for onset in found if onset.strength >= LIKELY]
     if not clear:
         return 0.0, Delay(0.0, DelayFrom.NOTHING)
-    voice = Voice([stroke.seconds for stroke in expected.strokes], [onset.seconds for onset in clear])
+    voice = PitchMoments([stroke.seconds for stroke in expected.strokes], [onset.seconds for onset in clear])
     earliest, latest = min(-1.0, clear[0].seconds - expected.seconds), max(1.0, clear[-1].seconds)
     begun = beginning([voice], expected.counts, earliest, latest)
     leads = [counted.seconds for counted in expected.counts]
@@ -141,7 +140,7 @@ def _start(expected: ExpectedPass, found: Sequence[Onset], known: float | None) 
 def _matched(expected: ExpectedPass, found: Sequence[Onset], start: float) -> Match:
     regions = Regions(expected.strokes)
     hearings = [_hearing(onset, start, regions) for onset in found]
-    wanted = [Wanted(stroke.seconds, _MISSED) for stroke in expected.strokes]
+    wanted = [Wish(stroke.seconds, _MISSED) for stroke in expected.strokes]
     return match(wanted, hearings, MatchCosts())
 
 

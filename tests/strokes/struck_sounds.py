@@ -50,6 +50,9 @@ def struck(voice: str, pitch: float, strength: float, rng: np.random.Generator) 
     contact = rng.standard_normal(int(0.004 * RATE)) * np.exp(-np.arange(int(0.004 * RATE)) / (0.001 * RATE))
     sound[: contact.size] += 0.15 * contact
     sound *= np.minimum(1.0, time / 0.0005) * strength
+    # Stopped with a hand, not cut.
+    damped = sound[-int(0.1 * RATE) :]
+    damped *= 0.5 + 0.5 * np.cos(np.linspace(0, np.pi, damped.size))
     return sound.astype(np.float32)
 
 
