@@ -4,7 +4,7 @@ import tempfile
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from math import inf, log10
-from typing import IO
+from typing import IO, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,8 @@ CEILING = 0.89
 """Largest sample, -1 dBFS: what lossy formats add stays under full scale."""
 
 _FRAMES = 16_384
+_REACH = 0.005
+"""Seconds that the limiter looks ahead, and takes to let go."""
 _ABSOLUTE_GATE, _RELATIVE_GATE = -70.0, -10.0
 
 
@@ -49,16 +51,23 @@ class Loudness:
 
     def lufs(self) -> float:
         """Gated loudness of all frames so far; minus infinite for silence or less than 0.4 s."""
-        steps = np.array(self._steps)
-        if steps.size < 4:
-            return -inf
-        # Blocks of 0.4 s that overlap by three quarters.
-        blocks = np.convolve(steps, np.full(4, 0.25), "valid")
-        heard = blocks[blocks > _power(_ABSOLUTE_GATE)]
-        if not heard.size:
-            return -inf
-        kept = heard[heard > _power(_level(float(heard.mean())) + _RELATIVE_GATE)]
-        return _level(float(kept.mean())) if kept.size else -inf
+        return _gated(self.powers())
+
+    def powers(self) -> NDArray[np.float64]:
+        """Mean square of every tenth of a second so far, both channels added, as the ear weighs it."""
+        return np.array(self._steps)
+
+
+def _gated(steps: NDArray[np.float64]) -> float:
+    if steps.size < 4:
+        return -inf
+    # Blocks of 0.4 s that overlap by three quarters.
+    blocks = np.convolve(steps, np.full(4, 0.25), "valid")
+    heard = blocks[blocks > _power(_ABSOLUTE_GATE)]
+    if not heard.size:
+        return -inf
+    kept = heard[heard > _power(_level(float(heard.mean())) + _RELATIVE_GATE)]
+    return _level(float(kept.mean())) if kept.size else -inf
 
 
 def k_weighting(rate: int) -> NDArray[np.float64]:
@@ -83,47 +92,93 @@ def evened(blocks: Iterable[Block], rate: int, target: float = TARGET, ceiling: 
         ceiling: largest absolute sample.
     """
     with tempfile.TemporaryFile() as file:
-        loudness, peak = _store(blocks, file, rate)
+        stored = _store(blocks, file, rate)
+        loudness, peak = _gated(stored.powers), float(stored.peaks.max(initial=0.0))
         gain = 1.0 if loudness == -inf else 10.0 ** ((target - loudness) / 20.0)
         if gain * peak > ceiling and loudness > -inf:
-            gain = _corrected(file, rate, gain, target, ceiling)
-        yield from _through(file, rate, gain, ceiling, limit=gain * peak > ceiling)
+            gain = _corrected(stored, gain, target, ceiling)
+        reach = round(_REACH * rate) if gain * peak > ceiling else 0
+        for first in range(0, stored.frames, _FRAMES):
+            yield _limited(stored, first, min(stored.frames, first + _FRAMES), gain, ceiling, reach)
 
 
-def _store(blocks: Iterable[Block], file: IO[bytes], rate: int) -> tuple[float, float]:
-    meter, peak = Loudness(rate), 0.0
+class _Stored(NamedTuple):
+    """Sound in a file, and what is asked of it again and again.
+
+    Attributes:
+        file: float32, (frames, 2).
+        rate, frames: of the file.
+        powers: of its tenths of a second, as `Loudness.powers`.
+        peaks: largest absolute sample of each tenth, a last short one included.
+    """
+
+    file: IO[bytes]
+    rate: int
+    frames: int
+    powers: NDArray[np.float64]
+    peaks: NDArray[np.float64]
+
+
+def _store(blocks: Iterable[Block], file: IO[bytes], rate: int) -> _Stored:
+    meter, step, frames = Loudness(rate), rate // 10, 0
+    peaks: list[float] = []
     for block in blocks:
         meter.add(block)
-        peak = max(peak, float(np.abs(block).max(initial=0.0)))
+        largest = np.abs(block).max(axis=1, initial=0.0)
+        for index, piece in _tenths(largest, frames, step):
+            peaks += [0.0] * (index + 1 - len(peaks))
+            peaks[index] = max(peaks[index], float(piece.max()))
+        frames += len(block)
         file.write(np.ascontiguousarray(block, np.float32).tobytes())
-    return meter.lufs(), peak
+    return _Stored(file, rate, frames, powers=meter.powers(), peaks=np.array(peaks))
 
 
-def _corrected(file: IO[bytes], rate: int, gain: float, target: float, ceiling: float) -> float:
+def _tenths(values: Block, before: int, step: int) -> Iterator[tuple[int, Block]]:
+    """What falls into each tenth of a second, with its index, after so many frames."""
+    first = 0
+    while first < len(values):
+        index = (before + first) // step
+        last = min(len(values), (index + 1) * step - before)
+        yield index, values[first:last]
+        first = last
+
+
+def _corrected(stored: _Stored, gain: float, target: float, ceiling: float) -> float:
     # More than 12 dB of limiting would no longer sound like percussion.
     most = 4.0 * gain
     for _ in range(3):
-        meter = Loudness(rate)
-        for block in _through(file, rate, gain, ceiling, limit=True):
-            meter.add(block)
-        missing = target - meter.lufs()
+        missing = target - _gated(_limited_powers(stored, gain, ceiling))
         if abs(missing) < 0.1:
             break
         gain = min(gain * 10.0 ** (missing / 20.0), most)
     return gain
 
 
-def _through(file: IO[bytes], rate: int, gain: float, ceiling: float, limit: bool) -> Iterator[Block]:
-    reach = round(0.005 * rate) if limit else 0
-    frames = file.seek(0, 2) // 8
-    for first in range(0, frames, _FRAMES):
-        last = min(frames, first + _FRAMES)
-        start, end = max(0, first - 2 * reach), min(frames, last + 2 * reach)
-        file.seek(start * 8)
-        piece = np.frombuffer(file.read((end - start) * 8), np.float32).reshape(-1, 2) * np.float32(gain)
-        if limit:
-            piece *= _reduction(piece, ceiling, reach)[:, None]
-        yield piece[first - start : last - start]
+def _limited_powers(stored: _Stored, gain: float, ceiling: float) -> NDArray[np.float64]:
+    """The powers under the limiter: measured again where it works and in the tenth after, where the weighting rings."""
+    from scipy.signal import sosfilt
+
+    powers, step, reach = stored.powers * gain**2, stored.rate // 10, round(_REACH * stored.rate)
+    works = np.convolve(stored.peaks * gain > ceiling, np.ones(3), "same")[: powers.size] > 0
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], works, [False]]).astype(np.int8)))
+    for first, last in edges.reshape(-1, 2):
+        # A tenth before it lets the weighting settle.
+        start = max(0, first - 1)
+        sound = _limited(stored, start * step, last * step, gain, ceiling, reach)
+        weighted = sosfilt(k_weighting(stored.rate), sound.astype(np.float64), axis=0)
+        again = np.sum(weighted**2, axis=1).reshape(-1, step).mean(axis=1)
+        powers[first:last] = again[first - start :]
+    return powers
+
+
+def _limited(stored: _Stored, first: int, last: int, gain: float, ceiling: float, reach: int) -> Block:
+    """Frames of the sound at a gain, under the ceiling where `reach` is not 0."""
+    start, end = max(0, first - 2 * reach), min(stored.frames, last + 2 * reach)
+    stored.file.seek(start * 8)
+    piece: Block = np.frombuffer(stored.file.read((end - start) * 8), np.float32).reshape(-1, 2) * np.float32(gain)
+    if reach:
+        piece *= _reduction(piece, ceiling, reach)[:, None]
+    return piece[first - start : last - start]
 
 
 def _reduction(piece: Block, ceiling: float, reach: int) -> Block:

@@ -1,6 +1,8 @@
 """Practice tracks: what a player takes along, as MIDI and as sound."""
 
+import os
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
@@ -106,18 +108,28 @@ def write_tracks(
     Raises:
         WritingError: the folder cannot be written.
     """
-    files = []
     jobs = [(passage, kind) for passage in passages for kind in options.kinds]
-    timelines: dict[str, tuple[Passage, Timeline]] = {}
-    for done, (passage, kind) in enumerate(jobs):
-        progress(f"track {passage.name} ({kind})", done / len(jobs))
-        if passage.name not in timelines:
-            written = sounding(passage) if sounding else (passage, track_timeline(piece, passage, options))
-            timelines = {passage.name: written}
-        path = folder / f"{stem}-player-{options.player}-{file_name_part(passage.name)}.{kind}"
-        files.append(_write(piece, *timelines[passage.name], path, kind, options))
-    progress("tracks", 1.0)
-    return tuple(files)
+    progress("tracks", 0.0)
+
+    def sounds(passage: Passage) -> tuple[Passage, Timeline]:
+        return sounding(passage) if sounding else (passage, track_timeline(piece, passage, options))
+
+    # Encoding is most of the work and holds no interpreter lock: a thread for each core.
+    pool = ThreadPoolExecutor(max(1, min(os.cpu_count() or 1, len(jobs))))
+    try:
+        timelines = {passage.name: pool.submit(sounds, passage) for passage in passages}
+        files = [
+            pool.submit(
+                _write, piece, timelines[passage.name], folder / f"{stem}-player-{options.player}", kind, options
+            )
+            for passage, kind in jobs
+        ]
+        for done, file in enumerate(as_completed(files), 1):
+            progress("tracks", done / len(jobs))
+            file.result()
+        return tuple(file.result() for file in files)
+    finally:
+        pool.shutdown(cancel_futures=True)
 
 
 def track_timeline(piece: Piece, passage: Passage, options: TrackOptions) -> Timeline:
@@ -138,7 +150,11 @@ def track_timeline(piece: Piece, passage: Passage, options: TrackOptions) -> Tim
     return timeline(piece, passage.route, wished)
 
 
-def _write(piece: Piece, passage: Passage, sounds: Timeline, path: Path, kind: str, options: TrackOptions) -> Path:
+def _write(
+    piece: Piece, timed: Future[tuple[Passage, Timeline]], begins: Path, kind: str, options: TrackOptions
+) -> Path:
+    passage, sounds = timed.result()
+    path = begins.with_name(f"{begins.name}-{file_name_part(passage.name)}.{kind}")
     title = f"{piece.title}: {passage.name}, {piece.player(options.player).name}"
     if kind == "mid":
         return write_atomically(path, midi_file(piece, passage.route, sounds, title, _markers(piece)))
