@@ -27,7 +27,7 @@ _OVERHANG = 1.5 * UNITS_PER_MM
 _STAFF_LINES, _LONGEST = 5, 36
 
 
-class _Setting(NamedTuple):
+class _MarkScale(NamedTuple):
     """How marks are set, in the engraver's units.
 
     Attributes:
@@ -47,8 +47,8 @@ class _Setting(NamedTuple):
 
 _NEAR, _IN_ITS_BAR = 4.5 * UNITS_PER_MM, 0.6
 """So far to the right any mark may begin; further only in the first part of its bar."""
-_USUAL = _Setting(3.1 * UNITS_PER_MM, tuple(step * 1.5 * UNITS_PER_MM for step in range(4)), 2.0)
-_CROWDED = _Setting(2.2 * UNITS_PER_MM, tuple(step * 1.5 * UNITS_PER_MM for step in range(20)), 8.0)
+_USUAL = _MarkScale(3.1 * UNITS_PER_MM, tuple(step * 1.5 * UNITS_PER_MM for step in range(4)), 2.0)
+_CROWDED = _MarkScale(2.2 * UNITS_PER_MM, tuple(step * 1.5 * UNITS_PER_MM for step in range(20)), 8.0)
 
 
 class _Anchor(NamedTuple):
@@ -139,7 +139,7 @@ def _first(element: etree._Element, name: str) -> float:
     return next((float(value) for part in element.iter() if (value := part.get(name))), 0.0)
 
 
-def _starts(mark: AgreedMark, hand: HandMark, anchor: _Anchor, right: float, setting: _Setting) -> list[float]:
+def _starts(mark: AgreedMark, hand: HandMark, anchor: _Anchor, right: float, setting: _MarkScale) -> list[float]:
     """Where a mark may begin: at its beat or a little later in its bar; a breath before it, or before the bar line."""
     width = hand.width(setting.size)
     if mark.sort is not MarkSort.BREATH:
@@ -163,7 +163,7 @@ def _own_top(anchor: _Anchor) -> float:
 
 
 def _lowest(
-    hand: HandMark, starts: Sequence[float], staff_top: float, boxes: Sequence[DrawnBox], setting: _Setting
+    hand: HandMark, starts: Sequence[float], staff_top: float, boxes: Sequence[DrawnBox], setting: _MarkScale
 ) -> DrawnBox:
     """The place of a line: where it stands lowest, further to the right only where that is worth it."""
     places = [_free(setting.box(hand, start, staff_top - _OFF_STAFF), boxes) for start in dict.fromkeys(starts)]

@@ -6,7 +6,7 @@ import pytest
 
 from score.playback.sound_events import Strike, Timeline
 from score.playback.sounding.clockwork import Clockwork
-from score.playback.sounding.sound_messages import PassEnded, Report, Timed
+from score.playback.sounding.sound_messages import PassEnded, PassTime, Report
 from score.playback.sounding.sound_outputs import Silent
 from tests.playback.test_player import steady
 
@@ -15,13 +15,13 @@ MAKINGS = [steady(60, step) for step in (0.1, 0.13, 0.2, 0.07, 0.16)]
 """One route at five tempi."""
 
 
-def played(seed: int) -> list[tuple[float, Strike] | Timed | PassEnded]:
+def played(seed: int) -> list[tuple[float, Strike] | PassTime | PassEnded]:
     """Two passes with up to four swaps: what was told to the output and what was reported of the time, in order."""
     rng = random.Random(seed)
-    story: list[tuple[float, Strike] | Timed | PassEnded] = []
+    story: list[tuple[float, Strike] | PassTime | PassEnded] = []
 
     def tell(report: Report) -> None:
-        if isinstance(report, Timed | PassEnded):
+        if isinstance(report, PassTime | PassEnded):
             story.append(report)
 
     class Telling(Silent):
@@ -58,13 +58,13 @@ def seconds_of(timeline: Timeline, strike: Strike) -> list[float]:
 
 @pytest.mark.parametrize("seed", range(20))
 def test_every_stroke_is_heard_when_the_reports_of_time_say_so(seed: int) -> None:
-    times: list[Timed] = []
+    times: list[PassTime] = []
     checked = 0
     turns = []
     for event in played(seed):
         if isinstance(event, PassEnded):
             turns.append(event.turn)
-        elif isinstance(event, Timed):
+        elif isinstance(event, PassTime):
             times = [*(time for time in times if time.offset < event.offset), event]
         else:
             when, strike = event

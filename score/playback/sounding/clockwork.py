@@ -6,7 +6,7 @@ from dataclasses import replace
 from math import inf
 
 from score.playback.sound_events import BeatTime, Timeline
-from score.playback.sounding.sound_messages import Bend, PassEnded, Position, Report, Stopped, Timed
+from score.playback.sounding.sound_messages import Bend, PassEnded, PassTime, Position, Report, Stopped
 from score.playback.sounding.sound_outputs import Output
 from score.playback.splice import next_join, spliced
 
@@ -155,7 +155,7 @@ class Clockwork:
         self._strike(now)
 
     def _tell_time(self, offset: float) -> None:
-        self.report(Timed(self._number, self.turn, offset, self._origin + self.output.latency))
+        self.report(PassTime(self._number, self.turn, offset, moment=self._origin + self.output.latency))
 
     def _coming(self) -> float:
         """Seconds into the timeline of the next thing to do."""

@@ -14,7 +14,7 @@ class Load:
         timeline: what to play.
         loop: begin again at the end, after `gap` seconds.
         gap: seconds of silence between passes.
-        number: by which `Timed` calls it.
+        number: by which `PassTime` calls it.
     """
 
     timeline: Timeline
@@ -29,7 +29,7 @@ class Swap:
 
     Attributes:
         timeline: the same route, otherwise made.
-        number: by which `Timed` calls it.
+        number: by which `PassTime` calls it.
     """
 
     timeline: Timeline
@@ -103,7 +103,7 @@ class Position:
 
 
 @dataclass(frozen=True, slots=True)
-class Timed:
+class PassTime:
     """In which time a pass goes: told when it begins, and again where another timeline is joined to it.
 
     The last one told for a place holds there: it replaces what was told before from its offset on.
@@ -141,4 +141,4 @@ class Said:
     is_trouble: bool = False
 
 
-Report = Position | Timed | PassEnded | Stopped | Said
+Report = Position | PassTime | PassEnded | Stopped | Said
