@@ -66,7 +66,7 @@ class SoundProcess:
 
     def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0, number: int = 0) -> None:
         """Take a timeline; the number says which one the reports of time mean."""
-        self._send(Load(timeline, loop, gap, number))
+        self._send(Load(timeline, loop, gap, number=number))
 
     def swap(self, timeline: Timeline, number: int = 0) -> None:
         """Go on with another making of the same route from the next beat."""
