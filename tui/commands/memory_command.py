@@ -1,16 +1,17 @@
 """`inbreath memory`: what could be taken for something else, and questions about the piece."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.commands.memory_files import file_options, write_memory_files
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
     from score.memory.question import Question
-    from score.piece import Piece
+    from score.piece import Piece, Player
 
 
 @click.command("memory")
@@ -19,34 +20,51 @@ if TYPE_CHECKING:
 @click.option("--questions", type=click.IntRange(1, 500), metavar="N", help="So many questions, and their answers.")
 @click.option("--round", "lap", type=click.IntRange(1), default=1, metavar="N", help="Another round of questions.")
 @click.option("--transposed", is_flag=True, help="Also passages that are the same but higher or lower.")
+@file_options
 @json_option
-def command(score: Path, player: int, questions: int | None, lap: int, transposed: bool, as_json: bool) -> None:
+def command(score: Path, player: int, as_json: bool, **asked: Any) -> None:
     """Passages of SCORE that a player could take for one another: where they part, and how often a bar comes.
 
     With --questions: questions that only somebody who knows the piece can answer, about who moves, who leads in, how
     long to wait and what comes after. Every one has one right answer, repeats and jumps included. Think first, then
     look at the choices. Facts about a piece come back better when they are asked on several days; whether that
     carries to the hands is not shown.
+
+    With --listen: a sound file. The music stops, two tones, time to think, and it goes on: what comes is the answer.
+    Use headphones only where you need not hear what is around you.
     """
     with Progress() as progress:
-        reading, _ = open_score(score, progress)
-    from score.places import find_player
+        reading, group = open_score(score, progress)
+        from score.places import find_player
 
-    piece = reading.piece
-    asked = find_player(piece, player)
-    if questions is None:
-        from score.memory.explain import families_json, families_text
-        from score.memory.families import counting_traps, families
-
-        alike, traps = families(piece, asked, transposed), counting_traps(piece, asked)
+        own = find_player(reading.piece, player)
+        files = write_memory_files(reading, group, own, asked, progress)
+    if files:
         if as_json:
-            print_json(families_json(piece, asked, alike, traps))
+            print_json([file.values for file in files])
         else:
-            click.echo(families_text(piece, asked, alike, traps))
-        return
+            click.echo("\n".join(file.text for file in files))
+    elif asked["questions"] is None:
+        _look_alikes(reading.piece, own, asked["transposed"], as_json)
+    else:
+        _questions(reading.piece, own, asked, as_json)
+
+
+def _look_alikes(piece: "Piece", player: "Player", transposed: bool, as_json: bool) -> None:
+    from score.memory.explain import families_json, families_text
+    from score.memory.families import counting_traps, families
+
+    alike, traps = families(piece, player, transposed), counting_traps(piece, player)
+    if as_json:
+        print_json(families_json(piece, player, alike, traps))
+    else:
+        click.echo(families_text(piece, player, alike, traps))
+
+
+def _questions(piece: "Piece", player: "Player", asked: dict[str, Any], as_json: bool) -> None:
     from score.memory.question_round import question_round, questions_json
 
-    chosen = question_round(piece, asked, questions, lap)
+    chosen = question_round(piece, player, asked["questions"], asked["lap"])
     if as_json:
         print_json(questions_json(chosen))
     else:
@@ -61,10 +79,10 @@ def _as_text(piece: "Piece", questions: "tuple[Question, ...]") -> str:
         "\n".join((f"{number}  {question.text}", *(f"     {choice}" for choice in question.choices)))
         for number, question in enumerate(questions, 1)
     ]
-    answers = [
-        f"{number}  {question.answer}  (bar {bar_name(piece, question.bar)})"
-        for number, question in enumerate(questions, 1)
-    ]
+    answers = []
+    for number, question in enumerate(questions, 1):
+        opinion = "" if question.is_scored else ", as we hear it"
+        answers.append(f"{number}  {question.answer}  (bar {bar_name(piece, question.bar)}{opinion})")
     if not questions:
         return "Nothing in this part can be asked with one right answer."
     return "\n\n".join([*asked, "\n".join(["Answers", *answers])])

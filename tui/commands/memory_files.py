@@ -1,0 +1,97 @@
+"""Files of `inbreath memory`: a sound file of questions, cards, and pages of look-alikes."""
+
+from collections.abc import Callable, Iterator
+from functools import reduce
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from score.group.group_file import Group
+    from score.piece import Player
+    from score.progress import ReportProgress
+    from score.reading.reading_result import Reading
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+_HEARD = 20
+"""Questions in a sound file where nobody says how many: five to ten minutes."""
+_FILE = click.Path(dir_okay=False, path_type=Path)
+_OPTIONS = (
+    click.option(
+        "--listen", type=_FILE, metavar="OUT.mp3", help="Questions without words as sound: mp3, wav, ogg, flac."
+    ),
+)
+
+
+class WrittenFile(NamedTuple):
+    """A file that was written: what is said of it, and the same as values for JSON."""
+
+    text: str
+    values: dict[str, object]
+
+
+def file_options(function: Function) -> Function:
+    """Give a command the options of files for learning by heart: listen."""
+    return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
+
+
+def write_memory_files(
+    reading: "Reading", group: "Group", player: "Player", asked: dict[str, Any], progress: "ReportProgress"
+) -> list[WrittenFile]:
+    """Write what was asked for.
+
+    Raises:
+        InbreathError: a file cannot be written, or nothing in the part can be asked.
+    """
+    return list(_written(reading, group, player, asked, progress))
+
+
+def _written(
+    reading: "Reading", group: "Group", player: "Player", asked: dict[str, Any], progress: "ReportProgress"
+) -> Iterator[WrittenFile]:
+    if asked["listen"] is not None:
+        yield _listening(reading, group, player, asked, progress)
+
+
+def _listening(
+    reading: "Reading", group: "Group", player: "Player", asked: dict[str, Any], progress: "ReportProgress"
+) -> WrittenFile:
+    from score.errors import RequestError
+    from score.memory.question_round import question_round
+    from score.places import bar_name
+    from score.playback.sound_file import sound_format
+    from score.recall.listening import HEARD, listening
+    from score.recall.listening_file import write_listening
+    from score.time.from_group import pulse_options
+
+    piece, path = reading.piece, asked["listen"]
+    sound_format(path)
+    progress("sound", 0.0)
+    chosen = [each for each in question_round(piece, player, 500, asked["lap"]) if each.kind in HEARD]
+    heard = listening(piece, player, chosen[: asked["questions"] or _HEARD], pulse_options(group, piece))
+    if not heard.questions:
+        raise RequestError("Nothing to ask", f"{player.name}: no question that the music answers", "try another player")
+    write_listening(path, heard, f"{piece.title}: what comes next? {player.name}")
+    minutes, seconds = divmod(round(heard.sounds.seconds), 60)
+    lines = [f"{path}: {len(heard.questions)} questions in {minutes}:{seconds:02d}"]
+    for each in heard.questions:
+        at = f"{int(each.tones) // 60}:{int(each.tones) % 60:02d}"
+        # The bars that lead there are heard: to print them again would fill a page.
+        asked_for = each.question.text if each.question.kind != "goes on" else "what comes next?"
+        lines.append(f"  {at}  bar {bar_name(piece, each.question.bar)}  {asked_for}  {each.question.answer}")
+    values: dict[str, object] = {
+        "file": str(path),
+        "seconds": round(heard.sounds.seconds, 2),
+        "questions": [
+            {
+                "id": each.question.id,
+                "bar": each.question.bar,
+                "stops": round(each.stops, 2),
+                "goes_on": round(each.goes_on, 2),
+            }
+            for each in heard.questions
+        ],
+    }
+    return WrittenFile("\n".join(lines), values)
