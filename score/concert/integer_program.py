@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from math import inf
 from typing import Any, NamedTuple
 
 
@@ -11,7 +12,7 @@ class Solved(NamedTuple):
     Attributes:
         values: of each column; empty where nothing was found in time.
         worth: of these values.
-        bound: no values can be worth more.
+        bound: no values can be worth more; infinite where time was too short to say.
     """
 
     values: tuple[float, ...]
@@ -41,13 +42,14 @@ class IntegerProgram:
         self.whole.append(whole)
         return len(self.worths) - 1
 
-    def row(self, factors: Mapping[int, float], low: float, high: float) -> None:
-        """Add a row: the sum of columns times factors lies between two bounds."""
+    def row(self, factors: Mapping[int, float], low: float, high: float) -> int:
+        """Add a row, the sum of columns times factors between two bounds; its number."""
         self.columns += factors.keys()
         self.factors += factors.values()
         self.starts.append(len(self.columns))
         self.lows.append(low)
         self.highs.append(high)
+        return len(self.lows) - 1
 
     def solve(
         self, seconds: float, gap: float, start: Sequence[float] = (), fixed: Mapping[int, float] | None = None
@@ -66,7 +68,7 @@ class IntegerProgram:
         solver.setOptionValue("time_limit", max(0.05, seconds))
         solver.setOptionValue("mip_rel_gap", gap)
         solver.setOptionValue("threads", 1)
-        solver.passModel(self._model(highspy, fixed or {}))
+        solver.passModel(self.model(highspy, fixed or {}))
         if start:
             solution = highspy.HighsSolution()
             solution.col_value = list(start)
@@ -75,13 +77,19 @@ class IntegerProgram:
         info = solver.getInfo()
         feasible = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
         values = tuple(solver.getSolution().col_value) if feasible else ()
-        return Solved(values, -info.objective_function_value, bound=-info.mip_dual_bound)
+        bound = -info.mip_dual_bound
+        if not any(self.whole):
+            # Without whole columns the best is its own bound, where it was reached.
+            optimal = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
+            bound = -info.objective_function_value if optimal else inf
+        return Solved(values, -info.objective_function_value, bound=bound if bound == bound else inf)
 
     def worth_of(self, values: Sequence[float]) -> float:
         """What some values are worth."""
         return sum(worth * value for worth, value in zip(self.worths, values, strict=True))
 
-    def _model(self, highspy: Any, fixed: Mapping[int, float]) -> Any:
+    def model(self, highspy: Any, fixed: Mapping[int, float]) -> Any:
+        """The program as the solver takes it, some columns with a value that they keep."""
         import numpy as np
 
         least, most = np.array(self.least), np.array(self.most)
@@ -98,6 +106,25 @@ class IntegerProgram:
         kinds = highspy.HighsVarType
         model.integrality_ = [kinds.kInteger if whole else kinds.kContinuous for whole in self.whole]
         return model
+
+
+class LoadedProgram:
+    """A program without whole columns that stays loaded, so that it is solved again from where it was."""
+
+    def __init__(self, program: IntegerProgram) -> None:
+        import highspy
+
+        self._solver = _quiet_solver(highspy)
+        self._solver.setOptionValue("threads", 1)
+        self._solver.passModel(program.model(highspy, {}))
+
+    def solve(self, highs: Mapping[int, float]) -> tuple[float, tuple[float, ...]]:
+        """The most it is worth with other upper bounds of some rows, and what one more of each would add."""
+        for row, high in highs.items():
+            self._solver.changeRowBounds(row, 0.0, float(high))
+        self._solver.run()
+        duals = self._solver.getSolution().row_dual
+        return -self._solver.getInfo().objective_function_value, tuple(max(0.0, -duals[row]) for row in highs)
 
 
 def _quiet_solver(highspy: Any) -> Any:

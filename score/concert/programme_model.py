@@ -59,10 +59,9 @@ class PieceColumns:
             if task.kind is TaskKind.CHUNK and self.days > 2:
                 self._running(position)
 
-    def within(self, minutes: Sequence[int]) -> None:
-        """No more in a rehearsal than these minutes."""
-        for day in range(self.days):
-            self.program.row(self._taken(day), 0, minutes[day])
+    def within(self, minutes: Sequence[int]) -> tuple[int, ...]:
+        """No more in a rehearsal than these minutes; the rows that say so."""
+        return tuple(self.program.row(self._taken(day), 0, minutes[day]) for day in range(self.days))
 
     def within_columns(self, room: Room) -> None:
         """No more in a rehearsal than what columns give; a task only with those that give enough for it."""

@@ -1,13 +1,15 @@
 """The best calendar in some seconds, with how much better it could be at the most.
 
-First every piece for itself in blocks that go round; then the blocks shared out as if visits could be cut, and every
-piece for itself within them; then all of it at once, begun from the better of the two.
+First every piece for itself in blocks that go round; then the blocks shared out as if everything could be cut, which
+says nearly all, and better (`block_search`), and every piece for itself within them; then all of it at once, begun from
+the better of the two.
 """
 
 from collections.abc import Callable, Sequence
 from time import monotonic
 from typing import NamedTuple
 
+from score.concert.block_search import BlockSearch
 from score.concert.block_shares import Blocks, BlockShare
 from score.concert.evening_blocks import EveningBlocks, cut_evenings
 from score.concert.integer_program import IntegerProgram
@@ -16,9 +18,8 @@ from score.concert.programme_choice import ProgrammeChoice, choice_worth, has_ru
 from score.concert.programme_model import PieceColumns, ProgrammeModel
 
 SECONDS, GAP = 10.0, 0.002
-_COARSE_GAP = 0.004
-_COARSE_SHARE, _PIECE_SHARE = 0.3, 0.03
-"""Shares of the time for sharing out the blocks, and for each piece within its own."""
+_SEARCH_SHARE, _PIECE_SHARE = 0.3, 0.03
+"""Shares of the time until the blocks are shared out, and for each piece within its own."""
 
 
 class SolvedProgramme(NamedTuple):
@@ -28,7 +29,7 @@ class SolvedProgramme(NamedTuple):
         cuts: the rehearsals' blocks.
         choice: the calendar.
         worth: of it.
-        bound: none can be worth more.
+        bound: none can be worth more; infinite where the seconds were too few to say.
         by_piece: what planning piece by piece is worth.
     """
 
@@ -65,19 +66,18 @@ def solve_programme(
 
     cuts = cut_evenings(programme)
     model = ProgrammeModel(programme, cuts)
-    by_piece = _by_piece(programme, cuts, _in_turn(programme, model), seconds)
+    turns = _in_turn(programme, model)
+    by_piece = _by_piece(programme, cuts, turns, seconds)
     first = choice_worth(programme, cuts, by_piece)
-    coarse = ProgrammeModel(programme, cuts, whole=False)
-    left()
-    shared = coarse.program.solve(seconds * _COARSE_SHARE, _COARSE_GAP, coarse.values(by_piece))
-    second = _by_piece(programme, cuts, coarse.blocks(shared.values), seconds) if shared.values else by_piece
+    shared, most = _as_if_cut(programme, cuts, seconds)
+    search = BlockSearch(programme, cuts, model.shares)
+    blocks = search.search(shared or turns, lambda: left() - (1 - _SEARCH_SHARE) * seconds)
+    second = _by_piece(programme, cuts, blocks, seconds)
     start = max((by_piece, second), key=lambda choice: choice_worth(programme, cuts, choice))
     last = model.program.solve(left(), gap, model.values(start))
     ends = (start, model.choice(last.values)) if last.values else (start,)
     best = max(ends, key=lambda choice: choice_worth(programme, cuts, choice))
-    # What may be cut is worth as much as what may not, and more.
-    bound = min(last.bound, shared.bound)
-    return SolvedProgramme(cuts, best, choice_worth(programme, cuts, best), bound=bound, by_piece=first)
+    return SolvedProgramme(cuts, best, choice_worth(programme, cuts, best), bound=min(most, last.bound), by_piece=first)
 
 
 def _by_piece(
@@ -91,9 +91,17 @@ def _by_piece(
         columns = PieceColumns(program, programme, piece, runs)
         columns.within(minutes_of(programme, cuts, blocks, piece))
         least = program.least
-        solved = program.solve(seconds * _PIECE_SHARE, GAP / 2)
+        solved = program.solve(seconds * _PIECE_SHARE, GAP)
         visits.append(columns.visits(solved.values or least))
     return ProgrammeChoice(blocks, tuple(visits))
+
+
+def _as_if_cut(programme: Programme, cuts: Sequence[EveningBlocks], seconds: float) -> tuple[tuple[Blocks, ...], float]:
+    """Each rehearsal as most of it would be shared out if visits and blocks could be cut, and what that is worth."""
+    model = ProgrammeModel(programme, cuts, whole=False)
+    model.program.whole = [False] * len(model.program.whole)
+    solved = model.program.solve(seconds * _SEARCH_SHARE, GAP)
+    return model.blocks(solved.values) if solved.values else (), solved.bound
 
 
 def _in_turn(programme: Programme, model: ProgrammeModel) -> tuple[Blocks, ...]:

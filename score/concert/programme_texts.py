@@ -4,6 +4,7 @@ import csv
 import io
 from collections.abc import Iterator
 from datetime import timedelta
+from math import isfinite
 
 from score.concert.evening_lines import Call, Line
 from score.concert.programme_plan import EveningPlan, ProgrammePlan, blocks_in_a_row, chunk_name
@@ -36,10 +37,11 @@ def programme_text(plan: ProgrammePlan) -> str:
 def bound_line(plan: ProgrammePlan) -> str:
     """How good the calendar is, and how good the best can be."""
     solved = plan.solved
-    return (
-        f"Worth {solved.worth:.1f}; no calendar can be worth more than {solved.bound:.1f} "
-        f"({100 * solved.gap:.1f} % more). Planned piece by piece: {solved.by_piece:.1f}."
-    )
+    by_piece = f"Planned piece by piece: {solved.by_piece:.1f}."
+    if not isfinite(solved.bound):
+        return f"Worth {solved.worth:.1f}; in more seconds it can be said how good that is. {by_piece}"
+    most = f"{solved.bound:.1f} ({100 * solved.gap:.1f} % more)"
+    return f"Worth {solved.worth:.1f}; no calendar can be worth more than {most}. {by_piece}"
 
 
 def programme_markdown(plan: ProgrammePlan) -> str:
@@ -89,8 +91,8 @@ def programme_json(plan: ProgrammePlan) -> dict[str, object]:
         "pieces": [piece.name for piece in programme.pieces],
         "people": list(programme.people),
         "worth": round(solved.worth, 4),
-        "bound": round(solved.bound, 4),
-        "gap": round(solved.gap, 6),
+        "bound": round(solved.bound, 4) if isfinite(solved.bound) else None,
+        "gap": round(solved.gap, 6) if isfinite(solved.bound) else None,
         "piece_by_piece": round(solved.by_piece, 4),
         "rehearsals": [_evening_json(plan, evening) for evening in plan.evenings],
         "own_work": [_own_json(plan, work) for work in plan.own],
