@@ -6,8 +6,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from score.following.bent_timeline import SecondsMap, bent_timeline
-from score.following.follower import USUAL_GIVE, Follower
+from score.following.follower import Follower
 from score.following.leader_moments import LeaderMoment
+from score.following.played_time import USUAL_GIVE
 from score.following.usual_time import TakeRates, take_rates
 from score.playback.sound_events import Timeline
 

@@ -1,24 +1,30 @@
-"""The time of the others while they follow: where the player is and when their next stroke comes, made into one map.
+"""One player who is followed: where they are and when their next stroke comes, and what that does to the others' time.
 
-The map says when a second of the timeline falls in real seconds. Every stroke of the player moves it, by as much as the
-others give; they wait for the player where something is held, and never go far ahead of a stroke that did not come.
+Every stroke moves the others' map, by as much as they give; they wait for the player where something is held, and
+never go far ahead of a stroke that did not come. Where somebody else leads the player is only listened to.
 """
 
 import copy
 import math
+from bisect import bisect_right
 
 from score.following.leader_clock import LeaderClock
 from score.following.leader_moments import LeaderMoment
 from score.following.place_beam import PlaceBeam
+from score.following.played_time import USUAL_GIVE, PlayedTime
 from score.playback.sounding.sound_messages import Bend
 
-USUAL_GIVE = 0.75
-"""How far the others go with the player: 0 keeps strict time, 1 goes wholly."""
 _REST = 2.0
 """Seconds without a stroke of the player's after which their entry says where they are, not how fast."""
+_TOO_EARLY = 1.0
+"""Seconds before a first entry that comes after a rest: nobody enters so early."""
 _AHEAD_STROKES, _AHEAD_SECONDS = 2, 0.8
 """How far the others go on beyond a stroke that is missing."""
 _FAR, _SOON, _SOON_SHARE, _LATE, _LATE_SHARE = 5, 0.06, 0.45, 0.3, 1.0
+_MEMORY, _TOO_ALIKE, _BACK_OFF, _LEAST_GIVE, _COME_BACK = 0.85, -0.25, 0.85, 0.35, 0.02
+"""Two who correct towards each other overshoot in turn: then the others give less for a while."""
+_LOST = 3
+"""So many notes in a row that fit nowhere."""
 
 
 class Follower:
@@ -26,22 +32,42 @@ class Follower:
 
     Args:
         moments: what the player strikes; never empty.
-        give: from 0 to 1.
+        give: from 0 to 1, for a map of their own.
         start: index of the moment the first stroke is taken for.
+        time: the map that several share.
     """
 
-    def __init__(self, moments: tuple[LeaderMoment, ...], give: float = USUAL_GIVE, start: int = 0) -> None:
-        self._moments, self._give, self._start = moments, give, start
+    def __init__(
+        self,
+        moments: tuple[LeaderMoment, ...],
+        give: float = USUAL_GIVE,
+        start: int = 0,
+        time: PlayedTime | None = None,
+    ) -> None:
+        self._moments, self._start = moments, start
+        self.time = time or PlayedTime(give)
+        self._led = [index for index, moment in enumerate(moments) if moment.leads]
         self._next_wait = _next_waits(moments)
         self._beam: PlaceBeam | None = None
         self._clock = LeaderClock(moments[start].seconds, 0.0)
         self._before = self._clock
         self._odd: tuple[int, float] | None = None
         self._taken = 0.0
+        self._product, self._square, self._last_error, self._share = 0.0, 1e-6, 0.0, 1.0
+        self._strays = 0
         self.passed: dict[int, float] = {}
         """When each moment was played, by its index."""
         self.place = -1
-        self.seconds, self.moment, self.rate = moments[start].seconds, 0.0, 1.0
+
+    @property
+    def rate(self) -> float:
+        """The player's own: real seconds a second of the timeline."""
+        return self._clock.rate
+
+    @property
+    def is_lost(self) -> bool:
+        """Whether what they play fits nowhere near."""
+        return self._strays >= _LOST
 
     def heard(self, moment: float, pitch: int | None) -> None:
         """A stroke of the player's.
@@ -51,12 +77,11 @@ class Follower:
             pitch: MIDI number, None where it is not known.
         """
         if self._beam is None:
-            self._beam = PlaceBeam(self._moments, self._start, moment)
-            self._clock, self.place = LeaderClock(self.seconds, moment), self._start
-            self.moment = self._taken = self.passed[self.place] = moment
+            self._begin(moment)
             return
         place = self._beam.heard(moment, pitch)
         is_stroke = self._beam.guesses[place].moment == moment
+        self._strays = 0 if is_stroke or self._belongs(place, moment, pitch) else self._strays + 1
         if self.place < place <= self.place + _FAR:
             self._settle()
             self._take(place, moment)
@@ -71,26 +96,60 @@ class Follower:
             self._before, self._odd = copy.copy(self._clock), None
             self._clock.place(self._moments[place].seconds, moment)
             self.place, self.passed[place] = place, moment
-            self._bend(wholly=True)
+            self._bend(place, wholly=True)
 
     def when(self, seconds: float) -> float:
         """When a second of the timeline falls; infinite while the others have to wait for the player."""
-        if self._give > 0 and self.place >= 0 and seconds >= self._reach() - 1e-9:
-            return math.inf
-        return self.moment + self.rate * (seconds - self.seconds)
+        return math.inf if seconds >= self.reach - 1e-9 else self.time.when(seconds)
 
     def bend(self) -> Bend:
         """The map, as the sound process takes it."""
-        until = self._reach() if self._give > 0 and self.place >= 0 else math.inf
-        return Bend(self.seconds, self.moment, self.rate, until=until)
+        return self.time.bend(self.reach)
 
-    def _reach(self) -> float:
-        """The second of the timeline at which the others wait."""
-        moments, leash, wait = self._moments, self.place + 1 + _AHEAD_STROKES, self._next_wait[self.place]
+    @property
+    def reach(self) -> float:
+        """The second of the timeline at which the others wait for this player; infinite where they do not."""
+        if not self.time.give or self.place < 0:
+            return math.inf
+        moments, wait = self._moments, self._next_wait[self.place]
         reach = moments[wait].seconds if wait < len(moments) else math.inf
-        if leash < len(moments):
-            reach = min(reach, max(moments[leash].seconds, moments[self.place + 1].seconds + _AHEAD_SECONDS))
+        missing = bisect_right(self._led, self.place)
+        if missing + _AHEAD_STROKES < len(self._led):
+            leash, first = self._led[missing + _AHEAD_STROKES], self._led[missing]
+            reach = min(reach, max(moments[leash].seconds, moments[first].seconds + _AHEAD_SECONDS))
         return reach
+
+    def _begin(self, moment: float) -> None:
+        """The first stroke; when the others play already, where they are says which one it is."""
+        start = self._start
+        if self.time.is_set:
+            here = self.time.passed(moment)
+            start = min(range(start, len(self._moments)), key=lambda index: abs(self._moments[index].seconds - here))
+        elif self._is_too_early(moment):
+            return
+        seconds = self._moments[start].seconds
+        self._beam = PlaceBeam(self._moments, start, moment)
+        self._clock, self.place = LeaderClock(seconds, moment), start
+        self._taken = self.passed[start] = moment
+        if not self.time.is_set and self._moments[start].leads:
+            self.time.set(seconds, moment)
+            self.time.is_set = True
+
+    def _is_too_early(self, moment: float) -> bool:
+        """Whether the others are on their way to a first entry that is still far away."""
+        first, begun = self._moments[self._start].seconds, self.time
+        return begun.moment > 0 and first - begun.seconds > _REST and begun.when(first) - moment > _TOO_EARLY
+
+    def _belongs(self, place: int, moment: float, pitch: int | None) -> bool:
+        """Whether a note that moves nothing is a chord's, a roll's or a grace of the next."""
+        here = self._moments[place]
+        coming = self._moments[place + 1] if place + 1 < len(self._moments) else here
+        return (
+            here.is_rolled
+            or moment - self._taken < 0.06
+            or pitch in here.pitches | here.keys | coming.graces
+            or (pitch is None and bool(coming.graces))
+        )
 
     def _settle(self) -> None:
         """A stroke that came far too soon was meant, for the player has gone on from it."""
@@ -110,12 +169,13 @@ class Follower:
         waited = self._waited(place)
         if waited or late > max(_LATE, _LATE_SHARE * gap):
             self._clock.place(seconds, moment)
-            self._bend(wholly=waited)
+            self._bend(place, wholly=waited)
         elif late < -max(_SOON, _SOON_SHARE * gap):
             self._odd = place, moment
         else:
+            self._watch(moment - self.time.when(seconds))
             self._clock.heard(seconds, moment)
-            self._bend()
+            self._bend(place)
 
     def _waited(self, place: int) -> bool:
         """Whether something was held, or the player rested, on the way to a moment."""
@@ -125,14 +185,22 @@ class Follower:
             for i in passed
         )
 
-    def _bend(self, wholly: bool = False) -> None:
-        """The map goes towards the player's time, by as much as the others give."""
-        if not self._give:
-            return
-        give = 1.0 if wholly else self._give
-        mine = self.moment + self.rate * (self._clock.seconds - self.seconds)
-        self.seconds, self.moment = self._clock.seconds, mine + give * (self._clock.moment - mine)
-        self.rate = 1 + self._give * (self._clock.rate - 1)
+    def _watch(self, error: float) -> None:
+        """Give less where errors change their sign from stroke to stroke, more again where they do not."""
+        self._product = _MEMORY * self._product + error * self._last_error
+        self._square = _MEMORY * self._square + error * error
+        self._last_error = error
+        if self._product / self._square < _TOO_ALIKE:
+            self._share = max(_LEAST_GIVE, self._share * _BACK_OFF)
+        else:
+            self._share = min(1.0, self._share + _COME_BACK)
+
+    def _bend(self, place: int, wholly: bool = False) -> None:
+        """The others' map goes towards the player's time, by as much as they give."""
+        if self._moments[place].leads:
+            share = 1.0 if wholly else self.time.give * self._share
+            self.time.is_set = True
+            self.time.towards(self._clock.seconds, self._clock.moment, self._clock.rate, share)
 
 
 def _next_waits(moments: tuple[LeaderMoment, ...]) -> list[int]:

@@ -21,7 +21,8 @@ class LeaderMoment(NamedTuple):
         keys: numbers by which General MIDI and most pads call what has none.
         graces: pitches of the grace strokes before it.
         until: seconds to which it is rolled; the same as `seconds` for a stroke.
-        waits: everybody waits for it: something was held before it.
+        waits: everybody waits for it: something was held before it, or the player gives this entry.
+        leads: the others go with the player here; where somebody else leads they do not.
     """
 
     seconds: float
@@ -30,6 +31,7 @@ class LeaderMoment(NamedTuple):
     until: float = 0.0
     waits: bool = False
     keys: frozenset[int] = frozenset()
+    leads: bool = True
 
     @property
     def is_rolled(self) -> bool:

@@ -148,7 +148,7 @@ class Clockwork:
             self.report(Stopped())
             return
         self.turn += 1
-        self._origin = self._when(self.timeline.seconds) + max(self.gap, self._whole.again)
+        self._origin = min(now, self._when(self.timeline.seconds)) + max(self.gap, self._whole.again)
         self._straighten()
         self._next, self.timeline = 0, self._whole
         self._tell_time(-inf)
