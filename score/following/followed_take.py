@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from score.following.bent_timeline import SecondsMap, bent_timeline
 from score.following.follower import Follower
+from score.following.heard_players import HeardPlayers, Parts
 from score.following.leader_moments import LeaderMoment
 from score.following.played_time import USUAL_GIVE
 from score.following.usual_time import TakeRates, take_rates
@@ -26,12 +27,14 @@ class TakeStroke(NamedTuple):
         pitch: MIDI number, None where it is not known.
         velocity: 1 to 127.
         length: seconds.
+        player: number of who struck it, 0 where only one is heard.
     """
 
     moment: float
     pitch: int | None
     velocity: int = 80
     length: float = 0.2
+    player: int = 0
 
 
 class FollowOptions(NamedTuple):
@@ -60,7 +63,7 @@ class Followed(NamedTuple):
 
 def followed(
     others: Timeline,
-    moments: tuple[LeaderMoment, ...],
+    parts: Parts,
     take: tuple[TakeStroke, ...],
     options: FollowOptions | None = None,
 ) -> Followed:
@@ -68,14 +71,14 @@ def followed(
 
     Args:
         others: everybody else, as written.
-        moments: what the player strikes, in the same seconds.
-        take: the player's strokes, in order; never empty.
+        parts: what the players who are heard strike, in the same seconds.
+        take: their strokes, in order; never empty.
         options: how they follow.
     """
     options = options or FollowOptions()
-    times = _played(others, moments, take, options)
+    times = _played(others, parts, take, options)
     points = [(strike.seconds, moment) for strike, moment in zip(others.strikes, times, strict=False)]
-    points = points or [(moments[0].seconds, take[0].moment)]
+    points = points or [(_begins_at(parts, take[0]), take[0].moment)]
     begins = max(0.0, -min(moment for _, moment in points))
     # Where the take ends early, so do the others, with the bar they are in.
     last = points[-1][0] if len(times) < len(others.strikes) else math.inf
@@ -92,16 +95,19 @@ def rates_of_take(moments: tuple[LeaderMoment, ...], take: tuple[TakeStroke, ...
     return take_rates([(moments[place].seconds, moment) for place, moment in follower.passed.items()])
 
 
-def _played(
-    others: Timeline, moments: tuple[LeaderMoment, ...], take: tuple[TakeStroke, ...], options: FollowOptions
-) -> list[float]:
+def _begins_at(parts: Parts, first: TakeStroke) -> float:
+    """Second of the timeline of the first stroke of a take."""
+    return parts[first.player or next(iter(parts))][0].seconds
+
+
+def _played(others: Timeline, parts: Parts, take: tuple[TakeStroke, ...], options: FollowOptions) -> list[float]:
     """When each strike of the others sounds, in the take's seconds; fewer than there are where the take ends early."""
-    follower = Follower(moments, options.give)
-    first = moments[0].seconds
+    follower = HeardPlayers(parts, options.give)
+    first = _begins_at(parts, take[0])
     times = [take[0].moment + strike.seconds - first for strike in others.strikes if strike.seconds < first - 1e-9]
     for stroke, coming in pairwise((*take, None)):
         assert stroke is not None
-        follower.heard(stroke.moment, stroke.pitch)
+        follower.heard(stroke.moment, stroke.pitch, stroke.player)
         until = coming.moment if coming is not None else math.inf
         while len(times) < len(others.strikes):
             index = len(times)

@@ -1,13 +1,15 @@
 """Tracks on which the others follow a recorded take, with the take mixed in."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
-from score.errors import RequestError
-from score.following.bent_timeline import bent_timeline
+from score.following.bent_timeline import SecondsMap, bent_timeline
 from score.following.followed_take import FollowOptions, TakeStroke, followed, rates_of_take
-from score.following.leader_moments import leader_moments, moved_moments
+from score.following.heard_parts import heard_parts
+from score.following.leader_moments import LeaderMoment, moved_moments
 from score.following.usual_time import usual_map
+from score.following.who_leads import Lead
 from score.piece import Piece, Player
 from score.playback.played_notes import PlayedNote
 from score.playback.sound_events import Strike, Timeline
@@ -15,61 +17,84 @@ from score.playback.tracks import SOFT, Passage, TrackOptions, track_timeline
 from score.time.route import Route
 
 
+class Takes(NamedTuple):
+    """What was played.
+
+    Attributes:
+        notes: a take of each player who is heard, by the player's number, all on one clock; never empty.
+        earlier: takes of the same passage by the player it is for, from which the others know that player's usual time.
+    """
+
+    notes: Mapping[int, Sequence[PlayedNote]]
+    earlier: Sequence[Sequence[PlayedNote]] = ()
+
+
 def followed_track(
     piece: Piece,
     passage: Passage,
     options: TrackOptions,
-    notes: Sequence[PlayedNote],
+    takes: Takes,
     follow: FollowOptions,
-    earlier: Sequence[Sequence[PlayedNote]] = (),
+    leads: Sequence[Lead] = (),
 ) -> tuple[Passage, Timeline]:
-    """What a passage sounds like when the others follow a take, and the bars it reached.
+    """What a passage sounds like when the others follow takes, and the bars it reached.
 
     Args:
         piece: the piece.
-        passage: what was played in the take, from its beginning.
-        options: whose take it is, and what else sounds.
-        notes: the take.
+        passage: what was played in the takes, from its beginning.
+        options: whose track it is, and what else sounds.
+        takes: what was played.
         follow: how the others follow.
-        earlier: takes of the same passage from which they know the player's usual time.
+        leads: who leads where.
 
     Raises:
-        RequestError: the player strikes nothing in the passage.
+        RequestError: nobody who is heard strikes anything in the passage.
     """
-    player = piece.player(options.player)
-    moments = leader_moments(piece, passage.route, options.player, options.pulse, options.count_in)
-    if not moments or not notes:
-        what = f"player {options.player} strikes nothing in {passage.name}"
-        raise RequestError("Nothing to follow", what, "choose bars in which they play")
-    others = track_timeline(piece, passage, replace(options, own="off"))
-    rates = [rate for other in earlier if (rate := rates_of_take(moments, _take(other))) is not None]
-    usual = usual_map(rates, others.seconds)
+    heard = frozenset(takes.notes)
+    parts = heard_parts(piece, passage, options, heard, leads)
+    others = track_timeline(piece, passage, replace(options, own="off", silent=options.silent | heard))
+    usual = _usual(parts.get(options.player, ()), takes.earlier, others.seconds)
     if usual is not None:
-        moments, others = moved_moments(moments, usual), bent_timeline(others, usual)
-    take = _take(notes)
-    bent = followed(others, moments, take, follow)
-    mine = _own_strikes(player, options, notes, bent.begins)
+        parts = {number: moved_moments(moments, usual) for number, moments in parts.items()}
+        others = bent_timeline(others, usual)
+    take = sorted(
+        (stroke for number in parts for stroke in _take(takes.notes[number], number)), key=lambda stroke: stroke.moment
+    )
+    bent = followed(others, parts, tuple(take), follow)
+    mine = [
+        strike
+        for number, notes in takes.notes.items()
+        for strike in _own_strikes(piece.player(number), options, notes, bent.begins)
+    ]
     strikes = tuple(sorted((*bent.timeline.strikes, *mine), key=lambda strike: strike.seconds))
-    end = max(bent.timeline.seconds, mine[-1].seconds)
+    end = max(bent.timeline.seconds, *(strike.seconds for strike in mine))
     reached = Passage(passage.name, Route(passage.route.visits[: max(1, len(bent.timeline.bars))]))
     return reached, replace(bent.timeline, strikes=strikes, seconds=end)
 
 
-def _take(notes: Sequence[PlayedNote]) -> tuple[TakeStroke, ...]:
+def _usual(moments: tuple[LeaderMoment, ...], earlier: Sequence[Sequence[PlayedNote]], end: float) -> SecondsMap | None:
+    """The player's usual time, None where nothing is known of it."""
+    if not moments:
+        return None
+    rates = (rates_of_take(moments, _take(notes)) for notes in earlier)
+    return usual_map([rate for rate in rates if rate is not None], end)
+
+
+def _take(notes: Sequence[PlayedNote], player: int = 0) -> tuple[TakeStroke, ...]:
     """A take's strokes; all on one key they are taps, which say nothing of the pitch."""
     is_tapped = len({note.pitch for note in notes}) == 1
-    return tuple(TakeStroke(note.moment, None if is_tapped else note.pitch) for note in notes)
+    return tuple(TakeStroke(note.moment, None if is_tapped else note.pitch, player=player) for note in notes)
 
 
 def _own_strikes(player: Player, options: TrackOptions, notes: Sequence[PlayedNote], begins: float) -> list[Strike]:
-    """The take itself, on the player's first instrument."""
+    """A take itself, on its player's first instrument."""
     instrument = player.instruments[0]
-    share = SOFT if options.own == "soft" else 1.0
+    share = SOFT if options.own == "soft" and player.number == options.player else 1.0
     return [
         Strike(
             begins + note.moment,
             note.length,
-            options.player,
+            player.number,
             voice=instrument.key or instrument.name,
             pitch=float(note.pitch) if instrument.pitched else None,
             velocity=max(1, round(note.velocity * share)),

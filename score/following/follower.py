@@ -122,7 +122,7 @@ class Follower:
     def _begin(self, moment: float) -> None:
         """The first stroke; when the others play already, where they are says which one it is."""
         start = self._start
-        if self.time.is_set:
+        if self.time.is_led:
             here = self.time.passed(moment)
             start = min(range(start, len(self._moments)), key=lambda index: abs(self._moments[index].seconds - here))
         elif self._is_too_early(moment):
@@ -131,14 +131,14 @@ class Follower:
         self._beam = PlaceBeam(self._moments, start, moment)
         self._clock, self.place = LeaderClock(seconds, moment), start
         self._taken = self.passed[start] = moment
-        if not self.time.is_set and self._moments[start].leads:
+        if not self.time.is_led and (self._moments[start].leads or not self.time.is_known):
             self.time.set(seconds, moment)
-            self.time.is_set = True
+            self.time.is_led = True
 
     def _is_too_early(self, moment: float) -> bool:
         """Whether the others are on their way to a first entry that is still far away."""
         first, begun = self._moments[self._start].seconds, self.time
-        return begun.moment > 0 and first - begun.seconds > _REST and begun.when(first) - moment > _TOO_EARLY
+        return begun.is_known and first - begun.seconds > _REST and begun.when(first) - moment > _TOO_EARLY
 
     def _belongs(self, place: int, moment: float, pitch: int | None) -> bool:
         """Whether a note that moves nothing is a chord's, a roll's or a grace of the next."""
@@ -199,7 +199,7 @@ class Follower:
         """The others' map goes towards the player's time, by as much as they give."""
         if self._moments[place].leads:
             share = 1.0 if wholly else self.time.give * self._share
-            self.time.is_set = True
+            self.time.is_led = True
             self.time.towards(self._clock.seconds, self._clock.moment, self._clock.rate, share)
 
 

@@ -4,7 +4,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
+from score.beats import Place
 from score.following.bent_timeline import SecondsMap
+from score.following.who_leads import WhoLeads
 from score.piece import Piece, Player, Stroke, StrokeKind, strokes_by_bar
 from score.playback.click_strikes import count_in
 from score.playback.general_midi import patch_of
@@ -23,6 +25,7 @@ class LeaderMoment(NamedTuple):
         until: seconds to which it is rolled; the same as `seconds` for a stroke.
         waits: everybody waits for it: something was held before it, or the player gives this entry.
         leads: the others go with the player here; where somebody else leads they do not.
+        offset: quarters from the beginning of the piece, in written order.
     """
 
     seconds: float
@@ -32,6 +35,7 @@ class LeaderMoment(NamedTuple):
     waits: bool = False
     keys: frozenset[int] = frozenset()
     leads: bool = True
+    offset: Fraction = Fraction(0)
 
     @property
     def is_rolled(self) -> bool:
@@ -40,7 +44,12 @@ class LeaderMoment(NamedTuple):
 
 
 def leader_moments(
-    piece: Piece, route: Route, player: int, pulse: PulseOptions, bars_counted_in: int = 0
+    piece: Piece,
+    route: Route,
+    player: int,
+    pulse: PulseOptions,
+    bars_counted_in: int = 0,
+    leads: WhoLeads | None = None,
 ) -> tuple[LeaderMoment, ...]:
     """The player's moments along a route, in order.
 
@@ -50,20 +59,20 @@ def leader_moments(
         player: who is followed.
         pulse: the time in which the others' timeline is made.
         bars_counted_in: before it.
+        leads: whom the others go with; the player everywhere where it is not said.
     """
     times = route_tempo_map(piece, route, pulse)
     lead = count_in(piece, route, times, bars_counted_in).seconds
     held = [lead + times.seconds(hold.offset) for hold in times.holds]
     gathered: dict[Fraction, LeaderMoment] = {}
     graces: frozenset[int] = frozenset()
-    for offset, stroke in _passed(piece, route, player):
+    for offset, place, stroke in _passed(piece, route, player):
         pitches, keys = _numbers(piece.player(player), stroke)
         if stroke.kind is StrokeKind.GRACE:
             graces |= pitches | keys
             continue
-        seconds = lead + times.seconds(offset)
         end = min(offset + stroke.length, route.length) if stroke.kind is StrokeKind.ROLL else offset
-        moment = gathered.get(offset, LeaderMoment(seconds))
+        moment = gathered.get(offset) or _moment(lead + times.seconds(offset), piece, place, player, leads)
         gathered[offset] = moment._replace(
             pitches=moment.pitches | pitches,
             keys=moment.keys | keys,
@@ -72,6 +81,17 @@ def leader_moments(
         )
         graces = frozenset()
     return tuple(_with_waits([gathered[offset] for offset in sorted(gathered)], held))
+
+
+def _moment(seconds: float, piece: Piece, place: Place, player: int, leads: WhoLeads | None) -> LeaderMoment:
+    offset = piece.offset(place)
+    return LeaderMoment(
+        seconds,
+        until=seconds,
+        waits=leads is not None and leads.gives(player, offset),
+        leads=leads is None or leads.at(offset, place.bar) == player,
+        offset=offset,
+    )
 
 
 def moved_moments(moments: tuple[LeaderMoment, ...], moved: SecondsMap) -> tuple[LeaderMoment, ...]:
@@ -91,16 +111,18 @@ def _numbers(player: Player, stroke: Stroke) -> tuple[frozenset[int], frozenset[
     return frozenset(), frozenset({patch.number if patch.is_drum else patch.note})
 
 
-def _passed(piece: Piece, route: Route, player: int) -> Iterator[tuple[Fraction, Stroke]]:
+def _passed(piece: Piece, route: Route, player: int) -> Iterator[tuple[Fraction, Place, Stroke]]:
     strokes = strokes_by_bar(piece.player(player), len(piece.bars))
     for visit in route.visits:
         for stroke in strokes[visit.bar]:
             if visit.start <= stroke.at < visit.end:
-                yield visit.offset + stroke.at - visit.start, stroke
+                yield visit.offset + stroke.at - visit.start, stroke.place, stroke
 
 
 def _with_waits(moments: list[LeaderMoment], held: list[float]) -> Iterator[LeaderMoment]:
     before = -1.0
     for moment in moments:
-        yield moment._replace(waits=any(before < end <= moment.seconds for end in held))
+        is_held = any(before < end <= moment.seconds for end in held)
+        # Where another player leads they end the hold, and this one comes with them.
+        yield moment._replace(waits=moment.leads and (moment.waits or is_held))
         before = moment.seconds

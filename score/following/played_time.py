@@ -18,13 +18,14 @@ class PlayedTime:
         give: from 0 to 1; may be changed while they play.
         seconds, moment: a second of the timeline and when it falls.
         rate: real seconds a second of the timeline from there on.
-        is_set: whether a player has been heard.
+        is_known: whether anything has said where they are.
+        is_led: whether a player has been heard.
     """
 
     def __init__(self, give: float = USUAL_GIVE) -> None:
         self.give = give
         self.seconds, self.moment, self.rate = 0.0, 0.0, 1.0
-        self.is_set = False
+        self.is_known = self.is_led = False
 
     def when(self, seconds: float) -> float:
         """When a second of the timeline falls."""
@@ -37,6 +38,7 @@ class PlayedTime:
     def set(self, seconds: float, moment: float) -> None:
         """A second falls at a moment; the rate stays."""
         self.seconds, self.moment = seconds, moment
+        self.is_known = True
 
     def towards(self, seconds: float, moment: float, rate: float, share: float) -> None:
         """Towards a player's time.

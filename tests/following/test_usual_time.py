@@ -1,5 +1,6 @@
 """A player's usual time: learned from takes, and the others nearer for it the next time."""
 
+import shutil
 import statistics
 from itertools import pairwise
 from pathlib import Path
@@ -108,7 +109,8 @@ def rubato_after(folder: Path, takes: int, seed: int) -> Nearness:
     from score.time.pulse import PulseOptions
 
     moments = leader_moments(PIECE, route, 1, PulseOptions(steady=104))
-    score = Score(SAMPLE, 1, "104")
+    # Without the group's file, in which others lead now and then.
+    score = Score(Path(shutil.copy(SAMPLE, folder)), 1, "104")
     earlier, more = [], []
     for number in range(takes):
         take = performance(

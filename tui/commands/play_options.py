@@ -6,6 +6,8 @@ from typing import Any, TypeVar
 
 import click
 
+from score.errors import RequestError
+
 # Written out, so that help needs no engine.
 CLICKS = ("every beat", "strong beats", "downbeats", "every second bar", "first bar only", "none", "breath")
 
@@ -86,3 +88,22 @@ def track_options(piece: Any, group: Any, player: int, asked: dict[str, Any], ki
         subdivisions=asked["parts"],
         breaths=group_breaths(group, piece),
     )
+
+
+def heard_sources(asked: tuple[str, ...], player: int) -> dict[int, str]:
+    """Where each player who is heard comes from: "NAME" is the player's own, "2=NAME" player 2's.
+
+    Raises:
+        RequestError: nobody is named, or one player twice.
+    """
+    sources: dict[int, str] = {}
+    for text in asked:
+        number, equals, name = text.partition("=")
+        is_named = bool(equals) and number.strip().isdigit()
+        who = int(number) if is_named else player
+        if not who:
+            raise RequestError("Nobody to follow", "--follow needs to know who you are", "add --player 1")
+        if who in sources:
+            raise RequestError("Player twice", f"--follow names player {who} twice", "write 2=NAME for another player")
+        sources[who] = name if is_named else text
+    return sources

@@ -7,7 +7,7 @@ import click
 
 from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
-from tui.commands.play_options import play_options, track_options
+from tui.commands.play_options import heard_sources, play_options, track_options
 from tui.output_folder import default_folder
 from tui.progress_line import Progress
 
@@ -23,7 +23,10 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
     "--as", "kinds", type=click.Choice(KINDS), multiple=True, help="Kinds of file; mid and mp3 where none is given."
 )
 @click.option(
-    "--follow", type=click.Path(path_type=Path), metavar="TAKE", help="MIDI of your take: the others follow it."
+    "--follow",
+    multiple=True,
+    metavar="TAKE",
+    help="MIDI of your take: the others follow it. 2=TAKE beside it is another player's on the same clock.",
 )
 @click.option(
     "--after",
@@ -48,7 +51,7 @@ def command(
     player: int,
     everything: bool,
     kinds: tuple[str, ...],
-    follow: Path | None,
+    follow: tuple[str, ...],
     earlier: tuple[Path, ...],
     give: float,
     out: Path | None,
@@ -70,7 +73,7 @@ def command(
         piece = reading.piece
         options = track_options(piece, group, player, asked, kinds or ("mid", "mp3"))
         passages = _passages(piece, group, everything, asked)
-        sounding = _following(piece, options, follow, earlier, give) if follow else None
+        sounding = _following(piece, group, options, follow, earlier, give) if follow else None
         folder = out or default_folder(score)
         files = write_tracks(piece, passages, folder, score.stem, options, progress, sounding)
     for line in missing_voices(piece):
@@ -94,12 +97,15 @@ def _passages(piece: Any, group: Any, everything: bool, asked: dict[str, Any]) -
     return (*chunk_passages(piece, chunks), whole_passage(piece))
 
 
-def _following(piece: Any, options: Any, take: Path, earlier: tuple[Path, ...], give: float) -> Any:
-    """What passages sound like when the others follow a take."""
+def _following(piece: Any, group: Any, options: Any, asked: tuple[str, ...], earlier: Any, give: float) -> Any:
+    """What passages sound like when the others follow takes."""
     from score.following.followed_take import FollowOptions
-    from score.following.followed_tracks import followed_track
+    from score.following.followed_tracks import Takes, followed_track
+    from score.following.from_group import group_leads
     from score.playback.played_notes import read_played_notes
 
-    notes = read_played_notes(take)
-    before = [read_played_notes(path) for path in earlier]
-    return lambda passage: followed_track(piece, passage, options, notes, FollowOptions(give), before)
+    named = heard_sources(asked, options.player)
+    notes = {number: read_played_notes(Path(name)) for number, name in named.items()}
+    takes = Takes(notes, [read_played_notes(path) for path in earlier])
+    leads = group_leads(group, piece)
+    return lambda passage: followed_track(piece, passage, options, takes, FollowOptions(give), leads)
