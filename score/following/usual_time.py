@@ -108,7 +108,7 @@ def _without_holds(played: list[tuple[float, float]]) -> list[tuple[float, float
     return plain
 
 
-class _Motion(NamedTuple):
+class _Filtered(NamedTuple):
     """Moment and rate with their variances and covariance."""
 
     moment: float
@@ -121,7 +121,7 @@ class _Motion(NamedTuple):
 def _smoothed(played: list[tuple[float, float]]) -> list[float]:
     """The rate at every stroke, from all of them."""
     (first, begin), (last, end) = played[0], played[-1]
-    state = _Motion(begin, (end - begin) / (last - first), _STROKE_VARIANCE, covariance=0.0, rate_variance=0.05)
+    state = _Filtered(begin, (end - begin) / (last - first), _STROKE_VARIANCE, covariance=0.0, rate_variance=0.05)
     filtered, foretold = [state], [state]
     for (before, _), (seconds, moment) in pairwise(played):
         ahead = _ahead(state, seconds - before)
@@ -137,9 +137,9 @@ def _smoothed(played: list[tuple[float, float]]) -> list[float]:
     return rates[::-1]
 
 
-def _ahead(state: _Motion, passed: float) -> _Motion:
+def _ahead(state: _Filtered, passed: float) -> _Filtered:
     moment, rate, a, b, c = state
-    return _Motion(
+    return _Filtered(
         moment + rate * passed,
         rate,
         a + 2 * passed * b + passed**2 * c + _BEAT_VARIANCE * passed + _RATE_DRIFT * passed**3 / 3,
@@ -148,7 +148,7 @@ def _ahead(state: _Motion, passed: float) -> _Motion:
     )
 
 
-def _corrected(state: _Motion, moment: float) -> _Motion:
+def _corrected(state: _Filtered, moment: float) -> _Filtered:
     """A filter's step; a stroke that was not meant there counts for little."""
     error, noise = moment - state.moment, _STROKE_VARIANCE
     spread = state.moment_variance + noise
@@ -156,7 +156,7 @@ def _corrected(state: _Motion, moment: float) -> _Motion:
         noise += error * error
         spread += error * error
     gain, rate_gain = state.moment_variance / spread, state.covariance / spread
-    return _Motion(
+    return _Filtered(
         state.moment + gain * error,
         state.rate + rate_gain * error,
         (1 - gain) * state.moment_variance,
@@ -165,7 +165,7 @@ def _corrected(state: _Motion, moment: float) -> _Motion:
     )
 
 
-def _backwards(here: _Motion, ahead: _Motion, passed: float, moment: float, rate: float) -> tuple[float, float]:
+def _backwards(here: _Filtered, ahead: _Filtered, passed: float, moment: float, rate: float) -> tuple[float, float]:
     """One step back: what came later corrects moment and rate."""
     a, b, c = here.moment_variance, here.covariance, here.rate_variance
     p, q, r = ahead.moment_variance, ahead.covariance, ahead.rate_variance
