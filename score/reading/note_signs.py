@@ -62,53 +62,41 @@ class NoteSigns(NamedTuple):
 def note_signs(note: Element) -> NoteSigns:
     """What a `<note>` says; of an element that may stand once the first counts."""
     first: dict[str, Element] = {}
-    dots = kinds = 0
-    ties: tuple[str | None, ...] = ()
-    notations: tuple[Element, ...] = ()
-    lyrics: tuple[Element, ...] = ()
-    beam: str | None = None
+    several: dict[str, list[Element]] = {}
+    kinds = 0
     for child in note.iterchildren("*"):
-        tag = child.tag
-        if tag == "dot":
-            dots += 1
-        elif tag == "notations":
-            notations = (*notations, child)
-        elif tag == "tie":
-            ties = (*ties, child.get("type"))
-        elif tag == "lyric":
-            lyrics = (*lyrics, child)
-        elif tag == "beam":
-            if "first beam" not in first and child.get("number", "1") == "1":
-                first["first beam"] = child
-                beam = child.text
+        tag = str(child.tag)
+        if tag in _SEVERAL:
+            several.setdefault(tag, []).append(child)
         else:
             kinds += tag in _KINDS
-            if tag not in first:
-                first[str(tag)] = child
+            first.setdefault(tag, child)
+    cue, printed = "cue" in first, first.get("type")
     return NoteSigns(
         _text(first.get("duration")),
-        _text(first.get("type")),
+        _text(printed),
         _text(first.get("staff")),
         voice=_text(first.get("voice")),
-        dots=dots,
+        dots=len(several.get("dot", ())),
         ratio=_ratio(first.get("time-modification")),
         chord="chord" in first,
         grace="grace" in first,
-        cue="cue" in first,
+        cue=cue,
         rest="rest" in first,
         pitch=_pitch(first.get("pitch")),
         unpitched=_unpitched(first.get("unpitched")),
         kinds=kinds,
         notehead=(_text(first.get("notehead")) or "normal").strip(),
         instrument=first["instrument"].get("id", "") if "instrument" in first else "",
-        beam=beam,
-        ties=ties,
-        notations=notations,
-        lyrics=lyrics,
-        print_cue_full="cue" in first and "type" in first and first["type"].get("size") == "full",
+        beam=next((beam.text for beam in several.get("beam", ()) if beam.get("number", "1") == "1"), None),
+        ties=tuple(tie.get("type") for tie in several.get("tie", ())),
+        notations=tuple(several.get("notations", ())),
+        lyrics=tuple(several.get("lyric", ())),
+        print_cue_full=cue and printed is not None and printed.get("size") == "full",
     )
 
 
+_SEVERAL = frozenset({"dot", "notations", "tie", "lyric", "beam"})
 _KINDS = frozenset({"pitch", "unpitched", "rest"})
 
 
