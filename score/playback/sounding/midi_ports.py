@@ -23,6 +23,20 @@ def port_names() -> tuple[str, ...]:
         raise OSError(str(error) or type(error).__name__) from error
 
 
+def input_names() -> tuple[str, ...]:
+    """Names of the MIDI inputs.
+
+    Raises:
+        OSError: no library, or the system has no MIDI.
+    """
+    try:
+        return tuple(_backend().get_input_names())
+    except OSError:
+        raise
+    except Exception as error:  # backends raise their own kinds
+        raise OSError(str(error) or type(error).__name__) from error
+
+
 def open_port(name: str) -> Any:
     """An open output.
 
@@ -47,10 +61,23 @@ def open_input(name: str, heard: Callable[[int], None]) -> Any:
     Raises:
         OSError: no library, or the port is not there or refuses.
     """
+    return open_strokes(name, lambda note, _: heard(note))
+
+
+def open_strokes(name: str, heard: Callable[[int, int], None]) -> Any:
+    """An open input that tells every note struck, from a thread of its own.
+
+    Args:
+        name: of the port.
+        heard: told the MIDI number and the velocity, 1 to 127.
+
+    Raises:
+        OSError: no library, or the port is not there or refuses.
+    """
 
     def take(message: Any) -> None:
         if message.type == "note_on" and message.velocity:
-            heard(message.note)
+            heard(message.note, message.velocity)
 
     try:
         return _backend().open_input(name, callback=take)
