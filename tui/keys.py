@@ -6,6 +6,7 @@ A key is changed in the settings file, under ``[keys]``, by the action's name:
     play = "p"
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from textual.binding import Binding
@@ -86,6 +87,8 @@ PRACTICE = (
     Action("join", "j", "join", words="join with the next chunk", foot="join"),
     Action("own", "o", "own", words="own part: on, soft, off", foot="own part"),
     Action("try", "h", "try", words="try to bend bars: loop, phrase or all", foot="try"),
+    Action("ear", "R", "ear", words="who hears you", foot="hear me"),
+    Action("tap", "q,p", "tap", words="tap your part, when tapped keys are heard", in_footer=False),
     Action(
         "breath", "apostrophe", "mark('breath')", words="set a breath before the beat at the cursor", in_footer=False
     ),
@@ -289,6 +292,18 @@ def place_of(binding_id: str) -> int:
     """Where a binding stands in its table: the most important first."""
     table, _, name = binding_id.partition(".")
     return next((place for place, action in enumerate(TABLES.get(table, ())) if action.name == name), 0)
+
+
+def keys_of(table: str, name: str, changed: Mapping[str, str]) -> tuple[str, ...]:
+    """The keys of an action, as the settings have them.
+
+    Args:
+        table: of the action.
+        name: of the action.
+        changed: action's name to the keys the settings give it.
+    """
+    usual = next(action.key for action in TABLES[table] if action.name == name)
+    return tuple(changed.get(name, usual).split(","))
 
 
 def key_name(key: str) -> str:

@@ -61,7 +61,7 @@ def engraved_system(
         fade: what is hidden, None for nothing.
     """
     others = len(facts.run.lanes) - 1
-    total = shape.height(others)
+    total = shape.height(others) - shape.when
     above = _above(shape, others, total)
     is_next = shape.others == 0 or page.first >= len(facts.bars)
     ink = colours.dimmed(colours.ink, _FAINT) if is_next else colours.ink

@@ -61,12 +61,12 @@ class PageTable(NamedTuple):
         return self.after[number] if number < len(self.after) else None
 
 
-def page_table(facts: PracticeFacts, width: int, height: int) -> PageTable:
-    """Divide the bars once for a size of the screen."""
+def page_table(facts: PracticeFacts, width: int, height: int, heard: bool = False) -> PageTable:
+    """Divide the bars once for a size of the screen; `heard` as in `practice_layout`."""
     columns = max(16, width - gutter_of(facts.needs, facts.names))
     count = len(facts.bars)
     layout = practice_layout(
-        height, len(facts.run.lanes) - 1, facts.needs, stickings=facts.stickings, words=facts.words
+        height, len(facts.run.lanes) - 1, facts.needs, stickings=facts.stickings, words=facts.words, heard=heard
     )
     pages = divide(facts.run, facts.player, columns, range(count))
     after = divide(facts.run, facts.player, columns, range(count, len(facts.run.bars)))

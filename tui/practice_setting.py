@@ -12,6 +12,7 @@ from score.playback.sound_events import Timeline
 from score.playback.tempo_steps import FASTEST, SLOWEST, Steps, in_limits
 from score.playback.tracks import Passage, TrackOptions, chunk_route, track_timeline
 from score.time.from_group import pulse_options
+from score.time.pulse import PulseOptions
 from score.time.route import Route
 from score.time.route import bars as bars_route
 from score.time.tried_tempo import bent
@@ -134,11 +135,10 @@ def shown_bars(session: Session, setting: Setting) -> range:
 
 def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
     """The timeline of a setting; a click that thins itself depends on which pass it is."""
-    pulse = pulse_options(session.group, session.piece, setting.tempo)
     options = TrackOptions(
         session.me.number,
         setting.own,
-        pulse=bent(session.piece, pulse, setting.trial) if setting.trial else pulse,
+        pulse=pulse_of(session, setting),
         click=click_on(setting.click, turn),
         count_in=setting.count_in,
         breath=setting.click == "breath",
@@ -146,6 +146,12 @@ def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
         breaths=group_breaths(session.group, session.piece),
     )
     return track_timeline(session.piece, Passage("", route_of(session, setting)), options)
+
+
+def pulse_of(session: Session, setting: Setting) -> PulseOptions:
+    """The time a setting is played in."""
+    pulse = pulse_options(session.group, session.piece, setting.tempo)
+    return bent(session.piece, pulse, setting.trial) if setting.trial else pulse
 
 
 def click_on(click: str, turn: int) -> Thinning:

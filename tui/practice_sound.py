@@ -1,7 +1,8 @@
 """The sound process as the practice screen uses it: timelines made beside the screen, and what it reports."""
 
 from collections.abc import Callable
-from typing import Any
+from itertools import count
+from typing import Any, NamedTuple
 
 from textual.screen import Screen
 
@@ -9,10 +10,31 @@ from score.errors import InbreathError
 from score.playback.sound_events import Timeline
 from score.playback.sounding.sound_messages import PassEnded, Position, Report, Stopped
 from score.playback.sounding.sound_process import SoundProcess
+from score.time.pulse import PulseOptions
 from score.time.route import Route
 from tui.background import beside
-from tui.practice_setting import THINNING, Setting, route_of, timeline_of
+from tui.practice_setting import THINNING, Setting, pulse_of, route_of, timeline_of
 from tui.session import Session
+
+_NUMBERS = count(1)
+"""Timelines of all screens are told apart: the sound process outlives them."""
+_MOST_SENT = 64
+
+
+class Sent(NamedTuple):
+    """A timeline as it was handed to the sound process.
+
+    Attributes:
+        setting: what it was made of.
+        route: what it plays.
+        pulse: the time it goes in.
+        starts: second of it at which the music begins.
+    """
+
+    setting: Setting
+    route: Route
+    pulse: PulseOptions
+    starts: float
 
 
 class PracticeSound:
@@ -37,6 +59,8 @@ class PracticeSound:
         self.written = 0.0
         """Quarters a minute at which it begins as written, 0 before that is known."""
         self.route: Route | None = None
+        self.sent: dict[int, Sent] = {}
+        """What was handed over, by the numbers the reports of time give."""
         self._is_ready = self._wants_play = False
         self._loop = True
 
@@ -125,15 +149,23 @@ class PracticeSound:
     def _loaded(self, timeline: Timeline, setting: Setting) -> None:
         self._is_ready, self.written = True, _tempo(timeline) / setting.tempo
         if self.player is not None:
-            self.player.load(timeline, self._loop)
+            self.player.load(timeline, self._loop, number=self._number(timeline, setting))
             if self._wants_play:
                 self._wants_play = False
                 self.play()
         self.told()
 
+    def _number(self, timeline: Timeline, setting: Setting) -> int:
+        number = next(_NUMBERS)
+        if len(self.sent) >= _MOST_SENT:
+            self.sent.pop(min(self.sent))
+        route, pulse = route_of(self.session, setting), pulse_of(self.session, setting)
+        self.sent[number] = Sent(setting, route, pulse, starts=timeline.starts)
+        return number
+
     def _swapped(self, timeline: Timeline, setting: Setting) -> None:
         if self.player is not None and self.playing:
-            self.player.swap(timeline)
+            self.player.swap(timeline, self._number(timeline, setting))
         else:
             self._loaded(timeline, setting)
 

@@ -1,12 +1,11 @@
 """A pass played along with the machine, judged from the strokes of a port or of keys: both go by one clock."""
 
 from collections.abc import Sequence
-from fractions import Fraction
 from typing import NamedTuple
 
 from score.piece import Piece
 from score.strokes.heard_stroke import HeardStroke
-from score.takes.expected_strokes import ExpectedPass, expected_pass
+from score.takes.expected_strokes import ExpectedPass, ExpectedStroke, expected_pass
 from score.takes.judged_pass import JudgedPass
 from score.takes.played_pass import judge_played
 from score.time.pulse import PulseOptions, route_tempo_map
@@ -94,15 +93,15 @@ def judge_live(
     return judgement if delay is not None else judgement._replace(remarks=(*judgement.remarks, _UNMEASURED))
 
 
-def nearest(expected: ExpectedPass, seconds: float, within: float) -> tuple[int, Fraction] | None:
-    """Bar and place of the expected stroke nearest to a moment of the music, None where none is near.
+def nearest(expected: ExpectedPass, seconds: float, within: float) -> tuple[ExpectedStroke, float] | None:
+    """The written stroke nearest to a moment of the music, and how late the moment is, milliseconds.
 
     Args:
         expected: what is to be struck.
         seconds: from the beginning of the music.
-        within: seconds it may be away.
+        within: seconds it may be away; None where no stroke is as near.
     """
     stroke = min(expected.strokes, key=lambda stroke: abs(stroke.seconds - seconds), default=None)
     if stroke is None or abs(stroke.seconds - seconds) > within:
         return None
-    return stroke.bar, stroke.at
+    return stroke, 1000 * (seconds - stroke.seconds)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from score.playback.sound_events import Timeline
-from score.playback.sounding.sound_messages import Report
+from score.playback.sounding.sound_messages import EarsFound, Report
 from score.takes.history import History
 from tui.app import InbreathApp
 from tui.settings import Settings
@@ -23,6 +23,7 @@ class FakePlayer:
         self.coming: list[Report] = []
         self.alive = True
         self.number = 0
+        self.ports = ("Pad", "Stage")
 
     def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0, number: int = 0) -> None:
         self.number = number
@@ -40,6 +41,13 @@ class FakePlayer:
 
     def loop(self, on: bool, gap: float = 0.0) -> None:
         self.told.append(("loop", on))
+
+    def look_for_ears(self) -> None:
+        self.told.append(("look for ears", None))
+        self.coming = [*self.coming, EarsFound(self.ports)]
+
+    def listen(self, port: str = "") -> None:
+        self.told.append(("listen", port))
 
     def reports(self) -> list[Report]:
         found, self.coming = self.coming, []

@@ -4,9 +4,11 @@ from typing import NamedTuple
 
 from tui.drawing.cells import Cells
 from tui.drawing.large_digits import COLUMNS, ROWS, put_large
+from tui.drawing.last_pass import LAST_PASS_ROWS, LastPassFacts, draw_last_pass
 from tui.drawing.palette import Palette, ink_on
 
 _LAMP_BEATS = 7
+_HEIGHTS = "▁▂▃▄▅▆▇█"
 _GAP = 3
 
 
@@ -29,6 +31,9 @@ class HeadFacts(NamedTuple):
         lines: what is said below, most important first: who leads and what is cued, breaths and notes, what it asks.
         player: number of the player, for the colour.
         is_strip: the lines are a strip to try something in: they have the whole width.
+        ear: who hears the player while it plays, "" for nobody.
+        shares: a value a bar of what is played: share of its strokes together the last time, None before that.
+        last: the last pass, for a tall head; None for none.
     """
 
     name: str
@@ -46,6 +51,9 @@ class HeadFacts(NamedTuple):
     lines: tuple[str, ...]
     player: int
     is_strip: bool = False
+    ear: str = ""
+    shares: tuple[float | None, ...] = ()
+    last: LastPassFacts | None = None
 
 
 def draw_head(facts: HeadFacts, width: int, rows: int, colours: Palette) -> Cells:
@@ -72,7 +80,10 @@ def draw_head(facts: HeadFacts, width: int, rows: int, colours: Palette) -> Cell
         _draw_run(cells, facts, room, colours)
     # On a small screen a strip needs the row of the bars too.
     first = 1 if facts.is_strip and rows < ROWS + 1 else 2
-    for row, line in enumerate(facts.lines[: rows - first], start=first):
+    below = LAST_PASS_ROWS if facts.last is not None and rows > LAST_PASS_ROWS + ROWS and not facts.is_strip else 0
+    if facts.last is not None and below:
+        draw_last_pass(cells, range(rows - below, rows), facts.last, facts.player, colours)
+    for row, line in enumerate(facts.lines[: rows - first - below], start=first):
         cells.put(
             row, 1, line[: room - 1], _line_ink(facts, row - first, colours), bold=facts.is_strip and row == first
         )
@@ -95,6 +106,7 @@ def _draw_state(cells: Cells, facts: HeadFacts, room: int, colours: Palette) -> 
         (f"bars {facts.bars}", colours.ink, 2),
         (facts.tempo, colours.ink, _GAP),
         (f"{sign} {facts.state}", state, _GAP),
+        (f"● {facts.ear}" if facts.ear else "", colours.caution, _GAP),
         (facts.share, colours.faint, _GAP),
         (facts.played, colours.faint, _GAP),
     )
@@ -106,13 +118,16 @@ def _draw_state(cells: Cells, facts: HeadFacts, room: int, colours: Palette) -> 
 
 
 def _draw_run(cells: Cells, facts: HeadFacts, room: int, colours: Palette) -> None:
-    """A cell run a bar: played, sounding, to come."""
+    """A cell run a bar: how much of it was together the last time; without that, played, sounding, to come."""
     count = max(1, len(facts.cells))
     colour = colours.player(facts.player)
     for number, value in enumerate(facts.cells):
         first, last = 1 + number * (room - 2) // count, 1 + (number + 1) * (room - 2) // count
-        letter = "▁▄█"[value]
-        ink = (colours.line, colours.dimmed(colour, 0.6), colour)[value]
+        share = facts.shares[number] if number < len(facts.shares) else None
+        letter = "▁▄█"[value] if share is None else _HEIGHTS[round(share * (len(_HEIGHTS) - 1))]
+        ink = (colours.line if share is None else colours.dimmed(colour, 0.4), colours.dimmed(colour, 0.6), colour)[
+            value
+        ]
         cells.put(1, first, letter * max(1, last - first - (1 if last - first > 1 else 0)), ink)
 
 

@@ -8,6 +8,8 @@ from tui.drawing.system_cells import SystemShape
 _FOOT_ROWS = 2
 _SMALL, _TALL, _TWO_SYSTEMS = 22, 40, 46
 _MOST_LANE_ROWS, _MOST_SYSTEMS = 3, 4
+_LAST_PASS_ROWS = 3
+"""Rows of the head for the last pass, on a tall screen."""
 
 
 class PracticeLayout(NamedTuple):
@@ -40,7 +42,9 @@ class _Room(NamedTuple):
     is_tall: bool
 
 
-def practice_layout(height: int, others: int, needs: StaffNeeds, *, stickings: bool, words: bool) -> PracticeLayout:
+def practice_layout(
+    height: int, others: int, needs: StaffNeeds, *, stickings: bool, words: bool, heard: bool = False
+) -> PracticeLayout:
     """Share out the rows.
 
     Args:
@@ -49,11 +53,19 @@ def practice_layout(height: int, others: int, needs: StaffNeeds, *, stickings: b
         needs: what the chunk asks of the staff.
         stickings: whether the chunk has any.
         words: whether the chunk has any.
+        heard: whether there is anything to show of passes: what was early or late, and on a tall screen the last pass.
     """
-    head = 3 if height < _SMALL else 5 if height >= _TALL else 4
+    is_tall = height >= _TALL
+    head = (3 if height < _SMALL else 5 if is_tall else 4) + (_LAST_PASS_ROWS if heard and is_tall else 0)
     room = _Room(max(1, height - _FOOT_ROWS - head), others, needs=needs, is_tall=height >= _TWO_SYSTEMS)
     lanes = 0 if height < _SMALL else 1
-    shape = SystemShape(lanes, needs.full, stickings=stickings and height >= _SMALL, words=words and height >= _SMALL)
+    shape = SystemShape(
+        lanes,
+        needs.full,
+        stickings=stickings and height >= _SMALL,
+        words=words and height >= _SMALL,
+        when=0 if not heard else 2 if is_tall else 1,
+    )
     count = min(_MOST_SYSTEMS, room.rows // shape.height(others))
     if count < 2 and room.is_tall and 2 * shape._replace(staff=needs.least).height(others) <= room.rows:
         count = 2

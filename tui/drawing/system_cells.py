@@ -24,16 +24,18 @@ class SystemShape(NamedTuple):
         others: rows of each other player's lane; 0 shows only the cue's.
         staff: rows of one's own staff; 0 where it is engraved below.
         stickings, words: whether they have a row; without one words stand beside the bar numbers.
+        when: rows below for what was early or late; they are drawn apart.
     """
 
     others: int
     staff: int
     stickings: bool
     words: bool
+    when: int = 0
 
     def height(self, others: int) -> int:
         """All rows, with so many other players."""
-        return 2 + max(min(1, others), self.others * others) + self.staff + self.stickings + self.words
+        return 2 + max(min(1, others), self.others * others) + self.staff + self.stickings + self.words + self.when
 
 
 class SystemFacts(NamedTuple):
@@ -118,7 +120,7 @@ def draw_system(facts: SystemFacts, shape: SystemShape, width: int, colours: Pal
     end = run.bars[page.last].at + run.bars[page.last].length
     grid = Grid(start, page.columns, gutter=gutter_of(facts.needs, facts.names), width=width, places=facts.places)
     others = [lane for lane in run.lanes if lane.player != facts.player]
-    cells = Cells(width, shape.height(len(others)), colours.ink, colours.ground)
+    cells = Cells(width, shape.height(len(others)) - shape.when, colours.ink, colours.ground)
     seen = grid.end(run.length)
     beats = tuple(beat for bar in run.bars for beat in bar.beats if start <= beat < seen)
     row = _draw_others(cells, facts, shape, grid, others=others, beats=beats, colours=colours)

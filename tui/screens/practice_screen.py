@@ -34,7 +34,7 @@ class PracticeScreen(PracticeFading, PracticeTries):
         if said := self.undo_strip():
             return said
         if not self.ratings:
-            return ""
+            return self.undo_take()
         self.session.history.take_back(self.ratings.pop())
         return "Last rating undone."
 

@@ -5,13 +5,11 @@ from fractions import Fraction
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.events import Resize
-from textual.screen import Screen
 
 from score.beats import Place
 from score.memory.fade import Fade
 from score.playback.sounding.sound_messages import PassEnded, Report, Said, Stopped
 from tui.background import beside
-from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.palette import Palette
 from tui.drawing.practice_head import draw_head
 from tui.drawing.system_cells import System, SystemShape
@@ -23,6 +21,7 @@ from tui.practice_pages import PageTable, SystemLook, page_table, system_of
 from tui.practice_setting import place_at, recalled
 from tui.practice_sound import PracticeSound
 from tui.practice_words import HeadPlace, head_facts, idle_words
+from tui.screens.practice_hooks import PracticeHooks
 from tui.session import Session
 from tui.widgets.cells_view import CellsView
 from tui.widgets.foot import Foot
@@ -34,7 +33,7 @@ _SYSTEMS = 4
 _MOST_KEPT = 40
 
 
-class PracticeStage(Screen[None]):
+class PracticeStage(PracticeHooks):
     """One's own staff largest, the others above it, page by page; it follows the sound process.
 
     Args:
@@ -63,11 +62,13 @@ class PracticeStage(Screen[None]):
             yield SystemView(id=f"system-{number}")
             if self.notation is not None:
                 yield NotationView(id=f"notation-{number}")
+            yield CellsView(id=f"when-{number}")
         yield Foot()
 
     def on_mount(self) -> None:
         """Load the chunk."""
         self.sound = PracticeSound(self, self.session, self.app.player, self._describe)  # type: ignore[attr-defined]
+        self.sound_ready()
         if self.notation is not None:
             self.notation.take(self.session)
         self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
@@ -119,7 +120,8 @@ class PracticeStage(Screen[None]):
         if facts is None:
             return
         width, height = max(40, self.size.width), max(16, self.size.height)
-        beside(self, "pages", lambda: page_table(facts, width, height), self._divided)
+        shows_when = self.shows_when
+        beside(self, "pages", lambda: page_table(facts, width, height, shows_when), self._divided)
 
     def _divided(self, table: PageTable) -> None:
         if self.facts is None:
@@ -148,6 +150,7 @@ class PracticeStage(Screen[None]):
         if page is None:
             self._engrave(number, None, table.layout.systems[0])
             view.show_system(None, self._colours)
+            self.show_when(number)
             return
         shape = shapes[number]
         engraved = self._engrave(number, page, shape)
@@ -158,6 +161,7 @@ class PracticeStage(Screen[None]):
         if engraved is not None:
             shape, look = engraved.shape, look._replace(places=engraved.places)
         view.show_system(self._drawn(page, shape, look), self._colours)
+        self.show_when(number, view.system, shapes[number].when)
 
     def _drawn(self, page: Page, shape: SystemShape, look: SystemLook) -> System:
         """A system, drawn once: a page that is turned to stood below before."""
@@ -196,27 +200,9 @@ class PracticeStage(Screen[None]):
         facts = head_facts(self.session, self.setting, self.sound, place)
         if lines := self.strip_lines():
             facts = facts._replace(lines=lines, is_strip=True)
+        facts = self.more_of_head(facts)
         rows = self.table.layout.head if self.table else 3
         self.query_one("#head", CellsView).show(draw_head(facts, max(40, self.size.width), rows, self._colours))
-
-    def strip_lines(self) -> tuple[str, ...]:
-        """What a strip over the notation says, nothing while there is none."""
-        return ()
-
-    def curve(self) -> TempoCurve | None:
-        """A tempo curve over the bars, None for none."""
-        return None
-
-    def fade(self) -> Fade | None:
-        """What of the notation is hidden, None for nothing."""
-        return None
-
-    def fade_words(self) -> str:
-        """What the foot says of it."""
-        return ""
-
-    def pass_over(self) -> None:
-        """A pass has ended; another may have begun."""
 
     @property
     def cursor_beat(self) -> Place:

@@ -13,7 +13,7 @@ from score.time.tries import Tries, Word
 from tui.background import edit, take_back
 from tui.drawing.bent_tempo import TempoCurve
 from tui.practice_setting import Setting
-from tui.screens.practice_stage import PracticeStage
+from tui.screens.practice_hearing import PracticeHearing
 from tui.screens.prompts import AskLine
 from tui.session import Session
 from tui.trying import (
@@ -33,7 +33,7 @@ from tui.trying import (
 )  # fmt: skip
 
 
-class PracticeTries(PracticeStage):
+class PracticeTries(PracticeHearing):
     """What the strip does; while it is open, digits, - and +, Enter and Escape belong to it."""
 
     def __init__(self, session: Session, chunk: int) -> None:

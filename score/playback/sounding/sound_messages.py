@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from math import inf
 
 from score.playback.sound_events import Timeline
+from score.strokes.heard_stroke import HeardStroke
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +79,23 @@ class Bend:
     until: float = inf
 
 
-Command = Bend | Load | Swap | Play | Silence | Loop | Quit
+@dataclass(frozen=True, slots=True)
+class LookForEars:
+    """Say what there is to hear a player with."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listen:
+    """Hear a player from now on.
+
+    Attributes:
+        port: name of a MIDI port, "" for none.
+    """
+
+    port: str = ""
+
+
+Command = LookForEars | Listen | Bend | Load | Swap | Play | Silence | Loop | Quit
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +151,39 @@ class Stopped:
 
 
 @dataclass(frozen=True, slots=True)
+class Struck:
+    """A stroke of the player's was heard.
+
+    Attributes:
+        stroke: its seconds are of `time.perf_counter`.
+    """
+
+    stroke: HeardStroke
+
+
+@dataclass(frozen=True, slots=True)
+class EarsFound:
+    """What there is to hear a player with.
+
+    Attributes:
+        ports: names of MIDI ports.
+    """
+
+    ports: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class EarLost:
+    """Nobody hears the player any more.
+
+    Attributes:
+        text: one line: why, and what would help.
+    """
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Said:
     """One line for the user: a device that was opened, refused or lost."""
 
@@ -141,4 +191,4 @@ class Said:
     is_trouble: bool = False
 
 
-Report = Position | PassTime | PassEnded | Stopped | Said
+Report = Position | PassTime | PassEnded | Stopped | Said | Struck | EarsFound | EarLost

@@ -18,8 +18,22 @@ from typing import Any
 
 from score.playback.sound_events import Timeline
 from score.playback.sounding.clockwork import Clockwork
+from score.playback.sounding.ears import Ears
 from score.playback.sounding.midi_ports import open_port
-from score.playback.sounding.sound_messages import Bend, Command, Load, Loop, Play, Quit, Report, Said, Silence, Swap
+from score.playback.sounding.sound_messages import (
+    Bend,
+    Command,
+    Listen,
+    Load,
+    LookForEars,
+    Loop,
+    Play,
+    Quit,
+    Report,
+    Said,
+    Silence,
+    Swap,
+)
 from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
 
 _FINE = 0.0015
@@ -88,6 +102,14 @@ class SoundProcess:
         """Loop or not."""
         self._send(Loop(on, gap))
 
+    def look_for_ears(self) -> None:
+        """Ask what there is to hear a player with."""
+        self._send(LookForEars())
+
+    def listen(self, port: str = "") -> None:
+        """Hear a player on a MIDI port, or nobody."""
+        self._send(Listen(port))
+
     def reports(self) -> list[Report]:
         """Everything reported since the last call; empty when nothing was."""
         reports: list[Report] = []
@@ -146,6 +168,8 @@ class _Service:
     def __init__(self, pipe: Connection, device: Device) -> None:
         self.pipe = pipe
         self.ended = False
+        self._telling = threading.Lock()
+        self.ears = Ears(self.report)
         self.clockwork = Clockwork(self._open(device), self.report)
 
     def run(self) -> None:
@@ -172,18 +196,21 @@ class _Service:
 
     def close(self) -> None:
         """Silence and give the device back."""
+        self.ears.close()
         self.clockwork.output.close()
         with contextlib.suppress(OSError):
             self.pipe.close()
 
     def report(self, report: Report) -> None:
-        """Tell the other side."""
+        """Tell the other side; a port's thread may."""
         try:
-            self.pipe.send(report)
+            with self._telling:
+                self.pipe.send(report)
         except (OSError, ValueError):
             self.ended = True
 
     def _step(self) -> float | None:
+        self.ears.step()
         try:
             return self.clockwork.step(time.perf_counter())
         except OutputLost as error:
@@ -209,6 +236,10 @@ class _Service:
                 self.clockwork.stop()
             case Loop(on, gap):
                 self.clockwork.loop, self.clockwork.gap = on, gap
+            case LookForEars():
+                self.ears.look()
+            case Listen():
+                self.ears.listen(command)
             case Bend():
                 self.clockwork.bend(command)
             case Quit():

@@ -1,0 +1,94 @@
+"""Being heard at the practice screen: taps of keys against the machine's time, judged, shown, kept."""
+
+import random
+import time
+from math import inf
+from pathlib import Path
+from typing import Any
+
+from textual.pilot import Pilot
+
+from score.playback.sounding.sound_messages import PassEnded, Position, Stopped, PassTime
+from score.takes.expected_strokes import expected_pass
+from score.takes.history import History
+from score.takes.judged_pass import StrokeState
+from score.takes.kept_takes import KeptTakes
+from tests.tui.stand_steps import holds, text_of, use
+from tests.tui.test_practice import practise, says
+
+
+async def heard_by(pilot: Pilot[int], number: int) -> None:
+    """Choose an ear from the list."""
+    await pilot.press("R")
+    await holds(pilot, lambda: type(pilot.app.screen).__name__ == "AskOne")
+    await pilot.press(str(number))
+    await holds(pilot, lambda: type(pilot.app.screen).__name__ == "PracticeScreen")
+
+
+async def begin(pilot: Pilot[int], fake: Any, moment: float) -> None:
+    """The sound process begins a pass whose timeline's second 0 is heard at a moment."""
+    await pilot.press("space")
+    await holds(pilot, lambda: fake.told[-1][0] == "play")
+    fake.coming = [PassTime(fake.number, 1, -inf, moment), Position(0.0, -1, 1, -4.0, 1, 104.0)]
+    await holds(pilot, lambda: not fake.coming and pilot.app.screen.hearing._expected is not None)
+
+
+def written(pilot: Pilot[int], fake: Any, moment: float) -> list[float]:
+    """Moments at which the player's strokes of the pass are written."""
+    screen: Any = pilot.app.screen
+    sent = screen.sound.sent[fake.number]
+    expected = expected_pass(screen.session.piece, sent.route, screen.session.me.number, sent.pulse)
+    return [moment + sent.starts + stroke.seconds for stroke in expected.strokes]
+
+
+def strike(pilot: Pilot[int], moments: list[float]) -> None:
+    for moment in moments:
+        assert pilot.app.screen.hearing.tapped(moment)
+
+
+def test_a_pass_tapped_on_keys_is_judged_shown_and_kept(stand, score: Path, fake_player, tmp_path: Path) -> None:
+    chance = random.Random(104)
+    offsets: list[float] = []
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await practise(pilot, 2)
+        await heard_by(pilot, 2)
+        await says(pilot, "tapped keys")
+        moment = time.perf_counter() - 200.0
+        await begin(pilot, fake_player, moment)
+        await says(pilot, "● tapped keys")
+        moments = written(pilot, fake_player, moment)
+        offsets.extend(0.018 + chance.gauss(0, 0.012) for _ in moments)
+        strike(pilot, [at + offset for at, offset in zip(moments[3:], offsets[3:], strict=True)])
+        fake_player.coming = [PassEnded(1), Stopped()]
+        await says(pilot, f"{len(moments) - 3} of {len(moments)} strokes", "ms late", "3 missed", "when")
+
+    use(stand(score, player=fake_player), steps)
+    history = History(tmp_path / "history.sqlite")
+    (take,) = KeptTakes(history).of(history.pieces()[0].digest, 2)
+    mean = 1000 * sum(offsets[3:]) / len(offsets[3:])
+    assert take.judged.mean_ms is not None
+    assert abs(take.judged.mean_ms - mean) < 1.0
+    assert sum(stroke.state is StrokeState.MISSED for stroke in take.judged.strokes) == 3
+    assert (take.what.bars, take.what.source, take.what.tempo) == (range(16, 40), "key", 1.0)
+
+
+def test_a_tap_lights_its_stroke_at_once(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await practise(pilot, 2)
+        await heard_by(pilot, 2)
+        moments = written(pilot, fake_player, 0.0)
+        # The third stroke is due just now.
+        await begin(pilot, fake_player, time.perf_counter() - moments[2])
+        before = row_of_when(pilot)
+        for _ in range(60):
+            await pilot.press("q")
+            if row_of_when(pilot) != before:
+                return
+        raise AssertionError(text_of(pilot.app))
+
+    use(stand(score, player=fake_player), steps)
+
+
+def row_of_when(pilot: Pilot[int]) -> str:
+    return next(line for line in text_of(pilot.app).split("\n") if line.startswith("when"))

@@ -1,0 +1,101 @@
+"""What the practice screen shows of judged passes: a sign a stroke, a share a bar, the last pass in words."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from score.piece import Piece
+from score.takes.judged_pass import JudgedPass, JudgedStroke, StrokeState
+from score.takes.kept_takes import KeptTake
+from score.takes.pass_tempo import TempoPoint, pass_tempo
+
+WrittenPlace = tuple[int, Fraction]
+_LOST = (StrokeState.MISSED, StrokeState.WRONG, StrokeState.EXTRA, StrokeState.UNSURE)
+
+
+class LastPass(NamedTuple):
+    """The pass that was judged last.
+
+    Attributes:
+        words: one line of counts and figures, the most important first.
+        why: why nothing is said of it, "" where it is judged.
+        tempo: as it went, in the order of the places.
+    """
+
+    words: str
+    why: str = ""
+    tempo: tuple[TempoPoint, ...] = ()
+
+
+class PassFacts(NamedTuple):
+    """What is shown.
+
+    Attributes:
+        signs: bar and place in it to what became of the stroke there last.
+        shares: bar to the share of its strokes that were together when it was played last.
+        last: the pass judged last, None before any.
+    """
+
+    signs: Mapping[WrittenPlace, JudgedStroke]
+    shares: Mapping[int, float]
+    last: LastPass | None = None
+
+
+NOTHING_HEARD = PassFacts({}, {})
+
+
+def pass_facts(piece: Piece, takes: Sequence[KeptTake]) -> PassFacts:
+    """Gather what is shown of some bars; takes too long for the screen's own thread.
+
+    Args:
+        piece: the piece.
+        takes: passes over them, the earliest first.
+    """
+    judged = [take.judged for take in takes if take.judged.judged]
+    bars: dict[int, list[JudgedStroke]] = {}
+    for take in judged:
+        here: dict[int, list[JudgedStroke]] = {}
+        for stroke in take.strokes:
+            here.setdefault(stroke.bar, []).append(stroke)
+        bars |= here
+    signs = {(bar, stroke.at): stroke for bar, strokes in bars.items() for stroke in strokes if not _is_extra(stroke)}
+    shares = {bar: share for bar, strokes in bars.items() if (share := _share(strokes)) is not None}
+    return PassFacts(signs, shares, last_pass(piece, takes[-1].judged) if takes else None)
+
+
+def last_pass(piece: Piece, judged: JudgedPass) -> LastPass:
+    """One pass in words and as a tempo curve."""
+    if not judged.judged:
+        return LastPass("", judged.why)
+    return LastPass(pass_line(judged), tempo=pass_tempo(piece, judged))
+
+
+def pass_line(judged: JudgedPass) -> str:
+    """Counts and figures of a judged pass in one line; what the strokes are too few for is left out."""
+    counts = Counter(stroke.state for stroke in judged.strokes)
+    written = len(judged.strokes) - counts[StrokeState.EXTRA]
+    hit = sum(stroke.state.is_timed for stroke in judged.strokes)
+    parts = [f"{hit} of {written} strokes", _mean(judged)]
+    parts += [f"spread {judged.spread_ms:.0f} ms"] if judged.spread_ms is not None else []
+    parts += [f"{counts[state]} {state.value}" for state in _LOST if counts[state]]
+    return ", ".join(part for part in parts if part)
+
+
+def _mean(judged: JudgedPass) -> str:
+    if judged.mean_ms is None or judged.mean_ms_interval is None:
+        return ""
+    half = judged.mean_ms_interval[1] - judged.mean_ms
+    return f"{abs(judged.mean_ms):.0f} ± {half:.0f} ms {'early' if judged.mean_ms < 0 else 'late'}"
+
+
+def _is_extra(stroke: JudgedStroke) -> bool:
+    return stroke.state is StrokeState.EXTRA
+
+
+def _share(strokes: Sequence[JudgedStroke]) -> float | None:
+    """Strokes together of those that can be told, extra ones counted against; None where none can."""
+    told = [stroke for stroke in strokes if stroke.state is not StrokeState.UNSURE]
+    if all(map(_is_extra, told)):
+        return None
+    return sum(stroke.state is StrokeState.TOGETHER for stroke in told) / len(told)

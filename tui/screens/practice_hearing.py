@@ -1,0 +1,187 @@
+"""The practice screen hears the player: who does, what was early or late, the last pass, and what follows from it."""
+
+import time
+from fractions import Fraction
+
+from textual import events
+from textual.message import Message
+
+from score.playback.sounding.sound_messages import EarsFound, PassEnded, Report, Stopped
+from tui.drawing.last_pass import LastPassFacts
+from tui.drawing.practice_head import HeadFacts
+from tui.drawing.system_cells import System
+from tui.drawing.when_rows import When, draw_when
+from tui.hearing import EarChoice, EarKind, PassHearing, KeptPass, Lit
+from tui.hearing_words import ear_choices, kept_words
+from tui.keys import keys_of
+from tui.pass_facts import PassFacts
+from tui.practice_facts import PracticeFacts
+from tui.practice_setting import written_bars
+from tui.screens.practice_stage import PracticeStage
+from tui.screens.prompts import AskOne
+from tui.session import Session
+from tui.widgets.cells_view import CellsView
+
+
+class PracticeHearing(PracticeStage):
+    """What is heard of the player, over and under the notation."""
+
+    def __init__(self, session: Session, chunk: int) -> None:
+        super().__init__(session, chunk)
+        self.hearing: PassHearing
+        self.lit: dict[Fraction, float] = {}
+        self.takes: list[int] = []
+        self._asks_ear = False
+        self._whens: dict[int, tuple[System, int]] = {}
+
+    def sound_ready(self) -> None:
+        """Open the ear that was chosen last."""
+        self.hearing = PassHearing(self, self.session, self.sound, self._kept)
+        self.hearing.open()
+
+    def on_unmount(self) -> None:
+        """Nobody hears what comes after."""
+        self.hearing.close()
+
+    def on_key(self, event: events.Key) -> None:
+        """A tapped key counts from when the terminal gave it, not from when its turn has come."""
+        if event.key in keys_of("practice", "tap", self.app.settings.keys):  # type: ignore[attr-defined]
+            event.stop()
+            event.prevent_default()
+            self._tap(time.perf_counter() - (Message().time - event.time))
+
+    def action_tap(self) -> None:
+        """A stroke of one's own part."""
+        self._tap(time.perf_counter())
+
+    def _tap(self, moment: float) -> None:
+        if not self.hearing.tapped(moment):
+            if self.hearing.choice.kind is not EarKind.KEYS:
+                self._say("Tapped keys are not listened to: R chooses who hears you.")
+            return
+        self._show_lit()
+
+    def action_ear(self) -> None:
+        """Choose who hears the player, as soon as the sound process has looked for ports."""
+        if self.sound.player is None:
+            self._say("Sound is not running: nothing plays that you could be heard along with.")
+            return
+        self._asks_ear = True
+        self.sound.player.look_for_ears()
+
+    def _ask_ear(self, choices: tuple[EarChoice, ...]) -> None:
+        chosen = choices.index(self.hearing.choice) if self.hearing.choice in choices else 0
+
+        def choose(position: int | None) -> None:
+            if position is not None and position >= 0:
+                self.hearing.choose(choices[position])
+                self._divide()
+                self._describe()
+
+        self.app.push_screen(AskOne("Who hears you", [choice.words() for choice in choices], chosen), choose)
+
+    def undo_take(self) -> str:
+        """Take back the keeping of the last pass."""
+        if not self.takes:
+            return ""
+        self.hearing.takes.take_back(self.takes.pop())
+        self._look_up()
+        return "Last pass forgotten."
+
+    # What is shown.
+
+    def _gathered(self, facts: PracticeFacts) -> None:
+        super()._gathered(facts)
+        self._look_up()
+
+    def _look_up(self) -> None:
+        if self.facts is not None:
+            self.hearing.gather(self.facts.bars)
+
+    def heard_facts(self, facts: PassFacts) -> None:
+        """Something else is known of these bars."""
+        self.lit = {}
+        if self.table is not None and self.table.layout.systems[0].when == 0 and self.shows_when:
+            self._divide()
+        for number, (system, rows) in list(self._whens.items()):
+            self.show_when(number, system, rows)
+        self._describe()
+        del facts
+
+    @property
+    def shows_when(self) -> bool:
+        """Somebody hears, or has heard these bars."""
+        return self.hearing.is_on or bool(self.hearing.facts.signs)
+
+    def show_when(self, number: int, system: System | None = None, rows: int = 0) -> None:
+        """Show what was early or late under a system."""
+        self._whens.pop(number, None)
+        if system is None or not rows or self.facts is None:
+            super().show_when(number)
+            return
+        self._whens[number] = system, rows
+        bars, piece = self.facts.bars, self.session.piece
+        start = piece.bars[bars[0]].start
+        signs = {
+            piece.bars[bar].start + at - start: stroke
+            for (bar, at), stroke in self.hearing.facts.signs.items()
+            if bar in bars
+        }
+        cells = draw_when(system, When(signs, self.lit), rows, self._colours)
+        self.query_one(f"#when-{number}", CellsView).show(cells)
+
+    def more_of_head(self, facts: HeadFacts) -> HeadFacts:
+        """Who hears, how it was bar by bar, and the last pass."""
+        heard = self.hearing.facts
+        played = written_bars(self.sound.route) if self.sound.route else range(0)
+        shares = tuple(heard.shares.get(bar) for bar in played) if heard.shares else ()
+        ear = self.hearing.choice.kind.value if self.hearing.is_on and self.sound.is_on else ""
+        facts = facts._replace(ear=ear, shares=shares)
+        if heard.last is None or facts.is_strip:
+            return facts
+        last = heard.last
+        points = last.tempo
+        span = (points[-1].seconds - points[0].seconds) or 1.0 if points else 1.0
+        curve = [((point.seconds - points[0].seconds) / span, point.tempo, point.asked) for point in points]
+        words = last.words or f"not judged: {last.why}"
+        first, *rest = facts.lines or ("",)
+        lines = tuple(line for line in (first, f"last pass: {words}", *rest) if line)
+        is_tall = self.table is not None and self.table.layout.systems[0].when > 1
+        block = LastPassFacts(words, curve)
+        return facts._replace(last=block) if is_tall else facts._replace(lines=lines)
+
+    # Following the sound process.
+
+    def _listen(self) -> None:
+        super()._listen()
+        self._show_lit()
+
+    def _show_lit(self) -> None:
+        """The light under the strokes just struck."""
+        if lit := self.hearing.lit():
+            self._light_strokes(lit)
+
+    def _light_strokes(self, lit: list[Lit]) -> None:
+        if self.facts is None:
+            return
+        piece, start = self.session.piece, self.session.piece.bars[self.facts.bars[0]].start
+        here = {piece.bars[stroke.place[0]].start + stroke.place[1] - start: stroke.offset_ms for stroke in lit}
+        self.lit |= here
+        for number, (system, rows) in list(self._whens.items()):
+            if any(system.holds(at) for at in here):
+                self.show_when(number, system, rows)
+
+    def _heard(self, report: Report) -> None:
+        super()._heard(report)
+        self.hearing.report(report)
+        if isinstance(report, PassEnded | Stopped):
+            self.lit = {}
+        elif isinstance(report, EarsFound) and self._asks_ear:
+            self._asks_ear = False
+            self._ask_ear(ear_choices(report))
+
+    def _kept(self, kept: KeptPass) -> None:
+        """A pass was judged and kept."""
+        self.takes.append(kept.number)
+        self._say(kept_words(kept))
+        self._look_up()
