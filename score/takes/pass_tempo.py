@@ -55,7 +55,7 @@ def pass_tempo(piece: Piece, judged: JudgedPass) -> tuple[TempoPoint, ...]:
         quarters = [each[2] for each in near]
         tempo, asked = _slope([each[1] for each in near], quarters), _slope([each[0] for each in near], quarters)
         if tempo > 0 and asked > 0:
-            points.append(TempoPoint(bar, expected, 60 * tempo, 60 * asked))
+            points.append(TempoPoint(bar, expected, 60 * tempo, asked=60 * asked))
     return tuple(points)
 
 
