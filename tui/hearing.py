@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from textual.screen import Screen
 
 from score.errors import InbreathError
-from score.playback.sounding.sound_messages import EarLost, Report, Struck, PassTime
+from score.playback.sounding.sound_messages import EarLost, PassTime, Report, Struck
 from score.playback.sounding.stroke_ears import StrokeLog
 from score.strokes.heard_stroke import KEY, MIDI, HeardStroke
 from score.takes.expected_strokes import ExpectedPass

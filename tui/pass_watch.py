@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from score.piece import Piece
-from score.playback.sounding.sound_messages import PassEnded, Report, Stopped, PassTime
+from score.playback.sounding.sound_messages import PassEnded, PassTime, Report, Stopped
 from score.takes.live_pass import LivePass
 from tui.practice_sound import Sent
 

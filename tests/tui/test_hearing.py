@@ -8,7 +8,7 @@ from typing import Any
 
 from textual.pilot import Pilot
 
-from score.playback.sounding.sound_messages import PassEnded, Position, Stopped, PassTime
+from score.playback.sounding.sound_messages import PassEnded, PassTime, Position, Stopped
 from score.takes.expected_strokes import expected_pass
 from score.takes.history import History
 from score.takes.judged_pass import StrokeState

@@ -11,7 +11,7 @@ from tui.drawing.last_pass import LastPassFacts
 from tui.drawing.practice_head import HeadFacts
 from tui.drawing.system_cells import System
 from tui.drawing.when_rows import When, draw_when
-from tui.hearing import EarChoice, EarKind, PassHearing, KeptPass, Lit
+from tui.hearing import EarChoice, EarKind, KeptPass, Lit, PassHearing
 from tui.hearing_words import ear_choices, kept_words
 from tui.keys import keys_of
 from tui.pass_facts import PassFacts

@@ -7,7 +7,6 @@ from textual.app import ComposeResult
 from textual.events import Resize
 
 from score.beats import Place
-from score.memory.fade import Fade
 from score.playback.sounding.sound_messages import PassEnded, Report, Said, Stopped
 from tui.background import beside
 from tui.drawing.palette import Palette
