@@ -37,6 +37,7 @@ COMMANDS = {
     "setup": Listing("tui.commands.setup_command", "Check instruments, hands and changes; list what to carry."),
     "plan": Listing("tui.commands.plan_command", "What to rehearse when, and what to practise alone before it."),
     "concert": Listing("tui.commands.concert_command", "Several pieces: one calendar, one stage, a folder for each."),
+    "library": Listing("tui.commands.library_command", "Every score below a folder, and programmes chosen from them."),
     "gather": Listing("tui.commands.gather_command", "Join the players' copies of the group's file into one."),
     "tracks": Listing("tui.commands.tracks_command", "Practice tracks without your own part: MIDI and sound files."),
     "takes": Listing("tui.commands.takes_command", "A recorded pass against the score, stroke by stroke."),

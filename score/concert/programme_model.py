@@ -10,7 +10,6 @@ from collections.abc import Mapping, Sequence
 
 from score.concert.block_shares import Blocks, BlockShare, block_shares
 from score.concert.evening_blocks import EveningBlocks
-from score.concert.integer_program import IntegerProgram
 from score.concert.programme import Programme
 from score.concert.programme_choice import (
     SHORT,
@@ -21,6 +20,7 @@ from score.concert.programme_choice import (
     visits_of,
     wanted_visits,
 )
+from score.integer_program import IntegerProgram
 from score.plan.plan_inputs import PlanInputs
 from score.plan.plan_tasks import PlanTask, TaskKind
 from score.plan.rehearsal_choice import IN_A_ROW, can_do, visit_worth

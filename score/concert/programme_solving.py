@@ -12,10 +12,10 @@ from typing import NamedTuple
 from score.concert.block_search import BlockSearch
 from score.concert.block_shares import Blocks, BlockShare
 from score.concert.evening_blocks import EveningBlocks, cut_evenings
-from score.concert.integer_program import IntegerProgram
 from score.concert.programme import Programme
 from score.concert.programme_choice import ProgrammeChoice, choice_worth, has_run, minutes_of
 from score.concert.programme_model import PieceColumns, ProgrammeModel
+from score.integer_program import IntegerProgram
 
 SECONDS, GAP = 10.0, 0.002
 _SEARCH_SHARE, _PIECE_SHARE = 0.3, 0.03

@@ -15,7 +15,7 @@ from contextlib import contextmanager, suppress
 from typing import IO
 
 GRACE_SECONDS = 5.0
-"""Between the exception and the end of the process."""
+"""Between the exception and the end of the process, at the most; never longer than the time that was given."""
 _ONE_AT_A_TIME = threading.Lock()
 _SETTLE_SECONDS = 1.0
 
@@ -38,7 +38,7 @@ def limited(seconds: float, megabytes: int) -> Iterator[None]:
     """
     with _ONE_AT_A_TIME, _silence() as nowhere:
         watch = _Watch(seconds)
-        faulthandler.dump_traceback_later(seconds + GRACE_SECONDS, exit=True, file=nowhere)
+        faulthandler.dump_traceback_later(seconds + min(seconds, GRACE_SECONDS), exit=True, file=nowhere)
         try:
             with _memory(megabytes):
                 watch.begin()

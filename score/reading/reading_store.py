@@ -136,11 +136,11 @@ def raw_digest(path: Path) -> str:
 
 def _key(raw: str, stem: str, group: Group | None) -> str:
     roster = repr(group.players) if group else "()"
-    return hashlib.sha256("\n".join((raw, stem, roster, _reader())).encode()).hexdigest()
+    return hashlib.sha256("\n".join((raw, stem, roster, reader_version())).encode()).hexdigest()
 
 
 @cache
-def _reader() -> str:
+def reader_version() -> str:
     """What reads: our own sources, libraries, Python."""
     root = Path(__file__).parents[1]
     ours = hashlib.sha256()

@@ -52,7 +52,13 @@ class IntegerProgram:
         return len(self.lows) - 1
 
     def solve(
-        self, seconds: float, gap: float, start: Sequence[float] = (), fixed: Mapping[int, float] | None = None
+        self,
+        seconds: float,
+        gap: float,
+        start: Sequence[float] = (),
+        fixed: Mapping[int, float] | None = None,
+        *,
+        presolve: bool = True,
     ) -> Solved:
         """The best values there are, or the best in time.
 
@@ -61,6 +67,7 @@ class IntegerProgram:
             gap: share of the worth that may be left.
             start: values to begin with, one a column; empty for none.
             fixed: columns that keep a value.
+            presolve: look for what can be left out first; where many columns exclude each other that takes longest.
         """
         import highspy
 
@@ -68,6 +75,7 @@ class IntegerProgram:
         solver.setOptionValue("time_limit", max(0.05, seconds))
         solver.setOptionValue("mip_rel_gap", gap)
         solver.setOptionValue("threads", 1)
+        solver.setOptionValue("presolve", "choose" if presolve else "off")
         solver.passModel(self.model(highspy, fixed or {}))
         if start:
             solution = highspy.HighsSolution()

@@ -1,0 +1,106 @@
+"""`inbreath library`: every score below a folder, and programmes chosen from them."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from tui.commands.command_common import json_option, print_json
+from tui.commands.library_options import choosing_options, reading_options
+from tui.progress_line import CountedProgress
+
+if TYPE_CHECKING:
+    from score.library.library_reading import LibraryEntry
+    from score.library.shelf_choice import ChoiceWish
+
+
+@click.command("library")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--only",
+    multiple=True,
+    metavar="WORDS",
+    help='Only scores of which this holds: "quartet, 2 marimbas, no chimes, under 8 minutes, easy together".',
+)
+@choosing_options
+@reading_options
+@json_option
+def command(folder: Path, only: tuple[str, ...], as_json: bool, **asked: Any) -> None:
+    r"""List every score below FOLDER: who plays what on what, how long, how hard; or choose a programme.
+
+    Each score is read once and kept in an index; Ctrl-C keeps what was read, and the next run goes on there.
+
+    \b
+    --only understands, separated by commas:
+      4 players, 2 to 4 players, trio     marimba, 2 marimbas, at most 1 marimba
+      under 8 minutes, 5 to 8 minutes     no chimes, only marimba and vibraphone
+      under 100 bars                      4.3 octaves (a marimba that is enough)
+      yarn, bow, no brushes               easy alone, hard together, alone under 0.5
+      called lantern, struck with cord    warnings, refused
+    """
+    from score.library.library_filters import filtered, filters
+    from score.library.library_texts import choice_json, choice_text, library_json, library_text
+
+    words, wish = filters(", ".join(only)), _wish(asked)
+    entries = filtered(_read(folder, asked), words)
+    if wish is None:
+        if as_json:
+            print_json(library_json(folder, entries))
+        else:
+            click.echo(library_text(entries))
+        return
+    from score.library.shelf_choice import choose_pieces
+
+    chosen = choose_pieces(entries, wish, asked["search"])
+    if as_json:
+        print_json({**library_json(folder, entries), "programme": choice_json(chosen, wish.fewest)})
+    else:
+        click.echo(choice_text(chosen, wish.fewest))
+
+
+def _read(folder: Path, asked: dict[str, Any]) -> "tuple[LibraryEntry, ...]":
+    from score.library.library_index import LibraryIndex
+    from score.library.library_reading import LibraryOptions, read_library
+    from score.library.score_work import WorkLimits
+    from tui.library_opening import engine_starter, library_path
+
+    options = LibraryOptions(WorkLimits(asked["seconds"], asked["memory"]), asked["again"], asked["indexed"])
+    start = engine_starter(*_engine(asked))
+    index = LibraryIndex(library_path())
+    with CountedProgress("scores") as progress:
+        try:
+            return read_library(folder, index, start, options, progress)
+        except KeyboardInterrupt:
+            click.echo(f"Read {progress.line.split(',')[0]}; the next run goes on there.", err=True)
+            raise
+        finally:
+            index.close()
+
+
+def _engine(asked: dict[str, Any]) -> tuple[str, str, Path | None, int]:
+    from score.errors import RequestError
+
+    cluster = asked["address"] or asked["certificates"]
+    if cluster and asked["backend"] != "dask":
+        raise RequestError("No cluster", "an address or certificates are for dask", "add --backend dask")
+    if asked["address"] and asked["workers"]:
+        raise RequestError("Whose workers", "a cluster has its own", "leave out --workers or --address")
+    return asked["backend"], asked["address"], asked["certificates"], asked["workers"]
+
+
+def _wish(asked: dict[str, Any]) -> "ChoiceWish | None":
+    """What programme is asked for, None for none."""
+    from score.errors import RequestError
+    from score.library.shelf_casting import Person, person_of, stock_of
+    from score.library.shelf_choice import ChoiceWish
+
+    people = tuple(person_of(text) for text in asked["person"])
+    people += tuple(Person(str(number)) for number in range(1, asked["people"] + 1))
+    if not asked["programme"]:
+        if people or asked["instruments"] or asked["fewest"]:
+            raise RequestError("No programme", "people or instruments without its minutes", "add --programme 20")
+        return None
+    if not people:
+        raise RequestError("Nobody plays", "a programme needs people", 'add --people 4, or --person "Kim: marimba"')
+    stock = stock_of(asked["instruments"]) if asked["instruments"] else None
+    return ChoiceWish(60 * asked["programme"], people, stock=stock, share=asked["share"] / 100, fewest=asked["fewest"])
