@@ -32,10 +32,11 @@ EASY, HARD = 0.35, 0.6
 """Where "easy" ends and "hard" begins (common practice, no source)."""
 _GROUPS = ("solo", "duo", "trio", "quartet", "quintet", "sextet", "septet", "octet")
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-_STRIKERS = frozenset(
+_STRIKING_WORDS = (
     "yarn cord rubber felt plastic brass metal wood wooden leather wool stick sticks brush brushes rod rods bow bows "
-    "mallet mallets beater beaters hammer hammers soft medium hard".split()
+    "mallet mallets beater beaters hammer hammers soft medium hard"
 )
+_STRIKERS = frozenset(_STRIKING_WORDS.split())
 """What is said of what strikes; anything else after "struck with"."""
 _FIGURE = r"\d+(?:\.\d+)?"
 _RANGE = re.compile(

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from score.errors import WritingError
 from score.group.group_file import group_path
-from score.library.score_files import ScoreFile
+from score.library.score_files import ShelvedFile
 from score.library.score_work import ScoreLine, WorkLimits
 from score.reading.reading_store import reader_version
 
@@ -64,7 +64,7 @@ class LibraryIndex:
         """Close the file."""
         self._file.close()
 
-    def current(self, files: Iterable[ScoreFile], limits: WorkLimits) -> dict[str, IndexedLine]:
+    def current(self, files: Iterable[ShelvedFile], limits: WorkLimits) -> dict[str, IndexedLine]:
         """What is known of files that have not changed since, by path.
 
         Args:
@@ -92,7 +92,7 @@ class LibraryIndex:
             return _decoded(content)
         return None
 
-    def keep(self, file: ScoreFile, digest: str, line: ScoreLine, limits: WorkLimits) -> None:
+    def keep(self, file: ShelvedFile, digest: str, line: ScoreLine, limits: WorkLimits) -> None:
         """Keep a line; it is on its way to the disk when this returns.
 
         Raises:
@@ -105,7 +105,7 @@ class LibraryIndex:
         with self._writing():
             self._file.execute("INSERT OR REPLACE INTO line VALUES (?, ?, ?, ?, ?)", row)
 
-    def forget_missing(self, folder: Path, files: Iterable[ScoreFile]) -> None:
+    def forget_missing(self, folder: Path, files: Iterable[ShelvedFile]) -> None:
         """Forget what was in a folder and is there no more."""
         there, below = {_name(file) for file in files}, os.fsencode(folder.absolute() / "x")[:-1]
         places = [place for (place,) in self._ask("SELECT place FROM line")]
@@ -127,7 +127,7 @@ class LibraryIndex:
             raise _refused(self.path, error) from error
 
 
-def digest_of(file: ScoreFile) -> str:
+def digest_of(file: ShelvedFile) -> str:
     """What a line follows from: the bytes of the score and of the group's file beside it.
 
     Raises:
@@ -151,7 +151,7 @@ def facts_version() -> str:
     return ours.hexdigest()
 
 
-def _name(file: ScoreFile) -> bytes:
+def _name(file: ShelvedFile) -> bytes:
     """Whatever bytes a system has in names."""
     return os.fsencode(file.place.absolute())
 

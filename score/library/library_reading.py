@@ -8,7 +8,7 @@ from score.errors import ScoreFileError
 from score.group.group_file import group_path
 from score.library.library_index import IndexedLine, LibraryIndex, copies, digest_of
 from score.library.score_facts import ScoreFacts
-from score.library.score_files import ScoreFile, score_files
+from score.library.score_files import ShelvedFile, score_files
 from score.library.score_work import ReadWork, ScoreLine, ScoreWork, WorkLimits, read_work
 from score.library.spreading import Engine, spread
 from score.reading.reading_store import LARGEST
@@ -88,7 +88,7 @@ def entries(lines: dict[str, IndexedLine]) -> tuple[LibraryEntry, ...]:
 
 
 def _read(
-    files: Sequence[ScoreFile],
+    files: Sequence[ShelvedFile],
     index: LibraryIndex,
     start: StartEngine,
     options: LibraryOptions,
@@ -113,11 +113,11 @@ def _read(
 
 
 def _at_once(
-    files: Sequence[ScoreFile], index: LibraryIndex, options: LibraryOptions
-) -> tuple[dict[str, IndexedLine], dict[str, list[ScoreFile]]]:
+    files: Sequence[ShelvedFile], index: LibraryIndex, options: LibraryOptions
+) -> tuple[dict[str, IndexedLine], dict[str, list[ShelvedFile]]]:
     """Lines that need no reading, and the files that do by what they hold: the same bytes are read once."""
     lines: dict[str, IndexedLine] = {}
-    unread: dict[str, list[ScoreFile]] = {}
+    unread: dict[str, list[ShelvedFile]] = {}
     for file in files:
         try:
             digest = digest_of(file) if file.place.stat().st_size <= LARGEST else f"large {file.stamp}"
@@ -135,12 +135,12 @@ def _at_once(
     return lines, unread
 
 
-def _kept(file: ScoreFile, digest: str, line: ScoreLine, index: LibraryIndex, options: LibraryOptions) -> IndexedLine:
+def _kept(file: ShelvedFile, digest: str, line: ScoreLine, index: LibraryIndex, options: LibraryOptions) -> IndexedLine:
     index.keep(file, digest, line, options.limits)
     return IndexedLine(line._replace(path=file.path), digest)
 
 
-def _work(file: ScoreFile, limits: WorkLimits) -> ScoreWork:
+def _work(file: ShelvedFile, limits: WorkLimits) -> ScoreWork:
     return ScoreWork(file.path, _bytes(file.place), _bytes(group_path(file.place)), limits=limits)
 
 
@@ -151,7 +151,7 @@ def _bytes(path: Path) -> bytes:
         return b""
 
 
-def _too_large(file: ScoreFile) -> ScoreLine:
+def _too_large(file: ShelvedFile) -> ScoreLine:
     said = f"{file.path} holds more than {LARGEST // 2**20} MB"
     return _refused(ScoreFileError("Score too large", said, "export the piece by movements"))
 

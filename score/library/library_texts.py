@@ -92,7 +92,9 @@ def _bound_text(chosen: ChosenPieces, fewest: bool) -> str:
 
 
 def _entry_json(entry: LibraryEntry) -> dict[str, object]:
-    facts = entry.facts or ScoreFacts("", 0.0, 0, (), {}, None, None, octaves="", strikers=(), together=0.0)
+    facts = entry.facts or ScoreFacts(
+        "", 0.0, 0, parts=(), needs={}, low=None, high=None, octaves="", strikers=(), together=0.0
+    )
     return {
         "path": entry.path,
         "also": list(entry.also),

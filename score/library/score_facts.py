@@ -116,7 +116,7 @@ def score_facts(piece: Piece, group: Group) -> ScoreFacts:
 
 def _part(player: Player, row: int, chunks: tuple[Chunk, ...], asked: tuple[ChunkDemands, ...]) -> PartFacts:
     own = _mean([chunk.seconds for chunk in chunks], [each.players[row].own for each in asked])
-    return PartFacts(player.number, player.name, tuple(_kinds(player)), own)
+    return PartFacts(player.number, player.name, tuple(_kinds(player)), own=own)
 
 
 def _kinds(player: Player) -> dict[str, None]:

@@ -15,7 +15,7 @@ _HEAD = 4096
 _SCORE = ("score-partwise", "score-timewise")
 
 
-class ScoreFile(NamedTuple):
+class ShelvedFile(NamedTuple):
     """A file that may hold a score.
 
     Attributes:
@@ -29,7 +29,7 @@ class ScoreFile(NamedTuple):
     stamp: str
 
 
-def score_files(folder: Path) -> list[ScoreFile]:
+def score_files(folder: Path) -> list[ShelvedFile]:
     """Every score below a folder, in order of their paths.
 
     Hidden folders and those of this program's own output are passed over, and .xml files that are no scores.
@@ -40,14 +40,14 @@ def score_files(folder: Path) -> list[ScoreFile]:
     if not folder.is_dir():
         what = f"{folder} is a file" if folder.exists() else f"there is no folder {folder}"
         raise RequestError("No such folder", what, "name the folder your scores are in")
-    files: dict[tuple[int, int], ScoreFile] = {}
+    files: dict[tuple[int, int], ShelvedFile] = {}
     for place in sorted(_candidates(folder)):
         try:
             status = place.stat()
         except OSError:
             continue  # a link that leads nowhere
         path = place.relative_to(folder).as_posix().encode("utf-8", "replace").decode()
-        files.setdefault((status.st_dev, status.st_ino), ScoreFile(path, place, stamp_of(place)))
+        files.setdefault((status.st_dev, status.st_ino), ShelvedFile(path, place, stamp_of(place)))
     return list(files.values())
 
 

@@ -99,7 +99,7 @@ def choose_pieces(entries: Sequence[LibraryEntry], wish: ChoiceWish, seconds: fl
     if not (wish.seconds > 0 and 0 <= wish.share <= 1):
         raise RequestError("No programme", f"{wish.seconds / 60:g} minutes, a share of {wish.share:g}", "ask for more")
     candidates = _candidates(entries, wish)
-    model = _Model(candidates, wish)
+    model = _ShelfModel(candidates, wish)
     solved = model.solved(seconds)
     return _chosen(candidates, model, solved, wish)
 
@@ -123,7 +123,7 @@ def _is_there(needs: Mapping[str, int], stock: Mapping[str, int] | None) -> bool
     return stock is None or all(stock.get(kind, 0) >= count for kind, count in needs.items())
 
 
-class _Model:
+class _ShelfModel:
     """The integer program."""
 
     def __init__(self, candidates: Sequence[_Candidate], wish: ChoiceWish) -> None:
@@ -196,7 +196,7 @@ def _least_needed(candidates: Sequence[_Candidate], wish: ChoiceWish) -> int:
     return int(min(rest))
 
 
-def _chosen(candidates: Sequence[_Candidate], model: _Model, solved: Solved, wish: ChoiceWish) -> ChosenPieces:
+def _chosen(candidates: Sequence[_Candidate], model: _ShelfModel, solved: Solved, wish: ChoiceWish) -> ChosenPieces:
     pieces, instruments = [], dict[str, int]()
     plays = dict.fromkeys((person.name for person in wish.people), 0.0)
     for number, each in enumerate(candidates):

@@ -13,6 +13,7 @@ from score.library.score_work import ScoreLine, ScoreWork, WorkLimits
 from score.library.spreading import Engine, spread
 from tests.library import readers
 
+USUAL = WorkLimits()
 ENGINES: dict[str, Callable[[], Engine]] = {"joblib": lambda: JoblibEngine(2), "dask": lambda: DaskEngine(workers=2)}
 
 
@@ -23,7 +24,7 @@ def engine(request: pytest.FixtureRequest) -> Iterator[Engine]:
     started.close()
 
 
-def works(*names: str, content: bytes = b"", limits: WorkLimits = WorkLimits()) -> list[ScoreWork]:
+def works(*names: str, content: bytes = b"", limits: WorkLimits = USUAL) -> list[ScoreWork]:
     return [ScoreWork(name, content, limits=limits) for name in names]
 
 
