@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterator, Sequence
 
 from score.concert.block_shares import Blocks, BlockShare
 from score.concert.evening_blocks import EveningBlocks
-from score.integer_program import IntegerProgram, LoadedProgram
 from score.concert.programme import Programme
 from score.concert.programme_choice import SHORT, has_run, wanted_visits
 from score.concert.programme_model import PieceColumns
+from score.integer_program import IntegerProgram, LoadedProgram
 
 _LEAST, _TRIES = 1e-6, 40
 _SHAKEN = 3
