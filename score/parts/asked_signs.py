@@ -29,6 +29,12 @@ _OWN_HEADS: Mapping[str, str] = {
     "arrow down": "arrow-down",
     "rectangle": "rectangle",
     "cluster": "rectangle",
+    "circled": "circled",
+    "circle dot": "circle-dot",
+    "re": "bowl",
+    "fa": "flag",
+    "fa up": "flag-up",
+    "ti": "cone",
 }
 _SPAN = re.compile(r"(?:(\d+)m\+)?([\d.]+)")
 _EVENTS = {MEI + name for name in ("note", "chord", "rest")}
@@ -45,7 +51,7 @@ def shape_heads(root: etree._Element, heads: Mapping[str, str]) -> None:
     for note in root.iter(MEI + "note"):
         head = heads.get(note.get(_XML_ID) or "", "")
         if head in _FONT_HEADS:
-            code = _FONT_HEADS[head][{"1": 0, "2": 1}.get(_duration(note), 2)]
+            code = _FONT_HEADS[head][_fullness(note)]
             # For a sign that its font lacks the engraver's process would end.
             if has_sign(code):
                 note.set("head.shape", f"U+{code}")
@@ -53,6 +59,13 @@ def shape_heads(root: etree._Element, heads: Mapping[str, str]) -> None:
             if "head.shape" in note.attrib:
                 del note.attrib["head.shape"]
             note.set("type", head_type(_OWN_HEADS[head]))
+
+
+def _fullness(note: etree._Element) -> int:
+    """Which of a head's forms: of a whole note, of a half note or one that the score wants hollow, of shorter ones."""
+    form = {"1": 0, "2": 1}.get(_duration(note), 2)
+    asked = {"void": 1, "solid": 2}.get(note.get("head.fill") or "", form)
+    return asked if form else form
 
 
 def _duration(note: etree._Element) -> str:

@@ -8,6 +8,7 @@ from typing import NamedTuple, cast
 from lxml import etree
 
 from score.parts.clear_barlines import clear_barlines
+from score.parts.cue_room import clear_cue_line
 from score.parts.drawn_extents import extents
 from score.parts.engraver_copy import has_unknown_signs, say_unknown_signs
 from score.parts.own_drawing import draw_own_signs
@@ -199,6 +200,7 @@ def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> EngravedS
     for placeholder in _elements(_PLACEHOLDERS, group):
         _drop(placeholder)
     draw_own_signs(group)
+    clear_cue_line(group)
     clear_barlines(group)
     _keep_one_bracket(group)
     for letters in group.iter(SVG + "tspan"):

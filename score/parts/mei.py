@@ -16,6 +16,7 @@ from score.activity.agreed_marks import AgreedMark
 from score.parts.agreed_overlay import set_anchors
 from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, shape_heads, show_damps
 from score.parts.cue_notes import five_lines, write_cues
+from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
@@ -104,6 +105,8 @@ def part_document(
     show_only_what_sounds(root)
     name_staves(root, part_names(piece, player), parts, _sources(rows))
     five_lines(root, cue_staves, rows)
+    mark_cue_staves((bar.measure for bar in bars), cue_staves)
+    space_cue_lines(root, cue_staves)
     _group_own_staves(root, cue_staves)
     space_tempo_words(root)
     if in_bars:

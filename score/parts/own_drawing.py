@@ -1,11 +1,14 @@
 """What the engraver does not draw, drawn into its SVG: heads that its font lacks, ties that lead out of a cue.
 
+Pluses of additive meters, which the engraver sets hard against their digits, are made smaller.
+
 Notes tell by their type in the document (`class` in the drawing) what they ask for. Lengths are staff spaces until they
 are drawn; heads are as wide as an ordinary one, and reach to where the engraver ends the stem.
 """
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from math import cos, pi, sin
 from typing import cast
 
 from lxml import etree
@@ -21,6 +24,14 @@ _BLACK = "E0A4"
 _WIDTH, _LINE = 1.18, 0.13
 _TIE_LONG, _TIE_DEEP, _TIE_THICK, _TIE_BELOW = 1.5, 0.42, 0.16, 0.75
 _Points = Sequence[tuple[float, float]]
+
+
+def _arc(level: float, high: float) -> _Points:
+    """Half a round as corners, as wide as a head."""
+    angles = [pi * step / 8 for step in range(9)]
+    return tuple((_WIDTH / 2 * (1 - cos(angle)), level + high * sin(angle)) for angle in angles)
+
+
 # Corners from the head's left edge and middle, x to the right and y downwards; a line up or down to where a stem ends.
 _HEADS: Mapping[str, _Points] = {
     "triangle": ((0, 0.5), (_WIDTH, 0.5), (_WIDTH / 2, -0.6)),
@@ -29,15 +40,26 @@ _HEADS: Mapping[str, _Points] = {
     "arrow-up": ((0, 0.55), (_WIDTH / 2, -0.65), (_WIDTH, 0.55), (_WIDTH / 2, 0.15)),
     "arrow-down": ((0, -0.55), (_WIDTH / 2, 0.65), (_WIDTH, -0.55), (_WIDTH / 2, -0.15)),
     "rectangle": ((0, -0.45), (_WIDTH, -0.45), (_WIDTH, 0.45), (0, 0.45)),
+    # Of the seven shapes (from memory): a bowl, a cone with a round top, triangles whose upright side is at the stem.
+    "bowl": _arc(-0.3, 0.8),
+    "cone": (*_arc(-0.15, -0.5), (_WIDTH / 2, 0.6)),
+    "flag": ((0, -0.5), (_WIDTH, -0.5), (0, 0.55)),
+    "flag-up": ((_WIDTH, 0.5), (0, 0.5), (_WIDTH, -0.55)),
 }
-SHAPES = frozenset(_HEADS)
+_CIRCLES: Mapping[str, float] = {"circled": 0.92, "circle-dot": 0.55}
+"""Radius of a circle: around the head, or in its place with a dot in it."""
+_DOT = 0.16
+SHAPES = frozenset({*_HEADS, *_CIRCLES})
 """Names of the heads that are drawn here."""
-_ASKING, _DASHED, _MEASURES = (
+_PLUS, _PLUS_WIDTHS = 0.72, {"E08C": 342, "E08D": 253}
+"""Size of a plus between the digits of a meter, of what the engraver makes it; how wide the font has each."""
+_ASKING, _DASHED, _MEASURES, _PLUSES = (
     etree.XPath(path, namespaces={"s": SVG.strip("{}")})
     for path in (
         './/s:g[contains(@class, "head-") or contains(@class, "held-")]',
         './/s:g[contains(@class, "dashes-")]',
         './s:g[@class="measure"]',
+        './/s:g[@class="meterSig" or @class="meterSigGrp"]/s:use[contains(@*[local-name()="href"], "#E08")]',
     )
 )
 _TO = re.compile(r"dashes-(\d+)-(\d+)")
@@ -57,6 +79,8 @@ def dashes_type(bars: int, percent: int) -> str:
 
 def draw_own_signs(system: etree._Element) -> None:
     """Draw what the notes and words of a system ask for."""
+    for sign in cast("list[etree._Element]", _PLUSES(system)):
+        _make_room(sign)
     for words in cast("list[etree._Element]", _DASHED(system)):
         _draw_dashes(words, system)
     for note in cast("list[etree._Element]", _ASKING(system)):
@@ -66,11 +90,20 @@ def draw_own_signs(system: etree._Element) -> None:
             space = scale * 250
             for name in types:
                 if name.startswith("head-"):
-                    _draw_head(head, _HEADS[name.removeprefix("head-")], (x, y, space), code == _BLACK)
+                    _draw_shape(head, name.removeprefix("head-"), (x, y, space), code == _BLACK)
             if HELD_IN in types:
                 _draw_tie(note, x - _TIE_LONG * space, x - 0.1 * space, y, space)
             if HELD_ON in types:
                 _draw_tie(note, x + (_WIDTH + 0.1) * space, x + (_WIDTH + 0.1 + _TIE_LONG) * space, y, space)
+
+
+def _make_room(sign: etree._Element) -> None:
+    """Make a plus between digits smaller, about its middle."""
+    place, code = _PLACE.search(sign.get("transform") or ""), (sign.get(_HREF) or "")[1:5]
+    if place is not None and code in _PLUS_WIDTHS:
+        x, y, scale = (float(number) for number in place.groups())
+        x += (1 - _PLUS) / 2 * _PLUS_WIDTHS[code] * scale
+        sign.set("transform", f"translate({x:.0f}, {y:.0f}) scale({_PLUS * scale:.4f}, {_PLUS * scale:.4f})")
 
 
 def _heads(note: etree._Element) -> Iterator[etree._Element]:
@@ -84,6 +117,37 @@ def _placed(head: etree._Element) -> tuple[float, float, float, str]:
     place = _PLACE.search(head.get("transform") or "")
     numbers = [float(number) for number in place.groups()] if place else [0.0, 0.0, 0.0]
     return numbers[0], numbers[1], numbers[2], (head.get(_HREF) or "")[1:5]
+
+
+def _draw_shape(head: etree._Element, shape: str, place: tuple[float, float, float], filled: bool) -> None:
+    left, middle, space = place
+    radius = _CIRCLES.get(shape)
+    if radius is None:
+        _draw_head(head, _HEADS[shape], place, filled)
+        return
+    across = left + _WIDTH / 2 * space
+    _draw_round(head, (across, middle), radius * space, _LINE * space)
+    if shape != "circled":
+        _draw_round(head, (across, middle), _DOT * space, 0)
+        _drop(head)
+
+
+def _draw_round(head: etree._Element, middle: tuple[float, float], radius: float, line: float) -> None:
+    """A circle beside the head's own sign, a dot where it has no line."""
+    x, y = (f"{each:.0f}" for each in middle)
+    circle = etree.Element(SVG + "ellipse", {"class": OWN_HEAD, "cx": x, "cy": y})
+    circle.set("rx", f"{radius:.0f}")
+    circle.set("ry", f"{radius:.0f}")
+    if line:
+        circle.set("fill", "none")
+        circle.set("stroke-width", f"{line:.0f}")
+    head.addnext(circle)
+
+
+def _drop(element: etree._Element) -> None:
+    parent = element.getparent()
+    if parent is not None:
+        parent.remove(element)
 
 
 def _draw_head(head: etree._Element, corners: _Points, place: tuple[float, float, float], filled: bool) -> None:

@@ -175,7 +175,7 @@ def _take(group: etree._Element, names: Sequence[str], bar: _DrawnBar, texts: li
 
 def _is_shaped(note: etree._Element) -> bool:
     for sign in _signs(note):
-        if sign.tag == SVG + "path" and sign.get("class") == OWN_HEAD:
+        if sign.get("class") == OWN_HEAD:
             return True
         head = _HEAD.match(sign.get(_HREF) or "")
         if head and head[1] not in _ORDINARY:

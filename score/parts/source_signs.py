@@ -55,6 +55,7 @@ _SIGNS: Mapping[str, str] = {
 _MIDDLES = {"stop", "continue", "change", "sostenuto", "resume", "discontinue"}
 _HOLDERS = {"articulations", "technical", "ornaments"}
 _NO_INK = {"accidental-mark", "staff-divide", "other-notation", "non-arpeggiate", "rootless"}
+_ROUND_HEADS = {"", "normal", "none", "so"}
 _ONCE_A_BAR = {"rehearsal mark", "tempo", "segno", "coda", "repeat", "ending", "clef", "meter"}
 """Signs that several parts of one player have in common: printed once."""
 
@@ -138,7 +139,7 @@ def _note_signs(note: etree._Element, chord: set[str]) -> Iterator[_KindTextNote
         if note.find("accidental") is not None:
             yield "accidental", "", name
         head = note.find("notehead")
-        if head is not None and (head.text or "").strip() not in ("", "normal", "none"):
+        if head is not None and (head.text or "").strip() not in _ROUND_HEADS:
             yield "notehead", (head.text or "").strip(), name
     for notations in note.iterfind("notations"):
         if notations.get("print-object") != "no":

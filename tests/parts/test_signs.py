@@ -14,6 +14,7 @@ from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.parts.cue_staff import ARROW
 from score.parts.cued_part import cue_rows, part_xml
+from score.parts.drawn_boxes import drawn_boxes
 from score.parts.engraver import SVG, staff_edges
 from score.parts.own_drawing import OWN_DASH, OWN_HEAD, OWN_TIE
 from score.parts.printed_bar import MEI
@@ -80,6 +81,83 @@ def test_heads_that_name_an_instrument_keep_their_shape(small: Any, tmp_path: Pa
     assert shapes["cluster"] == shapes["rectangle"]
     assert len(set(shapes.values())) == len(heads) - 1
     assert not small.pages(reading, 1).unprinted
+
+
+def test_circles_stand_around_heads_or_in_their_place(small: Any, tmp_path: Path) -> None:
+    # MusicXML 4.0, notehead-value: "circled" is a circle around the head, "circle dot" a circle with a dot in it.
+    heads = ["circled", "circle dot"]
+    bars = ["".join(small.note(1, f"<notehead>{head}</notehead>") for _ in range(4)) for head in heads]
+    reading = small.score(tmp_path, bars, [small.note(4)] * 2)
+    around, instead = (measure for system in small.systems(reading, 1) for measure in system.measures)
+    for measure, ordinary, rounds in ((around, 1, 1), (instead, 0, 2)):
+        own = [group for group in measure.iter(SVG + "g") if group.get("class") == "staff"][-1]
+        notes = [group for group in own.iter(SVG + "g") if group.get("class") == "notehead"]
+        assert len(notes) == 4
+        for note in notes:
+            assert len(note.findall(SVG + "use")) == ordinary
+            circles = note.findall(SVG + "ellipse")
+            assert len(circles) == rounds
+            assert len({(circle.get("cx"), circle.get("cy")) for circle in circles}) == 1
+    pages = small.pages(reading, 1)
+    assert not pages.unprinted
+    # The PDF read back: a circle is a curve of four pieces, no other head has one; each head also stands in the key.
+    assert rounds_in(pages.pdf) == rounds_in(small.pages(reading, 2).pdf) + 4 + 8 + 3
+
+
+def rounds_in(pdf: bytes) -> int:
+    raw = pypdfium2.raw
+    count = 0
+    for page in pypdfium2.PdfDocument(pdf):
+        for path in page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH], max_depth=8):
+            segments = [raw.FPDFPath_GetPathSegment(path.raw, n) for n in range(raw.FPDFPath_CountSegments(path.raw))]
+            kinds = [raw.FPDFPathSegment_GetType(segment) for segment in segments]
+            left, bottom, right, top = path.get_bounds()
+            is_round = abs((right - left) - (top - bottom)) < 0.1 and kinds.count(raw.FPDF_SEGMENT_BEZIERTO) == 12
+            count += is_round and len(kinds) <= 14
+    return count
+
+
+def test_heads_of_the_seven_shapes_are_told_apart(small: Any, tmp_path: Path) -> None:
+    # MusicXML 4.0, notehead-value; "so" is the round one (from memory).
+    heads = ["do", "re", "mi", "fa", "fa up", "so", "la", "ti"]
+    bars = ["".join(small.note(1, f"<notehead>{head}</notehead>") for _ in range(4)) for head in heads]
+    reading = small.score(tmp_path, bars, [small.note(4)] * len(bars))
+    shapes = []
+    for measure in (measure for system in small.systems(reading, 1) for measure in system.measures):
+        own = [group for group in measure.iter(SVG + "g") if group.get("class") == "staff"][-1]
+        (shape,) = {shape_of(group[0]) for group in own.iter(SVG + "g") if group.get("class") == "notehead"}
+        shapes.append(shape)
+    assert len(set(shapes)) == len(heads)
+    assert shapes[heads.index("so")] == "E0A4"  # SMuFL 1.4: the black head
+    assert not small.pages(reading, 1).unprinted
+
+
+def test_heads_are_hollow_where_the_score_wants_them(small: Any, tmp_path: Path) -> None:
+    # MusicXML 4.0, notehead: filled="no" draws the open form whatever the length.
+    bars = [small.note(1, f'<notehead filled="{filled}">square</notehead>') * 4 for filled in ("yes", "no")]
+    reading = small.score(tmp_path, bars, [small.note(4)] * 2)
+    codes = []
+    for measure in (measure for system in small.systems(reading, 1) for measure in system.measures):
+        own = [group for group in measure.iter(SVG + "g") if group.get("class") == "staff"][-1]
+        codes.append({shape_of(group[0]) for group in own.iter(SVG + "g") if group.get("class") == "notehead"})
+    assert codes == [{"E0B9"}, {"E0B8"}]  # SMuFL 1.4: noteheadSquareBlack, noteheadSquareWhite
+
+
+@pytest.mark.parametrize("meter", ["3+2", "2+2+3"])
+def test_signs_of_an_additive_meter_keep_their_distance(small: Any, tmp_path: Path, meter: str) -> None:
+    eighth = small.note(1).replace("<duration>4<", "<duration>2<").replace(">quarter<", ">eighth<")
+    count = sum(map(int, meter.split("+")))
+    time = f"<attributes><time><beats>{meter}</beats><beat-type>8</beat-type></time></attributes>"
+    bars = [small.note(4)] * 2 + [time + eighth * count] + [eighth * count] * 2
+    reading = small.score(tmp_path, bars, bars)
+    drawn = [sign for system in small.systems(reading, 1) for sign in groups(system.svg, "meterSig")]
+    additive = [boxes for sign in drawn if len(boxes := drawn_boxes(sign)) > 2]
+    assert additive
+    for boxes in additive:
+        upper = sorted(box for box in boxes if box.top < min(each.top for each in boxes) + 150)
+        assert len(upper) == 2 * len(meter.split("+")) - 1
+        # A fifth of the space between two lines of a staff of 7 mm.
+        assert all(right.left - left.right > 0.2 * 175 for left, right in pairwise(upper))
 
 
 def shape_of(sign: etree._Element) -> str:
