@@ -13,12 +13,10 @@ from lxml import etree
 from score.activity.agreed_marks import AgreedMark, MarkSort
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
-from score.parts.printed_bar import MEI, PrintedBar, tstamp
+from score.parts.printed_bar import AGREED, MEI, PrintedBar, tstamp
 from score.piece import Piece
 from score.printing.hand_signs import HandMark, HandSign
 
-AGREED = "agreed"
-"""Type of an anchor in the document and class of its group in the drawing."""
 _ABOVE, _BELOW = 0.78, 0.24
 """Of the letters' size."""
 _AIR, _OFF_STAFF, _BEFORE = 0.45 * UNITS_PER_MM, 0.8 * UNITS_PER_MM, 0.5 * UNITS_PER_MM

@@ -16,14 +16,15 @@ from itertools import pairwise
 from lxml import etree
 
 from score.beats import value_length
-from score.parts.agreed_overlay import AGREED
 from score.parts.mei import Document
 from score.parts.page_costs import BarShape
-from score.parts.printed_bar import MEI, PrintedBar
+from score.parts.printed_bar import AGREED, MEI, PrintedBar
 
 _STAFF = 7.0
 # Width: a bar, one more onset, its length to the power of 0.6, a very short one, accidental, grace note.
 _BAR, _ONSET, _SPREAD, _SHORT, _ACCIDENTAL, _GRACE, _MULTI_REST = 2.14, -0.17, 7.1, 0.18, 0.91, 1.09, 1.89
+_LETTER = 1.75
+"""Width of a letter under the staff, which holds the notes apart."""
 _METER_DIGIT, _METER, _KEY_SIGN, _REPEAT, _CLEF = 2.6, 3.0, 1.6, 2.5, 4.0
 # Height above the player's top staff line, and below its lowest.
 # Marks come on top of all; a cue line is pushed up by three quarters of what the notes under it reach.
@@ -114,10 +115,11 @@ def _width(bar: PrintedBar, bar_length: Fraction) -> float:
     graces = sum(1 for n in bar.measure.iter(MEI + "note") if n.get("grace") and n.get("visible") != "false")
     rests = next(bar.measure.iter(MEI + "multiRest"), None) is not None
     repeats = (bar.measure.get("left") == "rptstart") + (bar.measure.get("right") in ("rptend", "rptboth"))
+    letters = sum(len("".join(map(str, word.itertext()))) + 1 for word in bar.measure.iter(MEI + "syl"))
     notes = sum(_ONSET + _SPREAD * float(gap**0.6) + (_SHORT if gap <= 0.25 else 0.0) for gap in gaps)
     return (
         _BAR
-        + notes
+        + max(notes, _LETTER * letters)
         + _ACCIDENTAL * signs
         + _GRACE * graces
         + _MULTI_REST * rests

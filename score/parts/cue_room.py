@@ -1,27 +1,31 @@
 """Room for cue lines: between each other for their names, and over the player's own notes.
 
-The engraver keeps notes of two staves from touching, but lets a slur run into the line above, and stems end close to it.
+The engraver keeps notes of two staves from touching, but slurs run into the line above, and stems end close to it.
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, inf
-from typing import cast
+from typing import NamedTuple, cast
 
 from lxml import etree
 
 from score.parts.drawn_extents import extents
-from score.parts.printed_bar import MEI
+from score.parts.drawn_moves import move, moved_points
+from score.parts.own_drawing import SVG
+from score.parts.printed_bar import AGREED, CUE_TYPE, FOR_ALL, MEI
 
-_SVG = "{http://www.w3.org/2000/svg}"
 _CUE_STAFF, _CUE_TIE = "cue-staff", "cue-tie"
 """Types in the document, classes in the drawing."""
+_OF_OTHERS = frozenset({CUE_TYPE, FOR_ALL, AGREED})
+"""Types of words that do not stand over the player's own notes."""
 _APART = "6vu"
 """From one cue line to the next where each has its own, in the engraver's units: a name's height."""
 _AIR = 80.0
 """Least distance from the lowest cue line to what stands below it, in the drawing's units: 0.8 mm."""
+_AT_THE_LINE = 20.0
 _MEASURES, _STAVES, _LINES, _OVER = (
-    etree.XPath(path, namespaces={"s": _SVG.strip("{}")})
+    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
     for path in (
         f'./s:g[@class="measure"][s:g[contains(@class, "{_CUE_STAFF}")]]',
         './s:g[@class="staff"]',
@@ -31,6 +35,13 @@ _MEASURES, _STAVES, _LINES, _OVER = (
     )
 )
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+
+
+class _Limits(NamedTuple):
+    """The lowest cue line, and the middle between it and the player's own staff."""
+
+    line: float
+    middle: float
 
 
 def mark_cue_staves(measures: Iterable[etree._Element], cue_staves: range) -> None:
@@ -58,11 +69,11 @@ def clear_cue_line(system: etree._Element) -> None:
     if not measures:
         return
     line = max(_staff_lines(staff)[1] for measure in measures for staff in measure if _is_cue(staff))
-    tops = [top for measure in measures for top in _tops_below(measure, line)]
+    tops = [top for measure in measures for top in _tops_below(measure)]
     lacking = line + _AIR - min(tops, default=line + _AIR)
     if lacking > 0:
         own = min(_staff_lines(staff)[0] for measure in measures for staff in _elements(_STAVES, measure))
-        _raise(system, measures, (line + own) / 2, -ceil(lacking))
+        _raise(system, measures, _Limits(line, (line + own) / 2), -ceil(lacking))
 
 
 def _elements(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
@@ -75,75 +86,58 @@ def _is_cue(group: etree._Element) -> bool:
 
 def _staff_lines(staff: etree._Element) -> tuple[float, float]:
     """The highest and the lowest line of a staff."""
-    ys = [float(_NUMBER.findall(path.get("d") or "0 0")[1]) for path in staff.iterchildren(_SVG + "path")]
+    ys = [float(_NUMBER.findall(path.get("d") or "0 0")[1]) for path in staff.iterchildren(SVG + "path")]
     return min(ys, default=0.0), max(ys, default=0.0)
 
 
-def _tops_below(measure: etree._Element, line: float) -> Iterator[float]:
+def _tops_below(measure: etree._Element) -> Iterator[float]:
     """How far up reaches what stands below the cue line: notes of the player's highest staff, slurs and words."""
     for staff in _elements(_STAVES, measure)[:1]:
-        yield from (extents(_text(part))[0] for part in staff.iterchildren(_SVG + "g") if len(part))
+        yield from (extents(_text(part))[0] for part in staff.iterchildren(SVG + "g") if len(part))
     for group in measure:
         names = (group.get("class") or "").split()
-        if names[:1] in (["slur"], ["tie"], ["lv"]) and _CUE_TIE not in names:
-            yield from _curve_tops(group)
-        elif names[:1] == ["dir"]:
-            top, bottom = extents(_text(group))
-            if top + bottom > 2 * line:
-                yield top
+        if _is_own(names) and len(group):
+            yield from [extents(_text(group))[0]] if names[0] == "dir" else _curve_tops(group)
 
 
 def _curve_tops(group: etree._Element) -> Iterator[float]:
     """How far up a slur goes, whose points in the drawing reach further than it does."""
-    for path in group.iterchildren(_SVG + "path"):
+    for path in group.iterchildren(SVG + "path"):
         ys = [float(number) for number in _NUMBER.findall(path.get("d") or "")[1::2]]
         if len(ys) >= 4:
-            for t in (0.0, 0.25, 0.5, 0.75, 1.0):
+            for t in (step / 10 for step in range(11)):
                 u = 1 - t
                 yield u**3 * ys[0] + 3 * u * u * t * ys[1] + 3 * u * t * t * ys[2] + t**3 * ys[3]
 
 
-def _raise(system: etree._Element, measures: Iterable[etree._Element], limit: float, by: float) -> None:
-    """Move cue staves and all that ends above a limit; lines that cross it grow."""
+def _raise(system: etree._Element, measures: Iterable[etree._Element], limits: _Limits, by: float) -> None:
+    """Move cue staves and what stands over them; lines that begin above the middle and end below it grow."""
     for line in _elements(_LINES, system):
-        line.set("d", _points(line.get("d") or "", by, limit))
+        line.set("d", moved_points(line.get("d") or "", by, limits.middle))
     for measure in measures:
         for staff in measure:
             if _is_cue(staff):
-                _move(staff, by)
+                move(staff, by)
     for group in _elements(_OVER, system):
-        if extents(_text(group))[1] <= limit and len(group):
+        if len(group) and extents(_text(group))[1] <= _limit(group, limits):
             # Barlines have been moved; what stands beside them in their groups has not.
-            _move(group, by, lines=not (group.get("class") or "").startswith("barLine"))
+            move(group, by, lines=not (group.get("class") or "").startswith("barLine"))
 
 
-def _move(group: etree._Element, by: float, *, lines: bool = True) -> None:
-    for element in group.iter():
-        name = str(element.tag).removeprefix(_SVG)
-        if name == "use":
-            place = element.get("transform") or ""
-            x, y = _NUMBER.findall(place)[:2]
-            element.set("transform", place.replace(f"{x}, {y})", f"{x}, {float(y) + by:.0f})", 1))
-        elif name in ("text", "tspan", "rect", "ellipse"):
-            key = "cy" if name == "ellipse" else "y"
-            if (value := element.get(key)) is not None:
-                element.set(key, f"{float(value) + by:.0f}")
-        elif name in ("path", "polygon", "polyline") and (lines or element.getparent() is not group):
-            key = "d" if name == "path" else "points"
-            element.set(key, _points(element.get(key) or "", by))
+def _limit(group: etree._Element, limits: _Limits) -> float:
+    """How low a group may end that goes up with the cue line; the player's own words and slurs stay."""
+    names = (group.get("class") or "").split()
+    if _is_own(names):
+        return -inf
+    beside = names[:1] in (["label"], ["labelAbbr"], ["barLine"]) or _CUE_TIE in names
+    return limits.middle if beside else limits.line + _AT_THE_LINE
 
 
-def _points(text: str, by: float, limit: float = inf) -> str:
-    """A list of points with those above a limit moved up or down."""
-    count = 0
-
-    def moved(number: re.Match[str]) -> str:
-        nonlocal count
-        count += 1
-        y = float(number[0])
-        return f"{y + by:.0f}" if count % 2 == 0 and y <= limit else number[0]
-
-    return _NUMBER.sub(moved, text)
+def _is_own(names: Sequence[str]) -> bool:
+    """Whether a group of these classes is a slur or a word of the player's own part."""
+    if names[:1] in (["slur"], ["tie"], ["lv"]):
+        return _CUE_TIE not in names
+    return names[:1] == ["dir"] and not _OF_OTHERS.intersection(names)
 
 
 def _text(element: etree._Element) -> str:

@@ -12,6 +12,7 @@ from score.parts.cue_room import clear_cue_line
 from score.parts.drawn_extents import extents
 from score.parts.engraver_copy import has_unknown_signs, say_unknown_signs
 from score.parts.own_drawing import draw_own_signs
+from score.parts.word_room import clear_words
 from score.printing.fonts import engraver_data
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -200,6 +201,7 @@ def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> EngravedS
     for placeholder in _elements(_PLACEHOLDERS, group):
         _drop(placeholder)
     draw_own_signs(group)
+    clear_words(group)
     clear_cue_line(group)
     clear_barlines(group)
     _keep_one_bracket(group)

@@ -21,14 +21,11 @@ from score.parts.cue_staff import CueBar
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
 from score.parts.multi_rests import join_rests
-from score.parts.printed_bar import MEI, PrintedBar, remove, say_numbers
+from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, remove, say_numbers
 from score.parts.score_overlay import Curve
 from score.parts.source_signs import SourceSign
 from score.parts.staff_names import name_staves, part_names
 from score.piece import Bar, Piece
-
-CUE_TYPE = "cue"
-"""Type of a cue staff's own words: who is shown, who moves next."""
 
 
 class Document(NamedTuple):
@@ -239,7 +236,7 @@ def _mark_words(bar: PrintedBar, rows: Sequence[Sequence[CueBar]], cues: range) 
     for event in bar.measure.findall(MEI + "dir"):
         if int(event.get("staff", "0").split()[0]) in cues:
             text = " ".join("".join(map(str, event.itertext())).split())
-            event.set("type", CUE_TYPE if text in texts else "for-all")
+            event.set("type", CUE_TYPE if text in texts else FOR_ALL)
 
 
 def staff_lines(document: Document) -> dict[int, int]:

@@ -9,6 +9,8 @@ from lxml import etree
 from score.piece import Bar
 
 MEI = "{http://www.music-encoding.org/ns/mei}"
+CUE_TYPE, FOR_ALL, AGREED = "cue", "for-all", "agreed"
+"""Types of words: who is shown and who moves next, what holds for everybody, where a mark of the group is drawn."""
 
 
 @dataclass(slots=True)

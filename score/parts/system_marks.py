@@ -8,8 +8,8 @@ from lxml import etree
 
 from score.parts.cue_notes import cue_words
 from score.parts.instrument_entries import InstrumentEntry
-from score.parts.mei import CUE_TYPE, Document
-from score.parts.printed_bar import MEI, PrintedBar, remove, tstamp
+from score.parts.mei import Document
+from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, remove, tstamp
 from score.parts.staff_names import CUE_TEXT
 from score.setup.player_notes import Sticking, Word
 
@@ -64,7 +64,7 @@ def move_marks(document: Document, tops: Sequence[int]) -> None:
 
 
 def _is_for_all(event: etree._Element) -> bool:
-    return event.tag in _FOR_ALL and (event.tag != MEI + "dir" or "for-all" in (event.get("type") or "").split())
+    return event.tag in _FOR_ALL and (event.tag != MEI + "dir" or FOR_ALL in (event.get("type") or "").split())
 
 
 def _size(event: etree._Element, size: str) -> None:
@@ -171,8 +171,7 @@ def _remind(document: Document, entries: Sequence[InstrumentEntry | None], pages
         pages: the positions of the printed bars that begin a page.
     """
     for bar in document.bars:
-        for event in [e for e in bar.measure.iterchildren(MEI + "dir") if e.get("type") == _AGAIN]:
-            bar.measure.remove(event)
+        _forget(bar.measure)
     for first, end in pairwise([*sorted(pages), len(document.bars)]):
         for bar in document.bars[first:end] if first else ():
             entry = entries[bar.first]
@@ -182,6 +181,17 @@ def _remind(document: Document, entries: Sequence[InstrumentEntry | None], pages
                 break
 
 
+def _forget(measure: etree._Element) -> None:
+    """Take out the names that were said again when the part was divided otherwise."""
+    for event in list(measure.iterchildren(MEI + "dir")):
+        if event.get("type") == _AGAIN:
+            measure.remove(event)
+            continue
+        for name in [rend for rend in event.iterchildren(MEI + "rend") if rend.get("type") == _AGAIN]:
+            event.text = name.tail
+            event.remove(name)
+
+
 def _is_said(measure: etree._Element, name: str) -> bool:
     texts = ("".join(map(str, event.itertext())).lower() for event in measure.iterchildren(MEI + "dir"))
     return any(name.lower() in text for text in texts)
@@ -189,5 +199,13 @@ def _is_said(measure: etree._Element, name: str) -> bool:
 
 def _say(document: Document, measure: etree._Element, index: int, entry: InstrumentEntry) -> None:
     staff = str(document.parts[entry.part][0])
-    where = {"staff": staff, "place": "above", "type": _AGAIN, "tstamp": tstamp(entry.at, document.all_bars[index])}
-    etree.SubElement(measure, MEI + "dir", where).text = f"({entry.name.lower()})"
+    where = {"staff": staff, "place": "above", "tstamp": tstamp(entry.at, document.all_bars[index])}
+    name = f"({entry.name.lower()})"
+    # Before words that stand there already: two lines of words would push the cue line up.
+    for event in measure.iterchildren(MEI + "dir"):
+        if event.get("type") is None and all(event.get(key, where[key]) == value for key, value in where.items()):
+            before = etree.Element(MEI + "rend", type=_AGAIN)
+            before.text, before.tail, event.text = f"{name}\u00a0", event.text, None
+            event.insert(0, before)
+            return
+    etree.SubElement(measure, MEI + "dir", where, type=_AGAIN).text = name

@@ -9,13 +9,15 @@ from score.reading.chair_names import ROMAN, Chair, with_clear_names, without_ha
 from score.reading.part_heads import PartHead
 
 _WHO = (
-    r"(?P<who>(?P<kind>player|spieler(?:in)?|joueur|joueuse|esecutore|musician|pl|sp|perc(?:ussion(?:ist)?)?|percussione|"
+    r"(?P<who>(?P<kind>player|pla|spieler(?:in)?|joueur|joueuse|esecutore|musician|pl|sp|perc(?:ussion(?:ist)?)?|percussione|"
     r"percussions|schlagzeug(?:er(?:in)?)?|schlagwerk|schlzg|schlz|batteria|batterie|batt|mallets?)"
     r"\.?\s*(?:no\.?|nr\.?|\u2116|#)?\s*(?P<number>\d{1,2}|[ivx]{1,4})\b)"
 )
 _WHO_FIRST = re.compile(rf"^\s*{_WHO}(?P<rest>.*)$", re.IGNORECASE)
 _WHO_LAST = re.compile(rf"^(?P<rest>.+?)[\s,:(\[\u2013\u2014-]+{_WHO}\s*[)\]]?\s*$", re.IGNORECASE)
 _KINDS = (("player", "spieler", "joueu", "esecutore", "musician", "pl", "sp"), ("mallet",))
+_SHORT_KINDS = {"perc": "Perc.", "schl": "Schl.", "batt": "Batt.", "mall": "Mal."}
+"""What players of percussion are called for short; others are their number ("Player 2" is 2)."""
 
 
 def chairs(heads: Sequence[PartHead], group: Group | None) -> list[Chair]:
@@ -74,16 +76,23 @@ def _chair(number: int, parts: tuple[int, ...], heads: Sequence[PartHead]) -> Ch
         return Chair(
             number,
             (without_hand(first.name) if len(parts) > 1 else first.name) or f"Player {number}",
-            first.short,
+            first.short or ("" if first.name else str(number)),
             parts=parts,
         )
-    short = first.short
-    said_short = who(short)
-    if said_short is not None:
-        short = said_short[1]
-    elif len(parts) > 1 or not short:
-        short = said[0].partition(":")[2]
-    return Chair(number, said[1], short, parts=parts)
+    return Chair(number, said[1], _short(first.short, said, alone=len(parts) == 1), parts=parts)
+
+
+def _short(printed: str, said: tuple[str, str], alone: bool) -> str:
+    """What a player is called for short, who has a number: as printed, if it says more, or made of kind and number."""
+    (key, words), numbered = said, who(printed)
+    number = key.partition(":")[2]
+    kind = _SHORT_KINDS.get(words[:4].casefold(), "")
+    if numbered is not None:
+        # A made abbreviation of "Player 7" is no name of its own.
+        return number if numbered[0] == key and printed.casefold().startswith("pla") else numbered[1]
+    if printed and alone and not (kind and printed == number):
+        return printed
+    return f"{kind} {number}".strip()
 
 
 def _claimed(entry: PlayerEntry, heads: Sequence[PartHead], group: Group) -> tuple[int, ...]:

@@ -83,7 +83,9 @@ def letters(pdf: bytes) -> int:
     return sum(text.count(letter) for letter in "LR1234")
 
 
-def test_the_instrument_is_said_again_at_the_first_entry_of_a_page(small: Any, tmp_path: Path) -> None:
+def two_instruments(small: Any, folder: Path, words: str = "") -> Any:
+    """A part on a drum and then a cymbal, each bar with words over it."""
+
     def stroke(place: str) -> str:
         step, octave = place[0], place[1]
         return (
@@ -91,20 +93,33 @@ def test_the_instrument_is_said_again_at_the_first_entry_of_a_page(small: Any, t
             f'<duration>4</duration><instrument id="I-{place}"/><voice>1</voice><type>quarter</type></note>'
         )
 
-    drum, cymbal = stroke("C5") * 4, stroke("A5") * 4
-    small.score(tmp_path, [drum] * 150 + [cymbal] * 150, [small.note(4)] * 300)
-    path = tmp_path / "small.musicxml"
+    said = f'<direction placement="above"><direction-type><words>{words}</words></direction-type></direction>'
+    drum, cymbal = ((said if words else "") + stroke(place) * 4 for place in ("C5", "A5"))
+    small.score(folder, [drum] * 150 + [cymbal] * 150, [small.note(4)] * 300)
+    path = folder / "small.musicxml"
     listed = "".join(
         f'<score-instrument id="I-{place}"><instrument-name>{name}</instrument-name></score-instrument>'
         for place, name in (("C5", "Snare drum"), ("A5", "Suspended cymbal"))
     )
     text = path.read_text(encoding="utf-8")
     path.write_text(text.replace("</part-name>", f"</part-name>{listed}", 1), encoding="utf-8")
-    reading = read_score(path)
-    made, _ = first_page(reading, 1, PlayerNotes())
+    return read_score(path)
+
+
+def test_the_instrument_is_said_again_at_the_first_entry_of_a_page(small: Any, tmp_path: Path) -> None:
+    made, _ = first_page(two_instruments(small, tmp_path), 1, PlayerNotes())
     pages = [page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(made.pdf)]
     assert len(pages) > 2
     assert "(snare drum)" not in pages[0]
     assert "(snare drum)" in pages[1]
     assert "(suspended cymbal)" in pages[-1]
     assert all(page.count("(snare drum)") + page.count("(suspended cymbal)") == 1 for page in pages[1:])
+
+
+def test_an_instrument_said_again_stands_before_the_words_there(small: Any, tmp_path: Path) -> None:
+    made, _ = first_page(two_instruments(small, tmp_path, "edge"), 1, PlayerNotes())
+    assert made.page_count > 2
+    assert not made.unprinted
+    for page in list(pypdfium2.PdfDocument(made.pdf))[1:]:
+        lines = [" ".join(line.split()) for line in page.get_textpage().get_text_bounded().splitlines()]
+        assert [line for line in lines if "drum) edge" in line or "cymbal) edge" in line]

@@ -185,3 +185,22 @@ def test_a_part_called_by_numbers_has_its_groups_name(
             stop = f'<part-group type="stop" number="{number}"/>'
             xml = xml.replace('<score-part id="P3">', f'{stop}<score-part id="P3">')
     assert [name for name, _ in _names(read(xml))] == ["Horns in F 1 2", "Horns in F 3", "Percussion 1"]
+
+
+def test_players_of_percussion_are_more_than_a_number(named: Named) -> None:
+    abbreviation = "<part-abbreviation>2</part-abbreviation>"
+    shorts = [player.short for player in named("Percussion 1", "Percussion 2", listed=("", abbreviation)).players]
+    assert shorts == ["Perc. 1", "Perc. 2"]
+    # A made abbreviation says less than the number, and so does a made name.
+    assert [player.short for player in named("Player 7", listed=(abbreviation.replace(">2", ">Pla. 7"),)).players] == [
+        "7"
+    ]
+    assert [player.short for player in named("", "").players] == ["1", "2"]
+
+
+def test_what_an_exporter_left_open_in_a_name_is_left_out(named: Named) -> None:
+    assert _seats(named("Hi-Hat%g Closed", "50% wood", "Snare %s")) == [
+        (1, "Hi-Hat Closed", (0,)),
+        (2, "50% wood", (1,)),
+        (3, "Snare", (2,)),
+    ]
