@@ -37,7 +37,7 @@ _MEASURES, _STAVES, _LINES, _OVER = (
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
-class _Limits(NamedTuple):
+class _CueHeights(NamedTuple):
     """The lowest cue line, and the middle between it and the player's own staff."""
 
     line: float
@@ -73,7 +73,7 @@ def clear_cue_line(system: etree._Element) -> None:
     lacking = line + _AIR - min(tops, default=line + _AIR)
     if lacking > 0:
         own = min(_staff_lines(staff)[0] for measure in measures for staff in _elements(_STAVES, measure))
-        _raise(system, measures, _Limits(line, (line + own) / 2), -ceil(lacking))
+        _raise(system, measures, _CueHeights(line, (line + own) / 2), -ceil(lacking))
 
 
 def _elements(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
@@ -110,7 +110,7 @@ def _curve_tops(group: etree._Element) -> Iterator[float]:
                 yield u**3 * ys[0] + 3 * u * u * t * ys[1] + 3 * u * t * t * ys[2] + t**3 * ys[3]
 
 
-def _raise(system: etree._Element, measures: Iterable[etree._Element], limits: _Limits, by: float) -> None:
+def _raise(system: etree._Element, measures: Iterable[etree._Element], limits: _CueHeights, by: float) -> None:
     """Move cue staves and what stands over them; lines that begin above the middle and end below it grow."""
     for line in _elements(_LINES, system):
         line.set("d", moved_points(line.get("d") or "", by, limits.middle))
@@ -124,7 +124,7 @@ def _raise(system: etree._Element, measures: Iterable[etree._Element], limits: _
             move(group, by, lines=not (group.get("class") or "").startswith("barLine"))
 
 
-def _limit(group: etree._Element, limits: _Limits) -> float:
+def _limit(group: etree._Element, limits: _CueHeights) -> float:
     """How low a group may end that goes up with the cue line; the player's own words and slurs stay."""
     names = (group.get("class") or "").split()
     if _is_own(names):

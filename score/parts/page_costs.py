@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from math import inf, log
 from typing import NamedTuple
 
-# Costs without unit, weighed by looking at pages: a turn without time is worse than a page left two thirds full,
-# better than one left under half full.
-BAD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 10.0, 1.0, 1.0, 3.0
-BLANK, BLANK_FREE, HALF_EMPTY = 8.0, 0.08, 200.0
-TIGHTEST, LOOSEST, LONE_BAR = 0.86, 2.2, 4.0
+# Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half full, better than
+# one left under half full. A page more costs nothing where its turn has time: what is left blank is weighed.
+BAD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, 1.0, 0.0, 3.0
+BLANK, BLANK_FREE, HALF_EMPTY = 3.0, 0.08, 400.0
+TIGHTEST, LOOSEST, LONE_BAR = 0.75, 2.2, 4.0
 _BEST_STRETCH = 1.12
 
 

@@ -19,7 +19,8 @@ from score.parts.print_record import PrintedPage
 from score.parts.score_overlay import with_curve
 from score.parts.system_marks import set_systems
 
-GAP_MM = 4.0
+GAP_MM, _PLANNED_GAP_MM = 4.0, 3.0
+"""Between systems where there is room, and where a page that ends with time to turn needs that room."""
 _ENGRAVINGS = 3
 _CLOSEST_MM = 2.5
 """Between systems where a page came out a little taller than it was thought: closer is better than engraving again."""
@@ -127,7 +128,7 @@ def _page_shape(document: Document, paper: Paper, front_mm: float, options: Page
         first_height=paper.music_height - front_mm,
         head=head_width(document, options.staff_mm),
         cue_height=CUE_HEIGHT * options.staff_mm / 7.0,
-        gap=GAP_MM,
+        gap=_PLANNED_GAP_MM,
         turn_seconds=options.min_turn_seconds,
         side_by_side=2 if options.booklet else options.side_by_side,
         before_first=int(options.booklet),

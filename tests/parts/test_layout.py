@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from score.parts import page_costs as weights
 from score.parts.page_costs import BarShape, PageShape, page_cost, plan_cost, system_cost
 from score.parts.page_layout import divide_pages
 from score.parts.page_turns import free_seconds, turns_back
@@ -58,17 +59,18 @@ def cost(bars: list[BarShape], plan: list[list[range]], shape: PageShape = PAGE)
     total = 0.0
     for number, page in enumerate(plan):
         if not page:
-            total += 3.0
+            total += weights.BLANK_PAGE
             continue
         room = shape.height if number else shape.first_height
         used = -shape.gap
         for line in page:
             here = [bars[i] for i in line]
             stretch = shape.width / (shape.head + sum(bar.width for bar in here))
-            if stretch < 0.86 and len(here) > 1:
+            if stretch < weights.TIGHTEST and len(here) > 1:
                 return inf
             following = bars[line[-1] + 1].width if line[-1] + 1 < len(bars) else inf
-            if stretch > 2.2 and shape.width / (shape.head + sum(bar.width for bar in here) + following) >= 0.86:
+            with_next = shape.width / (shape.head + sum(bar.width for bar in here) + following)
+            if stretch > weights.LOOSEST and with_next >= weights.TIGHTEST:
                 return inf
             cue = 0.0 if any(bar.cued for bar in here) else shape.cue_height
             used += shape.gap + max(bar.above for bar in here) + max(bar.below for bar in here) - cue
@@ -83,10 +85,11 @@ def cost(bars: list[BarShape], plan: list[list[range]], shape: PageShape = PAGE)
         if is_last_open or is_before_blank or end == len(bars):
             total += page_cost(bars, shape, end, 0.0, room, ())
         else:
-            total += 1.0
+            total += weights.PAGE
         blank = (room - used) / room
         if end < len(bars):
-            total += 8.0 * max(0.0, blank - 0.08) ** 2 + 200.0 * max(0.0, blank - 0.5)
+            total += weights.BLANK * max(0.0, blank - weights.BLANK_FREE) ** 2
+            total += weights.HALF_EMPTY * max(0.0, blank - 0.5)
     return total
 
 
