@@ -15,8 +15,8 @@ from score.beats import Place
 from score.memory.fade import Fade, FadeStep
 from score.parts.bar_estimate import TICKS, event_lengths
 from score.parts.engraver import SVG, EngravedSystem
-from score.parts.mei import CUE_TYPE, Document
-from score.parts.printed_bar import MEI, PrintedBar
+from score.parts.mei import Document
+from score.parts.printed_bar import CUE_TYPE, MEI, PrintedBar
 
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _OF_STAFF = {"clef", "keySig", "meterSig", "meterSigGrp"}
