@@ -1,6 +1,7 @@
 """What the practice screen says of who hears the player and of a pass that was kept."""
 
 from score.playback.sounding.sound_messages import EarsFound
+from score.takes.history import Readiness
 from tui.hearing import NOBODY, EarChoice, EarKind, KeptPass
 from tui.pass_facts import pass_line
 
@@ -10,7 +11,15 @@ def ear_choices(found: EarsFound) -> tuple[EarChoice, ...]:
     return (NOBODY, EarChoice(EarKind.KEYS), *(EarChoice(EarKind.MIDI, port) for port in found.ports))
 
 
-def kept_words(kept: KeptPass) -> str:
-    """A judged pass in one line."""
+def kept_words(kept: KeptPass, proposed: Readiness | None) -> str:
+    """A judged pass in one line, with what it proposes.
+
+    Args:
+        kept: the pass.
+        proposed: readiness that a key accepts, None for none.
+    """
     judged = kept.judged
-    return f"{pass_line(judged)}. Ctrl+Z forgets it." if judged.judged else f"Not judged: {judged.why}"
+    if not judged.judged:
+        return f"Not judged: {judged.why}"
+    after = f"A: {proposed.value} at {100 * kept.what.tempo:.0f} %" if proposed else "Ctrl+Z forgets it."
+    return f"{pass_line(judged)}. {after}"

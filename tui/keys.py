@@ -122,6 +122,7 @@ PRACTICE = (
     Action("fade_back", "G", "fade(-1)", words="by heart: hide less", in_footer=False),
     Action("glance", "w", "glance", words="by heart: show the bar for a moment", in_footer=False),
     Action("hide_others", "r", "hide_others", words="by heart: hide the others' rhythms", in_footer=False),
+    Action("accept", "A", "accept", words="rate: as it was heard", in_footer=False),
     Action("count_in", "i", "count_in", words="bars of count-in", in_footer=False),
     Action("steps", "t", "steps", words="tempo in steps", in_footer=False),
     Action("next_chunk", "n", "next_chunk", words="next chunk"),

@@ -11,7 +11,8 @@ from score.takes.kept_takes import KeptTake
 from score.takes.pass_tempo import TempoPoint, pass_tempo
 
 WrittenPlace = tuple[int, Fraction]
-_LOST = (StrokeState.MISSED, StrokeState.WRONG, StrokeState.EXTRA, StrokeState.UNSURE)
+_BESIDES = (StrokeState.WRONG, StrokeState.EXTRA, StrokeState.UNSURE)
+"""What is told apart; the rest of what was not played as written was missed."""
 
 
 class LastPass(NamedTuple):
@@ -78,7 +79,7 @@ def pass_line(judged: JudgedPass) -> str:
     hit = sum(stroke.state.is_timed for stroke in judged.strokes)
     parts = [f"{hit} of {written} strokes", _mean(judged)]
     parts += [f"spread {judged.spread_ms:.0f} ms"] if judged.spread_ms is not None else []
-    parts += [f"{counts[state]} {state.value}" for state in _LOST if counts[state]]
+    parts += [f"{counts[state]} {state.value}" for state in _BESIDES if counts[state]]
     return ", ".join(part for part in parts if part)
 
 

@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 
 from score.playback.sounding.sound_messages import PassEnded, PassTime, Position, Stopped
 from score.takes.expected_strokes import expected_pass
-from score.takes.history import History
+from score.takes.history import History, Readiness
 from score.takes.judged_pass import StrokeState
 from score.takes.kept_takes import KeptTakes
 from tests.tui.stand_steps import holds, text_of, use
@@ -61,10 +61,16 @@ def test_a_pass_tapped_on_keys_is_judged_shown_and_kept(stand, score: Path, fake
         offsets.extend(0.018 + chance.gauss(0, 0.012) for _ in moments)
         strike(pilot, [at + offset for at, offset in zip(moments[3:], offsets[3:], strict=True)])
         fake_player.coming = [PassEnded(1), Stopped()]
-        await says(pilot, f"{len(moments) - 3} of {len(moments)} strokes", "ms late", "3 missed", "when")
+        await says(pilot, f"{len(moments) - 3} of {len(moments)} strokes", "ms late", "when")
+        await says(pilot, "A: at tempo at 100 %")
+        await pilot.press("A")
+        await says(pilot, "B: at tempo at 100 % saved")
 
     use(stand(score, player=fake_player), steps)
     history = History(tmp_path / "history.sqlite")
+    standing = history.standing(history.pieces()[0].digest, 2, range(16, 40))
+    assert standing is not None
+    assert (standing.readiness, standing.best_tempo) == (Readiness.AT_TEMPO, 1.0)
     (take,) = KeptTakes(history).of(history.pieces()[0].digest, 2)
     mean = 1000 * sum(offsets[3:]) / len(offsets[3:])
     assert take.judged.mean_ms is not None

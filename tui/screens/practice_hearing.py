@@ -7,6 +7,8 @@ from textual import events
 from textual.message import Message
 
 from score.playback.sounding.sound_messages import EarsFound, PassEnded, Report, Stopped
+from score.takes.history import Readiness
+from score.takes.readiness_proposal import proposed_readiness
 from tui.drawing.last_pass import LastPassFacts
 from tui.drawing.practice_head import HeadFacts
 from tui.drawing.system_cells import System
@@ -32,6 +34,7 @@ class PracticeHearing(PracticeStage):
         self.lit: dict[Fraction, float] = {}
         self.takes: list[int] = []
         self._asks_ear = False
+        self.proposal: tuple[Readiness, float] | None = None
         self._whens: dict[int, tuple[System, int]] = {}
 
     def sound_ready(self) -> None:
@@ -87,6 +90,17 @@ class PracticeHearing(PracticeStage):
         self.hearing.takes.take_back(self.takes.pop())
         self._look_up()
         return "Last pass forgotten."
+
+    def action_accept(self) -> None:
+        """Keep what the last pass proposes as said by the player."""
+        if self.proposal is None:
+            self._say("Nothing is proposed: play the whole chunk and be heard.")
+            return
+        (readiness, tempo), self.proposal = self.proposal, None
+        chunk, piece = self.session.chunks[self.setting.chunk].chunk, self.session.piece
+        rating = self.session.history.rate(piece.digest, self.session.me.number, chunk.bars, readiness, tempo)
+        self.ratings.append(rating)
+        self._say(f"{chunk.name}: {readiness.value} at {100 * tempo:.0f} % saved. Ctrl+Z undoes it.")
 
     # What is shown.
 
@@ -144,11 +158,17 @@ class PracticeHearing(PracticeStage):
         span = (points[-1].seconds - points[0].seconds) or 1.0 if points else 1.0
         curve = [((point.seconds - points[0].seconds) / span, point.tempo, point.asked) for point in points]
         words = last.words or f"not judged: {last.why}"
-        first, *rest = facts.lines or ("",)
-        lines = tuple(line for line in (first, f"last pass: {words}", *rest) if line)
         is_tall = self.table is not None and self.table.layout.systems[0].when > 1
         block = LastPassFacts(words, curve)
-        return facts._replace(last=block) if is_tall else facts._replace(lines=lines)
+        return facts._replace(last=block) if is_tall else facts
+
+    def idle_words(self) -> str:
+        """What the foot says while there is nothing else: on a low screen the last pass first."""
+        last, words = self.hearing.facts.last, super().idle_words()
+        is_tall = self.table is not None and self.table.layout.systems[0].when > 1
+        if last is None or is_tall:
+            return words
+        return f"last pass: {last.words or f'not judged, {last.why}'}   {words}"
 
     # Following the sound process.
 
@@ -181,7 +201,13 @@ class PracticeHearing(PracticeStage):
             self._ask_ear(ear_choices(report))
 
     def _kept(self, kept: KeptPass) -> None:
-        """A pass was judged and kept."""
+        """A pass was judged and kept; a whole one over the chunk proposes how far the player is with it."""
         self.takes.append(kept.number)
-        self._say(kept_words(kept))
+        chunk = self.session.chunks[self.setting.chunk].chunk
+        is_chunk = (
+            kept.whole and kept.what.bars[-1] == chunk.last and kept.what.bars[0] in (chunk.first, chunk.start.bar)
+        )
+        readiness = proposed_readiness(kept.judged, kept.what.tempo) if is_chunk else None
+        self.proposal = (readiness, kept.what.tempo) if readiness is not None else None
+        self._say(kept_words(kept, readiness))
         self._look_up()

@@ -191,8 +191,11 @@ class PracticeStage(PracticeHooks):
 
     def _describe(self) -> None:
         self._describe_head()
-        idle = f"{self.fade_words()}{idle_words(self.session, self.setting, self.sound)}"
-        self.query_one(Foot).idle = Text(idle)
+        self.query_one(Foot).idle = Text(self.idle_words())
+
+    def idle_words(self) -> str:
+        """What the foot says while there is nothing else to say."""
+        return f"{self.fade_words()}{idle_words(self.session, self.setting, self.sound)}"
 
     def _describe_head(self) -> None:
         place = HeadPlace(self.facts, self.table, page=self.page)
