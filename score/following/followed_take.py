@@ -9,8 +9,8 @@ from score.following.bent_timeline import SecondsMap, bent_timeline
 from score.following.follower import Follower
 from score.following.heard_players import HeardPlayers, Parts
 from score.following.leader_moments import LeaderMoment
+from score.following.learned_time import PlayedPlace
 from score.following.played_time import USUAL_GIVE
-from score.following.usual_time import TakeRates, take_rates
 from score.playback.sound_events import Timeline
 
 ORDER_SECONDS = 0.03
@@ -87,12 +87,12 @@ def followed(
     return Followed(replace(bent, strikes=exact), begins)
 
 
-def rates_of_take(moments: tuple[LeaderMoment, ...], take: tuple[TakeStroke, ...]) -> TakeRates | None:
-    """How a take bent the time, None where it is too short to tell."""
+def played_places(moments: tuple[LeaderMoment, ...], take: tuple[TakeStroke, ...]) -> tuple[PlayedPlace, ...]:
+    """Where in the piece a take's strokes belong, as the follower heard them in the end."""
     follower = Follower(moments)
     for stroke in take:
         follower.heard(stroke.moment, stroke.pitch)
-    return take_rates([(moments[place].seconds, moment) for place, moment in follower.passed.items()])
+    return follower.played
 
 
 def _begins_at(parts: Parts, first: TakeStroke) -> float:

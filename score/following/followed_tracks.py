@@ -5,10 +5,11 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from score.following.bent_timeline import SecondsMap, bent_timeline
-from score.following.followed_take import FollowOptions, TakeStroke, followed, rates_of_take
+from score.following.followed_take import FollowOptions, TakeStroke, followed, played_places
 from score.following.heard_parts import heard_parts
-from score.following.leader_moments import LeaderMoment, moved_moments
-from score.following.usual_time import usual_map
+from score.following.heard_players import Parts
+from score.following.leader_moments import moved_moments
+from score.following.learned_time import learned_time
 from score.following.who_leads import Lead
 from score.piece import Piece, Player
 from score.playback.played_notes import PlayedNote
@@ -53,7 +54,7 @@ def followed_track(
     heard = frozenset(takes.notes)
     parts = heard_parts(piece, passage, options, heard, leads)
     others = track_timeline(piece, passage, replace(options, own="off", silent=options.silent | heard))
-    usual = _usual(parts.get(options.player, ()), takes.earlier, others.seconds)
+    usual = _usual(piece, passage, options, parts, takes.earlier)
     if usual is not None:
         parts = {number: moved_moments(moments, usual) for number, moments in parts.items()}
         others = bent_timeline(others, usual)
@@ -72,12 +73,13 @@ def followed_track(
     return reached, replace(bent.timeline, strikes=strikes, seconds=end)
 
 
-def _usual(moments: tuple[LeaderMoment, ...], earlier: Sequence[Sequence[PlayedNote]], end: float) -> SecondsMap | None:
-    """The player's usual time, None where nothing is known of it."""
-    if not moments:
-        return None
-    rates = (rates_of_take(moments, _take(notes)) for notes in earlier)
-    return usual_map([rate for rate in rates if rate is not None], end)
+def _usual(
+    piece: Piece, passage: Passage, options: TrackOptions, parts: Parts, earlier: Sequence[Sequence[PlayedNote]]
+) -> SecondsMap | None:
+    """The usual time of the player it is for, None where nothing is known of it."""
+    moments = parts.get(options.player, ())
+    readings = [played_places(moments, _take(notes)) for notes in earlier] if moments else []
+    return learned_time(piece, passage.route, options.pulse, options.count_in, readings)
 
 
 def _take(notes: Sequence[PlayedNote], player: int = 0) -> tuple[TakeStroke, ...]:

@@ -10,6 +10,7 @@ from bisect import bisect_right
 
 from score.following.leader_clock import LeaderClock
 from score.following.leader_moments import LeaderMoment
+from score.following.learned_time import PlayedPlace
 from score.following.place_beam import PlaceBeam
 from score.following.played_time import USUAL_GIVE, PlayedTime
 from score.playback.sounding.sound_messages import Bend
@@ -63,6 +64,14 @@ class Follower:
     def rate(self) -> float:
         """The player's own: real seconds a second of the timeline."""
         return self._clock.rate
+
+    @property
+    def played(self) -> tuple[PlayedPlace, ...]:
+        """Where in the piece each moment stands that was played, and when it was, in order."""
+        return tuple(
+            PlayedPlace(self._moments[index].offset, self.passed[index], self._moments[index].run)
+            for index in sorted(self.passed)
+        )
 
     @property
     def is_lost(self) -> bool:

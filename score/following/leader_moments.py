@@ -26,6 +26,7 @@ class LeaderMoment(NamedTuple):
         waits: everybody waits for it: something was held before it, or the player gives this entry.
         leads: the others go with the player here; where somebody else leads they do not.
         offset: quarters from the beginning of the piece, in written order.
+        run: how often the route has jumped before it: to a repeat, over an ending.
     """
 
     seconds: float
@@ -36,6 +37,7 @@ class LeaderMoment(NamedTuple):
     keys: frozenset[int] = frozenset()
     leads: bool = True
     offset: Fraction = Fraction(0)
+    run: int = 0
 
     @property
     def is_rolled(self) -> bool:
@@ -66,14 +68,15 @@ def leader_moments(
     held = [lead + times.seconds(hold.offset) for hold in times.holds]
     gathered: dict[Fraction, LeaderMoment] = {}
     graces: frozenset[int] = frozenset()
-    for offset, place, stroke in _passed(piece, route, player):
+    for run, offset, stroke in _passed(piece, route, player):
         pitches, keys = _numbers(piece.player(player), stroke)
         if stroke.kind is StrokeKind.GRACE:
             graces |= pitches | keys
             continue
         end = min(offset + stroke.length, route.length) if stroke.kind is StrokeKind.ROLL else offset
-        moment = gathered.get(offset) or _moment(lead + times.seconds(offset), piece, place, player, leads)
+        moment = gathered.get(offset) or _moment(lead + times.seconds(offset), piece, stroke.place, player, leads)
         gathered[offset] = moment._replace(
+            run=run,
             pitches=moment.pitches | pitches,
             keys=moment.keys | keys,
             graces=moment.graces | graces,
@@ -111,12 +114,17 @@ def _numbers(player: Player, stroke: Stroke) -> tuple[frozenset[int], frozenset[
     return frozenset(), frozenset({patch.number if patch.is_drum else patch.note})
 
 
-def _passed(piece: Piece, route: Route, player: int) -> Iterator[tuple[Fraction, Place, Stroke]]:
+def _passed(piece: Piece, route: Route, player: int) -> Iterator[tuple[int, Fraction, Stroke]]:
+    """Run, quarters from the beginning of the route, stroke."""
     strokes = strokes_by_bar(piece.player(player), len(piece.bars))
+    run, reached = -1, Fraction(-1)
     for visit in route.visits:
+        begin = piece.bars[visit.bar].start + visit.start
+        run += begin != reached
+        reached = begin + visit.length
         for stroke in strokes[visit.bar]:
             if visit.start <= stroke.at < visit.end:
-                yield visit.offset + stroke.at - visit.start, stroke.place, stroke
+                yield run, visit.offset + stroke.at - visit.start, stroke
 
 
 def _with_waits(moments: list[LeaderMoment], held: list[float]) -> Iterator[LeaderMoment]:

@@ -25,8 +25,6 @@ _HOLD_SHARE, _HOLD_SECONDS = 2.2, 0.5
 _STRAY = 9.0
 """Square of the deviations from where a stroke says nothing of the time."""
 _FEWEST = 4
-_STEP = 0.25
-"""Seconds from one point of the map to the next at the most."""
 
 
 class TakeRates(NamedTuple):
@@ -47,37 +45,49 @@ class TakeRates(NamedTuple):
         return SecondsMap(tuple(zip(self.seconds, self.logs, strict=True)))(seconds)
 
 
-def usual_map(takes: Sequence[TakeRates], end: float) -> SecondsMap | None:
+class Point(NamedTuple):
+    """A point of a timeline.
+
+    Attributes:
+        seconds: of the timeline.
+        place: where that is in the takes' own seconds.
+        turn: which time the place is played there, from 1.
+    """
+
+    seconds: float
+    place: float
+    turn: int = 1
+
+
+def usual_map(takes: Sequence[Sequence[TakeRates]], points: Sequence[Point]) -> SecondsMap | None:
     """The map to a player's usual time, None where nothing was learned.
 
     Args:
-        takes: earlier ones.
-        end: seconds of the timeline up to which it is made.
+        takes: earlier ones, each of as many runs as it went forward in; none of them empty.
+        points: of the timeline, rising.
     """
     if not takes:
         return None
-    cuts = sorted({second for take in takes for second in take.seconds if 0 <= second < end} | {0.0, end})
-    points = [
-        start + (stop - start) * number / count
-        for start, stop in pairwise(cuts)
-        for count in (max(1, math.ceil((stop - start) / _STEP)),)
-        for number in range(count)
-    ]
-    points.append(end)
     logs = usual_logs(takes, points)
-    moved = [0.0]
+    moved = [points[0].seconds]
     for (before, low), (after, high) in pairwise(zip(points, logs, strict=True)):
-        moved.append(moved[-1] + (after - before) * math.exp((low + high) / 2))
-    return SecondsMap(tuple(zip(points, moved, strict=True)))
+        moved.append(moved[-1] + (after.seconds - before.seconds) * math.exp((low + high) / 2))
+    return SecondsMap(tuple(zip((point.seconds for point in points), moved, strict=True)))
 
 
-def usual_logs(takes: Sequence[TakeRates], points: Sequence[float]) -> list[float]:
+def usual_logs(takes: Sequence[Sequence[TakeRates]], points: Sequence[Point]) -> list[float]:
     """Logarithm of the usual rate at each point, 0 where nothing was learned."""
     logs = []
     for point in points:
-        there = [log for take in takes if (log := take.at(point)) is not None]
+        there = [log for take in takes if (log := _log_of(take, point)) is not None]
         logs.append(sum(there) / (len(there) + _SHRINKING) if there else 0.0)
     return logs
+
+
+def _log_of(take: Sequence[TakeRates], point: Point) -> float | None:
+    """What a take says of a point: the same time through it, else the last there was."""
+    times = [log for run in take if (log := run.at(point.place)) is not None]
+    return times[min(point.turn, len(times)) - 1] if times else None
 
 
 def take_rates(played: PlayedMoments) -> TakeRates | None:

@@ -36,7 +36,13 @@ _TAKES = (
     "CREATE INDEX take_of ON take (digest, player, first, last)",
 )
 _SIGHT = ("ALTER TABLE pass ADD COLUMN in_sight INTEGER",)
-STEPS: Sequence[Sequence[str]] = (_FIRST, _TAKES, _SIGHT)
+_READINGS = (
+    """CREATE TABLE reading (
+    id INTEGER PRIMARY KEY, digest TEXT NOT NULL, player INTEGER NOT NULL, at TEXT NOT NULL, strokes TEXT NOT NULL,
+    forgotten INTEGER NOT NULL DEFAULT 0)""",
+    "CREATE INDEX reading_of ON reading (digest, player)",
+)
+STEPS: Sequence[Sequence[str]] = (_FIRST, _TAKES, _SIGHT, _READINGS)
 """Statements that bring a file from each version to the next."""
 
 

@@ -2,6 +2,7 @@
 
 import shutil
 import statistics
+from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 
@@ -11,8 +12,15 @@ import pytest
 from score.following.bent_timeline import SecondsMap, bent_timeline
 from score.following.follower import Follower
 from score.following.leader_moments import leader_moments, moved_moments
-from score.following.usual_time import TakeRates, take_rates, usual_logs, usual_map
-from score.time.route import whole
+from score.following.learned_shape import learned_shape
+from score.following.learned_time import PlayedPlace, learned_tempo, learned_time
+from score.following.usual_time import Point, TakeRates, take_rates, usual_logs, usual_map
+from score.takes.history import History
+from score.takes.kept_readings import KeptReadings
+from score.time.pulse import PulseOptions
+from score.time.route import bars, whole
+from score.time.shapes import Shape, ShapeKind
+from score.time.tries import Word
 from tests.following.from_outside import Nearness, Score, nearness, write_take
 from tests.following.performances import arcs, performance, steady
 from tests.following.readings import Rubato
@@ -64,9 +72,14 @@ def test_the_smoothed_rate_is_that_of_least_squares() -> None:
 
 def test_a_mean_of_takes_is_shrunk_by_how_few_there_are() -> None:
     slower, faster = TakeRates((0.0, 10.0), (0.1, 0.1)), TakeRates((5.0, 10.0), (-0.05, -0.05))
-    assert usual_logs([slower], [2.0]) == pytest.approx([0.1 / 1.3])
-    assert usual_logs([slower, faster], [2.0, 7.0, 20.0]) == pytest.approx([0.1 / 1.3, 0.05 / 2.3, 0.0])
-    assert usual_map([], 10.0) is None
+    points = [Point(0.0, place) for place in (2.0, 7.0, 20.0)]
+    assert usual_logs([[slower]], points[:1]) == pytest.approx([0.1 / 1.3])
+    assert usual_logs([[slower], [faster]], points) == pytest.approx([0.1 / 1.3, 0.05 / 2.3, 0.0])
+    # The second time through says the second run, a third time the last there was.
+    assert usual_logs([[slower, faster]], [Point(0.0, 7.0, turn) for turn in (1, 2, 3)]) == pytest.approx(
+        [0.1 / 1.3, -0.05 / 1.3, -0.05 / 1.3]
+    )
+    assert usual_map([], points) is None
     assert take_rates([(0.0, 1.0), (0.5, 1.5)]) is None
 
 
@@ -91,7 +104,7 @@ def test_a_timeline_in_the_usual_time_keeps_every_strike_in_order() -> None:
         [(m.seconds, at) for m, at in zip(moments, performance(moments, 101, arcs).moments, strict=True)]
     )
     assert rates is not None
-    usual = usual_map([rates], others.seconds)
+    usual = usual_map([[rates]], [Point(0.25 * i, 0.25 * i) for i in range(round(4 * others.seconds) + 2)])
     assert usual is not None
     bent, moved = bent_timeline(others, usual), moved_moments(moments, usual)
     assert [s.offset for s in bent.strikes] == [s.offset for s in others.strikes]
@@ -106,8 +119,6 @@ def test_a_timeline_in_the_usual_time_keeps_every_strike_in_order() -> None:
 def rubato_after(folder: Path, takes: int, seed: int) -> Nearness:
     """The sample's first player with a reading of their own, after so many earlier takes."""
     route, quarter = whole(PIECE), 60 / 104
-    from score.time.pulse import PulseOptions
-
     moments = leader_moments(PIECE, route, 1, PulseOptions(steady=104))
     # Without the group's file, in which others lead now and then.
     score = Score(Path(shutil.copy(SAMPLE, folder)), 1, "104")
@@ -121,9 +132,9 @@ def rubato_after(folder: Path, takes: int, seed: int) -> Nearness:
             clock=2e-4,
             others=Follower(moments, 1.0),
         )
-        earlier.append(take_rates([(m.seconds, at) for m, at in zip(moments, take.moments, strict=True)]))
+        earlier.append([PlayedPlace(m.offset, at, m.run) for m, at in zip(moments, take.moments, strict=True)])
         more += ["--after", str(write_take(folder / f"earlier-{number}.mid", take.take))]
-    usual = usual_map([rates for rates in earlier if rates], moments[-1].seconds + 10)
+    usual = learned_time(PIECE, route, PulseOptions(steady=104), 0, earlier)
     follower = Follower(moved_moments(moments, usual) if usual else moments, 1.0)
 
     class Others:
@@ -147,6 +158,74 @@ def test_after_a_take_the_others_know_where_the_player_stretches(tmp_path: Path)
     assert second.deviation <= 28
     assert second.robust < first.robust
     assert statistics.fmean(second.off) == pytest.approx(0, abs=10)
+
+
+def pass_with(shape: Shape, seed: int) -> list[PlayedPlace]:
+    """The sample's first player over bars 17 to 24, their tempo bent by a shape."""
+    moments = leader_moments(PIECE, SHORT, 1, PULSE)
+    begin = PIECE.bars[16].start
+
+    def rate(seconds: float) -> float:
+        place = begin + Fraction(seconds * 104 / 60).limit_denominator(96)
+        return 1 / next((c.speed(float(place - c.start)) for c in shape.curves if c.start <= place < c.end), 1.0)
+
+    played = performance(moments, seed, rate, jitter=0.004)
+    return [PlayedPlace(m.offset, at) for m, at in zip(moments, played.moments, strict=True)]
+
+
+@pytest.mark.parametrize(
+    ("kind", "word"),
+    [(ShapeKind.FORWARD, Word.FORWARD), (ShapeKind.BACK, Word.BACK), (ShapeKind.END, Word.END)],
+)
+def test_a_usual_time_is_told_as_the_shape_it_is(kind: ShapeKind, word: Word) -> None:
+    start, end = PIECE.bars[16].start, PIECE.bars[23].start + PIECE.bars[23].length
+    shape = Shape(kind, start, end, percent=20.0)
+    readings = [pass_with(shape, seed) for seed in (101, 102, 103)]
+    tempo = learned_tempo(PIECE, PULSE, start, end, readings)
+    trial = learned_shape(tempo, start, end)
+    assert trial is not None
+    assert trial.word is word
+    assert trial.amount == pytest.approx(20, abs=8)
+    # Where it is a shape of the group's already, nothing is left to learn.
+    agreed = PulseOptions(shapes=(shape,))
+    assert learned_shape(learned_tempo(PIECE, agreed, start, end, readings), start, end) is None or (
+        max(abs(share - 1) for _, share in learned_tempo(PIECE, agreed, start, end, readings)) < 0.04
+    )
+
+
+def test_what_was_learned_in_some_bars_counts_in_the_whole_and_in_a_repeat() -> None:
+    start, end = PIECE.bars[16].start, PIECE.bars[23].start + PIECE.bars[23].length
+    reading = pass_with(Shape(ShapeKind.BACK, start, end, percent=20.0), 101)
+    whole_map = learned_time(PIECE, whole(PIECE), PULSE, 1, [reading])
+    twice = bars(PIECE, [*range(16, 24), *range(16, 24)])
+    repeated = learned_time(PIECE, twice, PULSE, 0, [reading])
+    assert whole_map is not None
+    assert repeated is not None
+    length = repeated.points[-1][0] / 2
+    assert repeated.rate(length / 2) == pytest.approx(repeated.rate(1.5 * length), abs=0.01)
+    assert repeated.rate(length / 2) > 1.05
+    assert whole_map.rate(1.0) == pytest.approx(1.0, abs=1e-6)
+    assert learned_time(PIECE, twice, PULSE, 0, []) is None
+    assert learned_tempo(PIECE, PULSE, PIECE.bars[60].start, PIECE.bars[64].start, [reading]) == ()
+
+
+def test_readings_are_kept_until_they_are_forgotten(tmp_path: Path) -> None:
+    history = History(tmp_path / "history.sqlite")
+    kept = KeptReadings(history)
+    strokes = [(Fraction(1, 3) * i, 0.5 * i, i // 10) for i in range(20)]
+    for number in range(8):
+        kept.keep("score", 1, [(at, moment + number, run) for at, moment, run in strokes])
+    kept.keep("score", 2, strokes)
+    assert [reading[0][1] for reading in kept.of("score", 1)] == [2.0, 3.0, 4.0, 5.0, 6.0, 7.0]
+    assert kept.of("score", 2) == (tuple(strokes),)
+    history.close()
+    again = KeptReadings(History(tmp_path / "history.sqlite"))
+    numbers = again.forget("score", 1)
+    assert len(numbers) == 8
+    assert again.of("score", 1) == ()
+    assert again.of("score", 2) == (tuple(strokes),)
+    again.recall(numbers)
+    assert len(again.of("score", 1)) == 6
 
 
 def test_after_needs_a_take_to_go_with(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
