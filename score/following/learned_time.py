@@ -52,7 +52,7 @@ def learned_time(
     takes = _rates(written, readings)
     times = route_tempo_map(piece, route, pulse)
     lead = count_in(piece, route, times, bars_counted_in).seconds
-    points = [Point(0.0, -1.0)]
+    points = [Point(-1.0, -1.0)]
     turns: dict[int, int] = {}
     for visit in route.visits:
         turns[visit.bar] = turns.get(visit.bar, 0) + 1
@@ -63,8 +63,9 @@ def learned_time(
             seconds = lead + times.seconds(visit.offset + passed)
             points.append(Point(seconds, written.seconds(begin + passed), turns[visit.bar]))
     points.append(points[-1]._replace(seconds=lead + times.seconds(route.length)))
-    rising = [point for before, point in pairwise((None, *points)) if before is None or point > before]
-    return usual_map(takes, [point for point in rising if point is not None])
+    return usual_map(
+        takes, [points[0], *(point for before, point in pairwise(points) if point.seconds > before.seconds)]
+    )
 
 
 def learned_tempo(
