@@ -11,7 +11,7 @@ from math import exp
 from typing import NamedTuple
 
 from score.following.bent_timeline import SecondsMap
-from score.following.usual_time import Point, TakeRates, take_rates, usual_logs, usual_map
+from score.following.usual_time import TakeRates, UsualPoint, take_rates, usual_logs, usual_map
 from score.piece import Piece
 from score.playback.click_strikes import count_in
 from score.time.pulse import Pulse, PulseOptions, route_tempo_map
@@ -52,7 +52,7 @@ def learned_time(
     takes = _rates(written, readings)
     times = route_tempo_map(piece, route, pulse)
     lead = count_in(piece, route, times, bars_counted_in).seconds
-    points = [Point(-1.0, -1.0)]
+    points = [UsualPoint(-1.0, -1.0)]
     turns: dict[int, int] = {}
     for visit in route.visits:
         turns[visit.bar] = turns.get(visit.bar, 0) + 1
@@ -61,7 +61,7 @@ def learned_time(
         for number in range(count):
             passed = visit.length * number / count
             seconds = lead + times.seconds(visit.offset + passed)
-            points.append(Point(seconds, written.seconds(begin + passed), turns[visit.bar]))
+            points.append(UsualPoint(seconds, written.seconds(begin + passed), turns[visit.bar]))
     points.append(points[-1]._replace(seconds=lead + times.seconds(route.length)))
     return usual_map(
         takes, [points[0], *(point for before, point in pairwise(points) if point.seconds > before.seconds)]
@@ -86,7 +86,7 @@ def learned_tempo(
     places = [start + (end - start) * number / count for number in range(count + 1)]
     runs = [run for take in takes for run in take]
     covered = [place for place in places if any(run.at(written.seconds(place)) is not None for run in runs)]
-    logs = usual_logs([[run] for run in runs], [Point(0.0, written.seconds(place)) for place in covered])
+    logs = usual_logs([[run] for run in runs], [UsualPoint(0.0, written.seconds(place)) for place in covered])
     return tuple((place, exp(-log)) for place, log in zip(covered, logs, strict=True))
 
 

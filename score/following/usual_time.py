@@ -45,7 +45,7 @@ class TakeRates(NamedTuple):
         return SecondsMap(tuple(zip(self.seconds, self.logs, strict=True)))(seconds)
 
 
-class Point(NamedTuple):
+class UsualPoint(NamedTuple):
     """A point of a timeline.
 
     Attributes:
@@ -59,7 +59,7 @@ class Point(NamedTuple):
     turn: int = 1
 
 
-def usual_map(takes: Sequence[Sequence[TakeRates]], points: Sequence[Point]) -> SecondsMap | None:
+def usual_map(takes: Sequence[Sequence[TakeRates]], points: Sequence[UsualPoint]) -> SecondsMap | None:
     """The map to a player's usual time, None where nothing was learned.
 
     Args:
@@ -75,7 +75,7 @@ def usual_map(takes: Sequence[Sequence[TakeRates]], points: Sequence[Point]) -> 
     return SecondsMap(tuple(zip((point.seconds for point in points), moved, strict=True)))
 
 
-def usual_logs(takes: Sequence[Sequence[TakeRates]], points: Sequence[Point]) -> list[float]:
+def usual_logs(takes: Sequence[Sequence[TakeRates]], points: Sequence[UsualPoint]) -> list[float]:
     """Logarithm of the usual rate at each point, 0 where nothing was learned."""
     logs = []
     for point in points:
@@ -84,7 +84,7 @@ def usual_logs(takes: Sequence[Sequence[TakeRates]], points: Sequence[Point]) ->
     return logs
 
 
-def _log_of(take: Sequence[TakeRates], point: Point) -> float | None:
+def _log_of(take: Sequence[TakeRates], point: UsualPoint) -> float | None:
     """What a take says of a point: the same time through it, else the last there was."""
     times = [log for run in take if (log := run.at(point.place)) is not None]
     return times[min(point.turn, len(times)) - 1] if times else None

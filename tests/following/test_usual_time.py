@@ -14,7 +14,7 @@ from score.following.follower import Follower
 from score.following.leader_moments import leader_moments, moved_moments
 from score.following.learned_shape import learned_shape
 from score.following.learned_time import PlayedPlace, learned_tempo, learned_time
-from score.following.usual_time import Point, TakeRates, take_rates, usual_logs, usual_map
+from score.following.usual_time import TakeRates, UsualPoint, take_rates, usual_logs, usual_map
 from score.takes.history import History
 from score.takes.kept_readings import KeptReadings
 from score.time.pulse import PulseOptions
@@ -72,11 +72,11 @@ def test_the_smoothed_rate_is_that_of_least_squares() -> None:
 
 def test_a_mean_of_takes_is_shrunk_by_how_few_there_are() -> None:
     slower, faster = TakeRates((0.0, 10.0), (0.1, 0.1)), TakeRates((5.0, 10.0), (-0.05, -0.05))
-    points = [Point(0.0, place) for place in (2.0, 7.0, 20.0)]
+    points = [UsualPoint(0.0, place) for place in (2.0, 7.0, 20.0)]
     assert usual_logs([[slower]], points[:1]) == pytest.approx([0.1 / 1.3])
     assert usual_logs([[slower], [faster]], points) == pytest.approx([0.1 / 1.3, 0.05 / 2.3, 0.0])
     # The second time through says the second run, a third time the last there was.
-    assert usual_logs([[slower, faster]], [Point(0.0, 7.0, turn) for turn in (1, 2, 3)]) == pytest.approx(
+    assert usual_logs([[slower, faster]], [UsualPoint(0.0, 7.0, turn) for turn in (1, 2, 3)]) == pytest.approx(
         [0.1 / 1.3, -0.05 / 1.3, -0.05 / 1.3]
     )
     assert usual_map([], points) is None
@@ -104,7 +104,7 @@ def test_a_timeline_in_the_usual_time_keeps_every_strike_in_order() -> None:
         [(m.seconds, at) for m, at in zip(moments, performance(moments, 101, arcs).moments, strict=True)]
     )
     assert rates is not None
-    usual = usual_map([[rates]], [Point(0.25 * i, 0.25 * i) for i in range(round(4 * others.seconds) + 2)])
+    usual = usual_map([[rates]], [UsualPoint(0.25 * i, 0.25 * i) for i in range(round(4 * others.seconds) + 2)])
     assert usual is not None
     bent, moved = bent_timeline(others, usual), moved_moments(moments, usual)
     assert [s.offset for s in bent.strikes] == [s.offset for s in others.strikes]
