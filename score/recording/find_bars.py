@@ -11,7 +11,8 @@ from score.errors import RequestError
 from score.piece import Piece
 from score.progress import ReportProgress
 from score.recording.confidence import LEAST_CONTRAST, BarEvidence, evidence, too_fast
-from score.recording.fine import PlacedRun, Weights, placed_run
+from score.recording.feature_weights import music_weights
+from score.recording.fine import PlacedRun, placed_run
 from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording
 from score.recording.learnt_shares import learnt_shares
 from score.recording.rough_runs import rough_runs
@@ -23,6 +24,7 @@ from score.recording.sound_pieces import sound_facts
 
 LOOKS = 3
 _FEW = 0.05
+_LAST_QUARTERS, _LONGEST = 6.0, 1.25
 _LEAST_PART = 0.2
 """Share of a bar that must have been played for it to count."""
 _WRONG_PIECE = "play it with the score it was made from"
@@ -62,30 +64,24 @@ def find_recording(piece: Piece, path: Path, progress: ReportProgress = lambda s
     return _heard(music, sound, runs, path, notes)
 
 
-def weights_of(music: WrittenMusic, coarse: bool) -> Weights:
-    """How much each kind of feature counts in this music; coarse for finding runs, else for placing them."""
-    share = music.unpitched_share
-    chroma, onsets = (0.2, 0.8) if coarse else (0.2, 1.0)
-    return Weights(np.sqrt(chroma * (1 - share**2)), np.sqrt(onsets * (1 - share)), bands=np.sqrt(onsets * share))
-
-
 def placed_runs(
     music: WrittenMusic, sound: SoundFeatures, shares: Array, progress: Callable[[float], None]
 ) -> list["_HeardRun"]:
     """All runs, in order; strokes without pitch are listened to twice, since a first look tells how they sound here."""
     attacks, looks = Attacks(sound), LOOKS if music.unpitched_share > _FEW else 1
+    weights = music_weights(music, sound)
     runs: list[_HeardRun] = []
     for look in range(looks):
         rough = rough_runs(
             music,
             sound,
-            weights_of(music, True),
+            weights,
             shares,
             lambda share, n=look: progress((n + share) / looks),  # type: ignore[misc]
         )
         runs = []
         for run in rough:
-            placed = placed_run(music, sound, attacks, run.way, weights_of(music, False), shares)
+            placed = placed_run(music, sound, attacks, run.way, weights.fine, shares)
             runs.append(_HeardRun(music, attacks, placed, shares))
         if look + 1 < looks:
             shares = learnt_shares(music, sound, [run.placed for run in runs], shares)
@@ -133,7 +129,14 @@ class _HeardRun:
         if len(quarters) > 1 and quarters[0] <= quarter <= quarters[-1]:
             return float(np.interp(quarter, quarters, placed.seconds))
         slope = (placed.way.seconds[-1] - placed.way.seconds[0]) / max(placed.last - placed.first, 1e-6)
-        return float(placed.way.at(np.array([quarter]), slope)[0])
+        second = float(placed.way.at(np.array([quarter]), slope)[0])
+        if len(quarters) < 2 or quarter < quarters[0]:
+            return second
+        # What rings on after the last stroke, or is clapped into, has no end of its own: it goes on in tempo.
+        late = quarters >= quarters[-1] - _LAST_QUARTERS
+        there = max(quarters[-1] - quarters[late][0], 0.5)
+        pace = (placed.seconds[-1] - placed.seconds[late][0]) / there if late.sum() > 1 else slope
+        return min(second, float(placed.seconds[-1] + (quarter - quarters[-1]) * _LONGEST * max(pace, slope)))
 
     def _moments(self, bar: int) -> NDArray[np.int64]:
         return np.flatnonzero([self.music.moments[moment][0] == bar for moment in self.placed.moments])

@@ -6,38 +6,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from score.recording.band import warp
-from score.recording.score_features import ScoreFeatures, score_features
+from score.recording.feature_weights import Weights
+from score.recording.score_features import score_features
 from score.recording.score_moments import Floats, WrittenMusic
 from score.recording.semitones import Array
 from score.recording.snap import REACHES, Attacks, heard_in, snapped
-from score.recording.sound_features import FRAME_RATE, SoundFeatures, shrunk
+from score.recording.sound_features import FRAME_RATE, SoundFeatures
 
 _AROUND = 1.0
 """Seconds of sound beside a run."""
 _CLOSE = 0.125
 """Quarters between the knots of the way."""
-
-
-class Weights(NamedTuple):
-    """How much each kind of feature counts, by length: harmony, what begins by pitch, what begins by band."""
-
-    chroma: float
-    onsets: float
-    bands: float
-
-    def sound(self, sound: SoundFeatures, frames: slice, by: int = 1) -> Array:
-        """Features of the sound over some frames, `by` of them together."""
-        rows = (sound.chroma[frames], sound.onsets[frames], sound.bands[frames])
-        return self._joined(*(shrunk(row, by) if by > 1 else row for row in rows))
-
-    def score(self, score: ScoreFeatures) -> Array:
-        """Features of the score."""
-        return self._joined(score.chroma, score.onsets, score.bands)
-
-    def _joined(self, chroma: Array, onsets: Array, bands: Array) -> Array:
-        return np.concatenate(
-            [chroma * np.float32(self.chroma), onsets * np.float32(self.onsets), bands * np.float32(self.bands)], axis=1
-        )
 
 
 class FineStage(NamedTuple):

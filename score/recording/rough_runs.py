@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from score.recording.bar_arcs import bar_arcs
-from score.recording.fine import HeardWay, Weights
+from score.recording.feature_weights import MusicWeights, Weights
+from score.recording.fine import HeardWay
 from score.recording.score_features import score_features
 from score.recording.score_moments import WrittenMusic
 from score.recording.semitones import Array
@@ -18,14 +19,15 @@ from score.recording.structure import NOTHING, FrameCosts, ScoreFrames, Structur
 TOGETHER = 5
 """Frames of fifty a second taken together: ten a second."""
 RATE = FRAME_RATE / TOGETHER
-TEMPI = (1.0, 0.75, 1.3)
-"""Times the score's own tempo at which the recording is tried."""
+TEMPI = (0.48, 0.58, 0.69, 0.83, 1.0, 1.2, 1.44, 1.73)
+"""Times the score's own tempo at which the music may go."""
+_BACK, _ON = 0.25, 0.5
+"""Seconds of the score by which a frame lies back or ahead where the music has jumped."""
 _QUIET_DB = 40.0
 _SHORTEST_SECONDS = 2.5
 _SHORTEST_SCORE = 1.0
 _LEAST_CHROMA = 0.05
 _DRUMS = 0.5
-_NOTHING, _RESTS = 0.145, 0.06
 
 
 class RoughRun(NamedTuple):
@@ -53,22 +55,10 @@ def quiet_frames(energy: Array, around: int) -> NDArray[np.bool_]:
     return np.asarray(level < np.percentile(level, 80) - _QUIET_DB)
 
 
-def idle_costs(heard: Array, unpitched: float) -> Array:
-    """What each frame costs as nothing of the score.
-
-    In music with pitches any other sound costs the same. Without them a frame in which nothing begins fits any rest, so
-    that it must cost little here as well, and applause is a noise that never stops.
-    """
-    silent = 0.5 * (heard**2).sum(axis=1) + np.float32(_RESTS)
-    drums = np.minimum(silent, np.float32(_NOTHING))
-    share = np.float32(unpitched**2)
-    return np.asarray(share * drums + (1 - share) * np.float32(_NOTHING), np.float32)
-
-
 def rough_runs(
     music: WrittenMusic,
     sound: SoundFeatures,
-    weights: Weights,
+    weights: MusicWeights,
     shares: Array,
     progress: Callable[[float], None],
 ) -> list[RoughRun]:
@@ -82,19 +72,13 @@ def rough_runs(
         progress: told the share that is done.
     """
     costs = StructureCosts()
-    heard = _levelled(weights.sound(sound, slice(None), TOGETHER), weights)
+    heard = _levelled(weights.coarse.sound(sound, slice(None), TOGETHER), weights.coarse)
     quiet = quiet_frames(sound.energy, 15 if music.unpitched_share > _DRUMS else 5)
-    idle = idle_costs(heard, music.unpitched_share)
-    tries = []
-    for number, tempo in enumerate(TEMPI):
-        frames = FrameCosts(heard, _score_frames(music, tempo, weights, shares), quiet, idle)
-        forward = walk_forward(frames, costs, lambda share, n=number: progress((n + share) / (len(TEMPI) + 1)))  # type: ignore[misc]
-        tries.append((forward.total, number, frames, forward))
-        tries = [min(tries)]
-    _, number, frames, forward = tries[0]
+    frames = FrameCosts(heard, _score_frames(music, weights.coarse, shares), quiet, weights.idle(heard))
+    forward = walk_forward(frames, costs, lambda share: progress(0.5 * share))
     path = walk_back(frames, costs, forward)
     progress(1.0)
-    return _runs(path, _ScoreClock(music, TEMPI[number]))
+    return _runs(path, frames.score, music)
 
 
 def _levelled(rows: Array, weights: Weights) -> Array:
@@ -105,51 +89,63 @@ def _levelled(rows: Array, weights: Weights) -> Array:
     return rows
 
 
-def _score_frames(music: WrittenMusic, tempo: float, weights: Weights, shares: Array) -> ScoreFrames:
+def _score_frames(music: WrittenMusic, weights: Weights, shares: Array) -> ScoreFrames:
+    """The written music at every tempo."""
+    chains = [_chain(music, tempo, weights, shares) for tempo in TEMPI]
+    edges = np.cumsum([0, *(len(chain.rows) for chain in chains)])
+    places = [(np.arange(len(chain.rows)) + 0.5) / RATE * tempo for chain, tempo in zip(chains, TEMPI, strict=True)]
+    return ScoreFrames(
+        np.concatenate([chain.rows for chain in chains]),
+        np.concatenate([chain.struck for chain in chains]),
+        np.concatenate(places).astype(np.float32),
+        starts=np.array([chain.starts + edge for chain, edge in zip(chains, edges[:-1], strict=True)]),
+        edges=edges,
+        arcs=bar_arcs(music.piece),
+    )
+
+
+class _Chain(NamedTuple):
+    """The written music at one tempo."""
+
+    rows: Array
+    struck: Array
+    starts: NDArray[np.int64]
+
+
+def _chain(music: WrittenMusic, tempo: float, weights: Weights, shares: Array) -> _Chain:
     notes = music.notes
     starts, ends = (music.seconds(edge) / tempo for edge in (notes.onset, notes.onset + notes.length))
-    bars = music.seconds(music.starts) / tempo
     frames = int(music.seconds(music.ends[-1:])[0] / tempo * FRAME_RATE) + TOGETHER
     written = score_features(notes, starts, ends, frames, FRAME_RATE, shares)
     count = frames // TOGETHER
     rows = weights.score(written)[: count * TOGETHER].reshape(count, TOGETHER, -1).mean(axis=1)
     struck = (written.struck[: count * TOGETHER].reshape(count, TOGETHER).mean(axis=1) > 0.3).astype(np.float32)
-    first = np.minimum(np.round(bars * RATE).astype(np.int64), count - 1)
-    return ScoreFrames(_levelled(rows, weights), struck, first, arcs=bar_arcs(music.piece))
+    first = np.minimum(np.round(music.seconds(music.starts) / tempo * RATE).astype(np.int64), count - 1)
+    return _Chain(_levelled(rows, weights), struck, first)
 
 
-class _ScoreClock:
-    """Quarters of score frames."""
-
-    def __init__(self, music: WrittenMusic, tempo: float) -> None:
-        self._quarters, seconds = music.knots
-        self._frames = seconds / tempo * RATE
-
-    def quarters(self, frames: NDArray[np.float64]) -> NDArray[np.float64]:
-        return np.asarray(np.interp(frames, self._frames, self._quarters))
-
-
-def _runs(path: NDArray[np.int64], clock: _ScoreClock) -> list[RoughRun]:
+def _runs(path: NDArray[np.int64], score: ScoreFrames, music: WrittenMusic) -> list[RoughRun]:
     """Stretches of the path in which the score goes on without a jump."""
-    moves = np.diff(path)
     plays = path != NOTHING
-    breaks = np.flatnonzero((moves < 0) | (moves > 3) | ~plays[1:] | ~plays[:-1]) + 1
-    edges = np.unique(np.concatenate([[0], breaks, [len(path)]]))
+    places = np.where(plays, score.places[path], 0.0)
+    moves = np.diff(places)
+    breaks = np.flatnonzero((moves < -_BACK) | (moves > _ON) | ~plays[1:] | ~plays[:-1]) + 1
     runs: list[RoughRun] = []
     ended = -1
-    for start, stop in pairwise(edges):
-        if path[start] == NOTHING:
+    for start, stop in pairwise(np.unique(np.concatenate([[0], breaks, [len(path)]]))):
+        if not plays[start]:
             continue
-        if (stop - start) / RATE >= _SHORTEST_SECONDS and (path[stop - 1] - path[start]) / RATE >= _SHORTEST_SCORE:
-            runs.append(_run(path[start:stop], start, clock, joined=start == ended))
+        if (stop - start) / RATE >= _SHORTEST_SECONDS and places[stop - 1] - places[start] >= _SHORTEST_SCORE:
+            runs.append(_run(places[start:stop], start, music, joined=start == ended))
         ended = stop
     return runs
 
 
-def _run(states: NDArray[np.int64], start: int, clock: _ScoreClock, *, joined: bool) -> RoughRun:
-    count = len(states)
-    frames = np.concatenate([[states[0]], states + 0.5, [states[-1] + 1]]).astype(float)
+def _run(places: NDArray[np.float64], start: int, music: WrittenMusic, *, joined: bool) -> RoughRun:
+    count = len(places)
+    half = 0.5 / RATE
+    written = np.maximum.accumulate(np.concatenate([[max(0.0, places[0] - half)], places, [places[-1] + half]]))
     seconds = np.concatenate([[start], start + np.arange(count) + 0.5, [start + count]]) / RATE
-    quarters, place = np.unique(clock.quarters(frames), return_inverse=True)
+    quarters, place = np.unique(music.quarters(written), return_inverse=True)
     mean = np.bincount(place, seconds) / np.bincount(place)
     return RoughRun(HeardWay(quarters, mean), start / RATE, (start + count) / RATE, joined=joined)

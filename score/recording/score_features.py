@@ -47,6 +47,7 @@ def score_features(
     begun = np.zeros((frames, 12), np.float32)
     noisy = np.zeros((frames, BANDS), np.float32)
     rolled = np.zeros_like(noisy)
+    shares = unit(shares, 1e-6)
     struck = np.ones(frames, np.float32)
     first = np.round(starts * rate).astype(int)
     last = np.minimum(frames, first + (np.maximum(ends - starts, 0.15) * rate + 0.1 * rate).astype(int) + 1)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from score.piece import Piece, StrokeKind
-from score.recording.unpitched_bands import FAMILIES, family
+from score.recording.unpitched_bands import BANDS, FAMILIES, family
 from score.time.pulse import tempo_map
 
 Floats = NDArray[np.float64]
@@ -75,6 +75,11 @@ class WrittenMusic:
         """Seconds at the score's own tempo."""
         return np.asarray(np.interp(quarters, *self.knots))
 
+    def quarters(self, seconds: Floats) -> Floats:
+        """The inverse of `seconds`, in the middle of a hold where the score waits."""
+        quarters, times = self.knots
+        return np.asarray(np.interp(seconds, times, quarters))
+
     @cached_property
     def unpitched_share(self) -> float:
         """How much of the strokes have no pitch, 0 to 1."""
@@ -136,4 +141,4 @@ def _columns(
 
 def usual_bands(sorts: Sequence[tuple[str, int, int, str]]) -> NDArray[np.float32]:
     """What each sort of stroke fills by the table; shape (sorts, bands)."""
-    return np.array([FAMILIES[kind] for kind, *_ in sorts], np.float32).reshape(len(sorts), -1)
+    return np.array([FAMILIES[kind] for kind, *_ in sorts], np.float32).reshape(len(sorts), BANDS)

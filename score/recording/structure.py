@@ -1,13 +1,15 @@
 """Which bars were played when, roughly: the cheapest way of the recording through the written bars.
 
-Every frame of the recording (ten a second) is a frame of the score or "nothing of the score". A frame moves zero to
-three score frames on; written jumps cost little, any other jump much. All steps use up one frame of sound, so that no
-way is cheaper for being shorter. Decisions are kept for a block of frames only; blocks are walked again from the end,
-so that three hours take no more memory than the states of one block.
+Every frame of the recording (ten a second) is a frame of the score at one of several tempi or "nothing of the score".
+At its tempo the music moves one frame on each time; it may stand still at a price and change to the next tempo at one.
+Written jumps cost little, any other jump much. All steps use up one frame of sound, so that no way is cheaper for
+being shorter. Decisions are kept for a block of frames only; blocks are walked again from the end, so that three hours
+take no more memory than the states of one block.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -18,7 +20,7 @@ from score.recording.semitones import Array
 NOTHING = -1
 """State of frames in which nothing of the score sounds."""
 _FAR = np.float32(1e9)
-_BLOCK = 1024
+_BLOCK = 512
 _JUMPED = 9
 
 
@@ -29,8 +31,10 @@ class StructureCosts:
     Attributes:
         arc: a jump that the signs allow.
         jump: any other, from a bar's end to a bar's beginning.
-        enter, leave: into nothing and out of it; half as much out of it into the first bar.
-        stay, skip: a frame that stands still, and each score frame that is passed over.
+        enter: into nothing of the score.
+        leave: out of it; less than half as much into the first bar.
+        stay: a frame that stands still.
+        switch: a change to the next tempo.
         late: beginning in another bar than the first.
     """
 
@@ -39,23 +43,27 @@ class StructureCosts:
     enter: float = 2.0
     leave: float = 3.0
     stay: float = 0.06
-    skip: float = 0.03
+    switch: float = 0.05
     late: float = 3.0
 
 
 class ScoreFrames(NamedTuple):
-    """The written bars as frames.
+    """The written bars as frames, once for each tempo, one tempo after the other.
 
     Attributes:
         rows: shape (score frames, features).
         struck: shape (score frames,), 1 where attacks count.
-        starts: first frame of each bar.
+        places: shape (score frames,): seconds at the score's own tempo.
+        starts: first frame of each bar, shape (tempi, bars).
+        edges: first frame of each tempo, and the number of all frames.
         arcs: (from bar, to bar).
     """
 
     rows: Array
     struck: Array
+    places: Array
     starts: NDArray[np.int64]
+    edges: NDArray[np.int64]
     arcs: Sequence[tuple[int, int]]
 
 
@@ -65,60 +73,93 @@ class _Lattice:
     def __init__(self, score: ScoreFrames, costs: StructureCosts) -> None:
         self.costs, self.size = costs, len(score.rows)
         self.first = score.starts
-        self.last = np.append(score.starts[1:], self.size) - 1
+        self.last = np.concatenate([score.starts[:, 1:], score.edges[1:, None]], axis=1) - 1
         self.near_last = np.maximum(self.last - 1, self.first)
         self.sources = np.array([a for a, _ in score.arcs], int)
         self.targets = np.array([b for _, b in score.arcs], int)
-        self.all = np.arange(self.size)
-        self.leave = np.full(len(self.first), costs.leave, np.float32)
+        self.slower, self.faster = _neighbours(score)
+        self.leave = np.full(self.first.shape[1], costs.leave, np.float32)
         self.leave[0] *= 0.4
 
     def begin(self, cost: Array, idle: float) -> tuple[Array, float]:
         """Cost of each state at the first frame, and of nothing."""
         states = np.full(self.size, _FAR, np.float32)
         states[self.first] = self.costs.late
-        states[0] = 0.3
+        states[self.first[:, 0]] = 0.3
         return states + cost, idle * 0.9
 
     def step(self, states: Array, nothing: float, cost: Array, idle: float) -> tuple[Array, float, "_LatticeStep"]:
         """Costs after the next frame, and how each was reached."""
         moved, back = self._moved(states)
         jumps, origin = self._jumps(states, nothing)
-        better = jumps < moved[self.first]
-        moved[self.first[better]] = jumps[better]
-        back[self.first[better]] = _JUMPED
+        better = jumps[None] < moved[self.first]
+        moved[self.first] = np.where(better, jumps[None], moved[self.first])
+        back[self.first] = np.where(better, _JUMPED, back[self.first])
         best = int(states.argmin())
         leaves = states[best] + self.costs.enter < nothing
         silent = float(states[best] + self.costs.enter if leaves else nothing) + idle
-        return moved + cost, silent, _LatticeStep(back, np.where(better, origin, -3), best if leaves else NOTHING)
+        moved += cost
+        return moved, silent, _LatticeStep(back, origin, best if leaves else NOTHING)
 
     def _moved(self, states: Array) -> tuple[Array, NDArray[np.int8]]:
-        stay, skip = np.float32(self.costs.stay), np.float32(self.costs.skip)
-        moved, back = states + stay, np.zeros(self.size, np.int8)
-        for by, price in ((1, np.float32(0)), (2, skip), (3, 2 * skip)):
-            come = states[:-by] + price
-            better = come < moved[by:]
-            np.copyto(moved[by:], come, where=better)
-            back[by:][better] = by
+        """One frame on at the same tempo, standing still, or one frame on at the next slower or faster tempo."""
+        moved, back = np.empty_like(states), np.zeros(self.size, np.int8)
+        moved[1:] = states[:-1]
+        moved[self.first[:, 0]] = _FAR
+        stay, switch = np.float32(self.costs.stay), np.float32(self.costs.switch)
+        for code, come in (
+            (1, states + stay),
+            (2, states[self.slower] + switch),
+            (3, states[self.faster] + switch),
+        ):
+            better = come < moved
+            np.copyto(moved, come, where=better)
+            np.copyto(back, np.int8(code), where=better)
         return moved, back
 
     def _jumps(self, states: Array, nothing: float) -> tuple[Array, NDArray[np.int64]]:
         """Cheapest way into each bar's beginning from elsewhere, and the state it comes from."""
-        ends = np.stack([states[self.last], states[self.near_last] + np.float32(0.02)])
-        late = ends.argmin(axis=0)
-        cost, state = ends.min(axis=0), np.where(late == 0, self.last, self.near_last)
+        cost, state = self._leaving(states)
         best = int(cost.argmin())
-        jumps = np.full(len(self.first), cost[best] + self.costs.jump, np.float32)
-        origin = np.full(len(self.first), state[best])
-        if len(self.sources):
-            come = cost[self.sources] + np.float32(self.costs.arc)
-            # Dear ones first: the cheapest way into a bar is written last and stays.
-            for arc in np.argsort(-come):
-                if come[arc] < jumps[self.targets[arc]]:
-                    jumps[self.targets[arc]], origin[self.targets[arc]] = come[arc], state[self.sources[arc]]
+        jumps = np.full(len(cost), cost[best] + self.costs.jump, np.float32)
+        origin = np.full(len(cost), state[best])
+        for source, target in zip(self.sources, self.targets, strict=True):
+            come = cost[source] + np.float32(self.costs.arc)
+            if come < jumps[target]:
+                jumps[target], origin[target] = come, state[source]
         out = np.float32(nothing) + self.leave
         better = out < jumps
         return np.where(better, out, jumps), np.where(better, NOTHING, origin)
+
+    def _leaving(self, states: Array) -> tuple[Array, NDArray[np.int64]]:
+        """Cost of being at the end of each bar, at any tempo, and the state that is."""
+        ends = np.concatenate([states[self.last], states[self.near_last] + np.float32(0.02)])
+        places = np.concatenate([self.last, self.near_last])
+        chosen = ends.argmin(axis=0)
+        bars = np.arange(ends.shape[1])
+        return ends[chosen, bars], places[chosen, bars]
+
+    def before(self, step: "_LatticeStep", state: int, bar_of: NDArray[np.int64]) -> int:
+        """The state one frame earlier."""
+        if state == NOTHING:
+            return step.silent
+        code = step.back[state]
+        if code == _JUMPED:
+            return int(step.origin[bar_of[state]])
+        return int((state - 1, state, self.slower[state], self.faster[state])[code])
+
+
+def _neighbours(score: ScoreFrames) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """For each state the one a frame earlier at the next slower and faster tempo; itself at the slowest and fastest."""
+    every = np.arange(len(score.rows))
+    slower, faster = every.copy(), every.copy()
+    parts = [slice(a, b) for a, b in pairwise(score.edges)]
+    for here, there, target in [(b, a, slower) for a, b in pairwise(parts)] + [
+        (a, b, faster) for a, b in pairwise(parts)
+    ]:
+        near = np.searchsorted(score.places[there], score.places[here] - 1e-6) + there.start - 1
+        target[here] = np.clip(near, there.start, there.stop - 1)
+    return slower, faster
 
 
 class _LatticeStep(NamedTuple):
@@ -190,7 +231,7 @@ def walk_back(frames: FrameCosts, costs: StructureCosts, forward: Forward) -> ND
     """The state of every frame on the cheapest way; `NOTHING` where nothing of the score sounds."""
     lattice = _Lattice(frames.score, costs)
     bar_of = np.full(lattice.size, -1)
-    bar_of[lattice.first] = np.arange(len(lattice.first))
+    bar_of[lattice.first] = np.arange(lattice.first.shape[1])[None]
     count, state = len(frames.sound), forward.final
     path = np.full(count, NOTHING)
     for number in range(len(forward.marks) - 1, -1, -1):
@@ -204,14 +245,6 @@ def walk_back(frames: FrameCosts, costs: StructureCosts, forward: Forward) -> ND
             steps.append(step)
         for frame in range(min(count, start + _BLOCK) - 1, first - 1, -1):
             path[frame] = state
-            state = _before(steps[frame - first], state, bar_of)
+            state = lattice.before(steps[frame - first], state, bar_of)
     path[0] = state
     return path
-
-
-def _before(step: _LatticeStep, state: int, bar_of: NDArray[np.int64]) -> int:
-    if state == NOTHING:
-        return step.silent
-    if step.back[state] == _JUMPED:
-        return int(step.origin[bar_of[state]])
-    return state - int(step.back[state])
