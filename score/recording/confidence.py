@@ -12,8 +12,8 @@ from score.recording.sound_features import FINE_RATE
 
 SHIFTS = (-0.53, -0.37, -0.23, 0.23, 0.37, 0.53)
 """Seconds by which moments are moved to see what is heard at any place of this music."""
-LEAST_CONTRAST = 0.3
-"""Contrast below which a run of bars is none. Measured: applause at .04 at the most, true runs at .48 at the least."""
+_NOT_HEARD = 0.3
+"""Contrast below which a bar that seems to be squeezed in was not played."""
 FASTEST = 2.2
 """A bar so many times faster than its neighbours was not played."""
 NOT_SURE = 0.5
@@ -87,5 +87,5 @@ def too_fast(tempi: Floats, contrasts: Floats) -> NDArray[np.bool_]:
         contrasts: of each bar, nan where nothing begins in it.
     """
     around = np.array([np.median(tempi[max(0, i - 4) : i + 5]) for i in range(len(tempi))])
-    heard = np.nan_to_num(contrasts, nan=1.0) >= LEAST_CONTRAST
+    heard = np.nan_to_num(contrasts, nan=1.0) >= _NOT_HEARD
     return np.asarray((tempi > FASTEST * around) & ~heard)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from score.recording.fine import PlacedRun
+from score.recording.heard_run import HeardRun
 from score.recording.score_moments import NO_PITCH, WrittenMusic
 from score.recording.semitones import Array
 from score.recording.sound_features import FINE_RATE, SoundFeatures
@@ -22,13 +22,13 @@ _TABLE = 0.25
 _FEWEST = 3
 
 
-def learnt_shares(music: WrittenMusic, sound: SoundFeatures, runs: Sequence[PlacedRun], shares: Array) -> Array:
+def learnt_shares(music: WrittenMusic, sound: SoundFeatures, runs: Sequence[HeardRun], shares: Array) -> Array:
     """Shares of each sort as they are heard; those of a sort with few strokes stay.
 
     Args:
         music: the written music.
         sound: the recording.
-        runs: where its moments were put.
+        runs: where its moments were put; only those that fit there are listened to.
         shares: as they were taken so far, shape (sorts, BANDS).
     """
     heard, strokes = _attacks(music, sound, runs)
@@ -48,14 +48,15 @@ _PITCHES = (48, 60, 72, 84)
 
 
 def _attacks(
-    music: WrittenMusic, sound: SoundFeatures, runs: Sequence[PlacedRun]
+    music: WrittenMusic, sound: SoundFeatures, runs: Sequence[HeardRun]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """What begins at each moment by band, and which strokes the score has there; shape (moments, ...)."""
     heard, strokes = [], []
     width = int(_WITHIN * FINE_RATE)
     sorts = len(music.notes.sorts)
     for run in runs:
-        for moment, second in zip(run.moments, run.seconds, strict=True):
+        placed, trusted = run.placed, run.trusted
+        for moment, second in zip(placed.moments[trusted], placed.seconds[trusted], strict=True):
             frame = int(second * FINE_RATE)
             near = sound.band_flux[max(0, frame - width) : frame + width + 1]
             if len(near):

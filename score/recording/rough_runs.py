@@ -1,6 +1,6 @@
 """From the sound of a recording to runs of bars, roughly placed."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -27,6 +27,7 @@ _QUIET_DB = 40.0
 _SHORTEST_SECONDS = 2.5
 _SHORTEST_SCORE = 1.0
 _LEAST_CHROMA = 0.05
+_DOUBTFUL, _DOUBTFUL_SECONDS = 0.3, 3.0
 _DRUMS = 0.5
 
 
@@ -60,6 +61,7 @@ def rough_runs(
     sound: SoundFeatures,
     weights: MusicWeights,
     shares: Array,
+    doubtful: Sequence[tuple[float, float]],
     progress: Callable[[float], None],
 ) -> list[RoughRun]:
     """Which bars were played when, to a tenth of a second or two.
@@ -69,16 +71,26 @@ def rough_runs(
         sound: the recording.
         weights: of the features.
         shares: what each sort of stroke without pitch fills.
+        doubtful: seconds from and to which an earlier look claimed bars that did not fit.
         progress: told the share that is done.
     """
     costs = StructureCosts()
     heard = _levelled(weights.coarse.sound(sound, slice(None), TOGETHER), weights.coarse)
     quiet = quiet_frames(sound.energy, 15 if music.unpitched_share > _DRUMS else 5)
-    frames = FrameCosts(heard, _score_frames(music, weights.coarse, shares), quiet, weights.idle(heard))
+    frames = FrameCosts(heard, _score_frames(music, weights.coarse, shares), quiet, _idle(weights, heard, doubtful))
     forward = walk_forward(frames, costs, lambda share: progress(0.5 * share))
     path = walk_back(frames, costs, forward)
     progress(1.0)
     return _runs(path, frames.score, music)
+
+
+def _idle(weights: MusicWeights, heard: Array, doubtful: Sequence[tuple[float, float]]) -> Array:
+    """What each frame costs as nothing of the score: less where an earlier look found nothing that fits."""
+    idle = weights.idle(heard)
+    for begins, ends in doubtful:
+        if ends - begins >= _DOUBTFUL_SECONDS:
+            idle[int(begins * RATE) : int(ends * RATE)] *= np.float32(_DOUBTFUL)
+    return idle
 
 
 def _levelled(rows: Array, weights: Weights) -> Array:
@@ -104,7 +116,7 @@ def _score_frames(music: WrittenMusic, weights: Weights, shares: Array) -> Score
     )
 
 
-class _Chain(NamedTuple):
+class _TempoChain(NamedTuple):
     """The written music at one tempo."""
 
     rows: Array
@@ -112,7 +124,7 @@ class _Chain(NamedTuple):
     starts: NDArray[np.int64]
 
 
-def _chain(music: WrittenMusic, tempo: float, weights: Weights, shares: Array) -> _Chain:
+def _chain(music: WrittenMusic, tempo: float, weights: Weights, shares: Array) -> _TempoChain:
     notes = music.notes
     starts, ends = (music.seconds(edge) / tempo for edge in (notes.onset, notes.onset + notes.length))
     frames = int(music.seconds(music.ends[-1:])[0] / tempo * FRAME_RATE) + TOGETHER
@@ -121,7 +133,7 @@ def _chain(music: WrittenMusic, tempo: float, weights: Weights, shares: Array) -
     rows = weights.score(written)[: count * TOGETHER].reshape(count, TOGETHER, -1).mean(axis=1)
     struck = (written.struck[: count * TOGETHER].reshape(count, TOGETHER).mean(axis=1) > 0.3).astype(np.float32)
     first = np.minimum(np.round(music.seconds(music.starts) / tempo * RATE).astype(np.int64), count - 1)
-    return _Chain(_levelled(rows, weights), struck, first)
+    return _TempoChain(_levelled(rows, weights), struck, first)
 
 
 def _runs(path: NDArray[np.int64], score: ScoreFrames, music: WrittenMusic) -> list[RoughRun]:

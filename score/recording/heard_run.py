@@ -1,0 +1,141 @@
+"""A run of bars in place: what was played of it, and whether the recording speaks for it or would for anything."""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from score.recording.confidence import BarEvidence, MomentEvidence, evidence, too_fast
+from score.recording.fine import PlacedRun
+from score.recording.score_moments import Floats, WrittenMusic
+from score.recording.semitones import Array
+from score.recording.snap import REACHES, Attacks, HeardIn, heard_in, snapped
+
+_ELSEWHERE = (-2.9, -1.7, 1.3, 2.3)
+"""Seconds by which a run is moved to see how well it would fit at any place: less than a true run does, by far."""
+LEAST_CONTRAST, LEAST_MARGIN, _BY_CHANCE = 0.2, 0.06, 0.3
+"""Contrast, and contrast over that of other places, below which a run of bars is none: applause and talk reach .05 over
+other places, music .11 at the least (drums in a room) and mostly .3 to .4."""
+_AROUND = 11
+_LAST_QUARTERS, _LONGEST = 6.0, 1.25
+_LEAST_PART = 0.2
+"""Share of a bar that must have been played for it to count."""
+
+
+class BarSpan(NamedTuple):
+    """A bar of a run: its seconds, its moments (indices into the run's), what speaks for it."""
+
+    bar: int
+    start: float
+    end: float
+    moments: NDArray[np.int64]
+    evidence: BarEvidence
+
+
+class HeardRun:
+    """A run in place, with what speaks for it.
+
+    Args:
+        music: the written music.
+        attacks: of the recording.
+        placed: the run.
+        shares: what each sort of stroke without pitch fills.
+    """
+
+    def __init__(self, music: WrittenMusic, attacks: Attacks, placed: PlacedRun, shares: Array) -> None:
+        self.music, self.placed = music, placed
+        where = heard_in(music.notes, music.moment_quarters[placed.moments], shares)
+        self.evidence = evidence(placed.seconds, where, attacks)
+        self.margins = _margins(self.evidence, placed, where, attacks)
+        self.spans = tuple(self._played())
+
+    @property
+    def contrast(self) -> float:
+        """Mean contrast of all its moments, 0 where it has none."""
+        return float(np.mean([each.contrast for each in self.evidence])) if self.evidence else 0.0
+
+    @property
+    def is_heard(self) -> bool:
+        """Whether it fits here clearly better than it would elsewhere."""
+        count = len(self.margins)
+        if not count or self.contrast < LEAST_CONTRAST:
+            return False
+        return bool(self.margins.mean() >= LEAST_MARGIN + _BY_CHANCE / np.sqrt(count))
+
+    @property
+    def trusted(self) -> NDArray[np.bool_]:
+        """Which of its moments lie where the run fits; shape (moments,)."""
+        from scipy.ndimage import uniform_filter1d
+
+        if not len(self.margins):
+            return np.zeros(0, bool)
+        return np.asarray(uniform_filter1d(self.margins, min(_AROUND, len(self.margins))) >= LEAST_MARGIN)
+
+    @property
+    def doubtful_seconds(self) -> tuple[tuple[float, float], ...]:
+        """Seconds from and to which its beginning and end are not to be trusted; all of it where it is not heard."""
+        seconds, sure = self.placed.seconds, np.flatnonzero(self.trusted)
+        begins, ends = float(self.placed.way.seconds[0]), float(self.placed.way.seconds[-1])
+        if not self.is_heard or not len(sure):
+            return ((begins, ends),)
+        return (begins, float(seconds[sure[0]])), (float(seconds[sure[-1]]), ends)
+
+    def _played(self) -> Iterator[BarSpan]:
+        """Its bars, without those squeezed in between that were not played."""
+        bars = [bar for bar in range(len(self.music.starts)) if self._is_inside(bar)]
+        edges = [(self._second(self.music.starts[bar]), self._second(self.music.ends[bar])) for bar in bars]
+        tempi = np.array([self._tempo(bar, *edge) for bar, edge in zip(bars, edges, strict=True)])
+        fast = too_fast(tempi, np.array([self._evidence(bar, 0.0).contrast for bar in bars]))
+        for number, (bar, (start, end)) in enumerate(zip(bars, edges, strict=True)):
+            if not fast[number]:
+                slope = abs(float(np.log(tempi[number] / np.median(tempi[max(0, number - 3) : number + 4]))))
+                yield BarSpan(bar, start, end, moments=self._moments(bar), evidence=self._evidence(bar, slope))
+
+    def _is_inside(self, bar: int) -> bool:
+        start, end, least = self.music.starts[bar], self.music.ends[bar], _LEAST_PART
+        part = least * (end - start)
+        return bool(end > self.placed.first + part and start < self.placed.last - part and end > start)
+
+    def _tempo(self, bar: int, start: float, end: float) -> float:
+        edges = self.music.seconds(np.array([self.music.starts[bar], self.music.ends[bar]]))
+        return float(edges[1] - edges[0]) / max(end - start, 1e-3)
+
+    def _second(self, quarter: float) -> float:
+        """When a place of the run was played: on its own attack where it has one, else between."""
+        placed = self.placed
+        quarters = self.music.moment_quarters[placed.moments]
+        if len(quarters) > 1 and quarters[0] <= quarter <= quarters[-1]:
+            return float(np.interp(quarter, quarters, placed.seconds))
+        slope = (placed.way.seconds[-1] - placed.way.seconds[0]) / max(placed.last - placed.first, 1e-6)
+        second = float(placed.way.at(np.array([quarter]), slope)[0])
+        if len(quarters) < 2 or quarter < quarters[0]:
+            return second
+        # What rings on after the last stroke, or is clapped into, has no end of its own: it goes on in tempo.
+        late = quarters >= quarters[-1] - _LAST_QUARTERS
+        there = max(quarters[-1] - quarters[late][0], 0.5)
+        pace = (placed.seconds[-1] - placed.seconds[late][0]) / there if late.sum() > 1 else slope
+        return min(second, float(placed.seconds[-1] + (quarter - quarters[-1]) * _LONGEST * max(pace, slope)))
+
+    def _moments(self, bar: int) -> NDArray[np.int64]:
+        return np.flatnonzero([self.music.moments[moment][0] == bar for moment in self.placed.moments])
+
+    def _evidence(self, bar: int, slope: float) -> BarEvidence:
+        chosen = self._moments(bar)
+        if not len(chosen):
+            return BarEvidence(float("nan"), float("nan"), slope, apart=0.0)
+        strength = float(np.mean([self.evidence[index].strength for index in chosen]))
+        contrast = float(np.mean([self.evidence[index].contrast for index in chosen]))
+        apart = float(np.median(np.abs(self.placed.seconds[chosen] - self.placed.slow[chosen])))
+        return BarEvidence(strength, contrast, slope, apart=apart)
+
+
+def _margins(here: list[MomentEvidence], placed: PlacedRun, where: list[HeardIn], attacks: Attacks) -> Floats:
+    """Contrast of each moment less what it would have elsewhere, sought in the same way."""
+    elsewhere = []
+    for shift in _ELSEWHERE:
+        seconds = placed.slow + shift
+        for reach in REACHES:
+            seconds = snapped(seconds, where, attacks, reach)
+        elsewhere.append([each.contrast for each in evidence(seconds, where, attacks)])
+    return np.asarray(np.array([each.contrast for each in here]) - np.mean(np.array(elsewhere), axis=0))
