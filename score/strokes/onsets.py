@@ -71,6 +71,11 @@ def peak_place(rise: Rises, hop: int) -> float:
     return hop + (0.5 * (left - right) / bend if bend < 0 else 0.0)
 
 
+def onset_hop(seconds: float) -> int:
+    """The hop at which a stroke's rise is highest: the inverse of `hop_seconds`, to the nearest."""
+    return round((seconds + RISE_LAG) / HOP_SECONDS - 1 + LEAD_HOPS)
+
+
 def hop_seconds(hop: float) -> float:
     """The moment of a stroke whose rise is highest at a hop of `spectral_rise.spectra`."""
     return (hop + 1 - LEAD_HOPS) * HOP_SECONDS - RISE_LAG

@@ -5,8 +5,9 @@ from math import log
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from score.strokes.onsets import CLEAR, FAINT, LIKELY, Onset, onsets
+from score.strokes.onsets import CLEAR, FAINT, LIKELY, Onset, onset_hop, onsets
 from score.strokes.sound_delay import sound_delay
 from score.strokes.speaker_bleed import predicted_bleed, shifted
 from score.strokes.spectral_rise import RATE, Rises, Samples, loudness, rises, spectra
@@ -21,7 +22,9 @@ CLIPS = "the recording clips: turn the microphone down"
 NO_COUNT_IN = (
     "no count-in is heard: how early or late the whole is cannot be told, only how the strokes stand to each other"
 )
-_FLOOR = 0.5
+_FLOOR, _SURE_FLOOR = 0.1, 0.6
+"""Shares of the predicted bleed under which nothing rises."""
+_OVER_QUIET, _QUIET_PERCENT = 8.0, 3.0
 _MISSED = 2.5
 _STEEP_IGNORED, _STEEP_USED = 2.5, 4.0
 
@@ -43,13 +46,13 @@ class Listened(NamedTuple):
 
     Attributes:
         rise: of the spectrum, a value a hop.
+        sure: the same where whatever the loudspeakers might have left is left out: an extra stroke rises here too.
         level: loudness it was scaled by.
-        hidden: rise the loudspeakers make by themselves, a value a hop; empty without any.
     """
 
     rise: Rises
+    sure: Rises
     level: float
-    hidden: Rises
 
 
 class PassHints(NamedTuple):
@@ -91,7 +94,7 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
     if delay.origin is DelayFrom.STROKES:
         start, delay = start + matched.offset, delay._replace(seconds=delay.seconds + matched.offset)
         remarks = (*remarks, NO_COUNT_IN)
-    moments = [Moment(onset.seconds, onset.strength, clear=onset.strength >= CLEAR) for onset in found]
+    moments = [Moment(onset.seconds, onset.strength, clear=_is_sure(onset, heard)) for onset in found]
     return judged(expected, moments, matched, start, delay, remarks=remarks, level=heard.level)
 
 
@@ -108,15 +111,21 @@ def _sent(samples: Samples, hints: PassHints) -> tuple[Samples | None, Delay]:
 
 def listened(samples: Samples, sent: Samples | None, level: float) -> Listened:
     """The rise of the player's own sound, the loudspeakers' taken away and what they may have left kept as a floor."""
-    nothing = np.zeros(0, np.float32)
     if sent is None:
         bands = spectra(samples)
-        scale = level or loudness(bands)
-        return Listened(rises(bands, scale), scale, hidden=nothing)
+        scale = level or _scale(bands)
+        rise = rises(bands, scale)
+        return Listened(rise, rise, scale)
     bleed = predicted_bleed(samples, sent)
     bands, floor = spectra(samples - bleed), spectra(bleed)
-    scale = level or loudness(bands)
-    return Listened(rises(bands, scale, _FLOOR * floor), scale, hidden=rises(floor, scale))
+    scale = level or max(_scale(bands), loudness(floor))
+    return Listened(rises(bands, scale, _FLOOR * floor), rises(bands, scale, _SURE_FLOOR * floor), scale)
+
+
+def _scale(bands: NDArray[np.float32]) -> float:
+    """The recording's loudness, or what would stand well over its quietest moments where nothing else does."""
+    quiet = float(np.percentile(np.sqrt(np.mean(np.square(bands), axis=1)), _QUIET_PERCENT)) if len(bands) else 0.0
+    return max(loudness(bands), _OVER_QUIET * quiet)
 
 
 def _start(expected: ExpectedPass, found: Sequence[Onset], known: float | None) -> tuple[float, Delay]:
@@ -142,6 +151,11 @@ def _matched(expected: ExpectedPass, found: Sequence[Onset], start: float) -> Ma
     hearings = [_hearing(onset, start, regions) for onset in found]
     wanted = [Wish(stroke.seconds, _MISSED) for stroke in expected.strokes]
     return match(wanted, hearings, MatchCosts())
+
+
+def _is_sure(onset: Onset, heard: Listened) -> bool:
+    hop = onset_hop(onset.seconds)
+    return onset.strength >= CLEAR and float(heard.sure[max(0, hop - 1) : hop + 2].max(initial=0.0)) >= CLEAR
 
 
 def _hearing(onset: Onset, start: float, regions: Regions) -> Hearing:
