@@ -11,7 +11,9 @@ from score.strokes.onsets import CLEAR, FAINT, LIKELY, Onset, onset_hop, onsets
 from score.strokes.sound_delay import sound_delay
 from score.strokes.speaker_bleed import predicted_bleed, shifted
 from score.strokes.spectral_rise import RATE, Rises, Samples, loudness, rises, spectra
+from score.strokes.struck_pitch import struck_pitch
 from score.takes.band_matching import Hearing, Match, MatchCosts, Wish, match
+from score.takes.count_in_sound import count_in_start
 from score.takes.expected_strokes import ExpectedPass
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
 from score.takes.pass_alignment import PitchMoments, beginning
@@ -26,6 +28,8 @@ _FLOOR, _SURE_FLOOR = 0.1, 0.6
 """Shares of the predicted bleed under which nothing rises."""
 _OVER_QUIET, _QUIET_PERCENT = 8.0, 3.0
 _MISSED = 2.5
+_MOST_WRONG = 0.35
+_CLICKS_AGREE, _STROKES_AGREE = 0.008, 0.15
 _STEEP_IGNORED, _STEEP_USED = 2.5, 4.0
 
 
@@ -48,11 +52,13 @@ class Listened(NamedTuple):
         rise: of the spectrum, a value a hop.
         sure: the same where whatever the loudspeakers might have left is left out: an extra stroke rises here too.
         level: loudness it was scaled by.
+        samples: the recording without the loudspeakers.
     """
 
     rise: Rises
     sure: Rises
     level: float
+    samples: Samples
 
 
 class PassHints(NamedTuple):
@@ -89,12 +95,13 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
     if sent is not None and hints.mix is not None:
         start = hints.mix.start + delay.seconds
     else:
-        start, delay = _start(expected, found, hints.delay)
+        start, delay = _start(expected, samples, found, hints.delay)
     matched = _matched(expected, found, start)
     if delay.origin is DelayFrom.STROKES:
         start, delay = start + matched.offset, delay._replace(seconds=delay.seconds + matched.offset)
         remarks = (*remarks, NO_COUNT_IN)
     moments = [Moment(onset.seconds, onset.strength, clear=_is_sure(onset, heard)) for onset in found]
+    moments = _with_pitches(expected, moments, matched, heard.samples)
     return judged(expected, moments, matched, start, delay, remarks=remarks, level=heard.level)
 
 
@@ -115,11 +122,13 @@ def listened(samples: Samples, sent: Samples | None, level: float) -> Listened:
         bands = spectra(samples)
         scale = level or _scale(bands)
         rise = rises(bands, scale)
-        return Listened(rise, rise, scale)
+        return Listened(rise, rise, scale, samples=samples)
     bleed = predicted_bleed(samples, sent)
-    bands, floor = spectra(samples - bleed), spectra(bleed)
+    own = samples - bleed
+    bands, floor = spectra(own), spectra(bleed)
     scale = level or max(_scale(bands), loudness(floor))
-    return Listened(rises(bands, scale, _FLOOR * floor), rises(bands, scale, _SURE_FLOOR * floor), scale)
+    rise, sure = rises(bands, scale, _FLOOR * floor), rises(bands, scale, _SURE_FLOOR * floor)
+    return Listened(rise, sure, scale, samples=own)
 
 
 def _scale(bands: NDArray[np.float32]) -> float:
@@ -128,7 +137,9 @@ def _scale(bands: NDArray[np.float32]) -> float:
     return max(loudness(bands), _OVER_QUIET * quiet)
 
 
-def _start(expected: ExpectedPass, found: Sequence[Onset], known: float | None) -> tuple[float, Delay]:
+def _start(
+    expected: ExpectedPass, samples: Samples, found: Sequence[Onset], known: float | None
+) -> tuple[float, Delay]:
     """Where the music begins by the clicks or the strokes themselves."""
     clear = [onset for onset in found if onset.strength >= LIKELY]
     if not clear:
@@ -137,6 +148,11 @@ def _start(expected: ExpectedPass, found: Sequence[Onset], known: float | None) 
     earliest, latest = min(-1.0, clear[0].seconds - expected.seconds), max(1.0, clear[-1].seconds)
     begun = beginning([voice], expected.counts, earliest, latest)
     leads = [counted.seconds for counted in expected.counts]
+    bars = begun.bars or 1
+    within = _CLICKS_AGREE if begun.bars else _STROKES_AGREE
+    ours = count_in_start(samples, expected.counts[bars], begun.seconds - leads[bars], within)
+    if ours is not None:
+        return ours + leads[bars], Delay(ours, DelayFrom.COUNT_IN)
     if begun.bars:
         return begun.seconds, Delay(begun.seconds - leads[begun.bars], DelayFrom.COUNT_IN)
     if known is not None:
@@ -151,6 +167,29 @@ def _matched(expected: ExpectedPass, found: Sequence[Onset], start: float) -> Ma
     hearings = [_hearing(onset, start, regions) for onset in found]
     wanted = [Wish(stroke.seconds, _MISSED) for stroke in expected.strokes]
     return match(wanted, hearings, MatchCosts())
+
+
+def _with_pitches(expected: ExpectedPass, moments: list[Moment], matched: Match, samples: Samples) -> list[Moment]:
+    """What was heard, with its pitch where it is another one than the single note that is written.
+
+    Where most seem to be others it is the instrument: tuned apart, or sounding in another octave than it is written.
+    """
+    told, others = 0, dict[int, int]()
+    for stroke, index in zip(expected.strokes, matched.heard, strict=True):
+        if index is None or len(stroke.pitches) != 1 or stroke.is_rolled:
+            continue
+        (written,) = stroke.pitches
+        until = moments[index + 1].seconds if index + 1 < len(moments) else len(samples) / RATE
+        pitch = struck_pitch(samples, moments[index].seconds, written, until)
+        told += pitch is not None
+        if pitch is not None and pitch != written:
+            others[index] = pitch
+    if len(others) > _MOST_WRONG * told:
+        return moments
+    return [
+        moment._replace(pitches=frozenset({others[index]})) if index in others else moment
+        for index, moment in enumerate(moments)
+    ]
 
 
 def _is_sure(onset: Onset, heard: Listened) -> bool:

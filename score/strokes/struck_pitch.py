@@ -1,0 +1,68 @@
+"""Which bar of a keyboard instrument was struck, told from what rises after the stroke: single notes from C4 up.
+
+A bar is tuned to its fundamental and two octaves above it; what rang before is taken off. Lower notes and chords cannot
+be told reliably this way and are left alone.
+"""
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from score.strokes.spectral_rise import RATE, Samples
+
+LOWEST = 60
+"""MIDI number of the lowest bar whose strokes are told apart: C4."""
+_REACH = 5
+_WINDOWS = (4096, 3072, 2048)
+_GAP = int(0.006 * RATE)
+_UPPER, _UPPER_SHARE = 4.0, 0.5
+_MARGIN = 1.4
+
+
+def struck_pitch(samples: Samples, seconds: float, expected: int, until: float) -> int | None:
+    """The pitch of a single stroke, within five semitones of the expected one.
+
+    Args:
+        samples: the recording, mono at `RATE`.
+        seconds: when it was struck.
+        expected: MIDI number that is written.
+        until: when the next stroke is heard.
+
+    Returns:
+        The MIDI number; the expected one unless another is clearly stronger; None where there is too little to tell.
+    """
+    if expected < LOWEST:
+        return None
+    start = round(seconds * RATE) + _GAP
+    room = min(round(until * RATE) - _GAP, len(samples)) - start
+    size = next((size for size in _WINDOWS if size <= room), 0)
+    before = round(seconds * RATE) - _GAP - size
+    if not size:
+        return None
+    ringing = _partials(samples[max(0, before) : max(0, before) + size] if before > -size else None, expected, size)
+    risen = np.maximum(_partials(samples[start : start + size], expected, size) - ringing, 0.0)
+    evidence = risen[0] + _UPPER_SHARE * risen[1]
+    best = int(np.argmax(evidence))
+    if evidence[best] <= _MARGIN * evidence[_REACH]:
+        return expected
+    return expected + best - _REACH
+
+
+def _partials(samples: Samples | None, expected: int, size: int) -> NDArray[np.float64]:
+    """Magnitudes at the fundamentals of the neighbouring pitches and two octaves above them, shape (2, 11)."""
+    if samples is None or len(samples) < size:
+        return np.zeros((2, 2 * _REACH + 1))
+    magnitudes = np.abs(_waves(expected, size) @ samples) / size
+    return np.asarray(magnitudes.reshape(2, -1), np.float64)
+
+
+@lru_cache(maxsize=192)
+def _waves(expected: int, size: int) -> NDArray[np.complex64]:
+    pitches = np.arange(expected - _REACH, expected + _REACH + 1)
+    tones = 440.0 * 2 ** ((pitches - 69) / 12)
+    tones = np.concatenate([tones, _UPPER * tones])
+    tones[tones > 0.45 * RATE] = 0.0
+    waves = np.exp(-2j * np.pi * np.outer(tones, np.arange(size)) / RATE) * np.hanning(size)
+    waves[tones == 0.0] = 0.0
+    return np.asarray(waves, np.complex64)
