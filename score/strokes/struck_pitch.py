@@ -53,16 +53,17 @@ def _partials(samples: Samples | None, expected: int, size: int) -> NDArray[np.f
     """Magnitudes at the fundamentals of the neighbouring pitches and two octaves above them, shape (2, 11)."""
     if samples is None or len(samples) < size:
         return np.zeros((2, 2 * _REACH + 1))
-    magnitudes = np.abs(_waves(expected, size) @ samples) / size
-    return np.asarray(magnitudes.reshape(2, -1), np.float64)
+    cosine, sine = (_waves(expected, size) @ samples).reshape(2, -1)
+    return np.asarray(np.hypot(cosine, sine).reshape(2, -1) / size, np.float64)
 
 
 @lru_cache(maxsize=192)
-def _waves(expected: int, size: int) -> NDArray[np.complex64]:
+def _waves(expected: int, size: int) -> Samples:
+    """Cosines, then sines, of every tone, shape (44, size)."""
     pitches = np.arange(expected - _REACH, expected + _REACH + 1)
     tones = 440.0 * 2 ** ((pitches - 69) / 12)
     tones = np.concatenate([tones, _UPPER * tones])
     tones[tones > 0.45 * RATE] = 0.0
-    waves = np.exp(-2j * np.pi * np.outer(tones, np.arange(size)) / RATE) * np.hanning(size)
-    waves[tones == 0.0] = 0.0
-    return np.asarray(waves, np.complex64)
+    angles = 2 * np.pi * np.outer(tones, np.arange(size)) / RATE
+    shape = np.where(tones > 0, 1.0, 0.0)[:, None] * np.hanning(size)
+    return np.concatenate([np.cos(angles) * shape, np.sin(angles) * shape]).astype(np.float32)

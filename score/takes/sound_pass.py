@@ -7,8 +7,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from score.strokes.clock_drift import clock_drift, undrifted
 from score.strokes.onsets import CLEAR, FAINT, LIKELY, Onset, onset_hop, onsets
-from score.strokes.sound_delay import sound_delay
+from score.strokes.sound_delay import TRUSTED, SoundDelay, sound_delay
 from score.strokes.speaker_bleed import predicted_bleed, shifted
 from score.strokes.spectral_rise import RATE, Rises, Samples, loudness, rises, spectra
 from score.strokes.struck_pitch import struck_pitch
@@ -28,6 +29,8 @@ _FLOOR, _SURE_FLOOR = 0.1, 0.6
 """Shares of the predicted bleed under which nothing rises."""
 _OVER_QUIET, _QUIET_PERCENT = 8.0, 3.0
 _MISSED = 2.5
+_SOUGHT_SECONDS = 16.0
+_DRIFTED = 0.02
 _MOST_WRONG = 0.35
 _CLICKS_AGREE, _STROKES_AGREE = 0.008, 0.15
 _STEEP_IGNORED, _STEEP_USED = 2.5, 4.0
@@ -90,6 +93,12 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
     if not np.any(samples):
         return unjudged(expected, 0.0, Delay(0.0, DelayFrom.NOTHING), SILENT, remarks)
     sent, delay = _sent(samples, hints)
+    drift = clock_drift(samples, sent) if sent is not None else 0.0
+    if drift and sent is not None:
+        samples = undrifted(samples, drift)
+        again = sound_delay(samples, sent, -_DRIFTED, _DRIFTED)
+        sent = shifted(sent, again.seconds, len(samples))
+        delay = delay._replace(seconds=delay.seconds + again.seconds)
     heard = listened(samples, sent, hints.level)
     found = onsets(heard.rise, FAINT)
     if sent is not None and hints.mix is not None:
@@ -102,7 +111,21 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
         remarks = (*remarks, NO_COUNT_IN)
     moments = [Moment(onset.seconds, onset.strength, clear=_is_sure(onset, heard)) for onset in found]
     moments = _with_pitches(expected, moments, matched, heard.samples)
-    return judged(expected, moments, matched, start, delay, remarks=remarks, level=heard.level)
+    judgement = judged(expected, moments, matched, start, delay, remarks=remarks, level=heard.level)
+    return _on_recordings_clock(judgement, drift)
+
+
+def _on_recordings_clock(judgement: JudgedPass, drift: float) -> JudgedPass:
+    if not drift:
+        return judgement
+    strokes = tuple(
+        stroke._replace(
+            seconds=None if stroke.seconds is None else stroke.seconds * (1 + drift),
+            expected=None if stroke.expected is None else stroke.expected * (1 + drift),
+        )
+        for stroke in judgement.strokes
+    )
+    return judgement._replace(strokes=strokes)
 
 
 def _sent(samples: Samples, hints: PassHints) -> tuple[Samples | None, Delay]:
@@ -110,10 +133,22 @@ def _sent(samples: Samples, hints: PassHints) -> tuple[Samples | None, Delay]:
     if hints.mix is None:
         return None, Delay(0.0, DelayFrom.NOTHING)
     mix = hints.mix.samples
-    found = sound_delay(samples, mix, -len(mix) / RATE, len(samples) / RATE)
+    found = _mix_delay(samples, mix)
     if not found.is_trusted:
         return None, Delay(0.0, DelayFrom.NOTHING)
     return shifted(mix, found.seconds, len(samples)), Delay(found.seconds, DelayFrom.MIX, found.quality)
+
+
+def _mix_delay(samples: Samples, mix: Samples) -> SoundDelay:
+    """From the first seconds where they are enough: two clocks that run apart blur a long stretch."""
+    best = SoundDelay(0.0, 0.0)
+    for seconds in (_SOUGHT_SECONDS / 4, _SOUGHT_SECONDS):
+        frames = round(seconds * RATE)
+        found = sound_delay(samples[:frames], mix[:frames], -seconds / 2, seconds / 2)
+        best = max(best, found, key=lambda delay: delay.quality)
+    if best.quality >= 2 * TRUSTED:
+        return best
+    return max(best, sound_delay(samples, mix, -len(mix) / RATE, len(samples) / RATE), key=lambda d: d.quality)
 
 
 def listened(samples: Samples, sent: Samples | None, level: float) -> Listened:
