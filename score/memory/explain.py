@@ -5,24 +5,47 @@ from collections.abc import Iterator
 from score.memory.bar_contents import Contents
 from score.memory.bar_words import bar_words, onset_words
 from score.memory.families import Family, Occurrence, Trap
+from score.memory.look_alikes import LookAlike
 from score.piece import Piece, Player
 from score.places import bar_name, bars_name
 
 
-def families_text(piece: Piece, player: Player, families: tuple[Family, ...], traps: tuple[Trap, ...]) -> str:
+def families_text(
+    piece: Piece,
+    player: Player,
+    families: tuple[Family, ...],
+    traps: tuple[Trap, ...],
+    shifted: tuple[LookAlike, ...] = (),
+) -> str:
     """Everything a player could take for something else."""
     contents = Contents(piece, player)
     blocks = ["\n".join(_family_lines(contents, family)) for family in families]
+    if shifted:
+        blocks.append("\n".join(["Half a bar later", *(f"  {shifted_words(piece, pair)}" for pair in shifted)]))
     if traps:
         blocks.append("\n".join(["How many times?", *(f"  {_trap_line(contents, trap)}" for trap in traps)]))
     return "\n\n".join(blocks) or "No two passages are nearly the same."
 
 
-def families_json(piece: Piece, player: Player, families: tuple[Family, ...], traps: tuple[Trap, ...]) -> object:
+def shifted_words(piece: Piece, pair: LookAlike) -> str:
+    """Two passages of which one begins in the middle of a bar: "17-20, and from the middle of 33 on"."""
+    bars = bars_name(piece, range(pair.first, pair.first + pair.length))
+    nearly = "" if pair.unlike == 0 else f", {pair.unlike} of {pair.onsets} strokes differ"
+    return f"{bars}, and from the middle of {bar_name(piece, pair.second)} on{nearly}"
+
+
+def families_json(
+    piece: Piece,
+    player: Player,
+    families: tuple[Family, ...],
+    traps: tuple[Trap, ...],
+    shifted: tuple[LookAlike, ...] = (),
+) -> object:
     """The same as values JSON can write.
 
     Keys: `families`, each with `length` (bars) and `occurrences` (`bar` index from 0, `semitones`, `partings`: `bar`
-    index and what stands there in words); `traps`, each with `bar` and `times` (`bar`, `times`).
+    index and what stands there in words); `traps`, each with `bar` and `times` (`bar`, `times`); `shifted`, each with
+    `bar`, `length` and `middle_of` (the bar in whose middle it begins again).
     """
     contents = Contents(piece, player)
     return {
@@ -46,6 +69,7 @@ def families_json(piece: Piece, player: Player, families: tuple[Family, ...], tr
         "traps": [
             {"bar": trap.bar, "times": [{"bar": first, "times": many} for first, many in trap.times]} for trap in traps
         ],
+        "shifted": [{"bar": pair.first, "length": pair.length, "middle_of": pair.second} for pair in shifted],
     }
 
 

@@ -18,6 +18,10 @@ from score.piece import Piece, Player
 _LEAST_BARS, _LEAST_ONSETS, _SURE_ONSETS = 3, 6, 8
 
 
+Kinds = dict[int, tuple[Content, Fraction]]
+"""What the bars of a class hold and how long they are."""
+
+
 class LookAlike(NamedTuple):
     """Two passages of a part.
 
@@ -27,6 +31,7 @@ class LookAlike(NamedTuple):
         unlike: onsets that differ.
         onsets: onsets in either.
         semitones: how much higher the second is.
+        is_shifted: the second stands half a bar later: it begins in the middle of its bar.
     """
 
     first: int
@@ -35,9 +40,10 @@ class LookAlike(NamedTuple):
     unlike: int
     onsets: int
     semitones: int = 0
+    is_shifted: bool = False
 
 
-class _Unlike(NamedTuple):
+class Unlike(NamedTuple):
     """How two bars compare: onsets that differ, onsets in either, semitones from the first up to the second."""
 
     unlike: int
@@ -54,11 +60,14 @@ def look_alikes(piece: Piece, player: Player, transposed: bool = False) -> tuple
         transposed: also those that are the same but higher or lower.
     """
     contents = Contents(piece, player)
-    near = _near_classes(contents, transposed)
+    kinds: Kinds = {}
+    for content, bar, number in zip(contents.bars, piece.bars, contents.classes, strict=True):
+        kinds.setdefault(number, (content, bar.length))
+    near = near_classes(kinds, transposed)
     bars_of: dict[int, list[int]] = defaultdict(list)
     for index, number in enumerate(contents.classes):
         bars_of[number].append(index)
-    diagonals: dict[tuple[int, int], dict[int, _Unlike]] = defaultdict(dict)
+    diagonals: dict[tuple[int, int], dict[int, Unlike]] = defaultdict(dict)
     for index, number in enumerate(contents.classes):
         for other, unlike in near.get(number, ()):
             for there in bars_of[other]:
@@ -76,11 +85,8 @@ def worth_knowing(contents: Contents, pair: LookAlike) -> bool:
     return pair.onsets >= _SURE_ONSETS or pair.length >= _LEAST_BARS
 
 
-def _near_classes(contents: Contents, transposed: bool) -> Mapping[int, list[tuple[int, _Unlike]]]:
+def near_classes(kinds: Kinds, transposed: bool = False) -> Mapping[int, list[tuple[int, Unlike]]]:
     """For each class of bars the classes near it, itself among them."""
-    kinds: dict[int, tuple[Content, Fraction]] = {}
-    for content, bar, number in zip(contents.bars, contents.piece.bars, contents.classes, strict=True):
-        kinds.setdefault(number, (content, bar.length))
     holders: dict[object, list[int]] = defaultdict(list)
     for number, (content, length) in kinds.items():
         for onset in content:
@@ -97,10 +103,10 @@ def _token(onset: Onset, length: Fraction, transposed: bool) -> object:
 
 def _near(
     number: int,
-    kinds: Mapping[int, tuple[Content, Fraction]],
+    kinds: Kinds,
     holders: Mapping[object, Sequence[int]],
     transposed: bool,
-) -> Iterator[tuple[int, _Unlike]]:
+) -> Iterator[tuple[int, Unlike]]:
     content, length = kinds[number]
     shared = Counter(other for onset in content for other in holders[_token(onset, length, transposed)])
     for other, many in shared.items():
@@ -111,7 +117,7 @@ def _near(
         for semitones in _steps(content, there) if transposed else (0,):
             unlike, onsets = _compared(_moved(content, semitones), there)
             if 3 * unlike <= onsets:
-                yield other, _Unlike(unlike, onsets, semitones)
+                yield other, Unlike(unlike, onsets, semitones)
 
 
 def _steps(content: Content, there: Content) -> list[int]:
@@ -142,7 +148,7 @@ def _compared(content: Content, there: Content) -> tuple[int, int]:
     return sum(here.get(at) != other.get(at) for at in places), len(places)
 
 
-def _runs(contents: Contents, place: tuple[int, int], cells: Mapping[int, _Unlike]) -> Iterator[LookAlike]:
+def _runs(contents: Contents, place: tuple[int, int], cells: Mapping[int, Unlike]) -> Iterator[LookAlike]:
     """The longest runs of near bars on one diagonal."""
     distance, semitones = place
     done = -1
@@ -157,7 +163,7 @@ def _runs(contents: Contents, place: tuple[int, int], cells: Mapping[int, _Unlik
             yield LookAlike(first, first + distance, length, unlike=unlike, onsets=onsets, semitones=semitones)
 
 
-def _run_end(contents: Contents, distance: int, cells: Mapping[int, _Unlike], first: int) -> int:
+def _run_end(contents: Contents, distance: int, cells: Mapping[int, Unlike], first: int) -> int:
     """The last near bar of the run that begins at a bar; bars that are empty in both passages do not end it."""
     last, index = first, first
     while (index := index + 1) + distance < len(contents.bars):

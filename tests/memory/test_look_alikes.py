@@ -1,20 +1,24 @@
 """Look-alikes against going through every pair of passages, over samples and real quartets."""
 
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
 
 import music21
 import pytest
 
 from score.memory.bar_contents import Contents
-from score.memory.explain import families_text
+from score.memory.explain import families_text, shifted_words
 from score.memory.families import counting_traps, families
+from score.memory.half_bars import shifted_look_alikes, shifted_worth_knowing
 from score.memory.look_alikes import look_alikes
 from score.piece import Piece, Player
 from score.reading import read_score
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 CORPUS = Path(music21.__file__).parent / "corpus"
+SHIFTED = "0123|4567|....|99..|7701|2345|6799|...."
+"""The first two bars come again from the middle of the fifth on."""
 SCORES = [
     SAMPLES / "quartet.musicxml",
     SAMPLES / "trio-ids.musicxml",
@@ -62,6 +66,66 @@ def test_all_and_only_the_longest_are_there(path: Path) -> None:
     for player in piece.players:
         ours = {(pair.first, pair.second, pair.length) for pair in look_alikes(piece, player)}
         assert ours == _every(piece, player)
+
+
+def _cut(contents: Contents, bar: int, late: bool) -> dict[Fraction, object] | None:
+    """What is struck in a bar's time from its beginning or its middle on; None where that is no bar's length."""
+    bars = contents.piece.bars
+    length = bars[bar].length
+    if not late:
+        return dict(contents.bars[bar])
+    beats = length / bars[bar].meter.beat
+    if bar + 1 == len(bars) or bars[bar + 1].length != length or bars[bar].meter.length != length or beats % 2:
+        return None
+    strokes = {bars[k].start + at: what for k in (bar, bar + 1) for at, what in contents.bars[k]}
+    middle = bars[bar].start + length / 2
+    return {at - middle: what for at, what in strokes.items() if middle <= at < middle + length}
+
+
+def _near_late(contents: Contents, i: int, j: int) -> bool:
+    here, there = _cut(contents, i, late=False), _cut(contents, j, late=True)
+    if not here or not there or contents.piece.bars[i].length != contents.piece.bars[j].length:
+        return False
+    places = here.keys() | there.keys()
+    return 3 * sum(here.get(at) != there.get(at) for at in places) <= len(places)
+
+
+@pytest.mark.parametrize("path", [*SCORES[1:3], SHIFTED], ids=str)
+def test_half_bar_shifts_are_all_and_only_those_of_every_pair(
+    path: Path | str, make_piece: Callable[..., Piece]
+) -> None:
+    piece = make_piece(path) if isinstance(path, str) else read_score(path).piece
+    count = len(piece.bars)
+    for player in piece.players:
+        contents = Contents(piece, player)
+        near = {(i, j) for i in range(count) for j in range(count) if _near_late(contents, i, j)}
+        every = set()
+        for i, j in near:
+            if (i - 1, j - 1) not in near:
+                length = next(n for n in range(1, count + 1) if (i + n, j + n) not in near)
+                if length >= 2 and 2 * length <= abs(2 * (j - i) + 1) and not _goes_on_alike(contents, i, length):
+                    every.add((i, j, length))
+        ours = shifted_look_alikes(piece, player)
+        assert {(pair.first, pair.second, pair.length) for pair in ours} == every
+        assert all(pair.is_shifted for pair in ours)
+
+
+def _goes_on_alike(contents: Contents, first: int, length: int) -> bool:
+    """Whether every bar strikes the same in both its halves."""
+    for bar in range(first, first + length):
+        half = contents.piece.bars[bar].length / 2
+        early = [(at, what) for at, what in contents.bars[bar] if at < half]
+        late = [(at - half, what) for at, what in contents.bars[bar] if at >= half]
+        if early != late:
+            return False
+    return True
+
+
+def test_a_passage_from_the_middle_of_a_bar_is_said(make_piece: Callable[..., Piece]) -> None:
+    piece = make_piece(SHIFTED)
+    pairs = shifted_worth_knowing(piece, piece.players[0])
+    assert [(pair.first, pair.second, pair.length) for pair in pairs] == [(0, 4, 2)]
+    assert shifted_words(piece, pairs[0]) == "1-2, and from the middle of 5 on"
 
 
 def test_a_family_has_a_line_an_occurrence_and_a_column_where_they_part(make_piece: Callable[..., Piece]) -> None:

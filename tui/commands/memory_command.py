@@ -53,12 +53,14 @@ def command(score: Path, player: int, as_json: bool, **asked: Any) -> None:
 def _look_alikes(piece: "Piece", player: "Player", transposed: bool, as_json: bool) -> None:
     from score.memory.explain import families_json, families_text
     from score.memory.families import counting_traps, families
+    from score.memory.half_bars import shifted_worth_knowing
 
     alike, traps = families(piece, player, transposed), counting_traps(piece, player)
+    shifted = shifted_worth_knowing(piece, player)
     if as_json:
-        print_json(families_json(piece, player, alike, traps))
+        print_json(families_json(piece, player, alike, traps, shifted))
     else:
-        click.echo(families_text(piece, player, alike, traps))
+        click.echo(families_text(piece, player, alike, traps, shifted))
 
 
 def _questions(piece: "Piece", player: "Player", asked: dict[str, Any], as_json: bool) -> None:

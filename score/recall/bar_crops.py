@@ -1,0 +1,112 @@
+"""Engraved bars of one's part cut out of it, for cards and pages of look-alikes, with places in them marked."""
+
+import re
+from collections.abc import Collection, Iterator
+from fractions import Fraction
+from typing import NamedTuple
+
+from lxml import etree
+
+from score.cues.sheet import CueSheet, Level
+from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
+from score.parts.part_notes import EngravedPart
+from score.parts.uncued_part import uncued_part
+from score.printing.fonts import MUSIC, TEXT
+from score.printing.typesetting import quoted
+from score.reading.reading_result import Reading
+
+_RIM, _BAND = 0.4 * UNITS_PER_MM, 2.2 * UNITS_PER_MM
+"""Air around a crop, and from the middle of a marked note to the edge of its band."""
+_MARKED = "#d8d8d8"
+_USED = re.compile(r'href="#([^"]+)"')
+_FONT = re.compile(rf'font-family="(?!{MUSIC}")[^"]*"')
+_PLACE = re.compile(r"translate\((-?[\d.]+)")
+_REACHES = re.compile(r'<(?:rect|text|tspan) [^>]*?\bx="(-[\d.]+)"')
+_HEAD_MIDDLE = 0.6
+
+Marks = Collection[tuple[int, Fraction | None]]
+"""Places to mark: bar indices and quarters in them; None for the whole bar."""
+
+
+class BarCrop(NamedTuple):
+    """Some bars as a drawing.
+
+    Attributes:
+        svg: an SVG document.
+        width, height: mm.
+    """
+
+    svg: str
+    width: float
+    height: float
+
+    def placed(self, width: float | None = None) -> str:
+        """The drawing in the page maker's language, as wide as it is or scaled to a width, mm."""
+        return f'image(bytes({quoted(self.svg)}), format: "svg", width: {width or self.width:.2f}mm)'
+
+
+class BarCrops:
+    """Cuts bars out of a player's part; the part is engraved without cues.
+
+    Args:
+        reading: the score.
+        player: number of the player.
+        staff_mm: height of a five-line staff, mm.
+
+    Raises:
+        InbreathError: the engraver can make nothing of the part.
+    """
+
+    def __init__(self, reading: Reading, player: int, staff_mm: float) -> None:
+        sheet = CueSheet(player, Level.USUAL, ())
+        self._staff_mm = staff_mm
+        self._notes = EngravedPart(uncued_part(reading, sheet), reading.piece, sheet, staff_mm)
+
+    def crop(self, bars: range, width: float, marks: Marks = ()) -> BarCrop:
+        """Bars side by side, as wide as asked; smaller where they need more room.
+
+        Args:
+            bars: indices of the bars.
+            width: mm.
+            marks: what is marked by a grey band.
+        """
+        left = 0.35 * self._staff_mm * UNITS_PER_MM
+        system = self._notes.system(bars, width - (left + _RIM) / UNITS_PER_MM)
+        left = min([-left, *(float(x) - _RIM for x in _REACHES.findall(system.svg))])
+        top, wide, high = system.top - _RIM, system.right + _RIM - left, system.bottom - system.top + 2 * _RIM
+        bands = "".join(
+            f'<rect x="{start:.0f}" y="{top:.0f}" width="{end - start:.0f}" height="{high:.0f}" fill="{_MARKED}" '
+            'stroke="none"/>'
+            for start, end in self._bands(system, bars, marks)
+        )
+        symbols = "".join(system.symbols[name] for name in sorted(set(_USED.findall(system.svg))))
+        body = _FONT.sub(f'font-family="{TEXT}"', system.svg)
+        svg = (
+            f'<svg xmlns="{SVG.strip("{}")}" xmlns:xlink="http://www.w3.org/1999/xlink" '
+            f'viewBox="{left:.0f} {top:.0f} {wide:.0f} {high:.0f}"><style>text {{ stroke: none }}</style>'
+            f'<defs>{symbols}</defs>{bands}<g font-family="{TEXT}" fill="black" stroke="black">{body}</g></svg>'
+        )
+        scale = min(1.0, width * UNITS_PER_MM / wide) / UNITS_PER_MM
+        return BarCrop(svg, wide * scale, high * scale)
+
+    def _bands(self, system: EngravedSystem, bars: range, marks: Marks) -> Iterator[tuple[float, float]]:
+        """From where to where each mark goes, in the engraver's units."""
+        for bar, measure in zip(bars, system.measures, strict=True):
+            left, right = staff_edges(measure)
+            heads = dict(_heads(measure, self._staff_mm))
+            for at in sorted(at for index, at in marks if index == bar and at is not None):
+                xs = [heads[id_] for id_, begins in self._notes.moments(bar) if begins == at and id_ in heads]
+                if xs:
+                    yield max(left, min(xs) - _BAND), min(right, max(xs) + _BAND)
+            if (bar, None) in marks:
+                yield left, right
+
+
+def _heads(measure: etree._Element, staff_mm: float) -> Iterator[tuple[str, float]]:
+    """The middle of each note's and rest's first head by its id."""
+    for group in measure.iter(SVG + "g"):
+        if (group.get("class") or "").split()[:1] in (["note"], ["rest"], ["mRest"]):
+            use = next(group.iter(SVG + "use"), None)
+            place = _PLACE.search(use.get("transform") or "") if use is not None else None
+            if place is not None:
+                yield group.get("id") or "", float(place[1]) + _HEAD_MIDDLE * staff_mm * UNITS_PER_MM / 4
