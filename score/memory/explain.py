@@ -73,22 +73,27 @@ def families_json(
     }
 
 
-def _family_lines(contents: Contents, family: Family) -> Iterator[str]:
+def kind_words(family: Family) -> str:
+    """How many passages, how long, and how they part."""
     kind = "part inside and meet again" if family.meets_again else "are the same and then part"
-    yield f"{len(family.occurrences)} passages of {family.length} bars {kind}"
+    return f"{len(family.occurrences)} passages of {family.length} bars {kind}"
+
+
+def _family_lines(contents: Contents, family: Family) -> Iterator[str]:
+    yield kind_words(family)
     inside = [bar for bar in family.partings if bar < family.length]
     for passage in family.occurrences:
         bars = bars_name(contents.piece, range(passage.first, passage.first + family.length))
         if passage.semitones:
             yield f"  {bars}  the same {abs(passage.semitones)} semitones {'up' if passage.semitones > 0 else 'down'}"
             continue
-        columns = [_told_apart(contents, family, passage, bar) for bar in inside]
+        columns = [parting_words(contents, family, passage, bar) for bar in inside]
         if family.length in family.partings and not inside:
             columns.append(f"then {_words(contents, passage.first + family.length)}")
         yield f"  {bars}  {'  |  '.join(columns)}"
 
 
-def _told_apart(contents: Contents, family: Family, passage: Occurrence, bar: int) -> str:
+def parting_words(contents: Contents, family: Family, passage: Occurrence, bar: int) -> str:
     """What one passage has in a bar that not all of them have there."""
     level = [each for each in family.occurrences if not each.semitones]
     shared = set.intersection(*(set(contents.bars[each.first + bar]) for each in level))
@@ -99,13 +104,13 @@ def _told_apart(contents: Contents, family: Family, passage: Occurrence, bar: in
     return f"{bar_name(contents.piece, index)}: {said or 'nothing there'}"
 
 
+def trap_words(piece: Piece, trap: Trap) -> str:
+    """How often a bar comes where: "3 at 17, 4 at 33"."""
+    return ", ".join(f"{many} at {bar_name(piece, first)}" for first, many in trap.times)
+
+
 def _trap_line(contents: Contents, trap: Trap) -> str:
-    times = ", ".join(f"{many} at {_place(contents, first)}" for first, many in trap.times)
-    return f"{_words(contents, trap.bar)}: {times}"
-
-
-def _place(contents: Contents, bar: int) -> str:
-    return bar_name(contents.piece, bar) if bar < len(contents.bars) else "the end"
+    return f"{_words(contents, trap.bar)}: {trap_words(contents.piece, trap)}"
 
 
 def _words(contents: Contents, bar: int) -> str:

@@ -7,6 +7,7 @@ lines, stickings or beams behind that nobody had thought of.
 import re
 from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
+from math import inf
 from typing import NamedTuple
 
 from lxml import etree
@@ -27,6 +28,8 @@ _ON_NOTES = {"tie", "slur", "lv", "fing", "trill", "arpeg", "gliss", "mordent", 
 _FRAME = {"grpSym", "label", "labelAbbr", "measure"}
 _NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
 _PLACE = re.compile(r"translate\((-?[\d.]+)")
+_NAME = 150.0
+"""What the name of a staff may stand below its lowest line, in the engraver's units."""
 _HEAD = 130.0
 """Half of what a ledger line may reach out to the side of its head's left edge, in the engraver's units."""
 
@@ -211,23 +214,31 @@ def _is_struck(event: etree._Element) -> bool:
 
 
 def _close_up(group: etree._Element, measures: Sequence[etree._Element], cue_staves: Collection[str]) -> None:
-    """Lines that ran through the cue staff begin at the player's own."""
+    """Lines that ran through the cue staff begin at the player's own; its name goes."""
     tops = {measure: top for measure in measures if (top := _own_top(measure, cue_staves)) is not None}
-    if not tops:
-        return
-    first = next(iter(tops.values()))
-    for line in list(group.iterchildren(SVG + "path")):
-        _cut(line, first)
+    if tops:
+        cut_lines(group, next(iter(tops.values())), inf)
+
+
+def cut_lines(group: etree._Element, top: float, bottom: float) -> None:
+    """Names of staves, brackets and bar lines of a system no higher and no lower than some staves.
+
+    Args:
+        group: the system's drawing; it is changed.
+        top: the upper line of the first of these staves, the engraver's units.
+        bottom: the lower line of the last, the same.
+    """
     for name in [each for each in group if _name(each) in ("label", "labelAbbr")]:
-        if max((float(text.get("y") or 0.0) for text in name.iter(SVG + "text")), default=first) < first:
+        lines = [float(text.get("y") or 0.0) for text in name.iter(SVG + "text")]
+        if max(lines, default=top) < top or min(lines, default=bottom) > bottom + _NAME:
             group.remove(name)
-    for sign in [each for each in group if _name(each) == "grpSym"]:
-        for line in list(sign):
-            _cut(line, first)
-    for measure, top in tops.items():
-        for barline in [each for each in measure if _name(each) == "barLine"]:
-            for line in list(barline):
-                _cut(line, top)
+    signs = [sign for sign in group if _name(sign) == "grpSym"]
+    barlines = [
+        sign for measure in group if _name(measure) == "measure" for sign in measure if _name(sign) == "barLine"
+    ]
+    for holder in (group, *signs, *barlines):
+        for line in list(holder.iterchildren(SVG + "path")):
+            _cut(line, top, bottom)
 
 
 def _own_top(measure: etree._Element, cue_staves: Collection[str]) -> float | None:
@@ -239,14 +250,14 @@ def _own_top(measure: etree._Element, cue_staves: Collection[str]) -> float | No
     return min((float(_NUMBERS.findall(line.get("d") or "0 0")[1]) for line in own), default=None)
 
 
-def _cut(line: etree._Element, top: float) -> None:
-    """A straight line no higher than a place; without it where it ends above."""
+def _cut(line: etree._Element, top: float, bottom: float) -> None:
+    """An upright line between two heights; without it where it lies outside."""
     numbers = _NUMBERS.findall(line.get("d") or "")
     parent = line.getparent()
     if len(numbers) != 4 or line.get("stroke-dasharray") or parent is None:
         return
     x, start, end = (float(numbers[index]) for index in (0, 1, 3))
-    if max(start, end) <= top:
+    if max(start, end) <= top or min(start, end) >= bottom:
         parent.remove(line)
-    elif start < top:
-        line.set("d", f"M{x:.0f} {top:.0f} L{numbers[2]} {end:.0f}")
+    elif start < top or end > bottom:
+        line.set("d", f"M{x:.0f} {max(start, top):.0f} L{numbers[2]} {min(end, bottom):.0f}")

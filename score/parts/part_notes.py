@@ -103,6 +103,8 @@ class EngravedPart:
         root = deepcopy(self._document.root)
         for grace in [note for note in root.iter(MEI + "note", MEI + "chord", MEI + "graceGrp") if _is_grace(note)]:
             remove(grace)
+        for measure, bar in zip(root.iter(MEI + "measure"), self.bars, strict=True):
+            _fill(measure, bar.length)
         self._load(root)
         return _moments(self._toolkit.renderToTimemap({"includeMeasures": True, "includeRests": True}))
 
@@ -114,6 +116,20 @@ class EngravedPart:
 
     def _refused(self) -> InbreathError:
         return InbreathError("Cannot engrave", f"{self._player}: the engraver refuses the part", "use the lanes")
+
+
+def _fill(measure: etree._Element, length: Fraction) -> None:
+    """Say how long a bar is where a staff is empty: of a bar that only rests the engraver mistakes some meters."""
+    for empty in list(measure.iter(MEI + "mSpace")):
+        left, shortest = length, Fraction(1, 16)
+        value = Fraction(4)
+        while left >= shortest and value >= shortest:
+            if value > left:
+                value /= 2
+                continue
+            empty.addprevious(etree.Element(MEI + "space", dur=str(int(4 / value))))
+            left -= value
+        remove(empty)
 
 
 def _is_grace(note: etree._Element) -> bool:

@@ -8,7 +8,10 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.cues.sheet import CueSheet, Level
+from score.memory.fade import Fade, FadeStep
+from score.parts.drawn_extents import extents
 from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
+from score.parts.faded_drawing import cut_lines
 from score.parts.part_notes import EngravedPart
 from score.parts.uncued_part import uncued_part
 from score.printing.fonts import MUSIC, TEXT
@@ -20,6 +23,7 @@ _RIM, _BAND = 0.4 * UNITS_PER_MM, 2.2 * UNITS_PER_MM
 _MARKED = "#d8d8d8"
 _USED = re.compile(r'href="#([^"]+)"')
 _FONT = re.compile(rf'font-family="(?!{MUSIC}")[^"]*"')
+_LINE = re.compile(r"M-?[\d.]+ (-?[\d.]+) L")
 _PLACE = re.compile(r"translate\((-?[\d.]+)")
 _REACHES = re.compile(r'<(?:rect|text|tspan) [^>]*?\bx="(-[\d.]+)"')
 _HEAD_MIDDLE = 0.6
@@ -71,7 +75,7 @@ class BarCrops:
             marks: what is marked by a grey band.
         """
         left = 0.35 * self._staff_mm * UNITS_PER_MM
-        system = self._notes.system(bars, width - (left + _RIM) / UNITS_PER_MM)
+        system = self._bare(self._notes.system(bars, width - (left + _RIM) / UNITS_PER_MM))
         left = min([-left, *(float(x) - _RIM for x in _REACHES.findall(system.svg))])
         top, wide, high = system.top - _RIM, system.right + _RIM - left, system.bottom - system.top + 2 * _RIM
         bands = "".join(
@@ -89,6 +93,24 @@ class BarCrops:
         scale = min(1.0, width * UNITS_PER_MM / wide) / UNITS_PER_MM
         return BarCrop(svg, wide * scale, high * scale)
 
+    def _bare(self, system: EngravedSystem) -> EngravedSystem:
+        """A system without its cue staff, and without staves of the player's on which nothing is struck."""
+        own = self._notes.faded(system, Fade(FadeStep.ALL, cues=False))
+        group = etree.fromstring(own.svg)
+        measures = [each for each in group if each.get("class") == "measure"]
+        rows = list(zip(*(_staves(measure) for measure in measures), strict=False))
+        struck = [row for row in rows if any(_has_notes(staff) for staff in row)]
+        for row in rows:
+            if struck and row not in struck:
+                for staff in row:
+                    _drop(staff)
+        lines = [y for row in struck for staff in row for y in _line_heights(staff)]
+        if lines:
+            cut_lines(group, min(lines), max(lines))
+        svg = etree.tostring(group, encoding="unicode")
+        top, bottom = extents(svg)
+        return own._replace(svg=svg, measures=tuple(measures), top=top, bottom=bottom)
+
     def _bands(self, system: EngravedSystem, bars: range, marks: Marks) -> Iterator[tuple[float, float]]:
         """From where to where each mark goes, in the engraver's units."""
         for bar, measure in zip(bars, system.measures, strict=True):
@@ -100,6 +122,28 @@ class BarCrops:
                     yield max(left, min(xs) - _BAND), min(right, max(xs) + _BAND)
             if (bar, None) in marks:
                 yield left, right
+
+
+def _staves(measure: etree._Element) -> list[etree._Element]:
+    return [each for each in measure if (each.get("class") or "") == "staff"]
+
+
+def _has_notes(staff: etree._Element) -> bool:
+    return any((each.get("class") or "").startswith("note") and len(each) for each in staff.iter(SVG + "g"))
+
+
+def _line_heights(staff: etree._Element) -> Iterator[float]:
+    """Heights of a staff's own lines."""
+    for path in staff.iterchildren(SVG + "path"):
+        line = _LINE.match(path.get("d") or "")
+        if line is not None:
+            yield float(line[1])
+
+
+def _drop(element: etree._Element) -> None:
+    parent = element.getparent()
+    if parent is not None:
+        parent.remove(element)
 
 
 def _heads(measure: etree._Element, staff_mm: float) -> Iterator[tuple[str, float]]:

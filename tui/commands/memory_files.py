@@ -20,6 +20,9 @@ _HEARD = 20
 _FILE = click.Path(dir_okay=False, path_type=Path)
 _OPTIONS = (
     click.option(
+        "--pages", type=_FILE, metavar="OUT.pdf", help="Look-alikes engraved under each other, a family a page."
+    ),
+    click.option(
         "--listen", type=_FILE, metavar="OUT.mp3", help="Questions without words as sound: mp3, wav, ogg, flac."
     ),
 )
@@ -33,7 +36,7 @@ class WrittenFile(NamedTuple):
 
 
 def file_options(function: Function) -> Function:
-    """Give a command the options of files for learning by heart: listen."""
+    """Give a command the options of files for learning by heart: pages, listen."""
     return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
 
 
@@ -51,8 +54,26 @@ def write_memory_files(
 def _written(
     reading: "Reading", group: "Group", player: "Player", asked: dict[str, Any], progress: "ReportProgress"
 ) -> Iterator[WrittenFile]:
+    if asked["pages"] is not None:
+        yield _pages(reading, player, asked, progress)
     if asked["listen"] is not None:
         yield _listening(reading, group, player, asked, progress)
+
+
+def _pages(reading: "Reading", player: "Player", asked: dict[str, Any], progress: "ReportProgress") -> WrittenFile:
+    from score.recall.look_alike_pages import write_look_alikes
+
+    made = write_look_alikes(reading, player.number, asked["pages"], progress, transposed=asked["transposed"])
+    counts = [f"{made.families} families", f"{made.traps} counting traps"]
+    if made.shifted:
+        counts.append(f"{made.shifted} half a bar later")
+    values: dict[str, object] = {
+        "file": str(made.pdf),
+        "families": made.families,
+        "traps": made.traps,
+        "shifted": made.shifted,
+    }
+    return WrittenFile(f"{made.pdf}: {', '.join(counts)}", values)
 
 
 def _listening(
