@@ -105,8 +105,12 @@ def parting_words(contents: Contents, family: Family, passage: Occurrence, bar: 
 
 
 def trap_words(piece: Piece, trap: Trap) -> str:
-    """How often a bar comes where: "3 at 17, 4 at 33"."""
-    return ", ".join(f"{many} at {bar_name(piece, first)}" for first, many in trap.times)
+    """How often a bar comes where: "once at 3, 4 times at 33"."""
+    return ", ".join(f"{_times(many)} at {bar_name(piece, first)}" for first, many in trap.times)
+
+
+def _times(many: int) -> str:
+    return {1: "once", 2: "twice"}.get(many, f"{many} times")
 
 
 def _trap_line(contents: Contents, trap: Trap) -> str:

@@ -60,7 +60,8 @@ def instruments(facts: QuestionFacts) -> Iterator[Question]:
         left = facts.me.instruments[before.instrument].name
         alone = at_once[before.bar, before.at] == 1 and at_once[stroke.bar, stroke.at] == 1
         if right != left and alone and len(names) > 1 and facts.onward(before.bar, stroke.bar):
-            text = f"After the {left} in {facts.called(before.bar)}: which instrument is next?"
+            beat = beat_words(facts.piece.bars[stroke.bar], stroke.at)
+            text = f"You change at beat {beat} of {facts.called(stroke.bar)}: to which instrument?"
             choices = [right, *(name for name in names if name != right)][:4]
             about = (left, facts.mine.bars[before.bar], facts.mine.bars[stroke.bar])
             yield asked(facts, "instrument", (stroke.bar, stroke.at), text, choices, answer=right, about=about)

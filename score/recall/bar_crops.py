@@ -23,6 +23,10 @@ _RIM, _BAND = 0.4 * UNITS_PER_MM, 2.2 * UNITS_PER_MM
 _MARKED = "#d8d8d8"
 _USED = re.compile(r'href="#([^"]+)"')
 _FONT = re.compile(rf'font-family="(?!{MUSIC}")[^"]*"')
+_TELLING = {
+    "label", "labelAbbr", "mNum", "reh", "tempo", "dir", "dynam", "hairpin", "ending", "repeatMark", "fing", "meterSig",
+}  # fmt: skip
+"""What says more of a bar than its notes."""
 _LINE = re.compile(r"M-?[\d.]+ (-?[\d.]+) L")
 _PLACE = re.compile(r"translate\((-?[\d.]+)")
 _REACHES = re.compile(r'<(?:rect|text|tspan) [^>]*?\bx="(-[\d.]+)"')
@@ -66,17 +70,24 @@ class BarCrops:
         self._staff_mm = staff_mm
         self._notes = EngravedPart(uncued_part(reading, sheet), reading.piece, sheet, staff_mm)
 
-    def crop(self, bars: range, width: float, marks: Marks = ()) -> BarCrop:
+    def crop(self, bars: range, width: float, marks: Marks = (), *, only_notes: bool = False) -> BarCrop:
         """Bars side by side, as wide as asked; smaller where they need more room.
 
         Args:
             bars: indices of the bars.
             width: mm.
             marks: what is marked by a grey band.
+            only_notes: without numbers, names, words and dynamics, which would say which bars these are.
         """
-        left = 0.35 * self._staff_mm * UNITS_PER_MM
-        system = self._bare(self._notes.system(bars, width - (left + _RIM) / UNITS_PER_MM))
-        left = min([-left, *(float(x) - _RIM for x in _REACHES.findall(system.svg))])
+        edge = 0.35 * self._staff_mm * UNITS_PER_MM
+        asked = width - (edge + _RIM) / UNITS_PER_MM
+        drawn = self._notes.system(bars, asked)
+        indent = staff_edges(drawn.measures[0])[0] if only_notes else 0.0
+        if indent > edge:
+            # The room for names that are not printed goes to the notes.
+            drawn = self._notes.system(bars, asked + indent / UNITS_PER_MM)
+        system = self._bare(drawn, only_notes)
+        left = min([indent - edge, *(float(x) - _RIM for x in _REACHES.findall(system.svg))])
         top, wide, high = system.top - _RIM, system.right + _RIM - left, system.bottom - system.top + 2 * _RIM
         bands = "".join(
             f'<rect x="{start:.0f}" y="{top:.0f}" width="{end - start:.0f}" height="{high:.0f}" fill="{_MARKED}" '
@@ -93,7 +104,7 @@ class BarCrops:
         scale = min(1.0, width * UNITS_PER_MM / wide) / UNITS_PER_MM
         return BarCrop(svg, wide * scale, high * scale)
 
-    def _bare(self, system: EngravedSystem) -> EngravedSystem:
+    def _bare(self, system: EngravedSystem, only_notes: bool) -> EngravedSystem:
         """A system without its cue staff, and without staves of the player's on which nothing is struck."""
         own = self._notes.faded(system, Fade(FadeStep.ALL, cues=False))
         group = etree.fromstring(own.svg)
@@ -107,6 +118,11 @@ class BarCrops:
         lines = [y for row in struck for staff in row for y in _line_heights(staff)]
         if lines:
             cut_lines(group, min(lines), max(lines))
+        if only_notes:
+            staves = [staff for measure in measures for staff in _staves(measure)]
+            for sign in [sign for holder in (group, *measures, *staves) for sign in holder]:
+                if (sign.get("class") or "").partition(" ")[0] in _TELLING:
+                    _drop(sign)
         svg = etree.tostring(group, encoding="unicode")
         top, bottom = extents(svg)
         return own._replace(svg=svg, measures=tuple(measures), top=top, bottom=bottom)

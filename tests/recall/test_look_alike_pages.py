@@ -84,4 +84,4 @@ def test_counting_traps_have_a_page_of_their_own(tmp_path: Path) -> None:
     (page,) = pypdfium2.PdfDocument(path)
     text = page.get_textpage().get_text_bounded()
     assert "How many times?" in text
-    assert "1 at 3, 3 at 5, 2 at 17" in text
+    assert "once at 3, 3 times at 5, twice at 17" in text

@@ -15,10 +15,11 @@ if TYPE_CHECKING:
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
-_HEARD = 20
-"""Questions in a sound file where nobody says how many: five to ten minutes."""
+_HEARD, _ON_CARDS = 20, 24
+"""Questions where nobody says how many: in a sound file five to ten minutes, on cards two sheets or three."""
 _FILE = click.Path(dir_okay=False, path_type=Path)
 _OPTIONS = (
+    click.option("--cards", type=_FILE, metavar="OUT.pdf", help="Questions as cards, A5, the answers upside down."),
     click.option(
         "--pages", type=_FILE, metavar="OUT.pdf", help="Look-alikes engraved under each other, a family a page."
     ),
@@ -36,7 +37,7 @@ class WrittenFile(NamedTuple):
 
 
 def file_options(function: Function) -> Function:
-    """Give a command the options of files for learning by heart: pages, listen."""
+    """Give a command the options of files for learning by heart: cards, pages, listen."""
     return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
 
 
@@ -56,6 +57,8 @@ def _written(
 ) -> Iterator[WrittenFile]:
     if asked["pages"] is not None:
         yield _pages(reading, player, asked, progress)
+    if asked["cards"] is not None:
+        yield _cards(reading, player, asked, progress)
     if asked["listen"] is not None:
         yield _listening(reading, group, player, asked, progress)
 
@@ -74,6 +77,17 @@ def _pages(reading: "Reading", player: "Player", asked: dict[str, Any], progress
         "shifted": made.shifted,
     }
     return WrittenFile(f"{made.pdf}: {', '.join(counts)}", values)
+
+
+def _cards(reading: "Reading", player: "Player", asked: dict[str, Any], progress: "ReportProgress") -> WrittenFile:
+    from score.memory.question_round import question_round
+    from score.recall.cards import write_cards
+
+    chosen = question_round(reading.piece, player, asked["questions"] or _ON_CARDS, asked["lap"])
+    made = write_cards(reading, player.number, chosen, asked["cards"], progress)
+    sheets = "1 sheet" if made.sheets == 1 else f"{made.sheets} sheets"
+    values: dict[str, object] = {"file": str(made.pdf), "sheets": made.sheets, "questions": made.questions}
+    return WrittenFile(f"{made.pdf}: {made.questions} questions on {sheets}", values)
 
 
 def _listening(
