@@ -44,7 +44,7 @@ class CardSheets(NamedTuple):
     questions: int
 
 
-class _Card(NamedTuple):
+class _SetQuestion(NamedTuple):
     """A question as it is set: the page maker's words for it, its height in mm, and its answer."""
 
     body: str
@@ -94,9 +94,9 @@ def _setting(piece: Piece, player: Player) -> str:
     )
 
 
-def _sheets(cards: Sequence[_Card]) -> Iterator[list[_Card]]:
+def _sheets(cards: Sequence[_SetQuestion]) -> Iterator[list[_SetQuestion]]:
     """As many cards a sheet as there is room for, a dozen at the most."""
-    sheet: list[_Card] = []
+    sheet: list[_SetQuestion] = []
     for card in cards:
         if sheet and (len(sheet) == _MOST or _needed([*sheet, card]) > _ROOM):
             yield sheet
@@ -106,7 +106,7 @@ def _sheets(cards: Sequence[_Card]) -> Iterator[list[_Card]]:
         yield sheet
 
 
-def _needed(cards: Sequence[_Card]) -> float:
+def _needed(cards: Sequence[_SetQuestion]) -> float:
     """Height of cards and their answers, mm."""
     used, lines = 0.0, 1
     for card in cards:
@@ -115,7 +115,7 @@ def _needed(cards: Sequence[_Card]) -> float:
     return sum(card.height + _AIR for card in cards) + _FOOT_AIR + (lines + 0.5) * _SMALL * _LINE
 
 
-def _sheet(cards: Sequence[_Card]) -> str:
+def _sheet(cards: Sequence[_SetQuestion]) -> str:
     spare = (_ROOM - _needed(cards)) / len(cards)
     air = _AIR + max(0.0, min(_MOST_AIR, spare))
     answers = f" + h({_APART}mm, weak: true) + ".join(f"box({quoted(card.answer)})" for card in cards)
@@ -139,7 +139,7 @@ class _CardMaker:
         for index, (bar, content) in enumerate(words):
             self._bars.setdefault(bar_words(player, bar, content), index)
 
-    def card(self, number: int, question: Question) -> _Card:
+    def card(self, number: int, question: Question) -> _SetQuestion:
         """A question with its choices; which is right goes to the foot, with the bar to look at."""
         letter = "abcdefgh"[question.choices.index(question.answer)]
         opinion = "" if question.is_scored else ", we would say"
@@ -151,7 +151,7 @@ class _CardMaker:
             height += tall
         stacked = f"stack(spacing: 0mm, {', '.join(rows)})"
         body = f"grid(columns: ({_NUMBER}mm, 1fr), strong(text({quoted(str(number))})), {stacked})"
-        return _Card(body, height, answer)
+        return _SetQuestion(body, height, answer)
 
     def _rows(self, question: Question) -> Iterator[tuple[str, float]]:
         """(what stands in a row, its height in mm)."""

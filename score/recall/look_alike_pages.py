@@ -56,8 +56,10 @@ def write_look_alikes(
     alike, traps = families(piece, own, transposed), counting_traps(piece, own)
     shifted = shifted_worth_knowing(piece, own)
     if not (alike or traps or shifted):
-        raise RequestError("No look-alikes", f"{own.name}: no two passages are nearly the same", "try --transposed")
-    pages = _Pages(piece, own, BarCrops(reading, player, _STAFF_MM))
+        raise RequestError(
+            "No look-alikes", f"{own.name}: no two passages are nearly the same", "ask for transposed ones too"
+        )
+    pages = _FamilyPages(piece, own, BarCrops(reading, player, _STAFF_MM))
     blocks = []
     for number, family in enumerate(alike):
         progress("look-alikes", number / (len(alike) + 1))
@@ -81,7 +83,7 @@ def _setting(piece: Piece, player: Player) -> str:
     )
 
 
-class _Pages:
+class _FamilyPages:
     """Blocks in the page maker's language."""
 
     def __init__(self, piece: Piece, player: Player, crops: BarCrops) -> None:
