@@ -10,7 +10,8 @@ from score.errors import RequestError
 from score.library.library_reading import LibraryEntry
 from score.library.score_facts import PartFacts
 from score.library.shelf_casting import Person, cast, casts, person_of, stock_of
-from score.library.shelf_choice import LEAST_SHARE_OF_TIME, ChoiceWish, ChosenPieces, choose_pieces
+from score.library.shelf_choice import ChosenPieces, choose_pieces
+from score.library.shelf_model import LEAST_SHARE_OF_TIME, ChoiceWish
 from tests.library.shelves import KINDS, shelf
 
 FEW = KINDS[:5]
@@ -108,6 +109,18 @@ def test_the_fewest_instruments_are_those_of_a_search_through_all(seed: int) -> 
         return
     assert sum(chosen.instruments.values()) == min(every)
     assert chosen.bound == min(every)
+    assert chosen.is_best
+    holds(entries, wish, chosen)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_thousand_scores_fill_the_time_to_the_second(seed: int) -> None:
+    entries = shelf(1000, seed)
+    people = (Person("Ida"), Person("Jo", frozenset(KINDS[:25])), Person("Kim", frozenset(KINDS[:30])), Person("Lee"))
+    wish = ChoiceWish(1200, people, stock=dict.fromkeys(KINDS[:30], 2))
+    chosen = choose_pieces(entries, wish, 20)
+    # As long as there is time: no programme is longer.
+    assert sum(ceil(piece.seconds) for piece in chosen.pieces) == 1200 == chosen.bound
     assert chosen.is_best
     holds(entries, wish, chosen)
 

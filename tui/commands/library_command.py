@@ -11,7 +11,7 @@ from tui.progress_line import CountedProgress
 
 if TYPE_CHECKING:
     from score.library.library_reading import LibraryEntry
-    from score.library.shelf_choice import ChoiceWish
+    from score.library.shelf_model import ChoiceWish
 
 
 @click.command("library")
@@ -92,7 +92,7 @@ def _wish(asked: dict[str, Any]) -> "ChoiceWish | None":
     """What programme is asked for, None for none."""
     from score.errors import RequestError
     from score.library.shelf_casting import Person, person_of, stock_of
-    from score.library.shelf_choice import ChoiceWish
+    from score.library.shelf_model import ChoiceWish
 
     people = tuple(person_of(text) for text in asked["person"])
     people += tuple(Person(str(number)) for number in range(1, asked["people"] + 1))
