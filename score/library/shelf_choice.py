@@ -54,7 +54,7 @@ class ChosenPieces(NamedTuple):
     candidates: int
 
 
-class _Found(NamedTuple):
+class _BestPlayed(NamedTuple):
     """Position of each candidate that is played to its people, and the bound in whole seconds or instruments."""
 
     played: Mapping[int, int]
@@ -77,7 +77,7 @@ def choose_pieces(entries: Sequence[LibraryEntry], wish: ChoiceWish, seconds: fl
         raise RequestError("No programme", f"{wish.seconds / 60:g} minutes, a share of {wish.share:g}", "ask for more")
     candidates = _candidates(entries, wish)
     if not candidates:
-        return _chosen(candidates, _Found({}, 0), wish)
+        return _chosen(candidates, _BestPlayed({}, 0), wish)
     find = _fewest if wish.fewest else _fullest
     return _chosen(candidates, find(candidates, wish, seconds), wish)
 
@@ -101,37 +101,37 @@ def _is_there(needs: Mapping[str, int], stock: Mapping[str, int] | None) -> bool
     return stock is None or all(stock.get(kind, 0) >= count for kind, count in needs.items())
 
 
-def _fullest(candidates: Sequence[Candidate], wish: ChoiceWish, seconds: float) -> _Found:
+def _fullest(candidates: Sequence[Candidate], wish: ChoiceWish, seconds: float) -> _BestPlayed:
     most = int(wish.seconds)
     offers = [Offer(each.seconds, each.casts) for each in candidates]
     played = filled(offers, most, len(wish.people), wish.share)
     if played is not None:
-        return _Found(played, most)
+        return _BestPlayed(played, most)
     model = ShelfModel(candidates, wish, count=False)
     solved = model.solved(seconds)
     bound = most if abs(solved.bound) == OPEN else min(most, int(solved.bound + 1e-6))
-    return _Found(model.played(solved.values), bound)
+    return _BestPlayed(model.played(solved.values), bound)
 
 
-def _fewest(candidates: Sequence[Candidate], wish: ChoiceWish, seconds: float) -> _Found:
+def _fewest(candidates: Sequence[Candidate], wish: ChoiceWish, seconds: float) -> _BestPlayed:
     """By unions while there is time; then whatever an integer program finds, with the bound they reached."""
     check = _Check(candidates, wish)
     least = ceil(LEAST_SHARE_OF_TIME * int(wish.seconds))
     found = fewest_needed(_needed(candidates, wish), least, wish.share, check, _UNIONS_SHARE * seconds)
     bound = min(found.bound, check.unsure)
     if found.pieces is not None:
-        return _Found(check.played, bound)
+        return _BestPlayed(check.played, bound)
     model = ShelfModel(candidates, wish, count=True, least=bound)
     solved = model.solved((1 - _UNIONS_SHARE) * seconds)
     proven = 0 if abs(solved.bound) == OPEN else ceil(-solved.bound - 1e-6)
-    return _Found(model.played(solved.values), max(bound, proven))
+    return _BestPlayed(model.played(solved.values), max(bound, proven))
 
 
 class _Check:
     """Whether some of the candidates make a programme; the last one that was found.
 
     Attributes:
-        played: as in `_Found`.
+        played: as in `_BestPlayed`.
         unsure: instruments of the smallest set of pieces that could not be settled in time.
     """
 
@@ -173,7 +173,7 @@ def _together(needs: Iterable[Mapping[str, int]]) -> dict[str, int]:
     return most
 
 
-def _chosen(candidates: Sequence[Candidate], found: _Found, wish: ChoiceWish) -> ChosenPieces:
+def _chosen(candidates: Sequence[Candidate], found: _BestPlayed, wish: ChoiceWish) -> ChosenPieces:
     plays = dict.fromkeys((person.name for person in wish.people), 0.0)
     pieces = []
     for at, people in sorted(found.played.items()):

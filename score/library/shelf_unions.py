@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import numpy as np
 
 
-class FewestFound(NamedTuple):
+class SmallestUnion(NamedTuple):
     """What came out.
 
     Attributes:
@@ -42,7 +42,7 @@ class Needed(NamedTuple):
 
 def fewest_needed(
     shelf: Needed, least: float, share: float, fills: Callable[[Sequence[int]], bool], seconds: float
-) -> FewestFound:
+) -> SmallestUnion:
     """The smallest union whose pieces make a programme.
 
     Args:
@@ -64,18 +64,18 @@ def fewest_needed(
         size, key = heapq.heappop(heap)
         bound = max(bound, size)
         if monotonic() > until:
-            return FewestFound(None, bound)
+            return SmallestUnion(None, bound)
         union = np.frombuffer(key, dtype=shelf.needs.dtype)
         fits = (shelf.needs <= union).all(axis=1)
         pieces = np.flatnonzero(fits)
         if _may_fill(shelf, pieces, least, share) and fills(pieces.tolist()):
-            return FewestFound(tuple(pieces.tolist()), bound)
+            return SmallestUnion(tuple(pieces.tolist()), bound)
         for row in np.maximum(rows, union):
             grown = row.tobytes()
             if grown not in seen:
                 seen.add(grown)
                 heapq.heappush(heap, (int(row.sum()), grown))
-    return FewestFound((), bound)
+    return SmallestUnion((), bound)
 
 
 def _may_fill(shelf: Needed, pieces: "np.ndarray[Any, Any]", least: float, share: float) -> bool:
