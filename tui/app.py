@@ -18,6 +18,8 @@ from score.playback.sounding.sound_process import SoundProcess
 from score.takes.history import History
 from tui.drawing.palette import Palette, palette
 from tui.keys import EVERYWHERE, bindings, known_names
+from tui.practice_start import PracticeStart
+from tui.score_paths import CONCERT
 from tui.screen_messages import Failed, Opened
 from tui.settings import Settings
 from tui.theme import DARK_NAME, LIGHT_NAME, terminal_is_plain, themes, wants_colour
@@ -58,6 +60,7 @@ class InbreathApp(App[int]):
         self.notation = notation if self.console.color_system in ("256", "truecolor") else None
         self.score, self.history, self.settings, self.player = score, history, settings, player
         self.session: Session | None = None
+        self._begin = PracticeStart()
         self.plain = terminal_is_plain(settings.letters)
         self._plain_letters = PlainLetters(enabled=self.plain)
         self.coloured = wants_colour()
@@ -97,8 +100,19 @@ class InbreathApp(App[int]):
         """What every line goes through on its way to the terminal: plain letters where it has no others."""
         return [*super().get_line_filters(), *([self._plain_letters] if self.plain else [])]
 
-    def open_score(self, path: Path) -> None:
-        """Read a score; its screen follows when it is read."""
+    def open_score(self, path: Path, begin: PracticeStart | None = None) -> None:
+        """Read a score; its screen follows when it is read. A concert's file opens the concert.
+
+        Args:
+            path: the file.
+            begin: who plays and with what, where another screen knows it.
+        """
+        self._begin = begin or PracticeStart()
+        if path.name.endswith(CONCERT):
+            from tui.screens.concert_screen import ConcertScreen
+
+            self.push_screen(ConcertScreen(path))
+            return
         from tui.screens.opening_screen import OpeningScreen
 
         self.push_screen(OpeningScreen(path))
@@ -107,8 +121,17 @@ class InbreathApp(App[int]):
     def _opened(self, message: Opened) -> None:
         from tui.screens.stand_screen import StandScreen
 
-        self.session = message.session
-        self.switch_screen(StandScreen(message.session))
+        session, begin = message.session, self._begin
+        self.session = session
+        if begin.player:
+            session.player = begin.player
+            self.history.play_as(session.piece.digest, begin.player)
+        self.switch_screen(StandScreen(session))
+        if begin.chunks:
+            from tui.screens.practice_screen import PracticeScreen
+
+            session.today = begin.chunks
+            self.push_screen(PracticeScreen(session, begin.chunks[0]))
 
     @on(Failed)
     def _failed(self, message: Failed) -> None:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from score.concert.concert_file import Concert
     from score.concert.concert_pieces import ConcertPiece
     from score.concert.concert_setup import ConcertSetup
+    from score.concert.programme_of_concert import Ready
     from score.concert.programme_plan import ProgrammePlan
 
 
@@ -44,6 +45,7 @@ def plan_pieces(
     today: date,
     seconds: float,
     progress: ReportProgress | None = None,
+    ready: "Ready | None" = None,
 ) -> "ProgrammePlan | None":
     """The calendar of a concert that is open; None where its file gives no date or no rehearsal to come.
 
@@ -54,6 +56,7 @@ def plan_pieces(
         today: rehearsals before it are over.
         seconds: to look for the calendar.
         progress: told how far it is.
+        ready: how far the group is, by piece and chunk.
 
     Raises:
         InbreathError: a wish of a group's file does not fit its score.
@@ -64,4 +67,4 @@ def plan_pieces(
     from score.concert.programme_of_concert import programme_of
     from score.concert.programme_plan import plan_programme
 
-    return plan_programme(programme_of(concert, pieces, today, change_seconds(setup)), seconds, progress)
+    return plan_programme(programme_of(concert, pieces, today, change_seconds(setup), ready), seconds, progress)

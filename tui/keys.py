@@ -233,6 +233,35 @@ PROPOSALS = (
     Action("previous_row", "up", "move(-1)", words="previous entry", foot="entry"),
     Action("back", "escape", "back", words="back"),
 )
+CONCERT = (
+    Action("open_piece", "enter", "open_piece", words="open this piece", foot="open"),
+    Action("today", "g", "today", words="next of today's chunks of all pieces", foot="today"),
+    Action("who", "w", "who", words="who you are", foot="who"),
+    Action("calendar", "p", "calendar", words="the calendar", foot="calendar"),
+    Action("stage", "s", "stage", words="the stage", foot="stage"),
+    Action("write", "f", "write", words="write calendar, stage and everybody's pages", foot="files"),
+    Action("add_piece", "a", "add_piece", words="add a piece", foot="add"),
+    Action("people", "e", "people", words="who plays which part of this piece", foot="parts"),
+    Action("earlier", "minus", "place(-1)", words="this piece earlier", foot="order"),
+    Action("later", "plus,equals_sign", "place(1)", words="this piece later", foot="order"),
+    Action("add_rehearsal", "r", "add_rehearsal", words="add a rehearsal", foot="rehearsal"),
+    Action("missing", "m", "missing", words="who is missing at a rehearsal", foot="missing"),
+    Action("concert_day", "d", "day", words="the concert's day", foot="day"),
+    Action("hall", "h", "hall", words="the stage's measures", foot="hall"),
+    Action("take_out", "delete", "take_out", words="take this piece out", in_footer=False),
+    Action("next_row", "down", "move(1)", words="next piece", in_footer=False),
+    Action("previous_row", "up", "move(-1)", words="previous piece", in_footer=False),
+    Action("back", "escape,o", "back", words="back"),
+)
+LEAVES = (
+    Action("next_leaf", "right", "leaf(1)", words="next page", foot="page"),
+    Action("previous_leaf", "left", "leaf(-1)", words="previous page", foot="page"),
+    Action("next_row", "down", "scroll(1)", words="further down", foot="lines"),
+    Action("previous_row", "up", "scroll(-1)", words="further up", foot="lines"),
+    Action("rows_on", "pagedown,space", "scroll(10)", words="ten lines down", in_footer=False),
+    Action("rows_back", "pageup", "scroll(-10)", words="ten lines up", in_footer=False),
+    Action("back", "escape", "back", words="back"),
+)
 FORM = (
     Action("next_line", "down", "line(1)", words="next line", in_footer=False),
     Action("previous_line", "up", "line(-1)", words="previous line", in_footer=False),
@@ -255,6 +284,8 @@ TABLES = {
     "form": FORM,
     "gather": GATHER,
     "proposals": PROPOSALS,
+    "concert": CONCERT,
+    "leaves": LEAVES,
 }
 
 

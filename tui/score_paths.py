@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 
 ENDINGS = (".musicxml", ".mxl", ".xml")
+CONCERT = ".concert.toml"
 _MOST = 200
 
 
@@ -44,6 +45,14 @@ def scores_here(folder: Path, most: int = 9) -> list[Path]:
     """The scores of a folder, by name; none where it cannot be read."""
     try:
         return sorted((path for path in folder.iterdir() if _is_score(path)), key=lambda path: path.name)[:most]
+    except OSError:
+        return []
+
+
+def concerts_here(folder: Path, most: int = 9) -> list[Path]:
+    """The concerts of a folder, by name; none where it cannot be read."""
+    try:
+        return sorted(path for path in folder.iterdir() if path.name.endswith(CONCERT) and path.is_file())[:most]
     except OSError:
         return []
 

@@ -112,8 +112,21 @@ def changed_piece(name: str, values: Mapping[str, Any]) -> Edit:
 
 
 def without_piece(name: str) -> Edit:
-    """Take a piece out by its name or number."""
-    return lambda path, blocks: blocks.remove(_piece_place(path, blocks, name))
+    """Take a piece out by its name or number; who then plays nothing but is named elsewhere stays a person."""
+
+    def edited(path: Path, blocks: Blocks) -> Blocks:
+        place = _piece_place(path, blocks, name)
+        people = values_of(blocks.blocks[place]).get("people", [])
+        rest = cut_blocks(blocks.remove(place).text)
+        named = {text.rpartition(" ")[0] or text for text in _texts(rest, "rehearsal", ("late", "leaves"))}
+        named |= {*_texts(rest, "rehearsal", ("missing",)), *_texts(rest, "instrument", ("person",))}
+        known = {*_texts(rest, "piece", ("people",)), *_texts(rest, "person", ("name",))}
+        for person in people:
+            if person in named - known:
+                rest = cut_blocks(with_entry("person", {"name": person})(path, rest).text)
+        return rest
+
+    return edited
 
 
 def without_entry(name: str, key: str, value: str) -> Edit:
@@ -195,6 +208,12 @@ def _places(blocks: Blocks, name: str, key: str, value: str) -> list[int]:
     if key == "kind":
         said, value = list(map(kind_named, said)), kind_named(value)
     return [place for place, word in zip(places, said, strict=True) if word == value]
+
+
+def _texts(blocks: Blocks, name: str, fields: Sequence[str]) -> set[str]:
+    """Every text that some fields of the entries of a name hold."""
+    values = [values_of(blocks.blocks[place]).get(field, []) for place in blocks.places(name) for field in fields]
+    return {text for value in values for text in ([value] if isinstance(value, str) else value)}
 
 
 def _piece_place(path: Path, blocks: Blocks, name: str) -> int:

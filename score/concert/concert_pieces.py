@@ -58,7 +58,7 @@ def concert_pieces(concert: Concert, opened: Sequence[tuple[Reading, Group]]) ->
     playing = playing_people(pieces)
     for rehearsal in concert.rehearsals:
         for name in (*rehearsal.missing, *(name for name, _ in (*rehearsal.late, *rehearsal.leaves))):
-            if name not in playing:
+            if name not in (*playing, *people_named(concert)):
                 what = f"[[rehearsal]] of {rehearsal.start:%Y-%m-%d %H:%M} names {name}, who plays nothing"
                 raise wrong_entry(concert.path, what, f"there are {', '.join(playing)}")
     return pieces

@@ -131,6 +131,39 @@ def prepare_concert(
     )
 
 
+def write_pages(
+    concert: Concert,
+    pieces: Sequence[ConcertPiece],
+    setup: ConcertSetup,
+    plan: ProgrammePlan | None,
+    folder: Path,
+    stamp: datetime,
+) -> tuple[Path, ...]:
+    """Everything but parts and tracks: pages of the group, the stage and everybody, and the calendar.
+
+    Args:
+        concert: its file.
+        pieces: opened.
+        setup: its stages.
+        plan: its calendar, None where it has none yet.
+        folder: where to.
+        stamp: when, with a zone.
+
+    Raises:
+        WritingError: the folder cannot be written.
+    """
+    stem = concert.path.name.removesuffix(ENDING)
+    files = [write_atomically(folder / f"{stem}-group.pdf", group_page(concert, pieces, setup, plan))]
+    files.append(write_stage_sheet(concert, setup, folder))
+    files += write_programme(plan, folder, stem, stamp) if plan is not None else ()
+    for person, own in _folders(playing_people(pieces), folder).items():
+        sheet = person_sheet(concert, pieces, setup, plan, person)
+        files.append(write_atomically(own / f"0-{file_name_part(person)}.pdf", sheet))
+        calendar = _calendar(plan, person, own, stamp)
+        files += [calendar] if calendar is not None else []
+    return tuple(files)
+
+
 def _parts(
     piece: ConcertPiece, wishes: ConcertWishes, workers: Workers, progress: ReportProgress
 ) -> tuple[PartFiles, ...]:

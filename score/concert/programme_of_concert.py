@@ -75,11 +75,11 @@ def _for_people(chunk: Material, numbers: Mapping[int, int]) -> Material:
 
 def _evening(entry: RehearsalEntry, people: Sequence[str]) -> ConcertEvening:
     names = {name: index for index, name in enumerate(people)}
-    late = tuple((names[name], minutes) for name, minutes in entry.late)
-    leaves = tuple((names[name], minutes) for name, minutes in entry.leaves)
-    return ConcertEvening(
-        entry.start, entry.minutes, frozenset(names[name] for name in entry.missing), late=late, leaves=leaves
-    )
+    # Somebody may be named who plays nothing any more.
+    late = tuple((names[name], minutes) for name, minutes in entry.late if name in names)
+    leaves = tuple((names[name], minutes) for name, minutes in entry.leaves if name in names)
+    missing = frozenset(names[name] for name in entry.missing if name in names)
+    return ConcertEvening(entry.start, entry.minutes, missing, late=late, leaves=leaves)
 
 
 def _minutes(concert: Concert, people: Sequence[str]) -> tuple[int, ...]:

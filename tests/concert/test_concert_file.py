@@ -134,6 +134,13 @@ def test_pieces_change_places_with_their_comments(concert: Path) -> None:
     assert "# Short, and quiet." not in concert.read_text()
 
 
+def test_who_plays_nothing_any_more_stays_where_they_are_named(concert: Path) -> None:
+    edit_concert(concert, [without_piece("quartet")])
+    _, spring = edit_concert(concert, [without_piece("study")])
+    assert [person.name for person in spring.people] == ["Ann", "Dan"]
+    assert spring.rehearsals[1].missing == ("Dan",)
+
+
 def test_a_file_is_begun_with_paths_as_seen_from_it(concert: Path) -> None:
     score = concert.with_name("study.musicxml")
     path = concert.parent / "later" / "autumn.concert.toml"

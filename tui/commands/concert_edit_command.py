@@ -47,10 +47,10 @@ def edit(concert: Path, as_json: bool, **asked: Any) -> None:
     """Begin CONCERT's file, change it, or without an option show what it says; comments in it stay."""
     from score.concert.concert_file import concert_path, read_concert
     from score.concert.concert_texts import concert_json, concert_text
-    from tui.commands.concert_edits import concert_edits
+    from tui.concert_wishes import concert_edits
 
     path = concert_path(concert)
-    edits: list[Edit] = concert_edits(path, asked)
+    edits: list[Edit] = concert_edits(path, **asked)
     if edits:
         from score.concert.concert_edit import edit_concert
 

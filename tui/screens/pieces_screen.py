@@ -19,7 +19,7 @@ from tui.drawing.chunk_rows import window
 from tui.drawing.palette import Palette, style
 from tui.keys import PIECES, bindings
 from tui.sample_scores import SAMPLES, own_copy
-from tui.score_paths import completed, completions, scores_here, typed_path
+from tui.score_paths import CONCERT, completed, completions, concerts_here, scores_here, typed_path
 from tui.widgets.foot import Foot
 
 WHAT = (
@@ -89,6 +89,10 @@ class PiecesScreen(Screen[None]):
         pieces = self.history.pieces()
         opened = {piece.path for piece in pieces}
         self.choices = [
+            Choice("concerts in this folder", path.name.removesuffix(CONCERT), "", path=path)
+            for path in concerts_here(Path.cwd())
+        ]
+        self.choices += [
             Choice("opened before", piece.title, _who(piece), path=piece.path, entry=piece) for piece in pieces
         ]
         self.choices += [

@@ -1,4 +1,4 @@
-"""What the options of `inbreath concert edit` ask of the concert's file, one edit after the other."""
+"""What a command or a screen asks of the concert's file, in words as they are typed, one edit after the other."""
 
 import re
 from collections.abc import Iterator
@@ -26,12 +26,24 @@ from tui.score_paths import typed_path
 _DAY = re.compile(r"(\d{4}-\d\d-\d\d(?:[T ]\d\d:\d\d)?):(.+)")
 
 
-def concert_edits(path: Path, asked: dict[str, Any]) -> list[Edit]:
+_LISTS = (
+    "hands", "pieces", "people", "persons", "rehearsals", "missing", "late", "leaves", "instruments", "serves",
+    "moving", "without", "without_rehearsal", "without_instrument",
+)  # fmt: skip
+_SINGLE = ("title", "day", "hall", "temperature", "order", "first", "last", "visits", "set_up")
+
+
+def concert_edits(path: Path, **wishes: Any) -> list[Edit]:
     """The edits that were asked for, in an order in which each finds what it changes.
 
+    Args:
+        path: the concert's file.
+        wishes: as the options of `inbreath concert edit` call them; those of `_LISTS` are lists of texts.
+
     Raises:
-        RequestError: an option that does not say what it must.
+        RequestError: a wish that does not say what it must.
     """
+    asked = {**dict.fromkeys(_LISTS, ()), **dict.fromkeys(_SINGLE), **wishes}
     return [*_tops(asked), *_hall(asked), *_pieces(path, asked), *_evenings(asked), *_instruments(asked)]
 
 

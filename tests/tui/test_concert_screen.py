@@ -1,0 +1,173 @@
+"""A concert on the screen: pieces, today over all of them, a key that starts it, changes that can be undone."""
+
+import shutil
+from collections.abc import Awaitable, Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from score.takes.history import Readiness
+from tests.concert.conftest import SAMPLES, TEXT
+from tests.tui.stand_steps import at_rest, holds, text_of, until, use
+from tui.app import InbreathApp
+from tui.screens.concert_screen import ConcertScreen
+from tui.screens.practice_screen import PracticeScreen
+
+NOW = datetime(2037, 1, 20, 18, 30)
+Steps = Callable[[Pilot[int], ConcertScreen], Awaitable[None]]
+
+
+@pytest.fixture
+def concert(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Two short pieces, three rehearsals; the day stands still."""
+    monkeypatch.setattr("tui.clock.source", lambda: NOW)
+    monkeypatch.setattr("score.takes.history._now", lambda: NOW.astimezone(UTC).isoformat())
+    monkeypatch.setattr("tui.concert_facts.PLANNING_SECONDS", 1.0)
+    for name in ("study.musicxml", "trio-plain.musicxml"):
+        shutil.copy(SAMPLES / name, tmp_path / name)
+    head, _, rest = TEXT.partition("[[piece]]")
+    path = tmp_path / "spring.concert.toml"
+    path.write_text(head + rest[rest.index("# Short") :])
+    return path
+
+
+def on_concert(app: InbreathApp, person: str, steps: Steps, size: tuple[int, int] = (80, 24)) -> None:
+    async def opened(pilot: Pilot[int]) -> None:
+        await until(pilot, "AskOne")
+        await pilot.press(person)
+        await until(pilot, "ConcertScreen")
+        screen = app.screen
+        assert isinstance(screen, ConcertScreen)
+        await at_rest(pilot)
+        await steps(pilot, screen)
+
+    use(app, opened, size)
+
+
+def test_today_is_of_all_pieces_and_a_key_starts_it(stand, concert: Path, fake_player) -> None:
+    app = stand(concert, player=fake_player)
+
+    async def steps(pilot: Pilot[int], screen: ConcertScreen) -> None:
+        # Ann plays in one piece, Dan too, then Ben, Cleo and Eve; the samples' own work begins two weeks ahead.
+        shown = text_of(app)
+        assert "you: Ann" in shown
+        assert "Sixteen Paces" in shown
+        assert "Kiln Yard" in shown
+        assert "concert Saturday 14 March, in 53 days" in shown
+        first = next(slot for slot in screen.slots if not slot.is_done)
+        assert first.piece == 0
+        name = screen.facts.chunks[0][first.chunk].chunk.name
+        assert f"study {name} {first.minutes} min" in shown
+        await pilot.press("g")
+        await until(pilot, "PracticeScreen")
+        practice = app.screen
+        assert isinstance(practice, PracticeScreen)
+        assert app.session.path == concert.with_name("study.musicxml")
+        assert app.session.me.number == 1
+        assert app.session.today[0] == first.chunk
+        # What is practised is done on the way back, whatever piece it was of.
+        bars = app.session.chunks[first.chunk].chunk.bars
+        app.history.rate(app.session.piece.digest, 1, bars, Readiness.UNDER_TEMPO, 0.8)
+        await pilot.press("escape")
+        await until(pilot, "StandScreen")
+        await pilot.press("o")
+        await until(pilot, "ConcertScreen")
+        await holds(pilot, lambda: all(slot.is_done for slot in screen.slots if slot.chunk == first.chunk))
+
+    on_concert(app, "1", steps)
+
+
+def test_the_calendar_and_the_stage_are_looked_through(stand, concert: Path, fake_player) -> None:
+    app = stand(concert, player=fake_player)
+
+    async def steps(pilot: Pilot[int], screen: ConcertScreen) -> None:
+        await pilot.press("p")
+        await until(pilot, "LeavesScreen")
+        await holds(pilot, lambda: "page 1 of 3" in text_of(app))
+        assert "2037-02-01 19:00, 120 minutes" in text_of(app)
+        assert "no calendar can be worth more" in text_of(app)
+        await pilot.press("right", "right")
+        await holds(pilot, lambda: "page 3 of 3" in text_of(app))
+        await pilot.press("pagedown")
+        await holds(pilot, lambda: "the whole" in text_of(app))
+        await pilot.press("escape")
+        await until(pilot, "ConcertScreen")
+        await pilot.press("down", "s")
+        await until(pilot, "LeavesScreen")
+        await holds(pilot, lambda: "Kiln Yard" in text_of(app))
+        assert "audience" in text_of(app)
+        await pilot.press("pagedown")
+        await holds(pilot, lambda: "Change, study to trio-plain" in text_of(app))
+        await pilot.press("escape", "f")
+        await holds(pilot, lambda: "files are in" in text_of(app))
+        assert (concert.parent / "spring-inbreath" / "Ann" / "0-Ann.pdf").is_file()
+
+    on_concert(app, "1", steps)
+
+
+def test_the_file_is_changed_by_keys_and_taken_back_letter_for_letter(stand, concert: Path, fake_player) -> None:
+    app, before = stand(concert, player=fake_player), concert.read_bytes()
+
+    async def typed(pilot: Pilot[int], key: str, text: str) -> None:
+        await pilot.press(key)
+        await until(pilot, "AskLine")
+        await pilot.press(*("space" if sign == " " else sign for sign in text), "enter")
+        await until(pilot, "ConcertScreen")
+
+    async def steps(pilot: Pilot[int], screen: ConcertScreen) -> None:
+        await pilot.press("plus")
+        await holds(pilot, lambda: [piece.name for piece in screen.concert.pieces] == ["trio-plain", "study"])
+        await typed(pilot, "r", "2037-02-20 19:00 60")
+        await holds(pilot, lambda: len(screen.concert.rehearsals) == 4)
+        await typed(pilot, "m", "2037-02-20 Eve")
+        await holds(pilot, lambda: screen.concert.rehearsals[2].missing == ("Eve",))
+        await pilot.press("r")
+        await until(pilot, "AskLine")
+        await pilot.press(*"2037-05-20", "space", *"19:00", "space", *"60", "enter")
+        await until(pilot, "ErrorBox")
+        await holds(pilot, lambda: "comes after" in text_of(app))
+        await pilot.press("escape")
+        await until(pilot, "ConcertScreen")
+        assert len(screen.concert.rehearsals) == 4
+        await pilot.press("delete")
+        await holds(pilot, lambda: len(screen.concert.pieces) == 1)
+        for left in (3, 2, 1, 0):
+            await pilot.press("ctrl+z")
+            await holds(pilot, lambda left=left: len(screen.undos) == left)  # type: ignore[misc]
+            await at_rest(pilot)
+        assert concert.read_bytes() == before
+
+    on_concert(app, "1", steps)
+
+
+def test_a_concert_stands_first_in_the_list_of_its_folder(stand, concert: Path, fake_player, monkeypatch) -> None:
+    monkeypatch.chdir(concert.parent)
+    app = stand(None, player=fake_player)
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await until(pilot, "PiecesScreen")
+        await holds(pilot, lambda: "concerts in this folder" in text_of(app))
+        await pilot.press("enter")
+        await until(pilot, "AskOne")
+        await holds(pilot, lambda: "Who are you?" in text_of(app))
+        await pilot.press("escape")
+        await until(pilot, "ConcertScreen")
+        await pilot.press("g")
+        await holds(pilot, lambda: "Nothing is planned for today." in text_of(app))
+
+    use(app, steps)
+
+
+def test_what_does_not_fit_is_said_in_place_of_the_plan(stand, concert: Path, fake_player) -> None:
+    concert.write_text(concert.read_text().replace("width = 10.0", "width = 2.0"))
+    app = stand(concert, player=fake_player)
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await until(pilot, "ConcertScreen")
+        await holds(pilot, lambda: "Hall too small: study takes" in text_of(app))
+        await pilot.press("g")
+        await holds(pilot, lambda: "The calendar is being made." in text_of(app))
+
+    use(app, steps, (120, 30))

@@ -1,0 +1,82 @@
+"""A stage in letters: its edges, instruments as letters, players as the first letters of their names."""
+
+from itertools import pairwise
+from math import ceil
+
+from rich.text import Text
+
+from score.concert.concert_file import Hall
+from score.concert.stage_moves import StageChange
+from score.concert.stage_plan import StagePlan, StageThing
+from score.concert.stage_texts import change_line, move_line, thing_line
+from score.setup.floor_plan import Point
+from tui.drawing.canvas import Row
+from tui.drawing.palette import Palette, style
+
+_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+
+
+def stage_rows(hall: Hall, stage: StagePlan, size: tuple[int, int], colours: Palette) -> list[Row]:
+    """The stage from above, the audience below; a letter is about twice as high as it is wide."""
+    metre = min((size[0] - 3) / hall.width, 2 * (size[1] - 3) / hall.depth)
+    wide, deep = max(4, int(hall.width * metre)), max(2, ceil(hall.depth * metre / 2))
+    rows = [Row(wide + 2) for _ in range(deep + 3)]
+    for row, edge in ((0, "┌─┐"), (deep + 1, "└─┘")):
+        rows[row].put(0, edge[0] + edge[1] * wide + edge[2], colours.line)
+    for row in range(1, deep + 1):
+        rows[row].put(0, "│", colours.line)
+        rows[row].put(wide + 1, "│", colours.line)
+    rows[-1].put(max(0, wide // 2 - 3), "audience", colours.faint)
+    floor = rows[1 : deep + 1]
+    _things(floor, hall, stage, metre, colours)
+    for spot in stage.spots:
+        _put(floor, hall, metre, spot.at, spot.person[:3], style(colours.ink, bold=True))
+    return rows
+
+
+def stage_page(
+    hall: Hall, stage: StagePlan, change: StageChange | None, size: tuple[int, int], colours: Palette
+) -> list[Text]:
+    """A piece on the stage, what its letters mean, and the change before it."""
+    rows = stage_rows(hall, stage, (size[0], max(8, size[1] - 1)), colours)
+    key = [f" {_letter(index)}  {thing_line(thing)}" for index, thing in enumerate(stage.things)]
+    wide = max((len(line) for line in key), default=0)
+    lines = [Text(f" {stage.title}", style(colours.ink, bold=True))]
+    if rows[0].width + wide + 1 <= size[0]:
+        # What the letters mean stands beside the stage where there is room.
+        key += [""] * (len(rows) - len(key))
+        lines += [row.text.append(words, colours.ink) for row, words in zip(rows, key, strict=False)]
+    else:
+        lines += [*(row.text for row in rows), *(Text(words, colours.ink) for words in key)]
+    if change is not None:
+        lines += [Text(""), Text(f" Change, {change_line(change)}", style(colours.ink, bold=True))]
+        lines += [Text(f"   {move_line(move)}", colours.ink) for move in change.moves]
+        lines += [Text(f" {warning}", colours.caution) for warning in change.warnings]
+    return lines
+
+
+def _things(floor: list[Row], hall: Hall, stage: StagePlan, metre: float, colours: Palette) -> None:
+    for line, row in enumerate(floor):
+        for column in range(1, row.width - 1):
+            at = Point((column - 0.5) / metre, hall.depth - 2 * (line + 0.5) / metre)
+            for index, thing in enumerate(stage.things):
+                if _within(at, thing):
+                    row.put(column, _letter(index), colours.faint)
+    for index, thing in enumerate(stage.things):
+        _put(floor, hall, metre, thing.middle, _letter(index), style(colours.ink, bold=True))
+
+
+def _put(floor: list[Row], hall: Hall, metre: float, at: Point, text: str, ink: str) -> None:
+    line = int((hall.depth - at.y) * metre / 2)
+    if 0 <= line < len(floor):
+        floor[line].put(1 + int(at.x * metre), text, ink)
+
+
+def _letter(index: int) -> str:
+    return _LETTERS[index % len(_LETTERS)]
+
+
+def _within(point: Point, thing: StageThing) -> bool:
+    corners = (*thing.corners, thing.corners[0])
+    turns = [(b.x - a.x) * (point.y - a.y) - (b.y - a.y) * (point.x - a.x) for a, b in pairwise(corners)]
+    return all(turn >= 0 for turn in turns) or all(turn <= 0 for turn in turns)

@@ -1,0 +1,280 @@
+"""A concert: its pieces, today over all of them, the next rehearsal."""
+
+from functools import partial
+from pathlib import Path
+from textwrap import wrap
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.events import Click
+from textual.widgets import Static
+
+from score.concert.concert_file import Concert, people_named
+from score.concert.concert_pieces import playing_people
+from score.errors import InbreathError
+from score.takes.history import History
+from tui import clock
+from tui.background import beside
+from tui.concert_facts import ConcertFacts, ConcertSlot, concert_facts, number_of, today_of
+from tui.drawing.canvas import stacked
+from tui.drawing.concert_picture import (
+    PieceRow,
+    concert_heading,
+    evening_lines,
+    next_rehearsal,
+    piece_lines,
+    today_lines,
+)
+from tui.drawing.palette import Palette
+from tui.drawing.stage_letters import stage_page
+from tui.keys import CONCERT, bindings
+from tui.practice_start import PracticeStart
+from tui.screens.concert_changes import ConcertChanges
+from tui.screens.leaves_screen import LeavesScreen
+from tui.screens.prompts import AskOne
+from tui.widgets.foot import Foot
+
+
+class ConcertScreen(ConcertChanges):
+    """Choose a piece with the arrows and Enter, or take today's next with g."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("concert", CONCERT)]
+    EXPLAIN = (
+        "The pieces in the order of the concert, and the change after each. g takes the next of today's chunks, "
+        "whatever piece it is of; p shows the calendar, s the stage."
+    )
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(path)
+        self.facts: ConcertFacts | None = None
+        self.slots: tuple[ConcertSlot, ...] = ()
+        self.trouble = ""
+        self._planned = b""
+
+    def compose(self) -> ComposeResult:
+        """The picture, and the foot."""
+        yield Static("", id="picture", markup=False)
+        yield Foot()
+
+    @property
+    def history(self) -> History:
+        """The player's history."""
+        return self.app.history  # type: ignore[attr-defined,no-any-return]
+
+    @property
+    def person(self) -> str:
+        """Who the player is in this concert, "" while that was not said."""
+        return self._recalled if self._recalled in self.people else ""
+
+    @property
+    def _recalled(self) -> str:
+        return self.history.recall(f"person of {self.path.resolve()}")
+
+    @property
+    def people(self) -> tuple[str, ...]:
+        """Everybody who plays."""
+        if self.facts is not None:
+            return playing_people(self.facts.pieces)
+        return people_named(self.concert) if self.concert is not None else ()
+
+    def on_mount(self) -> None:
+        """Read the file; everything else follows."""
+        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
+        self.reread()
+
+    def on_screen_resume(self) -> None:
+        """Practising may have changed what is left for today."""
+        if self.is_mounted and self.facts is not None:
+            self._renew_today()
+
+    def on_resize(self) -> None:
+        """Draw to the new size."""
+        self._draw()
+
+    def changed(self, concert: Concert) -> None:
+        """Show what the file says now; the calendar follows when it is made."""
+        self.concert, self.facts, self.slots, self.trouble = concert, None, (), ""
+        self.chosen = max(0, min(self.chosen, len(concert.pieces) - 1))
+        self._draw()
+        person, day = self.person, clock.today()
+        if concert.pieces:
+            make = partial(concert_facts, concert, self.history, person, day)
+            beside(self, "facts", make, self._show, self._refused)
+
+    def _show(self, facts: ConcertFacts) -> None:
+        self.facts = facts
+        self._draw()
+        if not self._recalled:
+            self.action_who()
+        self._renew_today()
+
+    def _refused(self, error: InbreathError) -> None:
+        self.trouble = error.line
+        self._draw()
+
+    def _renew_today(self) -> None:
+        facts, person, day = self.facts, self.person, clock.today()
+        if facts is not None and person:
+            beside(self, "today", lambda: today_of(facts, self.history, person, day), self._show_today)
+
+    def _show_today(self, slots: tuple[ConcertSlot, ...]) -> None:
+        self.slots = slots
+        self._draw()
+
+    # Drawing.
+
+    def _draw(self) -> None:
+        if not self.query("#picture") or self.concert is None:
+            return
+        colours: Palette = self.app.palette  # type: ignore[attr-defined]
+        width, height = max(40, self.size.width), max(10, self.size.height) - 2
+        lines = [concert_heading(self.concert, self.person, clock.today(), width, colours)]
+        lines += piece_lines(self._rows(), self.chosen, self.person, width, colours)
+        if not self.concert.pieces:
+            lines.append(Text(" No piece yet: a adds one.", colours.faint))
+        lines += [Text(""), *self._below(width, height - len(lines) - 1, colours)]
+        self.query_one("#picture", Static).update(stacked(lines[:height], width))
+
+    def _rows(self) -> list[PieceRow]:
+        assert self.concert is not None
+        if self.facts is None:
+            return [PieceRow(piece.name, "", piece.people) for piece in self.concert.pieces]
+        changes = [change.seconds for change in self.facts.setup.changes]
+        return [
+            PieceRow(
+                piece.name,
+                piece.piece.title,
+                [name for _, name in piece.people],
+                change=changes[index] if index < len(changes) else None,
+            )
+            for index, piece in enumerate(self.facts.pieces)
+        ]
+
+    def _below(self, width: int, height: int, colours: Palette) -> list[Text]:
+        """Today, and as much of the next rehearsal as there is room for."""
+        facts = self.facts
+        if self.trouble:
+            return [Text(f" {line}", colours.caution) for line in wrap(self.trouble, width - 2)]
+        if facts is None:
+            return [Text(" Planning ...", colours.faint)] if self.concert and self.concert.pieces else []
+        lines = today_lines([self._slot(facts, slot) for slot in self.slots], width, colours) if self.person else []
+        if facts.plan is None:
+            return [
+                *lines,
+                Text(""),
+                Text(" No rehearsal to come: r adds one, d says when the concert is.", colours.faint),
+            ]
+        evening = facts.plan.evenings[next_rehearsal(facts.plan, clock.now())]
+        return [*lines, Text(""), *evening_lines(facts.plan, evening, width, colours)][: max(0, height)]
+
+    def _slot(self, facts: ConcertFacts, slot: ConcertSlot) -> tuple[str, int, bool]:
+        name = facts.chunks[slot.piece][slot.chunk].chunk.name
+        return f"{facts.pieces[slot.piece].name} {name}", slot.minutes, slot.is_done
+
+    # What the keys do.
+
+    def action_move(self, by: int) -> None:
+        """Another piece."""
+        count = len(self.concert.pieces) if self.concert is not None else 0
+        self.chosen = max(0, min(self.chosen + by, count - 1))
+        self._draw()
+
+    def on_click(self, event: Click) -> None:
+        """A click chooses a piece, on the chosen one it opens."""
+        position = event.y - 2
+        if self.concert is None or not 0 <= position < len(self.concert.pieces):
+            return
+        if position == self.chosen:
+            self.action_open_piece()
+        self.action_move(position - self.chosen)
+
+    def action_open_piece(self) -> None:
+        """Open the chosen piece as the player who one is in it."""
+        if self.concert is not None and self.concert.pieces:
+            self._open(self.chosen, ())
+
+    def action_today(self) -> None:
+        """Practise the next of today's chunks, of whatever piece."""
+        left = [slot for slot in self.slots if not slot.is_done]
+        if not left:
+            said = "Nothing is left for today." if self.slots else "Nothing is planned for today."
+            self.query_one(Foot).say(said if self.facts is not None else "The calendar is being made.")
+            return
+        piece = left[0].piece
+        self._open(piece, tuple(slot.chunk for slot in left if slot.piece == piece))
+
+    def _open(self, piece: int, chunks: tuple[int, ...]) -> None:
+        assert self.concert is not None
+        number = number_of(self.facts.pieces[piece], self.person) if self.facts is not None else None
+        begin = PracticeStart(number or 0, chunks)
+        self.app.open_score(self.concert.pieces[piece].score, begin)  # type: ignore[attr-defined]
+
+    def action_who(self) -> None:
+        """Say who is practising."""
+        people = list(self.people)
+        if people:
+            now = people.index(self.person) if self.person in people else 0
+            self.app.push_screen(AskOne("Who are you?", people, now), self._who)
+
+    def _who(self, position: int | None) -> None:
+        if position is not None and position >= 0:
+            self.history.remember(f"person of {self.path.resolve()}", self.people[position])
+            self._draw()
+            self._renew_today()
+
+    def action_calendar(self) -> None:
+        """The calendar, a rehearsal a page."""
+        plan = self.facts.plan if self.facts is not None else None
+        if plan is None:
+            self.query_one(Foot).say("There is no calendar yet.")
+            return
+        from score.concert.programme_texts import bound_line
+
+        leaves = [
+            lambda size, colours, evening=evening: evening_lines(plan, evening, size[0], colours)
+            for evening in plan.evenings
+        ]
+        self.app.push_screen(LeavesScreen("Calendar", leaves, next_rehearsal(plan, clock.now()), bound_line(plan)))
+
+    def action_stage(self) -> None:
+        """The stage, a piece a page."""
+        facts = self.facts
+        if facts is None:
+            self.query_one(Foot).say("The stage is being worked out.")
+            return
+        setup = facts.setup
+        leaves = [
+            lambda size, colours, index=index: stage_page(
+                setup.hall, setup.stages[index], setup.changes[index - 1] if index else None, size, colours
+            )
+            for index in range(len(setup.stages))
+        ]
+        from score.concert.stage_texts import order_lines
+
+        self.app.push_screen(LeavesScreen("Stage", leaves, self.chosen, "; ".join(order_lines(setup))))
+
+    def action_write(self) -> None:
+        """Write everybody's pages."""
+        facts = self.facts
+        if facts is None:
+            self.query_one(Foot).say("The calendar is being made.")
+            return
+        from score.concert.concert_file import ENDING
+        from score.concert.concert_prepare import write_pages
+
+        folder = self.path.with_name(f"{self.path.name.removesuffix(ENDING)}-inbreath")
+        stamp = clock.now().astimezone()
+
+        def write() -> int:
+            return len(write_pages(facts.concert, facts.pieces, facts.setup, facts.plan, folder, stamp))
+
+        def written(count: int) -> None:
+            self.query_one(Foot).say(f"{count} files are in {folder}; `inbreath concert prepare` writes the parts too.")
+
+        beside(self, "write", write, written)
+
+    def action_back(self) -> None:
+        """Back."""
+        self.app.pop_screen()
