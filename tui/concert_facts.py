@@ -103,7 +103,7 @@ def today_of(facts: ConcertFacts, history: History, person: str, today: date) ->
     standings = standings_of_concert(facts.pieces, facts.chunks, history, person)
     done = {key for key, standing in standings.items() if standing.at.astimezone().date() == today}
     slots = _planned(facts, person, today) if facts.plan is not None else _unplanned(facts, standings, person, today)
-    return tuple(ConcertSlot(piece, chunk, minutes, (piece, chunk) in done) for piece, chunk, minutes in slots)
+    return tuple(ConcertSlot(piece, chunk, minutes, is_done=(piece, chunk) in done) for piece, chunk, minutes in slots)
 
 
 def _planned(facts: ConcertFacts, person: str, today: date) -> list[tuple[int, int, int]]:
