@@ -64,11 +64,16 @@ class ScoreLine(NamedTuple):
 ReadWork = Callable[[ScoreWork], ScoreLine]
 
 
-def read_work(work: ScoreWork) -> ScoreLine:
-    """Read a score within its limits. Nothing is raised but Ctrl-C: whatever goes wrong is the score's line."""
+def read_work(work: ScoreWork, readings: Path | None = None) -> ScoreLine:
+    """Read a score within its limits. Nothing is raised but Ctrl-C: whatever goes wrong is the score's line.
+
+    Args:
+        work: the score.
+        readings: folder of readings kept between sessions, where the process can reach it.
+    """
     try:
         with limited(work.limits.seconds, work.limits.megabytes):
-            return ScoreLine(work.path, _facts(work))
+            return ScoreLine(work.path, _facts(work, readings))
     except TooLongError:
         return too_long(work)
     except MemoryError:
@@ -101,17 +106,19 @@ def ended_its_process(work: ScoreWork) -> ScoreLine:
     return ScoreLine(work.path, None, refused=said.line, by_limit=True)
 
 
-def _facts(work: ScoreWork) -> ScoreFacts:
+def _facts(work: ScoreWork, readings: Path | None) -> ScoreFacts:
     # Loaded where the work is done.
     from score.library.score_facts import score_facts
     from score.reading import read_score
+    from score.reading.reading_store import ReadingStore
 
     with tempfile.TemporaryDirectory(prefix="inbreath-") as folder:
         path = Path(folder, work.name)
         path.write_bytes(work.content)
         group, said = _group(path, work.group)
         try:
-            reading = read_score(path, group)
+            kept = ReadingStore(readings).find(path, group) if readings is not None else None
+            reading = kept or read_score(path, group)
             return _with_warning(score_facts(reading.piece, group), said)
         except GroupFileError as error:
             reading = read_score(path)

@@ -14,6 +14,8 @@ from score.library.library_reading import LibraryEntry, LibraryOptions, read_lib
 from score.library.score_files import score_files
 from score.library.score_work import ReadWork, ScoreLine, ScoreWork, WorkLimits, read_work
 from score.library.spreading import Suspect
+from score.reading import read_score
+from score.reading.reading_store import ReadingStore, raw_digest
 from tests.library import readers
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -104,6 +106,15 @@ def _played(note: etree._Element, part: etree._Element) -> str:
     """The instrument a note names, or the part's only one."""
     instrument = note.find("instrument")
     return f"{part.get('id')}-I1" if instrument is None else str(instrument.get("id"))
+
+
+def test_a_score_that_was_opened_before_is_not_read_anew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path, store = SAMPLES / "study.musicxml", ReadingStore(tmp_path)
+    work = ScoreWork(path.name, path.read_bytes())
+    expected = read_work(work)
+    store.keep(read_score(path), raw_digest(path))
+    monkeypatch.setattr("score.reading.read_score", lambda *_: pytest.fail("it was read"))
+    assert read_work(work, tmp_path) == expected
 
 
 def test_a_score_without_percussion_has_its_line_too() -> None:

@@ -1,6 +1,8 @@
 """`inbreath library`: every score below a folder, and programmes chosen from them."""
 
+from functools import partial
 from pathlib import Path
+from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,8 +15,17 @@ if TYPE_CHECKING:
     from score.library.library_reading import LibraryEntry
     from score.library.shelf_model import ChoiceWish
 
+_WORDS = """\b
+--only understands, separated by commas:
+  4 players, 2 to 4 players, trio     marimba, 2 marimbas, at most 1 marimba
+  under 8 minutes, 5 to 8 minutes     no chimes, only marimba and vibraphone
+  under 100 bars                      4.3 octaves (a marimba that is enough)
+  yarn, bow, no brushes               easy alone, hard together
+  called lantern, struck with cord    alone under 0.5, warnings, refused
+"""
 
-@click.command("library")
+
+@click.command("library", epilog=_WORDS)
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option(
     "--only",
@@ -26,17 +37,9 @@ if TYPE_CHECKING:
 @reading_options
 @json_option
 def command(folder: Path, only: tuple[str, ...], as_json: bool, **asked: Any) -> None:
-    r"""List every score below FOLDER: who plays what on what, how long, how hard; or choose a programme.
+    """List every score below FOLDER: who plays what on what, how long, how hard; or choose a programme.
 
     Each score is read once and kept in an index; Ctrl-C keeps what was read, and the next run goes on there.
-
-    \b
-    --only understands, separated by commas:
-      4 players, 2 to 4 players, trio     marimba, 2 marimbas, at most 1 marimba
-      under 8 minutes, 5 to 8 minutes     no chimes, only marimba and vibraphone
-      under 100 bars                      4.3 octaves (a marimba that is enough)
-      yarn, bow, no brushes               easy alone, hard together, alone under 0.5
-      called lantern, struck with cord    warnings, refused
     """
     from score.library.library_filters import filtered, filters
     from score.library.library_texts import choice_json, choice_text, library_json, library_text
@@ -61,15 +64,17 @@ def command(folder: Path, only: tuple[str, ...], as_json: bool, **asked: Any) ->
 def _read(folder: Path, asked: dict[str, Any]) -> "tuple[LibraryEntry, ...]":
     from score.library.library_index import LibraryIndex
     from score.library.library_reading import LibraryOptions, read_library
-    from score.library.score_work import WorkLimits
+    from score.library.score_work import WorkLimits, read_work
+    from tui.kept_scores import reading_store
     from tui.library_opening import engine_starter, library_path
 
+    read = partial(read_work, readings=reading_store().folder) if asked["backend"] == "joblib" else read_work
     options = LibraryOptions(WorkLimits(asked["seconds"], asked["memory"]), asked["again"], asked["indexed"])
     start = engine_starter(*_engine(asked))
     index = LibraryIndex(library_path())
     with CountedProgress("scores") as progress:
         try:
-            return read_library(folder, index, start, options, progress)
+            return read_library(folder, index, start, options, progress, read)
         except KeyboardInterrupt:
             click.echo(f"Read {progress.line.split(',')[0]}; the next run goes on there.", err=True)
             raise
@@ -95,7 +100,7 @@ def _wish(asked: dict[str, Any]) -> "ChoiceWish | None":
     from score.library.shelf_model import ChoiceWish
 
     people = tuple(person_of(text) for text in asked["person"])
-    people += tuple(Person(str(number)) for number in range(1, asked["people"] + 1))
+    people += tuple(Person(name) for name in ascii_uppercase[: asked["people"]])
     if not asked["programme"]:
         if people or asked["instruments"] or asked["fewest"]:
             raise RequestError("No programme", "people or instruments without its minutes", "add --programme 20")

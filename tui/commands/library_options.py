@@ -14,7 +14,13 @@ _CHOOSING = (
         metavar="MINUTES",
         help="Choose a programme of at most so many minutes.",
     ),
-    click.option("--people", type=click.IntRange(0, 12), default=0, metavar="N", help="N people who play anything."),
+    click.option(
+        "--people",
+        type=click.IntRange(0, 12),
+        default=0,
+        metavar="N",
+        help="N people who play anything: A, B, C ...",
+    ),
     click.option(
         "--person",
         multiple=True,
