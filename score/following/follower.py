@@ -24,6 +24,7 @@ _AHEAD_STROKES, _AHEAD_SECONDS = 2, 0.8
 _FAR, _SOON, _SOON_SHARE, _LATE, _LATE_SHARE = 5, 0.06, 0.45, 0.3, 1.0
 _MEMORY, _TOO_ALIKE, _BACK_OFF, _LEAST_GIVE, _COME_BACK = 0.85, -0.25, 0.85, 0.35, 0.02
 """Two who correct towards each other overshoot in turn: then the others give less for a while."""
+_TOGETHER = 0.06
 _LOST = 3
 """So many notes in a row that fit nowhere."""
 
@@ -90,12 +91,12 @@ class Follower:
             return
         place = self._beam.heard(moment, pitch)
         is_stroke = self._beam.guesses[place].moment == moment
-        self._strays = 0 if is_stroke or self._belongs(place, moment, pitch) else self._strays + 1
+        self._count_strays(place, is_stroke, moment, pitch)
         if self.place < place <= self.place + _FAR:
             self._settle()
             self._take(place, moment)
             self.place = place
-        elif place <= self.place and is_stroke and moment - self._taken > 0.05:
+        elif place <= self.place and is_stroke and moment - self._taken > _TOGETHER - 0.01:
             # What was taken for a stroke before was a stray one.
             self._clock, self._odd = copy.copy(self._before), None
             self.place = place
@@ -149,16 +150,15 @@ class Follower:
         first, begun = self._moments[self._start].seconds, self.time
         return begun.is_known and first - begun.seconds > _REST and begun.when(first) - moment > _TOO_EARLY
 
-    def _belongs(self, place: int, moment: float, pitch: int | None) -> bool:
-        """Whether a note that moves nothing is a chord's, a roll's or a grace of the next."""
+    def _count_strays(self, place: int, is_stroke: bool, moment: float, pitch: int | None) -> None:
+        """How many notes in a row fit nowhere; a chord's, a roll's, or a grace of the next say nothing."""
         here = self._moments[place]
         coming = self._moments[place + 1] if place + 1 < len(self._moments) else here
-        return (
-            here.is_rolled
-            or moment - self._taken < 0.06
-            or pitch in here.pitches | here.keys | coming.graces
-            or (pitch is None and bool(coming.graces))
-        )
+        fits = pitch is None or pitch in here.pitches | here.keys or not here.pitches
+        if is_stroke and fits:
+            self._strays = 0
+        elif not (here.is_rolled or moment - self._taken < _TOGETHER or pitch in here.pitches | coming.graces):
+            self._strays += 1
 
     def _settle(self) -> None:
         """A stroke that came far too soon was meant, for the player has gone on from it."""

@@ -2,14 +2,15 @@
 
 import sys
 import time
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import click
 
+from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.commands.play_following import FollowAsked, PlayFollowing, opened
 from tui.commands.play_options import play_options, track_options
 from tui.keyboard import Keyboard
 from tui.progress_line import Progress
@@ -23,7 +24,13 @@ from tui.progress_line import Progress
 @click.option("--silent", is_flag=True, help="No sound; only the line, in time.")
 @click.option("--loop", is_flag=True, help="Begin again at the end.")
 @click.option("--gap", type=click.FloatRange(0, 60), default=0.0, metavar="SECONDS", help="Silence between passes.")
-@click.option("--follow", default="", metavar="PORT", help='The others follow you on this MIDI port, or on "keys".')
+@click.option(
+    "--follow",
+    multiple=True,
+    metavar="PORT",
+    help='The others follow you on this MIDI port, or on "keys". PORT#3 is its channel 3, 2=PORT another player.',
+)
+@click.option("--forget", is_flag=True, help="Forget the time you took in earlier passes.")
 @click.option(
     "--give",
     type=click.FloatRange(0, 1),
@@ -40,7 +47,8 @@ def command(
     silent: bool,
     loop: bool,
     gap: float,
-    follow: str,
+    follow: tuple[str, ...],
+    forget: bool,
     give: float,
     as_json: bool,
     **asked: Any,
@@ -48,7 +56,8 @@ def command(
     """Play SCORE: one line with bar, beat and tempo.
 
     Keys: space stops and plays, r begins again, - and + change the tempo by five percent at the next beat, q ends.
-    While the others follow you, h says that your next stroke is from here, and with "keys" every other key is a stroke.
+    While the others follow you: h, your next stroke is from here; a bar's number and Enter, they wait there for you;
+    < and > how far they go with you; l whether they look for you elsewhere. With "keys" every other key is a stroke.
     """
     from score.playback.sounding.sound_process import Device, SoundProcess
 
@@ -63,8 +72,8 @@ def command(
         passage = find_passage(reading.piece, group, asked["chunk"], asked["bars"])
         options = track_options(reading.piece, group, player, asked)
         line = _TempoLine(process, reading.piece, passage, options, loop=loop, gap=gap)
-        with _followed(line, follow, give):
-            played = line.run()
+        follows = FollowAsked(follow, give, forget)
+        played = _followed(line, group, follows) if follow or forget else line.run()
     finally:
         process.close()
     if as_json:
@@ -82,8 +91,7 @@ class _TempoLine:
         self.passes = 0
         self.said: list[str] = []
         self.bar = -1
-        self.following: Any = None
-        self.by_keys = False
+        self.following: PlayFollowing | None = None
 
     def run(self) -> dict[str, object]:
         """Play until the end or q; gives back what was played."""
@@ -91,9 +99,14 @@ class _TempoLine:
         self.process.play()
         with Keyboard() as keyboard:
             while self._step(keyboard.key()):
-                time.sleep(0.002 if self.by_keys else 0.02)
+                if self.following:
+                    self.following.step()
+                time.sleep(0.002 if self.following else 0.02)
         self._clear()
-        return {"passage": self.passage.name, "passes": self.passes, "said": self.said}
+        played: dict[str, object] = {"passage": self.passage.name, "passes": self.passes, "said": self.said}
+        if self.following:
+            played["readings"] = self.following.readings
+        return played
 
     def _step(self, key: str) -> bool:
         from score.playback.sounding.sound_messages import PassEnded, Position, Said, Stopped
@@ -104,11 +117,9 @@ class _TempoLine:
             elif isinstance(report, PassEnded):
                 self.passes += 1
                 if self.following:
-                    self.following.begin()
+                    self.following.pass_over()
             elif isinstance(report, Said):
-                self.said.append(report.text)
-                self._clear()
-                click.echo(report.text, err=True)
+                self.say(report.text)
             elif isinstance(report, Stopped):
                 self.playing = False
                 if self.passes and not self.loop:
@@ -118,8 +129,7 @@ class _TempoLine:
     def _obey(self, key: str) -> bool:
         if key == "q":
             return False
-        if self.following and key not in ("", " ", "r"):
-            self._struck(key)
+        if self.following and self.following.obey(key):
             return True
         if key == " ":
             if self.playing:
@@ -137,14 +147,14 @@ class _TempoLine:
 
     def _play(self) -> None:
         if self.following:
-            self.following.begin()
+            self.process.load(self._timeline(), self.loop, self.gap)
         self.process.play()
 
-    def _struck(self, key: str) -> None:
-        if key == "h":
-            self.following.begin(self.seconds)
-        elif self.by_keys:
-            self.following.struck(time.perf_counter(), None)
+    def say(self, text: str) -> None:
+        """One line for the user, kept for the answer as JSON."""
+        self.said.append(text)
+        self._clear()
+        click.echo(text, err=True)
 
     def _faster(self, by: float) -> None:
         from dataclasses import replace
@@ -160,9 +170,16 @@ class _TempoLine:
         self.process.swap(self._timeline())
 
     def _timeline(self) -> Any:
+        from dataclasses import replace
+
         from score.playback.tracks import track_timeline
 
-        return track_timeline(self.piece, self.passage, self.options)
+        following, options = self.following, self.options
+        if following is None:
+            return track_timeline(self.piece, self.passage, options)
+        # Whoever is heard plays their own part.
+        heard = options.silent | frozenset(following.sources)
+        return following.timeline(track_timeline(self.piece, self.passage, replace(options, silent=heard)))
 
     def _show(self, position: Any) -> None:
         if position.bar < 0:
@@ -173,7 +190,7 @@ class _TempoLine:
         self.seconds = position.seconds
         line = f"{self.passage.name}  {where}  quarter = {position.quarters_per_minute:.0f}  pass {position.turn}"
         if self.following:
-            line += f"  {self.following.words(position.seconds)}"
+            line += f"  {self.following.at(position)}"
         if sys.stdout.isatty():
             click.echo(f"\r{line:<70}", nl=False)
         elif position.bar != self.bar:
@@ -185,31 +202,14 @@ class _TempoLine:
             click.echo("\r" + " " * 70 + "\r", nl=False)
 
 
-@contextmanager
-def _followed(line: _TempoLine, source: str, give: float) -> Iterator[None]:
-    """The line follows its player on a port or on keys while it plays; without a source it does not."""
-    if not source:
-        yield
-        return
-    from score.errors import RequestError
-    from score.following.leader_moments import leader_moments
-    from score.following.live_following import LiveFollowing
-    from score.playback.sounding.midi_ports import open_input
+def _followed(line: _TempoLine, group: Any, asked: FollowAsked) -> dict[str, object]:
+    """The line follows its players while it plays."""
+    from score.takes.history import History
+    from tui.settings import history_path
 
-    options = line.options
-    if not options.player:
-        raise RequestError("Nobody to follow", "--follow needs to know who you are", "add --player 1")
-    moments = leader_moments(line.piece, line.passage.route, options.player, options.pulse, options.count_in)
-    if not moments:
-        raise RequestError("Nothing to follow", f"player {options.player} rests here", "choose bars in which they play")
-    line.following, line.by_keys = LiveFollowing(line.process, moments, give), source == "keys"
-    if line.by_keys:
-        yield
-        return
-    try:
-        port = open_input(source, lambda pitch: line.following.struck(time.perf_counter(), pitch))
-    except OSError as error:
-        what = f"{source!r} cannot be opened ({error})"
-        raise RequestError("MIDI port", what, "see inbreath sound for the ports there are") from error
-    with closing(port):
-        yield
+    if not asked.sources:
+        raise RequestError("--forget alone", "--forget was given without --follow", "add --follow with a port or keys")
+    with closing(History(history_path())) as history:
+        following = line.following = PlayFollowing(line, group, asked, history, line.say)
+        with opened(following):
+            return line.run()

@@ -51,32 +51,20 @@ def open_port(name: str) -> Any:
         raise OSError(str(error) or type(error).__name__) from error
 
 
-def open_input(name: str, heard: Callable[[int], None]) -> Any:
-    """An open input that tells every note struck, from a thread of its own.
-
-    Args:
-        name: of the port.
-        heard: told the MIDI number.
-
-    Raises:
-        OSError: no library, or the port is not there or refuses.
-    """
-    return open_strokes(name, lambda note, _: heard(note))
-
-
-def open_strokes(name: str, heard: Callable[[int, int], None]) -> Any:
+def open_strokes(name: str, heard: Callable[[int, int], None], channel: int = 0) -> Any:
     """An open input that tells every note struck, from a thread of its own.
 
     Args:
         name: of the port.
         heard: told the MIDI number and the velocity, 1 to 127.
+        channel: only of this one, 1 to 16; 0 for all of them.
 
     Raises:
         OSError: no library, or the port is not there or refuses.
     """
 
     def take(message: Any) -> None:
-        if message.type == "note_on" and message.velocity:
+        if message.type == "note_on" and message.velocity and channel in (0, message.channel + 1):
             heard(message.note, message.velocity)
 
     try:
