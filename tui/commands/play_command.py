@@ -188,9 +188,11 @@ class _TempoLine:
             label = self.piece.bars[position.bar].label or f"({position.bar + 1})"
             where = f"bar {label}  beat {position.beat}"
         self.seconds = position.seconds
-        line = f"{self.passage.name}  {where}  quarter = {position.quarters_per_minute:.0f}  pass {position.turn}"
+        tempo, how = position.quarters_per_minute, ""
         if self.following:
-            line += f"  {self.following.at(position)}"
+            how = f"  {self.following.at(position)}"
+            tempo /= self.following.live.rate
+        line = f"{self.passage.name}  {where}  quarter = {tempo:.0f}  pass {position.turn}{how}"
         if sys.stdout.isatty():
             click.echo(f"\r{line:<70}", nl=False)
         elif position.bar != self.bar:
