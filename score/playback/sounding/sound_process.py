@@ -20,6 +20,7 @@ from score.playback.sound_events import Timeline
 from score.playback.sounding.clockwork import Clockwork
 from score.playback.sounding.ears import Ears
 from score.playback.sounding.midi_ports import open_port
+from score.playback.sounding.punctuality import NEAR, await_moment, take_precedence
 from score.playback.sounding.sound_messages import (
     Bend,
     Command,
@@ -35,9 +36,6 @@ from score.playback.sounding.sound_messages import (
     Swap,
 )
 from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
-
-_FINE = 0.0015
-"""Seconds before a deadline from which the process only dozes in small steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,10 +172,11 @@ class _Service:
 
     def run(self) -> None:
         """Until the other side asks to quit or is gone."""
+        take_precedence()
         while not self.ended:
             wanted = self._step()
             now = time.perf_counter()
-            wait = 0.5 if wanted is None else max(0.0, wanted - now - _FINE)
+            wait = 0.5 if wanted is None else max(0.0, wanted - now - NEAR)
             try:
                 while self.pipe.poll(wait):
                     self._take(self.pipe.recv())
@@ -185,10 +184,7 @@ class _Service:
             except (EOFError, OSError):
                 return
             if wanted is not None and self.clockwork.playing:
-                while (left := wanted - time.perf_counter()) > 0:
-                    time.sleep(min(0.0001, left))
-                    if left > _FINE:
-                        break
+                await_moment(wanted)
 
     def end(self, *_: Any) -> None:
         """Asked to end by a signal."""
