@@ -10,6 +10,7 @@ from score.concert.concert_edit import (
     Edit,
     changed_piece,
     in_order,
+    placed,
     with_absence,
     with_changed,
     with_entry,
@@ -28,7 +29,7 @@ _DAY = re.compile(r"(\d{4}-\d\d-\d\d(?:[T ]\d\d:\d\d)?):(.+)")
 
 _LISTS = (
     "hands", "pieces", "people", "persons", "rehearsals", "missing", "late", "leaves", "instruments", "serves",
-    "moving", "without", "without_rehearsal", "without_instrument",
+    "moving", "without", "without_rehearsal", "without_instrument", "anywhere",
 )  # fmt: skip
 _SINGLE = ("title", "day", "hall", "temperature", "order", "first", "last", "visits", "set_up")
 
@@ -83,7 +84,9 @@ def _pieces(path: Path, asked: dict[str, Any]) -> Iterator[Edit]:
         yield changed_piece(name, {"people": _names(names)})
     for place in ("first", "last"):
         if asked[place]:
-            yield changed_piece(asked[place], {"place": place})
+            yield placed(asked[place], place)
+    for name in asked["anywhere"]:
+        yield placed(name, None)
     if asked["order"]:
         yield in_order(_names(asked["order"]))
     for text in asked["persons"]:

@@ -111,6 +111,21 @@ def changed_piece(name: str, values: Mapping[str, Any]) -> Edit:
     return edited
 
 
+def placed(name: str, place: str | None) -> Edit:
+    """Let a piece stay first or last, and no other with it; None lets it go anywhere."""
+
+    def edited(path: Path, blocks: Blocks) -> Blocks:
+        here = _piece_place(path, blocks, name)
+        for index in blocks.places("piece"):
+            now = values_of(blocks.blocks[index]).get("place")
+            wanted = place if index == here else None if now == place else now
+            if wanted != now:
+                blocks = blocks.replace(index, with_fields(blocks.blocks[index], {"place": wanted}).text)
+        return blocks
+
+    return edited
+
+
 def without_piece(name: str) -> Edit:
     """Take a piece out by its name or number; who then plays nothing but is named elsewhere stays a person."""
 

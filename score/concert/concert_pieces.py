@@ -5,9 +5,12 @@ from dataclasses import dataclass
 
 from score.concert.concert_file import Concert, PieceEntry, people_named
 from score.concert.concert_tables import wrong_entry
+from score.concert.moving import OTHER_KINDS
 from score.group.group_file import Group
 from score.piece import Piece
 from score.reading.reading_result import Reading
+from score.setup.fittings import usual_fittings
+from score.setup.kit_layout import kind_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,7 @@ def concert_pieces(concert: Concert, opened: Sequence[tuple[Reading, Group]]) ->
         ConcertPiece(entry, reading, group, people=_people(concert, entry, reading.piece))
         for entry, (reading, group) in zip(concert.pieces, opened, strict=True)
     )
+    _check_kinds(concert, pieces)
     playing = playing_people(pieces)
     for rehearsal in concert.rehearsals:
         for name in (*rehearsal.missing, *(name for name, _ in (*rehearsal.late, *rehearsal.leaves))):
@@ -62,6 +66,16 @@ def concert_pieces(concert: Concert, opened: Sequence[tuple[Reading, Group]]) ->
                 what = f"[[rehearsal]] of {rehearsal.start:%Y-%m-%d %H:%M} names {name}, who plays nothing"
                 raise wrong_entry(concert.path, what, f"there are {', '.join(playing)}")
     return pieces
+
+
+def _check_kinds(concert: Concert, pieces: Sequence[ConcertPiece]) -> None:
+    """Every instrument of the concert's file is one that is known, or that a score calls so."""
+    kinds = {kind_of(each) for piece in pieces for player in piece.piece.players for each in player.instruments}
+    entries = [("instrument", entry.kind) for entry in concert.instruments]
+    for name, kind in [*entries, *(("moving", kind) for kind in concert.moving)]:
+        if kind not in kinds and kind not in usual_fittings() and kind not in OTHER_KINDS:
+            remedy = f"the scores have {', '.join(sorted(kinds))}"
+            raise wrong_entry(concert.path, f'[[{name}]] kind = "{kind}" is not known', remedy)
 
 
 def check_scores(concert: Concert) -> None:

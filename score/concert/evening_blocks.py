@@ -1,8 +1,9 @@
-"""A rehearsal cut into up to three blocks of equal length, with its breaks; the last one with a run of the programme.
+"""A rehearsal cut into up to five blocks of equal length, with its breaks; the last one with a run of the programme.
 
 One piece is worked on in a block, so that people are called by block. Common practice, no source.
 """
 
+from collections import Counter
 from itertools import pairwise
 from math import ceil
 from typing import NamedTuple
@@ -11,8 +12,8 @@ from score.concert.programme import ConcertEvening, Programme
 from score.plan.plan_inputs import Rehearsal
 from score.plan.rehearsal_choice import BREAK_MINUTES, break_count, can_do
 
-_LEASTS = (20, 30, 60)
-"""Playing minutes from which there are one, two and three blocks."""
+_LEASTS = (20, 30, 60, 200, 260)
+"""Playing minutes from which there are one, two, three, four and five blocks."""
 
 
 class EveningBlocks(NamedTuple):
@@ -67,13 +68,13 @@ def _plain(evening: ConcertEvening) -> Rehearsal:
 
 
 def _laid(playing: int, breaks: int) -> EveningBlocks:
-    """Blocks with their breaks between them: the first break after the second block, where an hour has passed."""
+    """Blocks with their breaks between them, spread evenly; one break of three blocks comes after the second."""
     count = max(sum(playing >= least for least in _LEASTS), int(playing > 0))
     minutes = playing // count if count else 0
-    after = {1: breaks // 2, 2: breaks - breaks // 2} if count == 3 else {1: breaks}
+    after = Counter(int(count * number / (breaks + 1) + 0.5) for number in range(1, breaks + 1))
     clock, begins, pauses = 0, [], []
     for block in range(count):
-        if block and after.get(block):
+        if block and after[block]:
             pauses.append((clock, BREAK_MINUTES * after[block]))
             clock += BREAK_MINUTES * after[block]
         begins.append(clock)

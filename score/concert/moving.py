@@ -10,6 +10,8 @@ from score.setup.fittings import fitting, usual_fittings
 SOURCE = "common practice, a guess"
 WALKED, ROLLED = 0.8, 0.5
 """Metres a second with something in the hands, and with something on wheels (common practice, a guess)."""
+OTHER_KINDS = ("stand", "trap table", "mallets")
+"""What has a row beside instruments."""
 _HOW = "how:"
 
 

@@ -49,6 +49,10 @@ def test_a_concert_is_begun_and_changed_from_the_command_line(
     assert said["rehearsals"][0]["late"] == [{"person": "Ann", "minutes": 15}]
     assert said["instruments"][0]["pieces"] == ["study"]
     assert said["moving"] == [{"kind": "marimba", "carriers": 3}]
+    said = _json(capsys, "edit", "autumn", "--last", "trio-plain")
+    assert [piece["place"] for piece in said["pieces"]] == ["", "last"]
+    said = _json(capsys, "edit", "autumn", "--anywhere", "trio-plain")
+    assert [piece["place"] for piece in said["pieces"]] == ["", ""]
     said = _json(capsys, "edit", "autumn.concert.toml", "--order", "trio-plain,study", "--without-instrument", "big")
     assert [piece["name"] for piece in said["pieces"]] == ["trio-plain", "study"]
     assert said["instruments"] == []
@@ -97,6 +101,9 @@ def test_the_set_up_lists_gear_stages_changes_order_and_load(
     words = pdf[2].get_textpage().get_text_range()
     assert "Change after study" in words
     assert "Stage 8 by 6 m" in words
+    said = _json(capsys, "setup", str(small), "--reorder")
+    assert said["order"]["pieces"] == said["order"]["best"]
+    assert said["order"]["seconds"] == pytest.approx(said["order"]["best_seconds"])
     assert run(["concert", "setup", str(small), "--moving"]) == 0
     assert "marimba: 90 kg, 2 to carry" in capsys.readouterr().out
 

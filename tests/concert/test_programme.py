@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 
 import pytest
 
@@ -90,7 +90,7 @@ def test_more_small_programmes_are_planned_as_well_as_by_trying_everything(seed:
 @pytest.mark.parametrize("seed", range(3))
 def test_a_calendar_is_never_worse_than_planning_piece_by_piece(seed: int) -> None:
     programme = drawn_programme(seed, pieces=3, evenings=4, people=5, chunks=(3, 5))
-    solved = solve_programme(programme, 1.5)
+    solved = solve_programme(programme, 0.8)
     assert choice_allowed(programme, solved.cuts, solved.choice)
     assert solved.by_piece <= solved.worth <= solved.bound + 1e-6
 
@@ -98,7 +98,7 @@ def test_a_calendar_is_never_worse_than_planning_piece_by_piece(seed: int) -> No
 @pytest.mark.parametrize("seed", range(2))
 def test_lines_follow_each_other_and_call_only_who_is_there(seed: int) -> None:
     programme = drawn_programme(seed + 20, pieces=4, evenings=5, people=6, chunks=(3, 6))
-    plan = plan_programme(programme, 1.5)
+    plan = plan_programme(programme, 0.8)
     for evening in plan.evenings:
         clock = 0
         for line in evening.lines:
@@ -117,13 +117,13 @@ def test_lines_follow_each_other_and_call_only_who_is_there(seed: int) -> None:
 
 def test_the_last_rehearsal_ends_with_the_programme_in_the_order_of_the_concert() -> None:
     programme = drawn_programme(3, pieces=4, evenings=3, people=6, chunks=(2, 3))
-    plan = plan_programme(programme, 1.5)
+    plan = plan_programme(programme, 0.8)
     run = [line for line in plan.evenings[-1].lines if line.begins >= (plan.evenings[-1].cut.run or 0)]
     assert [line.piece for line in run if line.kind == "whole"] == [0, 1, 2, 3]
     # Three changes of 150 seconds: 7.5 minutes, said in whole ones.
     assert sum(line.minutes for line in run if line.kind == "change") == 8
     short = replace(programme, evenings=(*programme.evenings[:-1], programme.evenings[-1]._replace(minutes=20)))
-    plan = plan_programme(short, 1.5)
+    plan = plan_programme(short, 0.5)
     assert plan.evenings[-1].cut.run is None
     assert any("run of the programme" in line for line in plan.left_out)
 
@@ -146,6 +146,21 @@ def test_a_wait_between_two_blocks_is_counted_for_who_comes() -> None:
     late = evening._replace(late=((0, cut.ends[0]),))
     assert not is_allowed(programme, late, cut, (0, 0, 1))
     assert is_allowed(programme, late, cut, (1, 0, 0))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "blocks", "breaks"), [(25, 1, 0), (55, 2, 0), (90, 3, 1), (150, 3, 2), (360, 5, 5)]
+)
+def test_blocks_and_breaks_fill_a_rehearsal(minutes: int, blocks: int, breaks: int) -> None:
+    programme = drawn_programme(0, pieces=2, evenings=2, people=4, chunks=(2, 2))
+    evening = ConcertEvening(datetime(2027, 1, 4, 19), minutes)
+    cut, _ = cut_evenings(replace(programme, evenings=(evening, programme.evenings[1])))
+    assert cut.number == blocks
+    assert sum(length for _, length in cut.breaks) == 10 * breaks
+    times = sorted([*zip(cut.begins, cut.ends, strict=True), *((at, at + length) for at, length in cut.breaks)])
+    assert times[0][0] == 0
+    assert all(before[1] == after[0] for before, after in pairwise(times))
+    assert minutes - blocks < times[-1][1] <= minutes
 
 
 def test_nothing_to_plan_is_said() -> None:

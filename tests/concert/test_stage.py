@@ -51,10 +51,11 @@ def test_every_piece_stands_within_the_hall(setup: ConcertSetup) -> None:
 
 
 def test_a_hall_that_is_too_small_is_said(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> None:
-    spring = replace(read_concert(pieces[0]), hall=Hall(5.0, 7.0))
-    with pytest.raises(RequestError, match=r"Hall too small: quartet takes 8\.\d by 4\.\d m, the hall has 5 by 7; "):
-        concert_setup(spring, pieces[1])
-    without = concert_setup(replace(spring, hall=Hall()), pieces[1])
+    whole = read_concert(pieces[0])
+    spring = replace(whole, pieces=whole.pieces[1:], hall=Hall(3.0, 7.0))
+    with pytest.raises(RequestError, match=r"Hall too small: study takes \d\.\d by \d\.\d m, the hall has 3 by 7; "):
+        concert_setup(spring, pieces[1][1:])
+    without = concert_setup(replace(spring, hall=Hall()), pieces[1][1:])
     assert any("measures are not given" in line for line in without.warnings)
     assert without.hall.width > max(stage.wide for stage in without.stages)
 
@@ -72,17 +73,17 @@ def test_the_list_holds_the_largest_number_needed_at_a_time(setup: ConcertSetup)
 
 def test_what_is_owned_borrowed_or_built_is_taken_off(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> None:
     text = pieces[0].read_text()
-    more = '\n[[instrument]]\nname = "the old one"\nkind = "marimba"\nfrom = "borrowed"\npieces = ["1"]\n'
+    more = '\n[[instrument]]\nname = "the old one"\nkind = "bass drum"\nfrom = "borrowed"\npieces = ["3"]\n'
     path = pieces[0].with_name("other.concert.toml")
     path.write_text(text + more)
-    spring = read_concert(path)
-    made = concert_setup(spring, pieces[1])
+    whole = read_concert(path)
+    made = concert_setup(replace(whole, pieces=whole.pieces[1:]), pieces[1][1:])
     gear = {item.what: item for item in made.gear}
-    assert (gear["marimba"].borrowed, gear["marimba"].missing, gear["marimba"].how) == (1, 1, "borrow")
-    assert gear["vibraphone"].missing == 1
-    which = [[thing.which for thing in stage.things if thing.kind == "marimba"] for stage in made.stages[:2]]
-    # It is for the quartet only; in the study any other will do.
-    assert which == [["the old one", ""], [""]]
+    assert (gear["bass drum"].borrowed, gear["bass drum"].missing) == (1, 0)
+    assert (gear["marimba"].owned, gear["marimba"].missing, gear["marimba"].how) == (0, 1, "borrow")
+    which = [thing.which for thing in made.stages[1].things if thing.kind == "bass-drum"]
+    assert which == ["the old one"]
+    assert all(not thing.which for thing in made.stages[0].things)
 
 
 def test_a_change_takes_everything_off_that_is_not_wanted_and_brings_what_is(setup: ConcertSetup) -> None:
@@ -160,6 +161,9 @@ def test_people_and_parts_have_to_fit(pieces: tuple[Path, tuple[ConcertPiece, ..
     path = pieces[0].with_name("few.concert.toml")
     path.write_text(pieces[0].read_text().replace('["Ann", "Dan"]', '["Ann"]'))
     with pytest.raises(ConcertFileError, match="study has 2 parts, people names 1; name one for each: 1 Player 1, 2"):
+        open_pieces(read_concert(path))
+    path.write_text(pieces[0].read_text() + '\n[[instrument]]\nkind = "marimbaa"\n')
+    with pytest.raises(ConcertFileError, match=r'\[\[instrument\]\] kind = "marimbaa" is not known; the scores have'):
         open_pieces(read_concert(path))
     path.write_text(pieces[0].read_text().replace("study.musicxml", "duo.musicxml"))
     with pytest.raises(ConcertFileError, match=r'score = "duo\.musicxml" is not there; correct its path'):

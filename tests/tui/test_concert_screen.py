@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from score.takes.history import Readiness
 from tests.concert.conftest import SAMPLES, TEXT
@@ -24,7 +25,7 @@ def concert(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Two short pieces, three rehearsals; the day stands still."""
     monkeypatch.setattr("tui.clock.source", lambda: NOW)
     monkeypatch.setattr("score.takes.history._now", lambda: NOW.astimezone(UTC).isoformat())
-    monkeypatch.setattr("tui.concert_facts.PLANNING_SECONDS", 1.0)
+    monkeypatch.setattr("tui.concert_facts.PLANNING_SECONDS", 0.4)
     for name in ("study.musicxml", "trio-plain.musicxml"):
         shutil.copy(SAMPLES / name, tmp_path / name)
     head, _, rest = TEXT.partition("[[piece]]")
@@ -113,8 +114,8 @@ def test_the_file_is_changed_by_keys_and_taken_back_letter_for_letter(stand, con
     async def typed(pilot: Pilot[int], key: str, text: str) -> None:
         await pilot.press(key)
         await until(pilot, "AskLine")
-        await pilot.press(*("space" if sign == " " else sign for sign in text), "enter")
-        await until(pilot, "ConcertScreen")
+        app.screen.query_one(Input).value = text
+        await pilot.press("enter")
 
     async def steps(pilot: Pilot[int], screen: ConcertScreen) -> None:
         await pilot.press("plus")
@@ -123,9 +124,7 @@ def test_the_file_is_changed_by_keys_and_taken_back_letter_for_letter(stand, con
         await holds(pilot, lambda: len(screen.concert.rehearsals) == 4)
         await typed(pilot, "m", "2037-02-20 Eve")
         await holds(pilot, lambda: screen.concert.rehearsals[2].missing == ("Eve",))
-        await pilot.press("r")
-        await until(pilot, "AskLine")
-        await pilot.press(*"2037-05-20", "space", *"19:00", "space", *"60", "enter")
+        await typed(pilot, "r", "2037-05-20 19:00 60")
         await until(pilot, "ErrorBox")
         await holds(pilot, lambda: "comes after" in text_of(app))
         await pilot.press("escape")

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from score.concert.concert_edit import Edit
 
 
-@click.command("edit")
+@click.command("edit", short_help="Begin or change the concert's file, or show it.")
 @click.argument("concert", type=click.Path(path_type=Path))
 @click.option("--title", metavar="TEXT", help="What the concert is called.")
 @click.option("--date", "day", metavar="DATE", help="Its day, 2027-03-14.")
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 @click.option("--order", metavar="PIECE,..", help="The pieces in another order.")
 @click.option("--first", metavar="PIECE", help="The piece that stays first when an order is looked for.")
 @click.option("--last", metavar="PIECE", help="The piece that stays last.")
+@click.option("--anywhere", multiple=True, metavar="PIECE", help="A piece that need not stay first or last any more.")
 @click.option("--person", "persons", multiple=True, metavar="NAME:MINUTES", help="Somebody's own work a day.")
 @click.option("--rehearsal", "rehearsals", multiple=True, metavar="DATE/MINUTES", help="Add one: 2027-03-02T19:00/120.")
 @click.option("--missing", multiple=True, metavar="DATE:NAME", help="Who cannot come.")

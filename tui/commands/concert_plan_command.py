@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 concert_argument = click.argument("concert", type=click.Path(path_type=Path))
 
 
-@click.command("plan")
+@click.command("plan", short_help="One calendar over all pieces, people called by block.")
 @concert_argument
 @click.option(
     "--seconds",

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 KINDS = ("mid", "wav", "flac", "ogg", "mp3")
 
 
-@click.command("prepare")
+@click.command("prepare", short_help="A folder for everybody, pages for group and stage.")
 @concert_argument
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for everything.")
 @click.option(

@@ -11,15 +11,17 @@ from tui.progress_line import Progress
 
 if TYPE_CHECKING:
     from score.concert.concert_file import Concert
+    from score.concert.concert_pieces import ConcertPiece
     from score.concert.concert_setup import ConcertSetup
 
 
-@click.command("setup")
+@click.command("setup", short_help="Gear, stage plans, changes, order, the van's load.")
 @concert_argument
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write pages for the stage hands there.")
+@click.option("--reorder", is_flag=True, help="Put the pieces into the order that takes the least time to change.")
 @click.option("--moving", is_flag=True, help="Print what moving each instrument takes instead.")
 @json_option
-def setup(concert: Path, out: Path | None, moving: bool, as_json: bool) -> None:
+def setup(concert: Path, out: Path | None, reorder: bool, moving: bool, as_json: bool) -> None:
     """List what CONCERT needs, where it stands in the hall, what changes between its pieces, and the van's load."""
     from tui.concert_opening import open_concert, open_pieces
 
@@ -30,6 +32,9 @@ def setup(concert: Path, out: Path | None, moving: bool, as_json: bool) -> None:
     from score.concert.stage_texts import setup_as_json, setup_lines
 
     made = concert_setup(entry, pieces)
+    if reorder:
+        entry, pieces = _reordered(entry, pieces, made)
+        made = concert_setup(entry, pieces)
     if moving:
         _print_moving(entry, made, as_json)
         return
@@ -41,6 +46,18 @@ def setup(concert: Path, out: Path | None, moving: bool, as_json: bool) -> None:
         print_json(setup_as_json(entry, made))
     else:
         click.echo(setup_lines(entry, made))
+
+
+def _reordered(
+    entry: "Concert", pieces: "tuple[ConcertPiece, ...]", made: "ConcertSetup"
+) -> "tuple[Concert, tuple[ConcertPiece, ...]]":
+    """The concert in the order that takes least, in its file too."""
+    from score.concert.concert_edit import edit_concert, in_order
+
+    order = made.order.order
+    names = [pieces[position].name for position in order]
+    changed = edit_concert(entry.path, [in_order(names)])[1]
+    return changed, tuple(pieces[position] for position in order)
 
 
 def _print_moving(entry: "Concert", made: "ConcertSetup", as_json: bool) -> None:
