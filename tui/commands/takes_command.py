@@ -50,7 +50,7 @@ def command(score: Path, player: int | None, hear: Path | None, as_json: bool, *
     else:
         from score.takes.pass_words import pass_words
 
-        click.echo("\n".join(pass_words(reading.piece, judgement)))
+        click.echo("\n".join(pass_words(reading.piece, player, judgement)))
 
 
 def _judged(piece: "Piece", group: Any, player: int, hear: Path, asked: dict[str, Any]) -> "JudgedPass":
