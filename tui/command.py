@@ -40,7 +40,7 @@ COMMANDS = {
     "library": Listing("tui.commands.library_command", "Every score below a folder, and programmes chosen from them."),
     "gather": Listing("tui.commands.gather_command", "Join the players' copies of the group's file into one."),
     "tracks": Listing("tui.commands.tracks_command", "Practice tracks without your own part: MIDI and sound files."),
-    "takes": Listing("tui.commands.takes_command", "A recorded pass against the score, stroke by stroke."),
+    "takes": Listing("tui.commands.takes_command", "A recorded pass against the score; the passes that were kept."),
     "play": Listing("tui.commands.play_command", "Play in a plain terminal, with the others and a click."),
     "recording": Listing("tui.commands.recording_command", "Find every bar of the piece in a recording of it."),
     "sound": Listing("tui.commands.sound_command", "List sound cards and MIDI ports, and test one."),

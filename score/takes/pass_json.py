@@ -2,6 +2,7 @@
 
 import csv
 import io
+from collections.abc import Sequence
 from typing import Any
 
 from score.takes.judged_pass import TOGETHER_MS, JudgedPass, JudgedStroke
@@ -46,6 +47,16 @@ def pass_csv(judgement: JudgedPass) -> str:
     writer = csv.DictWriter(text, COLUMNS, lineterminator="\n")
     writer.writeheader()
     writer.writerows(stroke_json(stroke) for stroke in judgement.strokes)
+    return text.getvalue()
+
+
+def takes_csv(judgements: Sequence[JudgedPass]) -> str:
+    """The rows of several passes, the number of the pass before each."""
+    text = io.StringIO()
+    writer = csv.DictWriter(text, ("pass", *COLUMNS), lineterminator="\n")
+    writer.writeheader()
+    for number, judgement in enumerate(judgements, start=1):
+        writer.writerows({"pass": number, **stroke_json(stroke)} for stroke in judgement.strokes)
     return text.getvalue()
 
 

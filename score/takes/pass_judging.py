@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import exp
 from typing import NamedTuple
 
+from score.strokes.heard_stroke import HeardStroke
 from score.takes.band_matching import Match
 from score.takes.expected_strokes import ExpectedPass, ExpectedStroke
 from score.takes.judged_pass import (
@@ -39,12 +40,14 @@ class Moment(NamedTuple):
         level: how strongly.
         pitches: what was struck there, empty where no pitch is known.
         clear: whether it is a stroke for sure: only such a one can be extra.
+        notes: the single notes, where a port or a file tells them.
     """
 
     seconds: float
     level: float = 1.0
     pitches: frozenset[int] = frozenset()
     clear: bool = True
+    notes: tuple[HeardStroke, ...] = ()
 
 
 class Regions:

@@ -37,7 +37,7 @@ def judge_played(
     first = start if start is not None else begun.seconds if begun else 0.0
     match = matched(expected, moments, first)
     begins, found_delay = _begins(expected, begun, match, start=start, delay=delay)
-    return judged(expected, moments, match, begins, found_delay)
+    return judged(expected, settled(expected, moments, match), match, begins, found_delay)
 
 
 def _voices(expected: ExpectedPass, heard: Sequence[HeardStroke]) -> list[PitchMoments]:
@@ -60,10 +60,34 @@ def together(heard: Sequence[HeardStroke]) -> list[Moment]:
         pitches = frozenset(() if stroke.pitch is None else (stroke.pitch,))
         last = moments[-1] if moments else None
         if last is None or stroke.seconds - last.seconds > CHORD_SECONDS or not pitches or pitches & last.pitches:
-            moments.append(Moment(stroke.seconds, stroke.level, pitches))
+            moments.append(Moment(stroke.seconds, stroke.level, pitches, notes=(stroke,)))
         else:
-            moments[-1] = last._replace(pitches=last.pitches | pitches, level=max(last.level, stroke.level))
+            level = max(last.level, stroke.level)
+            moments[-1] = last._replace(pitches=last.pitches | pitches, level=level, notes=(*last.notes, stroke))
     return moments
+
+
+def settled(expected: ExpectedPass, moments: Sequence[Moment], match: Match) -> list[Moment]:
+    """The moments, each in the time of its first right note; a stray note beside a whole chord is a moment of its own.
+
+    Args:
+        expected: what is written.
+        moments: as `together` gives them.
+        match: which of them belongs to which expected stroke; its indices stay good.
+    """
+    settled_moments = list(moments)
+    for stroke, j in zip(expected.strokes, match.heard, strict=True):
+        if j is None:
+            continue
+        right = [note for note in moments[j].notes if note.pitch in stroke.pitches]
+        stray = [note for note in moments[j].notes if note.pitch not in stroke.pitches]
+        if not right or not stray:
+            continue
+        settled_moments[j] = moments[j]._replace(seconds=min(note.seconds for note in right))
+        if {note.pitch for note in right} == stroke.pitches:
+            settled_moments[j] = settled_moments[j]._replace(pitches=stroke.pitches)
+            settled_moments += [Moment(note.seconds, note.level, notes=(note,)) for note in stray]
+    return settled_moments
 
 
 def matched(expected: ExpectedPass, moments: Sequence[Moment], start: float) -> Match:

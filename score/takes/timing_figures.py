@@ -111,4 +111,5 @@ def _student(freedom: int) -> float:
     z = NormalDist().inv_cdf(0.975)
     g1, g2 = (z**3 + z) / 4, (5 * z**5 + 16 * z**3 + 3 * z) / 96
     g3 = (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384
-    return z + g1 / freedom + g2 / freedom**2 + g3 / freedom**3
+    g4 = (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / 92160
+    return z + g1 / freedom + g2 / freedom**2 + g3 / freedom**3 + g4 / freedom**4

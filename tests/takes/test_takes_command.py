@@ -1,0 +1,134 @@
+"""`inbreath takes` as it is typed: keys of the JSON, rows, chart, and one line for whatever cannot be judged."""
+
+import csv
+import io
+import json
+import os
+import struct
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pretty_midi
+import pypdfium2
+import pytest
+import soundfile
+
+from score.reading.read_file import read_score
+from score.takes.expected_strokes import expected_pass
+from score.time.pulse import PulseOptions
+from score.time.route import bars
+from tests.takes.performed_passes import Errors, Performed, performed
+from tui.command import run
+
+SCORE = Path(__file__).parents[2] / "samples/quartet.musicxml"
+PIECE = read_score(SCORE).piece
+EXPECTED = expected_pass(PIECE, bars(PIECE, list(range(16, 24))), 1, PulseOptions(0.7))
+ASKED = ["--player", "1", "--bars", "17-24", "--tempo", "70%"]
+LEAD = EXPECTED.counts[1].seconds
+
+
+@pytest.fixture(scope="module")
+def take(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Performed]:
+    """A pass at 70 % as a MIDI file, on the machine's own clock behind a bar of count-in that is not in it."""
+    played = performed(EXPECTED, 130, 0.012, Errors(0.05, 0.05, 0.05), mean=-0.008)
+    file = pretty_midi.PrettyMIDI(resolution=960)
+    notes = pretty_midi.Instrument(12)
+    for blow in played.blows:
+        start = LEAD + blow.seconds
+        notes.notes.append(pretty_midi.Note(round(127 * blow.strength), round(blow.pitch), start, start + 0.05))
+    file.instruments.append(notes)
+    path = tmp_path_factory.mktemp("take") / "take.mid"
+    file.write(str(path))
+    return path, played
+
+
+def asked(capsys: pytest.CaptureFixture[str], *more: str) -> str:
+    """What the command prints."""
+    assert run(["takes", str(SCORE), *ASKED, *more]) == 0
+    return capsys.readouterr().out
+
+
+def test_json_has_the_documented_keys_and_what_was_played(
+    capsys: pytest.CaptureFixture[str], take: tuple[Path, Performed]
+) -> None:
+    path, played = take
+    said: dict[str, Any] = json.loads(asked(capsys, "--hear", str(path), "--json"))
+    assert said["judged"] is True
+    assert said["why"] == ""
+    low, high = said["mean_ms_interval"]
+    assert low < said["mean_ms"] < high
+    strokes = [stroke for stroke in said["strokes"] if stroke["state"] != "extra"]
+    assert [(s["bar"], Fraction(s["at"])) for s in strokes] == [(e.bar, e.at) for e in EXPECTED.strokes]
+    for index, (stroke, moment) in enumerate(zip(strokes, played.moments, strict=True)):
+        if moment is None:
+            assert (stroke["state"], stroke["offset_ms"], stroke["seconds"]) == ("missed", None, None)
+        else:
+            assert (stroke["state"] == "wrong") == (index in played.wrong)
+            assert stroke["seconds"] == pytest.approx(LEAD + moment, abs=0.003)
+            assert stroke["offset_ms"] == pytest.approx(1000 * (moment - EXPECTED.strokes[index].seconds), abs=3)
+    truth = [m - e.seconds for m, e in zip(played.moments, EXPECTED.strokes, strict=True) if m is not None]
+    assert said["mean_ms"] == pytest.approx(1000 * np.mean(truth), abs=2)
+    assert said["delay_ms"] == 0
+
+
+def test_csv_has_a_row_a_stroke_and_the_chart_a_page(
+    capsys: pytest.CaptureFixture[str], take: tuple[Path, Performed], tmp_path: Path
+) -> None:
+    chart = tmp_path / "chart.pdf"
+    rows = list(csv.DictReader(io.StringIO(asked(capsys, "--hear", str(take[0]), "--csv", "--chart", str(chart)))))
+    assert {row["state"] for row in rows} <= {"early", "together", "late", "missed", "wrong", "extra", "unsure"}
+    assert len([row for row in rows if row["state"] != "extra"]) == len(EXPECTED.strokes)
+    document = pypdfium2.PdfDocument(chart)
+    assert len(document) == 1
+    text = document[0].get_textpage().get_text_range()
+    assert "17-40" in text
+    assert "missed" in text
+
+
+def test_words_say_what_became_of_the_strokes(capsys: pytest.CaptureFixture[str], take: tuple[Path, Performed]) -> None:
+    lines = asked(capsys, "--hear", str(take[0])).splitlines()
+    assert lines[0].startswith(f"{len(EXPECTED.strokes)} strokes: ")
+    assert any(line.startswith("On average ") and " ± " in line for line in lines)
+    assert any(line.startswith("Missed: bar ") for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("name", "rate", "said"),
+    [
+        ("silent.wav", 48_000, "silent"),
+        ("coarse.wav", 8_000, "record at 44,100 or 48,000"),
+        ("none.wav", 0, "not there"),
+    ],
+)
+def test_what_cannot_be_judged_is_one_line(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, name: str, rate: int, said: str
+) -> None:
+    path = tmp_path / name
+    if rate:
+        soundfile.write(path, np.zeros(5 * rate), rate)
+    code = run(["takes", str(SCORE), *ASKED, "--hear", str(path)])
+    printed = capsys.readouterr()
+    lines = [line for line in (printed.out + printed.err).splitlines() if said in line]
+    assert len(lines) == 1
+    assert code == (0 if name == "silent.wav" else 2)
+    assert "Traceback" not in printed.err
+
+
+def test_three_hours_and_a_text_are_refused_before_they_are_read(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    long = tmp_path / "long.wav"
+    # Three hours of silence: a header, and a file with nothing in it but holes.
+    frames = 3 * 3600 * 16_000
+    sound = struct.pack("<4sIHHIIHH", b"fmt ", 16, 1, 1, 16_000, 16_000, 1, 8)
+    head = struct.pack("<4sI4s", b"RIFF", frames + 36, b"WAVE") + sound + struct.pack("<4sI", b"data", frames)
+    long.write_bytes(head)
+    os.truncate(long, len(head) + frames)
+    assert run(["takes", str(SCORE), *ASKED, "--hear", str(long)]) == 2
+    assert "180 minutes" in capsys.readouterr().err
+    text = tmp_path / "text.wav"
+    text.write_text("no sound")
+    assert run(["takes", str(SCORE), *ASKED, "--hear", str(text)]) == 2
+    assert "cannot be read as sound" in capsys.readouterr().err
