@@ -5,6 +5,7 @@ The bytes of a score go with its work: nobody there needs the folder.
 """
 
 import logging
+import warnings
 from collections.abc import Iterable, Iterator
 from concurrent.futures import CancelledError
 from contextlib import suppress
@@ -17,6 +18,7 @@ from urllib.parse import urlsplit
 from score.errors import RequestError
 from score.library.score_work import ReadWork, ScoreLine, ScoreWork
 from score.library.spreading import Suspect
+from score.processes import interrupts_held
 
 _WAIT_SECONDS = 10
 _HERE = "127.0.0.1"
@@ -51,9 +53,11 @@ class DaskEngine:
                 "No cluster", "dask is not installed", "install inbreath[cluster], or read with this machine alone"
             ) from None
         logging.getLogger("distributed").setLevel(logging.CRITICAL)
+        # A large score is what it is; it goes with its work all the same.
+        warnings.filterwarnings("ignore", "Sending large graph", UserWarning)
         self._cluster, self._names = None, count()
         if not address:
-            with dask.config.set(_FAIL_AT_ONCE):
+            with dask.config.set(_FAIL_AT_ONCE), interrupts_held():
                 self._cluster = LocalCluster(
                     n_workers=workers or None,
                     threads_per_worker=1,

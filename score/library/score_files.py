@@ -3,6 +3,7 @@
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from stat import S_ISREG
 from typing import NamedTuple
 
 from score.errors import RequestError
@@ -46,6 +47,8 @@ def score_files(folder: Path) -> list[ShelvedFile]:
             status = place.stat()
         except OSError:
             continue  # a link that leads nowhere
+        if not S_ISREG(status.st_mode):
+            continue  # a pipe would be waited for
         path = place.relative_to(folder).as_posix().encode("utf-8", "replace").decode()
         files.setdefault((status.st_dev, status.st_ino), ShelvedFile(path, place, stamp_of(place)))
     return list(files.values())

@@ -207,6 +207,8 @@ def test_what_is_no_score_and_what_we_wrote_ourselves_is_passed_over(library: Li
         (library.folder / name).write_text(SMALL)
     (library.folder / "loop").symlink_to(library.folder)
     (library.folder / "nowhere.mxl").symlink_to(library.folder / "not-there.mxl")
+    if hasattr(os, "mkfifo"):
+        os.mkfifo(library.folder / "pipe.musicxml")
     (library.folder / "wide.xml").write_text(SMALL.format(part="wide"), encoding="utf-16")
     paths = [file.path for file in score_files(library.folder)]
     assert paths == ["a.musicxml", "b.musicxml", "duos/c.xml", "wide.xml"]
