@@ -1,5 +1,6 @@
 """What the library keeps of a score: enough to choose by, small enough to have a thousand of them at hand."""
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -11,9 +12,9 @@ from score.group.group_file import Group
 from score.piece import Piece, Player
 from score.reading.score_summary import played_seconds
 from score.setup.bar_geometry import smallest_marimba
-from score.setup.check_inputs import check_inputs
+from score.setup.check_inputs import CheckInputs, check_inputs
 from score.setup.fittings import fitting
-from score.setup.gear_list import gear_of
+from score.setup.gear_list import Gear, gear_of
 from score.setup.kit_layout import kind_of, sets_of
 from score.setup.percussion_players import checked, plays_percussion
 
@@ -88,23 +89,12 @@ def score_facts(piece: Piece, group: Group) -> ScoreFacts:
     chunks = divide(piece, edits=edits)
     asked = demands(piece, chunks, edits)
     struck = [pitch for player in inputs.piece.players for pitch in _on_marimba(player)]
-    needs: dict[str, int] = {}
-    for item in gear:
-        if item.kind == "instrument":
-            several = fitting(inputs.fittings, item.key).several
-            first = inputs.piece.player(item.players[0])
-            pieces = len(sets_of(first, inputs.fittings)[item.key].members) if several else 1
-            needs[item.key] = needs.get(item.key, 0) + pieces
-    for player in piece.players:
-        if not plays_percussion(player):
-            for kind in _kinds(player):
-                needs[kind] = needs.get(kind, 0) + 1
     return ScoreFacts(
         piece.title,
         round(played_seconds(piece), 1),
         bars=len(piece.bars),
         parts=tuple(_part(player, row, chunks, asked) for row, player in enumerate(piece.players)),
-        needs=needs,
+        needs=_needs(piece, inputs, gear),
         low=min(struck, default=None),
         high=max(struck, default=None),
         octaves=smallest_marimba(min(struck)) if struck else "",
@@ -112,6 +102,20 @@ def score_facts(piece: Piece, group: Group) -> ScoreFacts:
         together=_mean([chunk.seconds for chunk in chunks], [each.together for each in asked]),
         warnings=tuple(warning.line for warning in piece.warnings),
     )
+
+
+def _needs(piece: Piece, inputs: CheckInputs, gear: tuple[Gear, ...]) -> dict[str, int]:
+    """How many of each instrument; what is no percussion is brought by whoever plays it."""
+    needs: Counter[str] = Counter()
+    for item in gear:
+        if item.kind == "instrument":
+            several = fitting(inputs.fittings, item.key).several
+            sets = sets_of(inputs.piece.player(item.players[0]), inputs.fittings)
+            needs[item.key] += len(sets[item.key].members) if several else 1
+    for player in piece.players:
+        if not plays_percussion(player):
+            needs.update(_kinds(player).keys())
+    return dict(needs)
 
 
 def _part(player: Player, row: int, chunks: tuple[Chunk, ...], asked: tuple[ChunkDemands, ...]) -> PartFacts:
