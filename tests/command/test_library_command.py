@@ -5,6 +5,7 @@ import os
 import signal
 import subprocess
 import sys
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -37,7 +38,7 @@ def run(tmp_path: Path) -> Run:
     return run
 
 
-def test_a_folder_is_read_searched_and_a_programme_chosen(run: Run) -> None:
+def test_a_folder_is_read_searched_and_a_programme_chosen(run: Run, tmp_path: Path) -> None:
     first = run("--json")
     assert first.returncode == 0, first.stderr
     assert "0 of 3 scores" in first.stderr
@@ -54,7 +55,12 @@ def test_a_folder_is_read_searched_and_a_programme_chosen(run: Run) -> None:
     assert "Sixteen Paces" in words.stdout
     assert "Kiln Yard" not in words.stdout
 
-    chosen = json.loads(run("--programme", "3", "--people", "3", "--json").stdout)["programme"]
+    concert = tmp_path / "spring.concert.toml"
+    into = run("--programme", "3", "--people", "3", "--into", str(concert), "--json")
+    chosen = json.loads(into.stdout)["programme"]
+    pieces = tomllib.loads(concert.read_text(encoding="utf-8"))["piece"]
+    assert [Path(piece["score"]).name for piece in pieces] == ["study.musicxml", "trio-plain.musicxml"]
+    assert [len(piece["people"]) for piece in pieces] == [2, 3]
     assert [piece["path"] for piece in chosen["pieces"]] == ["study.musicxml", "trio-plain.musicxml"]
     assert chosen["best"]
     few = run("--programme", "0.8", "--people", "3", "--fewest", "--share", "40")

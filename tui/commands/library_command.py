@@ -13,6 +13,7 @@ from tui.progress_line import CountedProgress
 
 if TYPE_CHECKING:
     from score.library.library_reading import LibraryEntry
+    from score.library.shelf_choice import ChosenPieces
     from score.library.shelf_model import ChoiceWish
 
 _WORDS = """\b
@@ -55,10 +56,24 @@ def command(folder: Path, only: tuple[str, ...], as_json: bool, **asked: Any) ->
     from score.library.shelf_choice import choose_pieces
 
     chosen = choose_pieces(entries, wish, asked["search"])
+    if asked["into"] is not None:
+        _add_to(asked["into"], folder, chosen)
     if as_json:
         print_json({**library_json(folder, entries), "programme": choice_json(chosen, wish.fewest)})
     else:
         click.echo(choice_text(chosen, wish.fewest))
+
+
+def _add_to(concert: Path, folder: Path, chosen: "ChosenPieces") -> None:
+    """The programme's pieces at the end of a concert's file, with who plays which part."""
+    from score.concert.concert_edit import edit_concert, with_piece
+    from score.concert.concert_file import concert_path
+
+    path = concert_path(concert)
+    casts = [(piece.path, sorted(piece.cast, key=piece.cast.__getitem__)) for piece in chosen.pieces]
+    if casts:
+        edit_concert(path, [with_piece(path, folder / name, people) for name, people in casts])
+        click.echo(str(path), err=True)
 
 
 def _read(folder: Path, asked: dict[str, Any]) -> "tuple[LibraryEntry, ...]":
@@ -102,7 +117,7 @@ def _wish(asked: dict[str, Any]) -> "ChoiceWish | None":
     people = tuple(person_of(text) for text in asked["person"])
     people += tuple(Person(name) for name in ascii_uppercase[: asked["people"]])
     if not asked["programme"]:
-        if people or asked["instruments"] or asked["fewest"]:
+        if people or asked["instruments"] or asked["fewest"] or asked["into"]:
             raise RequestError("No programme", "people or instruments without its minutes", "add --programme 20")
         return None
     if not people:

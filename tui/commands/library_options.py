@@ -38,6 +38,9 @@ _CHOOSING = (
     ),
     click.option("--fewest", is_flag=True, help="As few instruments as can be, for nine tenths of the minutes."),
     click.option(
+        "--into", type=click.Path(path_type=Path), metavar="CONCERT", help="Add its pieces to a concert's file."
+    ),
+    click.option(
         "--search",
         type=click.FloatRange(0.1, 3600),
         default=10.0,
