@@ -82,15 +82,16 @@ class LinesOfEvening:
             clock += set_up
         for position in self._order(day, piece):
             task = self.programme.pieces[piece].tasks[position]
-            if waiting and clock + task.minutes / 2 > waiting[0][0]:
+            while waiting and clock + task.minutes / 2 > waiting[0][0]:
                 minutes = waiting.pop(0)[1]
                 yield _pause(clock, minutes)
                 clock += minutes
             what, reason = self._words(day, piece, position)
             yield Line(clock, task.minutes, piece, kind=task.kind.value, what=what, reason=reason)
             clock += task.minutes
-        if waiting:
-            yield _pause(*waiting[0])
+        for at, minutes in waiting:
+            yield _pause(max(clock, at), minutes)
+            clock = max(clock, at) + minutes
 
     def _order(self, day: int, piece: int) -> list[int]:
         entry = self.programme.pieces[piece]

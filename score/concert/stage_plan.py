@@ -16,6 +16,7 @@ from score.setup.floor_picture import extent
 from score.setup.floor_plan import Box, Point
 from score.setup.setup_check import SetupReport
 
+NOTHING = "Nothing of percussion stands here."
 FRONT, AROUND = 1.0, 0.5
 """Metres left free at the front where there is room, and around a set-up whose hall is not known (common practice)."""
 

@@ -8,7 +8,7 @@ from score.concert.concert_setup import ConcertSetup
 from score.concert.moving import SOURCE
 from score.concert.stage_drawing import stage_drawing, stage_letters
 from score.concert.stage_moves import MOVED, OFF, Move, StageChange
-from score.concert.stage_plan import StagePlan
+from score.concert.stage_plan import NOTHING, StagePlan
 from score.concert.stage_texts import load_sum, minutes_text, order_lines
 from score.printing.fonts import TEXT
 from score.printing.typesetting import quoted, to_pdf
@@ -79,7 +79,7 @@ def _evening(concert: Concert, setup: ConcertSetup) -> str:
 
 def _piece(setup: ConcertSetup, index: int, stage: StagePlan, change: StageChange | None) -> str:
     drawing = stage_drawing(setup.hall, stage, _WIDE, _DEEP)
-    letters = table_of("auto, 1fr", ("", "where"), stage_letters(stage))
+    letters = table_of("auto, 1fr", ("", "where"), stage_letters(stage)) or f"#par({quoted(NOTHING)})\n"
     return page_title(f"{index + 1}. {stage.title}", stage.name) + drawing + letters + "".join(_change(change))
 
 

@@ -8,7 +8,7 @@ from score.concert.concert_setup import ConcertSetup
 from score.concert.load_list import VanLoad
 from score.concert.moving import SOURCE
 from score.concert.stage_moves import MOVED, OFF, Move, StageChange
-from score.concert.stage_plan import StagePlan, StageThing
+from score.concert.stage_plan import NOTHING, StagePlan, StageThing
 from score.setup.floor_plan import Point
 
 _WORTH_SAYING = 10.0
@@ -129,6 +129,8 @@ def _changes(setup: ConcertSetup) -> Iterator[str]:
 
 
 def _stage(stage: StagePlan) -> Iterator[str]:
+    if not stage.things:
+        yield f"  {NOTHING}"
     for thing in stage.things:
         yield f"  {thing_line(thing)}"
     for spot in stage.spots:

@@ -1,5 +1,6 @@
 """The calendar: against every possible one of small cases, against planning piece by piece, and as a clock sees it."""
 
+import random
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
@@ -95,10 +96,10 @@ def test_a_calendar_is_never_worse_than_planning_piece_by_piece(seed: int) -> No
     assert solved.by_piece <= solved.worth <= solved.bound + 1e-6
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_lines_follow_each_other_and_call_only_who_is_there(seed: int) -> None:
-    programme = drawn_programme(seed + 20, pieces=4, evenings=5, people=6, chunks=(3, 6))
-    plan = plan_programme(programme, 0.8)
+def _check_lines(programme: Programme, seconds: float) -> None:
+    """Lines follow each other within the rehearsal, and call only who is there for all of it."""
+    plan = plan_programme(programme, seconds)
+    assert choice_allowed(programme, plan.solved.cuts, plan.solved.choice)
     for evening in plan.evenings:
         clock = 0
         for line in evening.lines:
@@ -113,6 +114,37 @@ def test_lines_follow_each_other_and_call_only_who_is_there(seed: int) -> None:
         for call in evening.calls:
             assert call.person not in evening.evening.missing
             assert evening.evening.is_there(call.person, call.begins, call.ends)
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_lines_follow_each_other_and_call_only_who_is_there(seed: int) -> None:
+    _check_lines(drawn_programme(seed + 20, pieces=4, evenings=5, people=6, chunks=(3, 6)), 0.8)
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("seed", range(30))
+def test_odd_programmes_are_planned_all_the_same(seed: int) -> None:
+    """Rehearsals of minutes or of a whole day, setting up that takes nearly all of it, evenings without anybody."""
+    chance = random.Random(seed)
+    minutes = chance.choice((10, 30, 60, 90, 300)), chance.choice((12, 40, 60, 120, 400))
+    drawn = drawn_programme(
+        seed,
+        pieces=chance.randint(1, 4),
+        evenings=chance.randint(1, 5),
+        people=chance.randint(2, 7),
+        chunks=(1, chance.randint(1, 4)),
+        minutes=minutes,
+    )
+    everybody = frozenset(range(len(drawn.people)))
+    evenings = tuple(
+        evening._replace(
+            missing=everybody if chance.random() < 0.1 else evening.missing,
+            leaves=tuple((person, max(0, left)) for person, left in evening.leaves),
+        )
+        for evening in drawn.evenings
+    )
+    set_up, visits = float(chance.choice((0, 3, 8, 20, 60))), chance.randint(1, 9)
+    _check_lines(replace(drawn, evenings=evenings, set_up=set_up, visits=visits), 0.3)
 
 
 def test_the_last_rehearsal_ends_with_the_programme_in_the_order_of_the_concert() -> None:

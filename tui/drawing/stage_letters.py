@@ -7,7 +7,7 @@ from rich.text import Text
 
 from score.concert.concert_file import Hall
 from score.concert.stage_moves import StageChange
-from score.concert.stage_plan import StagePlan, StageThing
+from score.concert.stage_plan import NOTHING, StagePlan, StageThing
 from score.concert.stage_texts import change_line, move_line, thing_line
 from score.setup.floor_plan import Point
 from tui.drawing.canvas import Row
@@ -39,7 +39,8 @@ def stage_page(
 ) -> list[Text]:
     """A piece on the stage, what its letters mean, and the change before it."""
     rows = stage_rows(hall, stage, (size[0], max(8, size[1] - 1)), colours)
-    key = [f" {_letter(index)}  {thing_line(thing)}" for index, thing in enumerate(stage.things)]
+    key = [] if stage.things else [f" {NOTHING}"]
+    key += [f" {_letter(index)}  {thing_line(thing)}" for index, thing in enumerate(stage.things)]
     wide = max((len(line) for line in key), default=0)
     lines = [Text(f" {stage.title}", style(colours.ink, bold=True))]
     if rows[0].width + wide + 1 <= size[0]:
