@@ -4,23 +4,27 @@ import time
 from collections.abc import Callable
 from enum import StrEnum
 from itertools import count
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from textual.screen import Screen
 
 from score.errors import InbreathError
-from score.playback.sounding.sound_messages import EarLost, PassTime, Report, Struck
+from score.playback.sounding.sound_messages import Caught, EarLost, Listen, PassTime, Report, Struck
 from score.playback.sounding.stroke_ears import StrokeLog
-from score.strokes.heard_stroke import KEY, MIDI, HeardStroke
+from score.strokes.heard_stroke import KEY, MIDI, SOUND, HeardStroke
 from score.takes.expected_strokes import ExpectedPass
 from score.takes.judged_pass import JudgedPass
 from score.takes.kept_takes import KeptTakes, TakeOf
-from score.takes.live_pass import AFTER, BEFORE, judge_live, nearest
+from score.takes.live_pass import AFTER, BEFORE, TAIL, judge_live, nearest
 from tui.background import beside
 from tui.pass_facts import NOTHING_HEARD, PassFacts, WrittenPlace, pass_facts
 from tui.pass_watch import Passed, PassWatch
 from tui.practice_sound import PracticeSound
 from tui.session import Session
+
+if TYPE_CHECKING:
+    from score.takes.live_sound import CaughtBlock
+    from tui.sound_hearing import SoundHearing
 
 _SHOWN_TAKES = 40
 _NEAR = 0.15
@@ -34,6 +38,14 @@ class EarKind(StrEnum):
     NOBODY = "nobody"
     KEYS = "tapped keys"
     MIDI = "MIDI"
+    MICROPHONE = "microphone"
+    HEADPHONES = "microphone, headphones on"
+    FILE = "sound file"
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether sound is heard, and not strokes one by one."""
+        return self in (EarKind.MICROPHONE, EarKind.HEADPHONES, EarKind.FILE)
 
 
 class EarChoice(NamedTuple):
@@ -41,7 +53,7 @@ class EarChoice(NamedTuple):
 
     Attributes:
         kind: what it is.
-        port: name of a MIDI port, "" for none.
+        port: name of a MIDI port or path of a sound file, "" for none.
     """
 
     kind: EarKind
@@ -49,7 +61,13 @@ class EarChoice(NamedTuple):
 
     def words(self) -> str:
         """For a list and for the foot."""
-        return f"MIDI: {self.port}" if self.kind is EarKind.MIDI else self.kind.value
+        return f"{self.kind.value}: {self.port}" if self.port else self.kind.value
+
+    def wish(self) -> Listen:
+        """As the sound process is told."""
+        if self.kind is EarKind.FILE:
+            return Listen(file=self.port)
+        return Listen(self.port, microphone=self.kind.is_sound)
 
 
 NOBODY = EarChoice(EarKind.NOBODY)
@@ -101,6 +119,8 @@ class PassHearing:
         self.choice = recalled_ear(session)
         self.facts = NOTHING_HEARD
         self._log = StrokeLog()
+        self._sounds: SoundHearing | None = None
+        self._pending = 0
         self._struck: list[HeardStroke] = []
         self._expected: ExpectedPass | None = None
         self._begins = 0.0
@@ -125,13 +145,13 @@ class PassHearing:
 
     def open(self) -> None:
         """Open the ear that is chosen."""
-        if self.choice.kind is EarKind.MIDI and self._sound.player is not None:
-            self._sound.player.listen(self.choice.port)
+        if self.is_on and self._sound.player is not None:
+            self._sound.player.listen(self.choice.wish())
 
     def close(self) -> None:
         """Give the ear back."""
-        if self.choice.kind is EarKind.MIDI and self._sound.player is not None:
-            self._sound.player.listen()
+        if self.is_on and self._sound.player is not None:
+            self._sound.player.listen(Listen())
         self._expected, self._struck = None, []
 
     def tapped(self, moment: float) -> bool:
@@ -164,6 +184,8 @@ class PassHearing:
         passed = self._watch.hear(report, time.perf_counter())
         if isinstance(report, Struck):
             self._hear(report.stroke)
+        elif isinstance(report, Caught):
+            self._sound_hearing.add(report)
         elif isinstance(report, EarLost):
             self.choice = NOBODY
             self._say(report.text, is_trouble=True)
@@ -171,8 +193,10 @@ class PassHearing:
             self._expect()
         if passed is not None and self.is_on:
             self._expected = None
+            self._pending += 1
             # The last stroke may come late.
-            self._screen.set_timer(AFTER + 0.05, lambda: self._judge(passed))
+            wait = TAIL + 0.1 if self.choice.kind.is_sound else AFTER + 0.05
+            self._screen.set_timer(wait, lambda: self._judge(passed, self.choice))
 
     def _expect(self) -> None:
         """What the pass that goes on asks for, for the light."""
@@ -200,28 +224,49 @@ class PassHearing:
         places = [nearest(expected, stroke.seconds - self._begins, _NEAR) for stroke in strokes]
         return [Lit((near.bar, near.at), away) for near, away in filter(None, places)]
 
-    def _judge(self, passed: Passed) -> None:
-        source = MIDI if self.choice.kind is EarKind.MIDI else KEY
+    @property
+    def _sound_hearing(self) -> "SoundHearing":
+        """Loads what sound needs when there is any."""
+        if self._sounds is None:
+            from tui.sound_hearing import SoundHearing
+
+            self._sounds = SoundHearing(self._session)
+        return self._sounds
+
+    @property
+    def is_listening(self) -> bool:
+        """Whether a pass is heard at this moment."""
+        return self.is_on and (self._watch.passing() is not None or self._pending > 0)
+
+    def _judge(self, passed: Passed, choice: EarChoice) -> None:
+        """Judge a pass beside the screen; each is a job of its own, none may push another out of the line."""
+        self._pending -= 1
+        if choice != self.choice:
+            return
         strokes = self._log.between(passed.times[0].moment - BEFORE, time.perf_counter())
-        tempo = passed.sent[-1].setting.tempo
+        self._log.forget(passed.times[0].moment)
+        sound = self._sound_hearing.taken(passed) if choice.kind.is_sound else None
 
         def judge() -> KeptPass | None:
-            return self._kept(passed, strokes, source, tempo)
+            return self._kept(passed, choice, strokes, sound)
 
-        # Each pass is a job of its own: none may push another out of the line.
         beside(self._screen, f"judge {next(_JOBS)}", judge, self._judged, self._refused)
-        self._log.forget(passed.times[0].moment)
 
-    def _kept(self, passed: Passed, strokes: tuple[HeardStroke, ...], source: str, tempo: float) -> KeptPass | None:
+    def _kept(
+        self, passed: Passed, choice: EarChoice, strokes: tuple[HeardStroke, ...], sound: "CaughtBlock | None"
+    ) -> KeptPass | None:
         session = self._session
         piece, player = session.piece, session.me.number
         live = passed.live(piece, player)
-        if live is None or (passed.stopped is not None and not strokes):
+        if live is None or (passed.stopped is not None and sound is None and not strokes):
             return None
-        judged = judge_live(piece, live, strokes)
+        judged = (
+            self._sound_hearing.judged(live, passed, sound) if sound is not None else judge_live(piece, live, strokes)
+        )
         if judged is None:
             return None
-        what = TakeOf(piece.digest, player, live.bars(), tempo=tempo, source=source)
+        source = SOUND if sound is not None else MIDI if choice.kind is EarKind.MIDI else KEY
+        what = TakeOf(piece.digest, player, live.bars(), tempo=passed.sent[-1].setting.tempo, source=source)
         return KeptPass(self.takes.keep(what, judged), passed.stopped is None, what, judged=judged)
 
     def _judged(self, kept: KeptPass | None) -> None:

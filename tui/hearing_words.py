@@ -8,7 +8,9 @@ from tui.pass_facts import pass_line
 
 def ear_choices(found: EarsFound) -> tuple[EarChoice, ...]:
     """Everything that can hear the player on this computer."""
-    return (NOBODY, EarChoice(EarKind.KEYS), *(EarChoice(EarKind.MIDI, port) for port in found.ports))
+    ports = tuple(EarChoice(EarKind.MIDI, port) for port in found.ports)
+    microphones = (EarChoice(EarKind.MICROPHONE), EarChoice(EarKind.HEADPHONES)) if found.microphones else ()
+    return (NOBODY, EarChoice(EarKind.KEYS), *ports, *microphones, EarChoice(EarKind.FILE))
 
 
 def kept_words(kept: KeptPass, proposed: Readiness | None) -> str:

@@ -7,12 +7,13 @@ from score.piece import Piece
 from score.strokes.heard_stroke import HeardStroke
 from score.takes.expected_strokes import ExpectedPass, ExpectedStroke, expected_pass
 from score.takes.judged_pass import JudgedPass
-from score.takes.played_pass import judge_played
 from score.time.pulse import PulseOptions, route_tempo_map
 from score.time.route import Route
 
 BEFORE, AFTER = 0.3, 0.35
 """Seconds before the music and after it that still belong to a pass."""
+TAIL = 0.8
+"""Seconds of sound after the music that belong to a pass: its last stroke may be late, and the sound takes its way."""
 LEAST_STROKES = 8
 """Written strokes below which a pass that was broken off is not judged."""
 _UNMEASURED = (
@@ -80,6 +81,9 @@ def judge_live(
         strokes: what was heard, in order, on the clock of the pass.
         delay: seconds that loudspeaker and instrument add, None where nobody has measured them.
     """
+    # Whoever only follows a pass does without what judging loads.
+    from score.takes.played_pass import judge_played
+
     expected = live.expected(piece)
     if len(expected.strokes) < LEAST_STROKES:
         return None

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from score.playback.sound_events import Timeline
-from score.playback.sounding.sound_messages import EarsFound, Report
+from score.playback.sounding.sound_messages import EarsFound, Listen, Report
 from score.takes.history import History
 from tui.app import InbreathApp
 from tui.settings import Settings
@@ -44,10 +44,10 @@ class FakePlayer:
 
     def look_for_ears(self) -> None:
         self.told.append(("look for ears", None))
-        self.coming = [*self.coming, EarsFound(self.ports)]
+        self.coming = [*self.coming, EarsFound(self.ports, ("Built-in",))]
 
-    def listen(self, port: str = "") -> None:
-        self.told.append(("listen", port))
+    def listen(self, wish: Listen) -> None:
+        self.told.append(("listen", wish))
 
     def reports(self) -> list[Report]:
         found, self.coming = self.coming, []

@@ -20,7 +20,7 @@ from tui.pass_facts import PassFacts
 from tui.practice_facts import PracticeFacts
 from tui.practice_setting import written_bars
 from tui.screens.practice_stage import PracticeStage
-from tui.screens.prompts import AskOne
+from tui.screens.prompts import AskLine, AskOne
 from tui.session import Session
 from tui.widgets.cells_view import CellsView
 
@@ -76,12 +76,23 @@ class PracticeHearing(PracticeStage):
         chosen = choices.index(self.hearing.choice) if self.hearing.choice in choices else 0
 
         def choose(position: int | None) -> None:
-            if position is not None and position >= 0:
-                self.hearing.choose(choices[position])
-                self._divide()
-                self._describe()
+            if position is None or position < 0:
+                return
+            if choices[position].kind is EarKind.FILE:
+                self.app.push_screen(AskLine("Sound file heard as if it were played now", "pass.flac"), self._file_ear)
+            else:
+                self._choose_ear(choices[position])
 
         self.app.push_screen(AskOne("Who hears you", [choice.words() for choice in choices], chosen), choose)
+
+    def _file_ear(self, path: str | None) -> None:
+        if path:
+            self._choose_ear(EarChoice(EarKind.FILE, path))
+
+    def _choose_ear(self, choice: EarChoice) -> None:
+        self.hearing.choose(choice)
+        self._divide()
+        self._describe()
 
     def undo_take(self) -> str:
         """Take back the keeping of the last pass."""
@@ -149,7 +160,7 @@ class PracticeHearing(PracticeStage):
         heard = self.hearing.facts
         played = written_bars(self.sound.route) if self.sound.route else range(0)
         shares = tuple(heard.shares.get(bar) for bar in played) if heard.shares else ()
-        ear = self.hearing.choice.kind.value if self.hearing.is_on and self.sound.is_on else ""
+        ear = self.hearing.choice.kind.value if self.hearing.is_listening else ""
         facts = facts._replace(ear=ear, shares=shares)
         if heard.last is None or facts.is_strip:
             return facts

@@ -155,7 +155,9 @@ class Clockwork:
         self._strike(now)
 
     def _tell_time(self, offset: float) -> None:
-        self.report(PassTime(self._number, self.turn, offset, moment=self._origin + self.output.latency))
+        moment = self._origin + self.output.latency
+        frame = self.output.frame_of(self._origin, offset == -inf)
+        self.report(PassTime(self._number, self.turn, offset, moment=moment, frame=frame))
 
     def _coming(self) -> float:
         """Seconds into the timeline of the next thing to do."""

@@ -2,8 +2,9 @@
 
 import contextlib
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from score.playback.sounding.midi_ports import port_names
 
@@ -46,9 +47,22 @@ def _cards(notes: list[str]) -> tuple[str, ...]:
     except ImportError:
         notes.append("No audio library for this machine; practise with a MIDI port, or silently.")
         return ()
+    return _named(lambda devices: devices.get_playbacks(), notes, miniaudio)
+
+
+def microphone_names() -> tuple[str, ...]:
+    """Names of microphones; none where they cannot be looked for."""
+    try:
+        import miniaudio
+    except ImportError:
+        return ()
+    return _named(lambda devices: devices.get_captures(), [], miniaudio)
+
+
+def _named(listed: Callable[[Any], Any], notes: list[str], miniaudio: Any) -> tuple[str, ...]:
     backends = [backend for backend in miniaudio.Backend if backend.name not in ("NULL", "CUSTOM")]
     try:
-        names = [str(device["name"]) for device in miniaudio.Devices(backends).get_playbacks()]
+        names = [str(device["name"]) for device in listed(miniaudio.Devices(backends))]
     except miniaudio.MiniaudioError as error:
         notes.append(f"No sound card: {error}.")
         return ()

@@ -90,9 +90,13 @@ class Listen:
 
     Attributes:
         port: name of a MIDI port, "" for none.
+        microphone: hear by the sound card while a pass plays.
+        file: path of a sound file that is heard instead of a microphone, "" for none.
     """
 
     port: str = ""
+    microphone: bool = False
+    file: str = ""
 
 
 Command = LookForEars | Listen | Bend | Load | Swap | Play | Silence | Loop | Quit
@@ -130,12 +134,15 @@ class PassTime:
         turn: which pass this is, from 1.
         offset: quarters from the beginning of the route from which it holds; minus infinity from the beginning on.
         moment: of `time.perf_counter` at which the timeline's second 0 is heard, or would have been.
+        frame: of what is caught (see `Caught`) in which the timeline's second 0 is handed to the card; -1 where nobody
+            hears by a card.
     """
 
     number: int
     turn: int
     offset: float
     moment: float
+    frame: int = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,9 +174,25 @@ class EarsFound:
 
     Attributes:
         ports: names of MIDI ports.
+        microphones: names of microphones.
     """
 
     ports: tuple[str, ...] = ()
+    microphones: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Caught:
+    """Some frames as they were heard and, in the same frames, played.
+
+    Attributes:
+        frame: number of the first one, since the card was opened.
+        heard, sent: one channel each, 48,000 frames a second, float32.
+    """
+
+    frame: int
+    heard: bytes
+    sent: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,4 +214,4 @@ class Said:
     is_trouble: bool = False
 
 
-Report = Position | PassTime | PassEnded | Stopped | Said | Struck | EarsFound | EarLost
+Report = Position | PassTime | PassEnded | Stopped | Said | Struck | Caught | EarsFound | EarLost

@@ -38,6 +38,9 @@ class Output(Protocol):
     def silence(self) -> None:
         """Stop everything at once."""
 
+    def frame_of(self, when: float, begins: bool) -> int:
+        """Frame in which a moment is handed out, -1 where nothing is heard; a pass may begin there."""
+
     def close(self) -> None:
         """Silence and give the device back."""
 
@@ -60,6 +63,10 @@ class Silent:
 
     def silence(self) -> None:
         """It is silent."""
+
+    def frame_of(self, when: float, begins: bool) -> int:
+        """It hears nothing."""
+        return -1
 
     def close(self) -> None:
         """Nothing to give back."""
@@ -118,6 +125,10 @@ class MidiPort:
         for channel in range(CHANNELS):
             self._send("control_change", channel=channel, control=_ALL_NOTES_OFF, value=0)
             self._send("control_change", channel=channel, control=_ALL_SOUND_OFF, value=0)
+
+    def frame_of(self, when: float, begins: bool) -> int:
+        """It hears nothing."""
+        return -1
 
     def close(self) -> None:
         """Silence, then close the port."""

@@ -37,6 +37,9 @@ from score.playback.sounding.sound_messages import (
 )
 from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
 
+_HEARING = 0.03
+"""Seconds between two looks at what a card has heard while nothing plays."""
+
 
 @dataclass(frozen=True, slots=True)
 class Device:
@@ -104,9 +107,9 @@ class SoundProcess:
         """Ask what there is to hear a player with."""
         self._send(LookForEars())
 
-    def listen(self, port: str = "") -> None:
-        """Hear a player on a MIDI port, or nobody."""
-        self._send(Listen(port))
+    def listen(self, wish: Listen) -> None:
+        """Hear a player by a port, a microphone or a file, or nobody."""
+        self._send(wish)
 
     def reports(self) -> list[Report]:
         """Everything reported since the last call; empty when nothing was."""
@@ -168,6 +171,7 @@ class _Service:
         self.ended = False
         self._telling = threading.Lock()
         self.ears = Ears(self.report)
+        self._device = device
         self.clockwork = Clockwork(self._open(device), self.report)
 
     def run(self) -> None:
@@ -206,9 +210,12 @@ class _Service:
             self.ended = True
 
     def _step(self) -> float | None:
-        self.ears.step()
+        if self.ears.step(self.clockwork.playing):
+            self.clockwork.output.close()
+            self._use(self._open(self._device))
         try:
-            return self.clockwork.step(time.perf_counter())
+            wanted = self.clockwork.step(time.perf_counter())
+            return wanted if wanted is not None or not self.ears.hears_by_card else time.perf_counter() + _HEARING
         except OutputLost as error:
             self._go_on_silently(error)
             return time.perf_counter()
@@ -227,7 +234,9 @@ class _Service:
             case Swap(timeline, number):
                 self.clockwork.swap(timeline, now, number)
             case Play(seconds):
-                self.clockwork.play(seconds, now)
+                self._open_card()
+                # Opening takes its time.
+                self.clockwork.play(seconds, time.perf_counter())
             case Silence():
                 self.clockwork.stop()
             case Loop(on, gap):
@@ -240,6 +249,16 @@ class _Service:
                 self.clockwork.bend(command)
             case Quit():
                 self.ended = True
+
+    def _open_card(self) -> None:
+        """Before a pass that is to be heard: a card that hears as well, in place of the other."""
+        if self.ears.wants_card:
+            self.clockwork.output.close()
+            self._use(self.ears.card(self._device.backend) or self._open(self._device))
+
+    def _use(self, output: Output) -> None:
+        self.clockwork.output = output
+        output.load(self.clockwork.timeline.strikes)
 
     def _go_on_silently(self, error: OutputLost) -> None:
         self.clockwork.output.close()
