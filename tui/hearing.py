@@ -188,7 +188,7 @@ class PassHearing:
             self._sound_hearing.add(report)
         elif isinstance(report, EarLost):
             self.choice = NOBODY
-            self._say(report.text, is_trouble=True)
+            self._say(f"{report.text}; practice goes on unheard.", is_trouble=True)
         elif isinstance(report, PassTime):
             self._expect()
         if passed is not None and self.is_on:

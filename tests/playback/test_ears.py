@@ -113,7 +113,7 @@ def test_a_midi_pad_is_heard_with_pitch_and_velocity_and_said_when_it_is_pulled_
     pad.unlink()
     reports = until(player, lambda r: isinstance(r, Stopped))
     (lost,) = [report for report in reports if isinstance(report, EarLost)]
-    assert "pad has gone; the pass goes on" in lost.text
+    assert "pad has gone: plug it in" in lost.text
 
 
 def test_a_port_that_refuses_is_one_line(pad: Path, started) -> None:

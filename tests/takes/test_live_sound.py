@@ -26,7 +26,7 @@ DELAY = 0.0715
 
 
 def rendered(timeline: Timeline) -> Samples:
-    return np.concatenate(list(render(timeline, None, RATE))).mean(axis=1)
+    return np.asarray(np.concatenate(list(render(timeline, None, RATE))).mean(axis=1), np.float32)
 
 
 @cache

@@ -1,6 +1,8 @@
 """`inbreath sound`: what there is to sound on, and a test."""
 
 import time
+from pathlib import Path
+from typing import Any
 
 import click
 
@@ -10,9 +12,26 @@ from tui.commands.command_common import json_option, print_json
 @click.command("sound")
 @click.option("--port", default="", metavar="NAME", help="Test this MIDI port instead of the sound card.")
 @click.option("--quiet", is_flag=True, help="Only list; play nothing.")
+@click.option(
+    "--hear", is_flag=True, help="Check whether the microphone can judge passes: play some strokes when asked."
+)
+@click.option("--headphones", is_flag=True, help="With --hear: you wear headphones, the clicks need not be heard.")
+@click.option(
+    "--file", type=click.Path(path_type=Path), metavar="FILE", help="With --hear: hear this sound file instead."
+)
 @json_option
-def command(port: str, quiet: bool, as_json: bool) -> None:
-    """List sound cards and MIDI ports, and play a short test: four clicks and four notes."""
+def command(port: str, quiet: bool, as_json: bool, **asked: Any) -> None:
+    """List sound cards and MIDI ports, and play a short test: four clicks and four notes.
+
+    With --hear: listen to the room, to clicks of its own, and to some strokes of yours. With --json its keys are
+    noise_db, clicks_db, strokes_db (decibels of full scale, null where nothing is heard), delay_ms (null where the
+    clicks are not heard), quality, judging, help. Nothing that is heard is kept.
+    """
+    if asked["hear"] or asked["file"] is not None:
+        from tui.commands.ear_checking import check_by_ear
+
+        check_by_ear(asked["file"], asked["headphones"], as_json)
+        return
     from score.playback.sounding.sound_devices import find_devices
 
     found = find_devices()

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 _TAIL = 0.9
 """Seconds after a pass for which the microphone stays open, so that its last strokes are heard."""
-_HELP = "see that a microphone is plugged in and that the system lets programs use it"
+_HELP = "see that one is plugged in and that the system lets programs use it"
 
 
 class Ears:
@@ -55,7 +55,7 @@ class Ears:
             try:
                 self._port = MidiEar(wish.port, lambda stroke: self._report(Struck(stroke)))
             except OSError as error:
-                self._lost(f"MIDI port {wish.port} cannot be opened ({error}); you practise unheard")
+                self._lost(f"MIDI port {wish.port} cannot be opened ({error}): see that no other program uses it")
 
     @property
     def wants_card(self) -> bool:
@@ -77,7 +77,7 @@ class Ears:
         except InbreathError as error:
             self._lost(error.line)
         except (ImportError, OSError, OutputLost) as error:
-            self._lost(f"No microphone ({error}); the pass goes on unheard: {_HELP}")
+            self._lost(f"No microphone ({error}): {_HELP}")
         return self._card
 
     def step(self, playing: bool) -> bool:
@@ -87,7 +87,7 @@ class Ears:
             playing: whether a pass goes on. The microphone stays open a little after it, for its last strokes.
         """
         if self._port is not None and self._port.is_gone():
-            self._lost(f"MIDI port {self._port.port} has gone; the pass goes on. Plug it in and choose it again")
+            self._lost(f"MIDI port {self._port.port} has gone: plug it in and choose it again")
         if self._card is None:
             return False
         for caught in self._card.caught():

@@ -1,0 +1,58 @@
+"""`inbreath sound --hear` without a card: what it prints for a room made for it, and bad files in one line."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from score.errors import InbreathError
+from score.takes.ear_check import check_timeline
+from score.takes.live_sound import CaughtSound
+from tests.takes.test_ear_check import room
+from tui.commands import ear_checking
+from tui.commands.sound_command import command
+
+
+@pytest.fixture
+def heard(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The sound process has heard a room."""
+
+    def caught(file: Path | None) -> tuple[CaughtSound, int]:
+        sound, block = CaughtSound(), room()
+        sound.add(0, bytes(4 * 480), bytes(4 * 480))
+        sound.add(480, block.heard.tobytes(), block.sent.tobytes())
+        return sound, 480
+
+    monkeypatch.setattr(ear_checking, "_caught", caught)
+
+
+def test_the_check_says_levels_delay_and_whether_passes_can_be_judged(heard) -> None:
+    said = CliRunner().invoke(command, ["--hear"], catch_exceptions=False).output
+    for words in (
+        "Care for your ears",
+        "microphone is open",
+        "room: -60 dB",
+        "delay: 64.3 ms",
+        "Passes can be judged.",
+    ):
+        assert words in said
+
+
+def test_the_check_has_the_keys_that_its_help_names(heard) -> None:
+    printed = json.loads(CliRunner().invoke(command, ["--hear", "--json"], catch_exceptions=False).output)
+    help_text = " ".join(CliRunner().invoke(command, ["--help"]).output.split())
+    assert all(key in help_text for key in printed)
+    assert printed["delay_ms"] == pytest.approx(64.3, abs=1.0)
+    assert printed["judging"] is True
+
+
+def test_a_file_that_is_not_there_is_one_line(tmp_path: Path) -> None:
+    result = CliRunner().invoke(command, ["--hear", "--file", str(tmp_path / "none.wav")])
+    assert isinstance(result.exception, InbreathError)
+    assert "none.wav" in result.exception.line
+    assert "\n" not in result.exception.line
+
+
+def test_the_check_is_as_long_as_it_says() -> None:
+    assert check_timeline().seconds == pytest.approx(12, abs=1)
