@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import floor
 
 from score.instruments.percussion import all_percussion
-from score.playback.sound_events import BREATH, CLICK_VOICES
+from score.playback.sound_events import BREATH, CLICK_VOICES, RECORDED
 from score.playback.voices.bar_sizes import steps
 
 # General MIDI level 1 sound set, names as printed there; only what is used here.
@@ -117,6 +117,8 @@ def patch_of(voice: str, pitch: float | None, variant: str = "") -> Patch:
     """
     if voice in CLICK_VOICES:
         return Patch(_CLICKS.get(voice, 0), True, is_silent=voice == BREATH)
+    if voice == RECORDED:
+        return Patch(0, True, is_silent=True)
     row = all_percussion().get(voice)
     if voice in _PROGRAMS and (pitch is not None or (row and row.pitched)):
         return Patch(_PROGRAMS[voice], False)

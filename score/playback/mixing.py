@@ -12,7 +12,7 @@ from weakref import WeakValueDictionary
 import numpy as np
 from numpy.typing import NDArray
 
-from score.playback.sound_events import Strike, Timeline
+from score.playback.sound_events import RECORDED, Strike, Timeline
 from score.playback.voices.mallet_sounds import loudness_gain
 from score.playback.voices.voice_choice import voice_of
 from score.playback.voices.voice_templates import Template, Templates, shared_templates, sound_key
@@ -107,8 +107,8 @@ class Mixer:
         return len(needed)
 
     def place(self, players: Iterable[int]) -> None:
-        """Spread players from left to right in the order of their numbers; bus 0 stays in the middle."""
-        others = sorted(set(players) - {0})
+        """Spread players from left to right in the order of their numbers; click and recording stay in the middle."""
+        others = sorted(number for number in set(players) if number > 0)
         for index, player in enumerate(others):
             where = 0.0 if len(others) == 1 else 0.6 * (2.0 * index / (len(others) - 1) - 1.0)
             bus = self._bus(player)
@@ -227,7 +227,7 @@ def limited(block: Block, master: float = 0.5, knee: float = 0.7) -> Block:
 
 
 def _each(strike: Strike) -> list[Strike]:
-    if strike.pitch is not None or "+" not in strike.variant:
+    if strike.pitch is not None or "+" not in strike.variant or strike.voice == RECORDED:
         return [strike]
     return [replace(strike, variant=variant) for variant in strike.variant.split("+")]
 

@@ -4,9 +4,11 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 CLICK, CLICK_STRONG, CLICK_WEAK, BREATH = "click", "click-strong", "click-weak", "breath"
+RECORDED = "recorded"
+"""The voice of a cut of a recording; its variant says which (`recorded_cuts`)."""
 CLICK_VOICES = (CLICK, CLICK_STRONG, CLICK_WEAK, BREATH)
-CLICK_PLAYER = 0
-"""The number that stands for click and breath where players have theirs."""
+CLICK_PLAYER, RECORDING_PLAYER = 0, -1
+"""The numbers that stand for click and breath, and for a recording, where players have theirs."""
 
 
 @dataclass(frozen=True, slots=True)

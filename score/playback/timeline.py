@@ -36,6 +36,7 @@ class PlayOptions:
         levels: player's number to loudness from 0 to 1; 1 where not given.
         breaths: those the group has agreed on or tries. They are seen always, and heard unless whoever gives one
             does not sound.
+        times: seconds of the route in place of the pulse's: those of a recording.
     """
 
     pulse: PulseOptions = field(default_factory=PulseOptions)
@@ -46,6 +47,7 @@ class PlayOptions:
     breath: bool = False
     levels: Mapping[int, float] = field(default_factory=dict)
     breaths: tuple[Breath, ...] = ()
+    times: TempoMap | None = None
 
     def sounds(self, player: int | None) -> bool:
         """Whether a player is heard; nobody in particular is."""
@@ -61,7 +63,7 @@ def timeline(piece: Piece, route: Route, options: PlayOptions | None = None) -> 
         options: what is heard.
     """
     options = options or PlayOptions()
-    times = route_tempo_map(piece, route, options.pulse)
+    times = options.times or route_tempo_map(piece, route, options.pulse)
     counted = count_in(piece, route, times, options.count_in)
     lead = counted.seconds
     strikes: list[Strike] = [] if options.breath else [*count_in_clicks(counted)]

@@ -134,10 +134,15 @@ def write_tracks(
 
 def track_timeline(piece: Piece, passage: Passage, options: TrackOptions) -> Timeline:
     """The timeline of a track: everybody, one's own part off, soft or on."""
+    return timeline(piece, passage.route, wished_sounds(piece, options))
+
+
+def wished_sounds(piece: Piece, options: TrackOptions) -> PlayOptions:
+    """What is heard on a track."""
     others = frozenset(player.number for player in piece.players) - {options.player} - options.silent
     players = others if options.own == "off" else others | {options.player}
     levels = {options.player: SOFT} if options.own == "soft" else {}
-    wished = PlayOptions(
+    return PlayOptions(
         options.pulse,
         players,
         options.click,
@@ -147,7 +152,6 @@ def track_timeline(piece: Piece, passage: Passage, options: TrackOptions) -> Tim
         levels=levels,
         breaths=options.breaths,
     )
-    return timeline(piece, passage.route, wished)
 
 
 def _write(

@@ -2,6 +2,7 @@
 
 import sys
 import time
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.play_following import FollowAsked, PlayFollowing, opened
 from tui.commands.play_options import play_options, track_options
+from tui.commands.recording_options import recorded_timelines
 from tui.keyboard import Keyboard
 from tui.progress_line import Progress
 
@@ -39,6 +41,13 @@ from tui.progress_line import Progress
     metavar="SHARE",
     help="How far they go with you.",
 )
+@click.option(
+    "--recording",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A recording plays in place of the machine's players; with --player and --own soft or off your part is lower.",
+)
+@click.option("--beside", multiple=True, type=int, metavar="N", help="A player of the machine beside the recording.")
 @json_option
 def command(
     score: Path,
@@ -50,6 +59,8 @@ def command(
     follow: tuple[str, ...],
     forget: bool,
     give: float,
+    recording: Path | None,
+    beside: tuple[int, ...],
     as_json: bool,
     **asked: Any,
 ) -> None:
@@ -59,6 +70,8 @@ def command(
     While the others follow you: h, your next stroke is from here; a bar's number and Enter, they wait there for you;
     < and > how far they go with you; l whether they look for you elsewhere. With "keys" every other key is a stroke.
     """
+    if recording and follow:
+        raise RequestError("--recording with --follow", "a recording follows nobody", "give one of them")
     from score.playback.sounding.sound_process import Device, SoundProcess
 
     # Started first: it opens the device while the score is read.
@@ -72,6 +85,8 @@ def command(
         passage = find_passage(reading.piece, group, asked["chunk"], asked["bars"])
         options = track_options(reading.piece, group, player, asked)
         line = _TempoLine(process, reading.piece, passage, options, loop=loop, gap=gap)
+        if recording:
+            line.making = recorded_timelines(reading.piece, passage, options, recording, beside)
         follows = FollowAsked(follow, give, forget)
         played = _followed(line, group, follows) if follow or forget else line.run()
     finally:
@@ -92,6 +107,7 @@ class _TempoLine:
         self.said: list[str] = []
         self.bar = -1
         self.following: PlayFollowing | None = None
+        self.making: Callable[[Any], Any] | None = None
 
     def run(self) -> dict[str, object]:
         """Play until the end or q; gives back what was played."""
@@ -172,6 +188,8 @@ class _TempoLine:
     def _timeline(self) -> Any:
         from dataclasses import replace
 
+        if self.making:
+            return self.making(self.options)
         from score.playback.tracks import track_timeline
 
         following, options = self.following, self.options

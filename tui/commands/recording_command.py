@@ -1,17 +1,13 @@
 """`inbreath recording`: every bar of the piece in a recording of it."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.commands.recording_options import heard_in
 from tui.progress_line import Progress
-
-if TYPE_CHECKING:
-    from score.piece import Piece
-    from score.recording.heard_bars import HeardRecording
 
 
 @click.command("recording")
@@ -39,12 +35,3 @@ def command(score: Path, file: Path, as_csv: bool, as_json: bool) -> None:
         print_json(recording_json(heard))
     else:
         click.echo(recording_csv(reading.piece, heard) if as_csv else recording_summary(reading.piece, heard))
-
-
-def heard_in(piece: "Piece", file: Path, progress: Progress) -> "HeardRecording":
-    """What is heard in a recording, kept or new, with progress and the time left."""
-    from score.recording.finding_process import heard_recording
-    from tui.kept_recordings import recording_store
-    from tui.time_left import TimeLeft
-
-    return heard_recording(piece, file, recording_store(), TimeLeft(progress))

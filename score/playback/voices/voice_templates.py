@@ -10,7 +10,8 @@ from zlib import crc32
 import numpy as np
 from numpy.typing import NDArray
 
-from score.playback.sound_events import Strike
+from score.playback.recorded_cuts import cut_sound
+from score.playback.sound_events import RECORDED, Strike
 from score.playback.voices.bar_sizes import steps
 from score.playback.voices.mallet_sounds import (
     contact_seconds,
@@ -45,6 +46,7 @@ class SoundKey:
         velocity: layer of `mallets`.
         motor: the vibraphone's motor runs.
         seconds: length of a breath; 0 for what is struck.
+        cut: which cut of a recording; "" for what is synthesised.
     """
 
     voice: str
@@ -53,10 +55,13 @@ class SoundKey:
     velocity: int
     motor: bool = False
     seconds: float = 0.0
+    cut: str = ""
 
 
 def sound_key(strike: Strike) -> SoundKey:
     """The template a strike needs."""
+    if strike.voice == RECORDED:
+        return SoundKey(RECORDED, 0.0, 0, velocity=0, cut=strike.variant)
     key = resolved(strike.voice, strike.pitch is not None)
     if key == "breath":
         steps_long = max(5, min(400, round(min(strike.length, 8.0) / _BREATH_STEP)))
@@ -75,6 +80,8 @@ def synthesise(key: SoundKey, rate: int) -> Template:
 
     Its loudest tenth of a second has an RMS of 0.14 (before the voice's own level) unless that peaks over 0.5.
     """
+    if key.cut:
+        return cut_sound(key.cut, rate)
     if key.voice == "breath":
         return _levelled(breath(key.seconds, rate, 17), voice_of("breath", False).level, rate)
     voice = voice_of(key.voice, True)

@@ -1,0 +1,100 @@
+"""A route through the piece in a recording: which time each bar is taken from, and the second of each beat."""
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import NamedTuple
+
+from score.errors import RequestError
+from score.piece import Piece
+from score.places import bar_name
+from score.recording.heard_bars import HeardBar, HeardRecording
+from score.time.meter_beats import beats
+from score.time.route import Route, Visit
+from score.time.tempo_map import Stretch, TempoMap
+
+_NEAR = 0.35
+"""Share of a beat by which an attack may lie beside the even beat to be taken for it."""
+_SHORTEST = 0.02
+
+
+class HeardBeat(NamedTuple):
+    """A beat of a route as it was played.
+
+    Attributes:
+        offset: quarters from the beginning of the route.
+        quarters: to the next one.
+        start, end: seconds in the recording.
+    """
+
+    offset: Fraction
+    quarters: Fraction
+    start: float
+    end: float
+
+
+def route_beats(piece: Piece, heard: HeardRecording, route: Route) -> tuple[HeardBeat, ...]:
+    """Every beat of a route in a recording, in order.
+
+    Raises:
+        RequestError: a bar of the route was not played in the recording.
+    """
+    onsets: dict[tuple[int, int], list[tuple[Fraction, float]]] = {}
+    for onset in heard.onsets:
+        onsets.setdefault((onset.bar, onset.turn), []).append((onset.at, onset.seconds))
+    chosen = _chosen(piece, heard, route)
+    return tuple(
+        beat
+        for visit, bar in zip(route.visits, chosen, strict=True)
+        for beat in _bar_beats(piece, visit, bar, onsets.get((bar.bar, bar.turn), []))
+    )
+
+
+def recorded_times(beats: tuple[HeardBeat, ...], tempo: float) -> TempoMap:
+    """Seconds of a route in the recording's own time, at a share of its tempo."""
+    return TempoMap(
+        [
+            Stretch(beat.offset, beat.offset + beat.quarters, speed, v1=speed)
+            for beat in beats
+            for speed in (float(beat.quarters) / max(_SHORTEST, beat.end - beat.start) * tempo,)
+        ]
+    )
+
+
+def _chosen(piece: Piece, heard: HeardRecording, route: Route) -> list[HeardBar]:
+    """A heard bar for each visit: where the route was played in one go if it was, else as near to that as can be."""
+    wanted = [visit.bar for visit in route.visits]
+    order = heard.order
+    for start in range(len(order) - len(wanted) + 1):
+        if list(order[start : start + len(wanted)]) == wanted:
+            return list(heard.bars[start : start + len(wanted)])
+    chosen: list[HeardBar] = []
+    for bar in wanted:
+        times = [each for each in heard.bars if each.bar == bar]
+        if not times:
+            name = bar_name(piece, bar)
+            raise RequestError("Not in the recording", f"bar {name} was not played there", "choose bars that were")
+        after = [each for each in times if not chosen or each.start >= chosen[-1].end - 0.05]
+        chosen.append((after or times)[0])
+    return chosen
+
+
+def _bar_beats(piece: Piece, visit: Visit, bar: HeardBar, onsets: list[tuple[Fraction, float]]) -> Iterator[HeardBeat]:
+    length = piece.bars[bar.bar].length
+    places = sorted({visit.start, *(b.at for b in beats(piece.bars[bar.bar]) if visit.start < b.at < visit.end)})
+    edges = [*places, visit.end]
+    seconds = [_second(bar, length, onsets, place) for place in edges]
+    for index, place in enumerate(places):
+        end = max(seconds[index + 1], seconds[index] + _SHORTEST)
+        yield HeardBeat(visit.offset + place - visit.start, edges[index + 1] - place, seconds[index], end=end)
+
+
+def _second(bar: HeardBar, length: Fraction, onsets: list[tuple[Fraction, float]], place: Fraction) -> float:
+    """Of a place in a heard bar: its own attack where one lies near, else even between the bar's ends."""
+    even = bar.start + float(place / length) * (bar.end - bar.start)
+    index = bisect_left(onsets, (place, 0.0))
+    if 0 < place < length and index < len(onsets) and onsets[index][0] == place:
+        beat = (bar.end - bar.start) / max(1.0, float(length))
+        if abs(onsets[index][1] - even) < _NEAR * beat:
+            return onsets[index][1]
+    return even

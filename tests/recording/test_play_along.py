@@ -1,0 +1,154 @@
+"""Playing along with a recording: slower at its own pitch with its own attacks, one's own part lower."""
+
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from numpy.typing import NDArray
+
+from score.errors import RequestError
+from score.piece import Piece
+from score.playback.click import Thinning
+from score.playback.mixing import render
+from score.playback.recorded_cuts import FILE_RATE
+from score.playback.slowing import slowed
+from score.playback.sound_events import CLICK_PLAYER, RECORDING_PLAYER
+from score.playback.timeline import PlayOptions
+from score.reading import read_score
+from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording
+from score.recording.own_part import SoundedNote, lowered
+from score.recording.play_along import RecordedPartner, along, partner_for
+from score.time.route import bars
+from tests.recording.performances import Performance, Played, perform
+from tests.recording.synthesis import RATE
+from tests.recording.synthesis import render as sounded
+
+STUDY = Path(__file__).parents[2] / "samples" / "study.musicxml"
+ATTACKS = (0.5, 1.2, 1.9, 2.6)
+
+
+def _rise(sound: NDArray[np.float32], attack: float) -> float:
+    """Milliseconds from 10 to 90 % of the first peak of an attack."""
+    level = np.convolve(np.abs(sound), np.ones(22) / 22, "same")
+    first = round((attack - 0.01) * RATE)
+    near = level[first : first + round(0.05 * RATE)]
+    high = int(np.argmax(near > 0.9 * near.max()))
+    low = high - int(np.argmax(near[high::-1] < 0.1 * near.max()))
+    return 1000 * (high - low) / RATE
+
+
+def _pitch(sound: NDArray[np.float32], start: float) -> float:
+    frames = sound[round(start * RATE) :][:16_384]
+    size = np.abs(np.fft.rfft(frames * np.hanning(len(frames)), 8 * len(frames)))
+    peak = int(size.argmax())
+    left, middle, right = np.log(size[peak - 1 : peak + 2])
+    return float((peak + 0.5 * (left - right) / (left - 2 * middle + right)) * RATE / (8 * len(frames)))
+
+
+@pytest.mark.parametrize("pitch", [48, 69, 81])
+@pytest.mark.parametrize("tempo", [0.7, 0.5, 0.4])
+def test_slower_keeps_pitch_attacks_and_their_places(pitch: int, tempo: float) -> None:
+    blows = [Played(second, 0.5, "marimba", pitch=pitch, velocity=100, player=1) for second in ATTACKS]
+    sound = sounded(blows, 3.5)
+    slow = slowed(sound, RATE, 1 / tempo, ATTACKS)
+    assert len(slow) == pytest.approx(len(sound) / tempo, abs=2)
+    for attack in ATTACKS[1:]:
+        assert _rise(slow, attack / tempo) <= 5.0
+        before = slow[round((attack / tempo - 0.012) * RATE) : round((attack / tempo - 0.004) * RATE)]
+        after = slow[round(attack / tempo * RATE) : round((attack / tempo + 0.02) * RATE)]
+        assert np.abs(after).max() > 4 * np.abs(before).max()
+    cents = 1200 * np.log2(_pitch(slow, ATTACKS[1] / tempo + 0.06) / _pitch(sound, ATTACKS[1] + 0.06))
+    assert abs(cents) <= 1.0
+
+
+@pytest.fixture(scope="module")
+def study() -> Piece:
+    return read_score(STUDY).piece
+
+
+@pytest.fixture(scope="module")
+def played(study: Piece) -> Performance:
+    return perform(study, 101)
+
+
+@pytest.fixture(scope="module")
+def heard(study: Piece, played: Performance) -> HeardRecording:
+    """What is to be heard, without listening."""
+    passed = [HeardBar(bar.bar, 1, bar.start, end=bar.end, sure=1.0, doubt="", run=0) for bar in played.bars]
+    onsets = [HeardOnset(moment.bar, 1, moment.at, seconds=moment.seconds) for moment in played.moments]
+    return HeardRecording(played.seconds, 0.0, tuple(passed), onsets=tuple(onsets))
+
+
+@pytest.fixture(scope="module")
+def partner(
+    study: Piece, played: Performance, heard: HeardRecording, tmp_path_factory: pytest.TempPathFactory
+) -> RecordedPartner:
+    folder = tmp_path_factory.mktemp("along")
+    sound = sounded(played.sounds, played.seconds)
+    soundfile.write(folder / "take.wav", 0.6 * sound / np.abs(sound).max(), RATE)
+    return partner_for(study, heard, folder / "take.wav", bars(study, range(8, 12)), folder)
+
+
+@pytest.mark.parametrize("tempo", [1.0, 0.5])
+def test_the_click_falls_where_the_recording_has_its_beats(
+    study: Piece, played: Performance, partner: RecordedPartner, tempo: float
+) -> None:
+    route = bars(study, range(8, 12))
+    sounds = along(study, route, partner, PlayOptions(players=frozenset(), click=Thinning.EVERY_BEAT), tempo)
+    moments = {(moment.bar, moment.at): moment.seconds for moment in played.moments}
+    first = moments[8, Fraction(0)]
+    clicks = {round(s.offset, 3): s.seconds - sounds.starts for s in sounds.strikes if s.player == CLICK_PLAYER}
+    for bar in range(8, 12):
+        offset = float(study.bars[bar].start - study.bars[8].start)
+        assert clicks[round(offset, 3)] * tempo == pytest.approx(moments[bar, Fraction(0)] - first, abs=0.06)
+    assert {s.player for s in sounds.strikes} == {CLICK_PLAYER, RECORDING_PLAYER}
+
+
+def test_cuts_join_to_the_recording_itself(study: Piece, partner: RecordedPartner) -> None:
+    route = bars(study, range(8, 12))
+    sounds = along(study, route, partner, PlayOptions(players=frozenset(), click=Thinning.NONE, count_in=0))
+    heard = np.concatenate(list(render(sounds, rate=FILE_RATE)))[:, 0]
+    start = partner.beats[0].start - partner.origin
+    source = np.load(partner.path)[round(start * FILE_RATE) :][: len(heard)]
+    heard = heard[: len(source)]
+    gain = float(heard @ source / (source @ source))
+    rest = heard - gain * source
+    assert 10 * np.log10((rest**2).mean() / ((gain * source) ** 2).mean()) < -20
+
+
+def test_a_recording_goes_no_slower_than_it_can_and_plays_only_what_was_played(
+    study: Piece, heard: HeardRecording, partner: RecordedPartner, tmp_path: Path
+) -> None:
+    with pytest.raises(RequestError, match="30 % of its own; choose from 40 to 150 %"):
+        along(study, bars(study, range(8, 12)), partner, PlayOptions(), 0.3)
+    short = heard._replace(bars=heard.bars[:4])
+    with pytest.raises(RequestError, match="bar 9 was not played"):
+        partner_for(study, short, tmp_path / "none.wav", bars(study, range(8, 12)), tmp_path)
+
+
+@pytest.mark.parametrize("player", [1, 2])
+def test_ones_own_part_is_lower_and_the_others_come_forward(study: Piece, played: Performance, player: int) -> None:
+    """The stems are known: how much of each is left by least squares, and how much else (as in BSS Eval)."""
+    seconds = 14.0
+    stems = {
+        number: sounded([sound for sound in played.sounds if sound.player == number], played.seconds)[
+            : round(seconds * RATE)
+        ]
+        for number in (1, 2)
+    }
+    moments = {(moment.bar, moment.at): moment.seconds for moment in played.moments}
+    notes = [
+        SoundedNote(moments[stroke.bar, stroke.at], float(stroke.length) * 0.65, stroke, player=each)
+        for each in study.players
+        for stroke in each.strokes
+        if moments.get((stroke.bar, stroke.at), 99.0) < seconds
+    ]
+    mix = stems[1] + stems[2]
+    left = lowered(mix, RATE, notes, player)
+    both = np.stack([stems[1], stems[2]], axis=1)
+    parts, *_ = np.linalg.lstsq(both, left, rcond=None)
+    mine, others = (parts[0], parts[1]) if player == 1 else (parts[1], parts[0])
+    assert 20 * np.log10(abs(mine) + 1e-9) <= -8
+    assert others > 0.7
