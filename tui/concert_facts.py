@@ -5,9 +5,9 @@ from datetime import date
 from itertools import zip_longest
 from typing import NamedTuple
 
-from score.concert.concert_file import USUAL_MINUTES, Concert
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup, concert_setup
+from score.concert.concert_values import USUAL_MINUTES, Concert
 from score.concert.programme_plan import ProgrammePlan
 from score.plan.today import Work, today_slots
 from score.takes.history import History, Readiness, Standing

@@ -8,8 +8,8 @@ from score.progress import ReportProgress
 from tui.kept_scores import KeptScore
 
 if TYPE_CHECKING:
-    from score.concert.concert_file import Concert
     from score.concert.concert_pieces import ConcertPiece
+    from score.concert.concert_values import Concert
 
 
 def open_concert(path: Path) -> "Concert":

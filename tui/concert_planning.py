@@ -8,9 +8,9 @@ from score.progress import ReportProgress
 from tui.concert_opening import open_pieces
 
 if TYPE_CHECKING:
-    from score.concert.concert_file import Concert
     from score.concert.concert_pieces import ConcertPiece
     from score.concert.concert_setup import ConcertSetup
+    from score.concert.concert_values import Concert
     from score.concert.programme_of_concert import Ready
     from score.concert.programme_plan import ProgrammePlan
 

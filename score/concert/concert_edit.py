@@ -8,8 +8,9 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from score.concert.concert_file import Concert, concert_of, kind_named
+from score.concert.concert_file import concert_of, kind_named
 from score.concert.concert_tables import LISTED, wrong_entry
+from score.concert.concert_values import Concert
 from score.errors import ConcertFileError
 from score.group.entry_blocks import Block, Blocks, cut_blocks, line_end
 from score.group.entry_text import entry_block, values_of, with_fields
@@ -135,9 +136,9 @@ def without_piece(name: str) -> Edit:
         rest = cut_blocks(blocks.remove(place).text)
         named = {text.rpartition(" ")[0] or text for text in _texts(rest, "rehearsal", ("late", "leaves"))}
         named |= {*_texts(rest, "rehearsal", ("missing",)), *_texts(rest, "instrument", ("person",))}
-        known = {*_texts(rest, "piece", ("people",)), *_texts(rest, "person", ("name",))}
+        others = {*_texts(rest, "piece", ("people",)), *_texts(rest, "person", ("name",))}
         for person in people:
-            if person in named - known:
+            if person in named - others:
                 rest = cut_blocks(with_entry("person", {"name": person})(path, rest).text)
         return rest
 

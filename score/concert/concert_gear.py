@@ -1,11 +1,11 @@
 """One list of what the whole concert needs: the largest number of each thing needed at a time, and what is missing."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from score.concert.concert_file import Concert
 from score.concert.concert_pieces import ConcertPiece
+from score.concert.concert_values import Concert
 from score.setup.fittings import TRAP_TABLE, Fittings, fitting
 from score.setup.from_group import fittings_of, owned_instruments
 from score.setup.gear_list import BUILT
@@ -112,27 +112,28 @@ def _counted(piece: ConcertPiece, report: SetupReport, fittings: Fittings) -> tu
     return counts, stands
 
 
-def _owned_by_groups(pieces: Sequence[ConcertPiece]) -> Mapping[str, int] | None:
-    """Kinds that the groups' files say somebody owns, one each; None where no file says anything."""
+def _owned_by_groups(pieces: Sequence[ConcertPiece]) -> Set[str] | None:
+    """Kinds that the groups' files say somebody owns, as many as are needed; None where no file says anything."""
     said = [owned for piece in pieces if (owned := owned_instruments(piece.group)) is not None]
-    return dict.fromkeys(set().union(*said), 1) if said else None
+    return set().union(*said) if said else None
 
 
 def _gear(
-    concert: Concert, groups: Mapping[str, int] | None, kind: str, key: str, what: str, uses: tuple[GearUse, ...]
+    concert: Concert, groups: Set[str] | None, kind: str, key: str, what: str, uses: tuple[GearUse, ...]
 ) -> ConcertGear:
     entries = [entry for entry in concert.instruments if entry.kind == key] if kind == "instrument" else []
     sources = [entry.source for entry in entries]
+    number = max(use.number for use in uses)
     owned: int | None = None
-    if kind == "instrument" and concert.instruments:
+    if kind == "instrument" and (concert.instruments or groups is not None):
         owned = sources.count("owned")
-    elif kind == "instrument" and groups is not None:
-        owned = groups.get(key, 0)
+        if not entries and key in (groups or ()):
+            owned = number
     return ConcertGear(
         what,
         kind,
         key,
-        number=max(use.number for use in uses),
+        number=number,
         uses=uses,
         owned=owned,
         borrowed=sources.count("borrowed"),

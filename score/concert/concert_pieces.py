@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from score.concert.concert_file import Concert, PieceEntry, people_named
+from score.concert.concert_file import people_named
 from score.concert.concert_tables import wrong_entry
+from score.concert.concert_values import Concert, PieceEntry
 from score.concert.moving import OTHER_KINDS
 from score.group.group_file import Group
 from score.piece import Piece

@@ -9,9 +9,10 @@ from pathlib import Path
 from score.activity.from_group import group_breaths
 from score.chunks.division import divide
 from score.chunks.from_group import chunk_edits
-from score.concert.concert_file import ENDING, Concert
+from score.concert.concert_file import ENDING
 from score.concert.concert_pieces import ConcertPiece, playing_people
 from score.concert.concert_setup import ConcertSetup
+from score.concert.concert_values import Concert
 from score.concert.group_page import group_page
 from score.concert.person_sheet import part_number, person_sheet
 from score.concert.programme_calendar import programme_calendar

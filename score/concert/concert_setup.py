@@ -3,9 +3,9 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from score.concert.concert_file import Concert, Hall
 from score.concert.concert_gear import ConcertGear, concert_gear
 from score.concert.concert_pieces import ConcertPiece, everybody
+from score.concert.concert_values import Concert, Hall
 from score.concert.load_list import LoadList, load_list
 from score.concert.piece_order import PieceOrder, best_piece_order, order_seconds
 from score.concert.stage_moves import StageChange, stage_change

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from score.concert.concert_file import Concert, ConcertInstrument, PieceEntry, RehearsalEntry, people_named
+from score.concert.concert_file import people_named
+from score.concert.concert_values import Concert, ConcertInstrument, PieceEntry, RehearsalEntry
 
 
 def concert_text(concert: Concert) -> str:

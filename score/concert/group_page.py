@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 
-from score.concert.concert_file import Concert
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup
+from score.concert.concert_values import Concert
 from score.concert.programme_plan import ProgrammePlan
 from score.concert.programme_texts import call_lines, evening_heading, piece_of
 from score.concert.stage_sheet import page_title, table_of

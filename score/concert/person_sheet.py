@@ -3,9 +3,9 @@
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
-from score.concert.concert_file import Concert
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup
+from score.concert.concert_values import Concert
 from score.concert.evening_lines import Call
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
 from score.concert.programme_texts import own_lines, piece_of
@@ -98,8 +98,8 @@ def _sketch(setup: ConcertSetup, index: int, piece: ConcertPiece, person: str) -
     stage = setup.stages[index]
     mine = [
         (letter, words)
-        for (letter, words), thing in zip(stage_letters(stage), stage.things, strict=True)
-        if person in thing.people
+        for (letter, words), instrument in zip(stage_letters(stage), stage.instruments, strict=True)
+        if person in instrument.people
     ]
     return (
         f"#block(breakable: false)[#heading(level: 3, {quoted(f'{index + 1}. {piece.piece.title}')})\n"

@@ -7,8 +7,8 @@ from datetime import date
 from score.chunks.demands import demands
 from score.chunks.division import divide
 from score.chunks.from_group import chunk_edits
-from score.concert.concert_file import USUAL_MINUTES, Concert, RehearsalEntry
 from score.concert.concert_pieces import ConcertPiece, playing_people
+from score.concert.concert_values import USUAL_MINUTES, Concert, RehearsalEntry
 from score.concert.programme import ConcertEvening, Programme, ProgrammePiece
 from score.errors import RequestError
 from score.plan.plan_inputs import Material

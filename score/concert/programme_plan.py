@@ -76,9 +76,9 @@ def plan_programme(
     report = (lambda share: progress("planning", share)) if progress is not None else None
     solved = solve_programme(programme, seconds, report)
     own = merged_own_work(programme, solved.choice)
-    made = LinesOfEvening(programme, solved)
+    maker = LinesOfEvening(programme, solved)
     evenings = tuple(
-        EveningPlan(evening, cut, blocks, lines=made.lines(day), calls=calls_of(programme, evening, cut, blocks))
+        EveningPlan(evening, cut, blocks, lines=maker.lines(day), calls=calls_of(programme, evening, cut, blocks))
         for day, (evening, cut, blocks) in enumerate(
             zip(programme.evenings, solved.cuts, solved.choice.blocks, strict=True)
         )

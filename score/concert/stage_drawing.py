@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator
 from math import cos, radians, sin
 
-from score.concert.concert_file import Hall
+from score.concert.concert_values import Hall
 from score.concert.stage_plan import StagePlan
 from score.printing.typesetting import quoted
 from score.setup.floor_plan import Point
@@ -34,10 +34,10 @@ def stage_drawing(hall: Hall, stage: StagePlan, wide: float, deep: float, mine: 
 def stage_letters(stage: StagePlan) -> list[tuple[str, str]]:
     """Each instrument's letter and what it is."""
     rows = []
-    for index, thing in enumerate(stage.things):
-        name = f"{thing.name}, {thing.which}" if thing.which else thing.name
-        place = f"{thing.middle.x:.1f} from the left, {thing.middle.y:.1f} from the front"
-        rows.append((_letter(index), f"{name}: {', '.join(thing.people)}; {place}"))
+    for index, instrument in enumerate(stage.instruments):
+        name = f"{instrument.name}, {instrument.which}" if instrument.which else instrument.name
+        place = f"{instrument.middle.x:.1f} from the left, {instrument.middle.y:.1f} from the front"
+        rows.append((_letter(index), f"{name}: {', '.join(instrument.people)}; {place}"))
     return rows
 
 
@@ -52,11 +52,11 @@ def _drawn(hall: Hall, stage: StagePlan, factor: float, mine: frozenset[str]) ->
         yield _line((metre * factor, hall.depth * factor), (metre * factor, hall.depth * factor + 1.5), "0.4pt")
         if metre % 2 == 0:
             yield _words((metre * factor, hall.depth * factor + 3.4), str(metre), 6)
-    for index, thing in enumerate(stage.things):
-        corners = ", ".join(f"({x:.2f}mm, {y:.2f}mm)" for x, y in map(at, thing.corners))
-        fill = "luma(80%)" if mine & set(thing.people) else "white"
+    for index, instrument in enumerate(stage.instruments):
+        corners = ", ".join(f"({x:.2f}mm, {y:.2f}mm)" for x, y in map(at, instrument.corners))
+        fill = "luma(80%)" if mine & set(instrument.people) else "white"
         yield f"#place(polygon(fill: {fill}, stroke: 0.6pt, {corners}))"
-        yield _words(at(thing.middle), _letter(index), 8)
+        yield _words(at(instrument.middle), _letter(index), 8)
     for spot in stage.spots:
         x, y = at(spot.at)
         yield f"#place(dx: {x - _SPOT:.2f}mm, dy: {y - _SPOT:.2f}mm, circle(radius: {_SPOT}mm, fill: black))"

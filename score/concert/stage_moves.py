@@ -9,9 +9,9 @@ from collections.abc import Iterator, Sequence
 from math import hypot
 from typing import NamedTuple
 
-from score.concert.concert_file import Hall
+from score.concert.concert_values import Hall
 from score.concert.moving import Changed, Moving, moving
-from score.concert.stage_plan import StagePlan, StageThing
+from score.concert.stage_plan import StageInstrument, StagePlan
 from score.setup.floor_plan import Point
 
 _STANDS, _STANDS_TURNED = 0.3, 20.0
@@ -21,7 +21,7 @@ _HOWS = (OFF, MOVED, ON)
 
 
 class Move(NamedTuple):
-    """One thing that moves.
+    """One instrument that moves.
 
     Attributes:
         what: its name, the concert's own where it has one.
@@ -76,7 +76,7 @@ class StageChange(NamedTuple):
 class _Carrying(NamedTuple):
     """A move before somebody takes it."""
 
-    thing: StageThing
+    instrument: StageInstrument
     how: str
     start: Point
     end: Point
@@ -96,7 +96,7 @@ def stage_change(hall: Hall, changed: Changed, before: StagePlan, after: StagePl
     jobs, stays = [], []
     for job in _jobs(hall, changed, before, after):
         if job.how == MOVED and hypot(job.end.x - job.start.x, job.end.y - job.start.y) < _STANDS and not job.seconds:
-            stays.append(_called(job.thing))
+            stays.append(_called(job.instrument))
         else:
             jobs.append(job)
     people = tuple(dict.fromkeys(spot.person for plan in (before, after) for spot in plan.spots))
@@ -106,11 +106,11 @@ def stage_change(hall: Hall, changed: Changed, before: StagePlan, after: StagePl
 
 
 def _jobs(hall: Hall, changed: Changed, before: StagePlan, after: StagePlan) -> Iterator[_Carrying]:
-    kinds = dict.fromkeys(thing.kind for plan in (before, after) for thing in plan.things)
+    kinds = dict.fromkeys(instrument.kind for plan in (before, after) for instrument in plan.instruments)
     for kind in kinds:
         row = moving(kind, changed)
-        old = [thing for thing in before.things if thing.kind == kind]
-        new = [thing for thing in after.things if thing.kind == kind]
+        old = [instrument for instrument in before.instruments if instrument.kind == kind]
+        new = [instrument for instrument in after.instruments if instrument.kind == kind]
         pairs = _matched(old, new, row)
         for a, b in pairs:
             stands = _metres(a.middle, b.middle) < _STANDS and _turn(a, b) < _STANDS_TURNED
@@ -126,7 +126,9 @@ def _jobs(hall: Hall, changed: Changed, before: StagePlan, after: StagePlan) -> 
                 yield _Carrying(b, ON, side, end=b.middle, row=row, seconds=_seconds(row, b, _metres(side, b.middle)))
 
 
-def _matched(old: Sequence[StageThing], new: Sequence[StageThing], row: Moving) -> list[tuple[StageThing, StageThing]]:
+def _matched(
+    old: Sequence[StageInstrument], new: Sequence[StageInstrument], row: Moving
+) -> list[tuple[StageInstrument, StageInstrument]]:
     """Pairs of the same instrument in both pieces, or of any two where either will do, that travel least."""
     if not old or not new:
         return []
@@ -139,20 +141,20 @@ def _matched(old: Sequence[StageThing], new: Sequence[StageThing], row: Moving) 
     return [(a, b) for a, b in pairs if row.weight]
 
 
-def _same(a: StageThing, b: StageThing) -> bool:
+def _same(a: StageInstrument, b: StageInstrument) -> bool:
     return not a.which or not b.which or a.which == b.which
 
 
-def _seconds(row: Moving, thing: StageThing, metres: float) -> float:
+def _seconds(row: Moving, instrument: StageInstrument, metres: float) -> float:
     """Seconds for all its pieces, one after the other, with the way back for the next."""
-    return row.seconds(metres) * thing.parts + max(0, thing.parts - 1) * metres
+    return row.seconds(metres) * instrument.parts + max(0, instrument.parts - 1) * metres
 
 
 def _metres(a: Point, b: Point) -> float:
     return hypot(a.x - b.x, a.y - b.y)
 
 
-def _turn(a: StageThing, b: StageThing) -> float:
+def _turn(a: StageInstrument, b: StageInstrument) -> float:
     """Degrees between two ways of standing; half a turn is none."""
     turn = abs(a.turned - b.turned) % 180
     return min(turn, 180 - turn)
@@ -163,24 +165,24 @@ def _side(hall: Hall, at: Point) -> Point:
     return Point(0.0 if at.x < hall.width / 2 else hall.width, at.y)
 
 
-def _called(thing: StageThing) -> str:
-    return thing.which or thing.name
+def _called(instrument: StageInstrument) -> str:
+    return instrument.which or instrument.name
 
 
 def _carried(jobs: Sequence[_Carrying], people: Sequence[str]) -> Iterator[Move]:
     """Who takes what when: what clears the stage first, long ones first; its own players where they are free."""
     free = dict.fromkeys(people, 0.0)
-    for job in sorted(jobs, key=lambda job: (_HOWS.index(job.how), -job.seconds, job.thing.name)):
+    for job in sorted(jobs, key=lambda job: (_HOWS.index(job.how), -job.seconds, job.instrument.name)):
         needed = max(1, job.row.carriers)
-        own = [name for name in job.thing.people if name in free]
+        own = [name for name in job.instrument.people if name in free]
         order = sorted(free, key=lambda name: (free[name], name not in own, people.index(name)))
         carriers = tuple(order[:needed])
         begins = max((free[name] for name in carriers), default=0.0)
         for name in carriers:
             free[name] = begins + job.seconds
         yield Move(
-            _called(job.thing),
-            job.thing.kind,
+            _called(job.instrument),
+            job.instrument.kind,
             job.how,
             start=job.start,
             end=job.end,

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from math import atan2, degrees
 from typing import NamedTuple
 
-from score.concert.concert_file import Concert, ConcertInstrument, Hall
 from score.concert.concert_pieces import ConcertPiece
+from score.concert.concert_values import Concert, ConcertInstrument, Hall
 from score.errors import RequestError
 from score.setup.fittings import fitting, usual_fittings
 from score.setup.floor_picture import extent
@@ -21,7 +21,7 @@ FRONT, AROUND = 1.0, 0.5
 """Metres left free at the front where there is room, and around a set-up whose hall is not known (common practice)."""
 
 
-class StageThing(NamedTuple):
+class StageInstrument(NamedTuple):
     """An instrument as it stands on the stage.
 
     Attributes:
@@ -60,14 +60,14 @@ class StagePlan:
     Attributes:
         name: of the piece.
         title: as its score says.
-        things: its instruments.
+        instruments: that stand there.
         spots: its players.
         wide, deep: metres it takes.
     """
 
     name: str
     title: str
-    things: tuple[StageThing, ...]
+    instruments: tuple[StageInstrument, ...]
     spots: tuple[StageSpot, ...]
     wide: float
     deep: float
@@ -109,14 +109,14 @@ def stage_plan(concert: Concert, hall: Hall, piece: ConcertPiece, report: SetupR
     )
 
 
-def _thing(box: Box, which: str, piece: ConcertPiece, shift: Point) -> StageThing:
+def _thing(box: Box, which: str, piece: ConcertPiece, shift: Point) -> StageInstrument:
     corners = tuple(_shifted(corner, shift) for corner in box.corners)
     middle = Point(sum(c.x for c in corners) / 4, sum(c.y for c in corners) / 4)
     turned = degrees(atan2(corners[1].y - corners[0].y, corners[1].x - corners[0].x))
     row = fitting(usual_fittings(), box.key)
     parts = max(1, round(box.width * 1000 / row.width)) if row.several and row.width else 1
     people = tuple(piece.person(number) for number in box.players)
-    return StageThing(
+    return StageInstrument(
         box.key, box.name, which, people=people, parts=parts, middle=middle, turned=turned, corners=corners
     )
 

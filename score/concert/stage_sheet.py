@@ -3,8 +3,9 @@
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from score.concert.concert_file import ENDING, Concert
+from score.concert.concert_file import ENDING
 from score.concert.concert_setup import ConcertSetup
+from score.concert.concert_values import Concert
 from score.concert.moving import SOURCE
 from score.concert.stage_drawing import stage_drawing, stage_letters
 from score.concert.stage_moves import MOVED, OFF, Move, StageChange

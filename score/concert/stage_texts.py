@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from score.concert.concert_file import Concert
 from score.concert.concert_gear import ConcertGear
 from score.concert.concert_setup import ConcertSetup
+from score.concert.concert_values import Concert
 from score.concert.load_list import VanLoad
 from score.concert.moving import SOURCE
 from score.concert.stage_moves import MOVED, OFF, Move, StageChange
-from score.concert.stage_plan import NOTHING, StagePlan, StageThing
+from score.concert.stage_plan import NOTHING, StageInstrument, StagePlan
 from score.setup.floor_plan import Point
 
 _WORTH_SAYING = 10.0
@@ -61,7 +61,7 @@ def change_line(change: StageChange) -> str:
 
 
 def move_line(move: Move) -> str:
-    """One thing that moves."""
+    """One instrument that moves."""
     who = ", ".join(move.carriers)
     way = {OFF: "off to the side", MOVED: f"{move.metres:.1f} m to {_at(move.end)}"}.get(
         move.how, f"on, to {_at(move.end)}"
@@ -70,7 +70,7 @@ def move_line(move: Move) -> str:
 
 
 def gear_line(item: ConcertGear) -> str:
-    """One thing of the list, with who has it and what is missing."""
+    """One instrument of the list, with who has it and what is missing."""
     uses = ", ".join(f"{use.piece} {use.number}" for use in item.uses)
     sources = [
         f"{number} {word}"
@@ -129,18 +129,18 @@ def _changes(setup: ConcertSetup) -> Iterator[str]:
 
 
 def _stage(stage: StagePlan) -> Iterator[str]:
-    if not stage.things:
+    if not stage.instruments:
         yield f"  {NOTHING}"
-    for thing in stage.things:
-        yield f"  {thing_line(thing)}"
+    for instrument in stage.instruments:
+        yield f"  {instrument_line(instrument)}"
     for spot in stage.spots:
         yield f"  {spot.person} stands at {_at(spot.at)}"
 
 
-def thing_line(thing: StageThing) -> str:
+def instrument_line(instrument: StageInstrument) -> str:
     """One instrument on the stage."""
-    name = f"{thing.name} ({thing.which})" if thing.which else thing.name
-    return f"{name} at {_at(thing.middle)}, {', '.join(thing.people)}"
+    name = f"{instrument.name} ({instrument.which})" if instrument.which else instrument.name
+    return f"{name} at {_at(instrument.middle)}, {', '.join(instrument.people)}"
 
 
 def _at(point: Point) -> str:
@@ -171,16 +171,16 @@ def _stage_json(stage: StagePlan) -> dict[str, object]:
         "piece": stage.name,
         "wide": round(stage.wide, 2),
         "deep": round(stage.deep, 2),
-        "things": [
+        "instruments": [
             {
-                "instrument": thing.kind,
-                "name": thing.name,
-                "which": thing.which,
-                "people": list(thing.people),
-                "at": _xy(thing.middle),
-                "corners": [_xy(corner) for corner in thing.corners],
+                "instrument": instrument.kind,
+                "name": instrument.name,
+                "which": instrument.which,
+                "people": list(instrument.people),
+                "at": _xy(instrument.middle),
+                "corners": [_xy(corner) for corner in instrument.corners],
             }
-            for thing in stage.things
+            for instrument in stage.instruments
         ],
         "people": [{"person": spot.person, "at": _xy(spot.at), "facing": round(spot.facing)} for spot in stage.spots],
     }

@@ -21,7 +21,8 @@ from score.concert.concert_edit import (
     without_piece,
     without_rehearsal,
 )
-from score.concert.concert_file import Hall, concert_path, people_named, piece_named, read_concert
+from score.concert.concert_file import concert_path, people_named, piece_named, read_concert
+from score.concert.concert_values import Hall
 from score.errors import ConcertFileError
 
 

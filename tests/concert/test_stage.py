@@ -7,12 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from score.concert.concert_file import Hall, read_concert
+from score.concert.concert_file import read_concert
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup, concert_setup
+from score.concert.concert_values import Hall
 from score.concert.moving import WALKED, moving
 from score.concert.stage_moves import MOVED, OFF, ON, Move, stage_change
-from score.concert.stage_plan import StagePlan, StageSpot, StageThing
+from score.concert.stage_plan import StageInstrument, StagePlan, StageSpot
 from score.errors import ConcertFileError, RequestError
 from score.setup.fitting_rows import FITTINGS
 from score.setup.floor_plan import Point
@@ -42,12 +43,17 @@ def setup(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> ConcertSetup:
 def test_every_piece_stands_within_the_hall(setup: ConcertSetup) -> None:
     assert [stage.name for stage in setup.stages] == ["quartet", "study", "trio-plain"]
     for stage in setup.stages:
-        points = [corner for thing in stage.things for corner in thing.corners] + [spot.at for spot in stage.spots]
+        points = [corner for instrument in stage.instruments for corner in instrument.corners] + [
+            spot.at for spot in stage.spots
+        ]
         assert all(-1e-9 <= point.x <= 10 + 1e-9 and -1e-9 <= point.y <= 7 + 1e-9 for point in points)
         xs = [point.x for point in points]
         assert min(xs) == pytest.approx(10 - max(xs))
     # The samples' group shares one marimba between two of the four: two stand on the stage.
-    assert [thing.people for thing in setup.stages[0].things if thing.kind == "marimba"] == [("Ann", "Ben"), ("Dan",)]
+    assert [instrument.people for instrument in setup.stages[0].instruments if instrument.kind == "marimba"] == [
+        ("Ann", "Ben"),
+        ("Dan",),
+    ]
 
 
 def test_a_hall_that_is_too_small_is_said(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> None:
@@ -81,16 +87,16 @@ def test_what_is_owned_borrowed_or_built_is_taken_off(pieces: tuple[Path, tuple[
     gear = {item.what: item for item in made.gear}
     assert (gear["bass drum"].borrowed, gear["bass drum"].missing) == (1, 0)
     assert (gear["marimba"].owned, gear["marimba"].missing, gear["marimba"].how) == (0, 1, "borrow")
-    which = [thing.which for thing in made.stages[1].things if thing.kind == "bass-drum"]
+    which = [instrument.which for instrument in made.stages[1].instruments if instrument.kind == "bass-drum"]
     assert which == ["the old one"]
-    assert all(not thing.which for thing in made.stages[0].things)
+    assert all(not instrument.which for instrument in made.stages[0].instruments)
 
 
 def test_a_change_takes_everything_off_that_is_not_wanted_and_brings_what_is(setup: ConcertSetup) -> None:
     before, after = setup.stages[1], setup.stages[2]
     change = setup.changes[1]
-    assert sorted(move.what for move in change.moves if move.how == OFF) == sorted(t.name for t in before.things)
-    assert sorted(move.what for move in change.moves if move.how == ON) == sorted(t.name for t in after.things)
+    assert sorted(move.what for move in change.moves if move.how == OFF) == sorted(t.name for t in before.instruments)
+    assert sorted(move.what for move in change.moves if move.how == ON) == sorted(t.name for t in after.instruments)
     assert change.seconds == pytest.approx(max(move.begins + move.seconds for move in change.moves))
     _nobody_carries_two_things_at_once(change.moves)
 
@@ -105,11 +111,11 @@ def _nobody_carries_two_things_at_once(moves: tuple[Move, ...]) -> None:
                 assert apart
 
 
-def _thing(kind: str, x: float, y: float, which: str = "", people: tuple[str, ...] = ()) -> StageThing:
-    return StageThing(kind, kind, which, people=people, parts=1, middle=Point(x, y), turned=0.0, corners=CORNERS)
+def _thing(kind: str, x: float, y: float, which: str = "", people: tuple[str, ...] = ()) -> StageInstrument:
+    return StageInstrument(kind, kind, which, people=people, parts=1, middle=Point(x, y), turned=0.0, corners=CORNERS)
 
 
-def _stage(name: str, *things: StageThing, people: str = "AB") -> StagePlan:
+def _stage(name: str, *things: StageInstrument, people: str = "AB") -> StagePlan:
     spots = tuple(StageSpot(person, Point(0, 0), 0.0) for person in people)
     return StagePlan(name, name, things, spots=spots, wide=1.0, deep=1.0)
 
@@ -123,7 +129,7 @@ def test_things_of_one_kind_change_places_as_little_as_they_can() -> None:
     (move,) = change.moves
     assert (move.how, move.metres) == (MOVED, pytest.approx(2.0))
     assert change.seconds == pytest.approx(moving("snare-drum", {}).lift + 2.0 / WALKED)
-    # Two that differ are not the same thing: both go, both come.
+    # Two that differ are not the same instrument: both go, both come.
     old = _stage("one", _thing("snare-drum", 1, 1, "deep"))
     new = _stage("two", _thing("snare-drum", 1, 1, "piccolo"))
     assert [move.how for move in stage_change(Hall(8, 6), {}, old, new).moves] == [OFF, ON]

@@ -33,19 +33,19 @@ def plan(concert: Path, seconds: float, out: Path | None, as_json: bool) -> None
     from tui.concert_planning import plan_concert
 
     with Progress() as progress:
-        made = plan_concert(open_concert(concert), date.today(), seconds, progress)
+        calendar = plan_concert(open_concert(concert), date.today(), seconds, progress)
     if out is not None:
-        for path in _written(made, out, concert):
+        for path in _written(calendar, out, concert):
             click.echo(str(path), err=True)
     from score.concert.programme_texts import programme_json, programme_text
 
     if as_json:
-        print_json(programme_json(made))
+        print_json(programme_json(calendar))
     else:
-        click.echo(programme_text(made))
+        click.echo(programme_text(calendar))
 
 
-def _written(made: "ProgrammePlan", out: Path, concert: Path) -> tuple[Path, ...]:
+def _written(calendar: "ProgrammePlan", out: Path, concert: Path) -> tuple[Path, ...]:
     from score.concert.programme_files import write_programme
 
-    return write_programme(made, out, concert.name.split(".")[0], datetime.now().astimezone())
+    return write_programme(calendar, out, concert.name.split(".")[0], datetime.now().astimezone())

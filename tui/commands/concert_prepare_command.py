@@ -58,13 +58,13 @@ def prepare(concert: Path, out: Path | None, as_json: bool, **asked: Any) -> Non
     entry = open_concert(concert)
     folder = out or entry.path.with_name(f"{entry.path.name.removesuffix(ENDING)}-inbreath")
     with Progress() as progress:
-        made = _prepared(entry, folder, asked, progress)
-    for warning in made.warnings:
+        written = _prepared(entry, folder, asked, progress)
+    for warning in written.warnings:
         click.echo(warning, err=True)
     if as_json:
-        print_json(_json(made))
+        print_json(_json(written))
     else:
-        click.echo("\n".join(_lines(made)))
+        click.echo("\n".join(_lines(written)))
 
 
 def _prepared(entry: Any, folder: Path, asked: dict[str, Any], progress: Progress) -> "PreparedConcert":
@@ -87,21 +87,21 @@ def _prepared(entry: Any, folder: Path, asked: dict[str, Any], progress: Progres
     return prepare_concert(entry, pieces, setup, plan, wishes, partial(engravers, CHECKERS), progress)
 
 
-def _lines(made: "PreparedConcert") -> list[str]:
+def _lines(written: "PreparedConcert") -> list[str]:
     lines = []
-    for person in made.people:
+    for person in written.people:
         count = len(person.parts)
         tracks = f", {len(person.tracks)} tracks" if person.tracks else ""
         lines.append(f"{person.person}: {count} part{'s' if count != 1 else ''}{tracks}  {person.folder}")
-    lines += [f"For everybody: {made.group}", f"For the stage: {made.stage}"]
-    if not made.calendar:
+    lines += [f"For everybody: {written.group}", f"For the stage: {written.stage}"]
+    if not written.calendar:
         lines.append("No calendar: the concert's file gives no date, or no rehearsal to come.")
-    return [*lines, f"Everything is in {made.folder}"]
+    return [*lines, f"Everything is in {written.folder}"]
 
 
-def _json(made: "PreparedConcert") -> dict[str, object]:
+def _json(written: "PreparedConcert") -> dict[str, object]:
     return {
-        "folder": str(made.folder),
+        "folder": str(written.folder),
         "people": [
             {
                 "person": person.person,
@@ -111,10 +111,10 @@ def _json(made: "PreparedConcert") -> dict[str, object]:
                 "calendar": str(person.calendar) if person.calendar else None,
                 "tracks": list(map(str, person.tracks)),
             }
-            for person in made.people
+            for person in written.people
         ],
-        "group": str(made.group),
-        "stage": str(made.stage),
-        "calendar": list(map(str, made.calendar)),
-        "warnings": list(made.warnings),
+        "group": str(written.group),
+        "stage": str(written.stage),
+        "calendar": list(map(str, written.calendar)),
+        "warnings": list(written.warnings),
     }

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from rich.text import Text
 
-from score.concert.concert_file import Concert
+from score.concert.concert_values import Concert
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
 from score.concert.programme_texts import call_lines, evening_heading, piece_of
 from score.concert.stage_texts import minutes_text

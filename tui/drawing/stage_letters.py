@@ -5,10 +5,10 @@ from math import ceil
 
 from rich.text import Text
 
-from score.concert.concert_file import Hall
+from score.concert.concert_values import Hall
 from score.concert.stage_moves import StageChange
-from score.concert.stage_plan import NOTHING, StagePlan, StageThing
-from score.concert.stage_texts import change_line, move_line, thing_line
+from score.concert.stage_plan import NOTHING, StageInstrument, StagePlan
+from score.concert.stage_texts import change_line, instrument_line, move_line
 from score.setup.floor_plan import Point
 from tui.drawing.canvas import Row
 from tui.drawing.palette import Palette, style
@@ -39,8 +39,8 @@ def stage_page(
 ) -> list[Text]:
     """A piece on the stage, what its letters mean, and the change before it."""
     rows = stage_rows(hall, stage, (size[0], max(8, size[1] - 1)), colours)
-    key = [] if stage.things else [f" {NOTHING}"]
-    key += [f" {_letter(index)}  {thing_line(thing)}" for index, thing in enumerate(stage.things)]
+    key = [] if stage.instruments else [f" {NOTHING}"]
+    key += [f" {_letter(index)}  {instrument_line(instrument)}" for index, instrument in enumerate(stage.instruments)]
     wide = max((len(line) for line in key), default=0)
     lines = [Text(f" {stage.title}", style(colours.ink, bold=True))]
     if rows[0].width + wide + 1 <= size[0]:
@@ -60,11 +60,11 @@ def _things(floor: list[Row], hall: Hall, stage: StagePlan, metre: float, colour
     for line, row in enumerate(floor):
         for column in range(1, row.width - 1):
             at = Point((column - 0.5) / metre, hall.depth - 2 * (line + 0.5) / metre)
-            for index, thing in enumerate(stage.things):
-                if _within(at, thing):
+            for index, instrument in enumerate(stage.instruments):
+                if _within(at, instrument):
                     row.put(column, _letter(index), colours.faint)
-    for index, thing in enumerate(stage.things):
-        _put(floor, hall, metre, thing.middle, _letter(index), style(colours.ink, bold=True))
+    for index, instrument in enumerate(stage.instruments):
+        _put(floor, hall, metre, instrument.middle, _letter(index), style(colours.ink, bold=True))
 
 
 def _put(floor: list[Row], hall: Hall, metre: float, at: Point, text: str, ink: str) -> None:
@@ -77,7 +77,7 @@ def _letter(index: int) -> str:
     return _LETTERS[index % len(_LETTERS)]
 
 
-def _within(point: Point, thing: StageThing) -> bool:
-    corners = (*thing.corners, thing.corners[0])
+def _within(point: Point, instrument: StageInstrument) -> bool:
+    corners = (*instrument.corners, instrument.corners[0])
     turns = [(b.x - a.x) * (point.y - a.y) - (b.y - a.y) * (point.x - a.x) for a, b in pairwise(corners)]
     return all(turn >= 0 for turn in turns) or all(turn <= 0 for turn in turns)

@@ -7,7 +7,7 @@ from typing import Any
 from textual.screen import Screen
 
 from score.concert.concert_edit import edit_concert
-from score.concert.concert_file import Concert
+from score.concert.concert_values import Concert
 from score.group.group_edit import put_back
 from tui.background import beside
 from tui.concert_wishes import concert_edits

@@ -11,8 +11,9 @@ from textual.binding import BindingType
 from textual.events import Click
 from textual.widgets import Static
 
-from score.concert.concert_file import Concert, people_named
+from score.concert.concert_file import people_named
 from score.concert.concert_pieces import playing_people
+from score.concert.concert_values import Concert
 from score.errors import InbreathError
 from score.takes.history import History
 from tui import clock
