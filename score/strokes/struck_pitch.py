@@ -17,10 +17,10 @@ _REACH = 5
 _WINDOWS = (4096, 3072, 2048)
 _GAP = int(0.006 * RATE)
 _UPPER, _UPPER_SHARE = 4.0, 0.5
-_MARGIN = 1.4
+MARGIN, MARGIN_IN_BLEED = 1.4, 2.0
 
 
-def struck_pitch(samples: Samples, seconds: float, expected: int, until: float) -> int | None:
+def struck_pitch(samples: Samples, seconds: float, expected: int, until: float, margin: float = MARGIN) -> int | None:
     """The pitch of a single stroke, within five semitones of the expected one.
 
     Args:
@@ -28,6 +28,7 @@ def struck_pitch(samples: Samples, seconds: float, expected: int, until: float) 
         seconds: when it was struck.
         expected: MIDI number that is written.
         until: when the next stroke is heard.
+        margin: how many times stronger another pitch must be to be taken for it.
 
     Returns:
         The MIDI number; the expected one unless another is clearly stronger; None where there is too little to tell.
@@ -44,7 +45,7 @@ def struck_pitch(samples: Samples, seconds: float, expected: int, until: float) 
     risen = np.maximum(_partials(samples[start : start + size], expected, size) - ringing, 0.0)
     evidence = risen[0] + _UPPER_SHARE * risen[1]
     best = int(np.argmax(evidence))
-    if evidence[best] <= _MARGIN * evidence[_REACH]:
+    if evidence[best] <= margin * evidence[_REACH]:
         return expected
     return expected + best - _REACH
 

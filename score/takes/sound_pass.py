@@ -8,11 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from score.strokes.clock_drift import clock_drift, undrifted
+from score.strokes.mix_delay import mix_delay
 from score.strokes.onsets import CLEAR, FAINT, LIKELY, Onset, onset_hop, onsets
-from score.strokes.sound_delay import TRUSTED, SoundDelay, sound_delay
+from score.strokes.sound_delay import sound_delay
 from score.strokes.speaker_bleed import predicted_bleed, shifted
 from score.strokes.spectral_rise import RATE, Rises, Samples, loudness, rises, spectra
-from score.strokes.struck_pitch import struck_pitch
+from score.strokes.struck_pitch import MARGIN, MARGIN_IN_BLEED, struck_pitch
 from score.takes.band_matching import Hearing, Match, MatchCosts, Wish, match
 from score.takes.count_in_sound import count_in_start
 from score.takes.expected_strokes import ExpectedPass
@@ -25,11 +26,10 @@ CLIPS = "the recording clips: turn the microphone down"
 NO_COUNT_IN = (
     "no count-in is heard: how early or late the whole is cannot be told, only how the strokes stand to each other"
 )
-_FLOOR, _SURE_FLOOR = 0.1, 0.6
+_FLOOR, _SURE_FLOOR = 0.1, 1.0
 """Shares of the predicted bleed under which nothing rises."""
 _OVER_QUIET, _QUIET_PERCENT = 8.0, 3.0
 _MISSED = 2.5
-_SOUGHT_SECONDS = 16.0
 _DRIFTED = 0.02
 _MOST_WRONG = 0.35
 _CLICKS_AGREE, _STROKES_AGREE = 0.008, 0.15
@@ -110,7 +110,8 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
         start, delay = start + matched.offset, delay._replace(seconds=delay.seconds + matched.offset)
         remarks = (*remarks, NO_COUNT_IN)
     moments = [Moment(onset.seconds, onset.strength, clear=_is_sure(onset, heard)) for onset in found]
-    moments = _with_pitches(expected, moments, matched, heard.samples)
+    margin = MARGIN if sent is None else MARGIN_IN_BLEED
+    moments = _with_pitches(expected, moments, matched, heard.samples, margin=margin)
     judgement = judged(expected, moments, matched, start, delay, remarks=remarks, level=heard.level)
     return _on_recordings_clock(judgement, drift)
 
@@ -133,22 +134,10 @@ def _sent(samples: Samples, hints: PassHints) -> tuple[Samples | None, Delay]:
     if hints.mix is None:
         return None, Delay(0.0, DelayFrom.NOTHING)
     mix = hints.mix.samples
-    found = _mix_delay(samples, mix)
+    found = mix_delay(samples, mix)
     if not found.is_trusted:
         return None, Delay(0.0, DelayFrom.NOTHING)
     return shifted(mix, found.seconds, len(samples)), Delay(found.seconds, DelayFrom.MIX, found.quality)
-
-
-def _mix_delay(samples: Samples, mix: Samples) -> SoundDelay:
-    """From the first seconds where they are enough: two clocks that run apart blur a long stretch."""
-    best = SoundDelay(0.0, 0.0)
-    for seconds in (_SOUGHT_SECONDS / 4, _SOUGHT_SECONDS):
-        frames = round(seconds * RATE)
-        found = sound_delay(samples[:frames], mix[:frames], -seconds / 2, seconds / 2)
-        best = max(best, found, key=lambda delay: delay.quality)
-    if best.quality >= 2 * TRUSTED:
-        return best
-    return max(best, sound_delay(samples, mix, -len(mix) / RATE, len(samples) / RATE), key=lambda d: d.quality)
 
 
 def listened(samples: Samples, sent: Samples | None, level: float) -> Listened:
@@ -204,7 +193,9 @@ def _matched(expected: ExpectedPass, found: Sequence[Onset], start: float) -> Ma
     return match(wanted, hearings, MatchCosts())
 
 
-def _with_pitches(expected: ExpectedPass, moments: list[Moment], matched: Match, samples: Samples) -> list[Moment]:
+def _with_pitches(
+    expected: ExpectedPass, moments: list[Moment], matched: Match, samples: Samples, *, margin: float
+) -> list[Moment]:
     """What was heard, with its pitch where it is another one than the single note that is written.
 
     Where most seem to be others it is the instrument: tuned apart, or sounding in another octave than it is written.
@@ -215,7 +206,7 @@ def _with_pitches(expected: ExpectedPass, moments: list[Moment], matched: Match,
             continue
         (written,) = stroke.pitches
         until = moments[index + 1].seconds if index + 1 < len(moments) else len(samples) / RATE
-        pitch = struck_pitch(samples, moments[index].seconds, written, until)
+        pitch = struck_pitch(samples, moments[index].seconds, written, until, margin)
         told += pitch is not None
         if pitch is not None and pitch != written:
             others[index] = pitch

@@ -115,6 +115,19 @@ def test_loudspeakers_in_the_room_are_taken_away() -> None:
     assert sum(abs(ms) <= 10 for ms in off) >= 0.97 * len(off)
 
 
+def test_a_silent_player_is_credited_with_nothing() -> None:
+    rng = np.random.default_rng(106)
+    frames = int((LEAD + EXPECTED.seconds + 1) * RATE)
+    others = performed(EXPECTED, 106, 0.002)
+    blows = [b._replace(seconds=b.seconds + LEAD, pitch=b.pitch - 5) for b in others.blows]
+    mix = sounded(blows, frames / RATE, rng)
+    bleed = through(mix, np.concatenate([np.zeros(round(DELAY * RATE), np.float32), room(rng, 0.4, 0.0)]))
+    heard = 0.1 * (bleed / active_level(bleed) * 0.25 + noise(rng, frames) * 10 ** (-30 / 20))
+    judgement = judge_sound(EXPECTED, heard.astype(np.float32), PassHints(AlongMix(mix, LEAD)))
+    claimed = sum(stroke.state.is_timed for stroke in judgement.strokes)
+    assert claimed <= 0.03 * len(EXPECTED.strokes)
+
+
 def test_places_are_written_ones() -> None:
     assert (EXPECTED.strokes[0].bar, EXPECTED.strokes[0].at) == (16, Fraction(0))
     assert [stroke.bar for stroke in EXPECTED.strokes] == sorted(stroke.bar for stroke in EXPECTED.strokes)
