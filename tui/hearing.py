@@ -170,8 +170,9 @@ class PassHearing:
         session = self._session
 
         def look() -> PassFacts:
-            takes = self.takes.of(session.piece.digest, session.me.number, bars, latest=_SHOWN_TAKES)
-            return pass_facts(session.piece, takes)
+            player = session.me.number
+            takes = self.takes.of(session.piece.digest, player, bars, latest=_SHOWN_TAKES)
+            return pass_facts(session.piece, player, takes)
 
         beside(self._screen, "heard", look, self._gathered)
 

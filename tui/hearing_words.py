@@ -2,8 +2,9 @@
 
 from score.playback.sounding.sound_messages import EarsFound
 from score.takes.history import Readiness
+from tui.drawing.last_pass import LastPassFacts, Partner
 from tui.hearing import NOBODY, EarChoice, EarKind, KeptPass
-from tui.pass_facts import pass_line
+from tui.pass_facts import PassFacts, pass_line
 
 
 def ear_choices(found: EarsFound) -> tuple[EarChoice, ...]:
@@ -25,3 +26,18 @@ def kept_words(kept: KeptPass, proposed: Readiness | None) -> str:
         return f"Not judged: {judged.why}"
     after = f"A: {proposed.value} at {100 * kept.what.tempo:.0f} %" if proposed else "Ctrl+Z forgets it."
     return f"{pass_line(judged)}. {after}"
+
+
+def last_pass_facts(heard: PassFacts) -> LastPassFacts | None:
+    """The last pass for the head of a tall screen, None before any."""
+    last = heard.last
+    if last is None:
+        return None
+    points = last.tempo
+    first, span = (points[0].seconds, points[-1].seconds - points[0].seconds or 1.0) if points else (0.0, 1.0)
+    return LastPassFacts(
+        last.words or f"not judged: {last.why}",
+        [((point.seconds - first) / span, point.tempo, point.asked) for point in points],
+        heard.findings[0] if heard.findings else "",
+        partners=[Partner(each.number, each.spread_ms, each.words) for each in heard.partners],
+    )

@@ -8,8 +8,12 @@ from typing import NamedTuple
 from score.piece import Piece
 from score.takes.judged_pass import JudgedPass, JudgedStroke, StrokeState
 from score.takes.kept_takes import KeptTake
+from score.takes.partner_findings import PartnerFinding, partner_findings
 from score.takes.pass_tempo import TempoPoint, pass_tempo
+from score.takes.pass_words import findings_words
 
+_ALIKE = 0.025
+"""Shares of the written tempo that count as one tempo."""
 WrittenPlace = tuple[int, Fraction]
 _BESIDES = (StrokeState.WRONG, StrokeState.EXTRA, StrokeState.UNSURE)
 """What is told apart; the rest of what was not played as written was missed."""
@@ -36,21 +40,26 @@ class PassFacts(NamedTuple):
         signs: bar and place in it to what became of the stroke there last.
         shares: bar to the share of its strokes that were together when it was played last.
         last: the pass judged last, None before any.
+        partners: with whom the player is together, over all these passes.
+        findings: where they lean, over the passes at the tempo of the last one, a line each.
     """
 
     signs: Mapping[WrittenPlace, JudgedStroke]
     shares: Mapping[int, float]
     last: LastPass | None = None
+    partners: tuple[PartnerFinding, ...] = ()
+    findings: tuple[str, ...] = ()
 
 
 NOTHING_HEARD = PassFacts({}, {})
 
 
-def pass_facts(piece: Piece, takes: Sequence[KeptTake]) -> PassFacts:
+def pass_facts(piece: Piece, player: int, takes: Sequence[KeptTake]) -> PassFacts:
     """Gather what is shown of some bars; takes too long for the screen's own thread.
 
     Args:
         piece: the piece.
+        player: number of the player.
         takes: passes over them, the earliest first.
     """
     judged = [take.judged for take in takes if take.judged.judged]
@@ -62,7 +71,20 @@ def pass_facts(piece: Piece, takes: Sequence[KeptTake]) -> PassFacts:
         bars |= here
     signs = {(bar, stroke.at): stroke for bar, strokes in bars.items() for stroke in strokes if not _is_extra(stroke)}
     shares = {bar: share for bar, strokes in bars.items() if (share := _share(strokes)) is not None}
-    return PassFacts(signs, shares, last_pass(piece, takes[-1].judged) if takes else None)
+    return PassFacts(
+        signs,
+        shares,
+        last_pass(piece, takes[-1].judged) if takes else None,
+        partners=partner_findings(piece, player, judged),
+        findings=tuple(findings_words(piece, player, _at_last_tempo(takes))),
+    )
+
+
+def _at_last_tempo(takes: Sequence[KeptTake]) -> list[JudgedPass]:
+    """Where one leans changes with the tempo: only passes at that of the last one are pooled."""
+    return [
+        take.judged for take in takes if take.judged.judged and abs(take.what.tempo - takes[-1].what.tempo) < _ALIKE
+    ]
 
 
 def last_pass(piece: Piece, judged: JudgedPass) -> LastPass:

@@ -66,8 +66,12 @@ def draw_last_pass(cells: Cells, rows: range, facts: LastPassFacts, player: int,
         for row, line in zip(rows[1:], _curve(facts.curve, width), strict=True):
             cells.put(row, indent, line, colours.player(player))
         cells.put(rows[2], 1, _tempo_range(facts.curve), colours.faint)
-        cells.put(rows[1], indent + width + 2, facts.below[: max(0, room - width - 2)], colours.faint)
+        cells.put(rows[1], indent + width + 2, _shortened(facts.below, room - width - 2), colours.faint)
     _draw_partners(cells, rows[2], indent + _CURVE + 2, facts.partners, colours)
+
+
+def _shortened(text: str, room: int) -> str:
+    return text if len(text) <= room else f"{text[: max(0, room - 1)]}…"
 
 
 def _curve(points: Sequence[tuple[float, float, float]], width: int) -> list[str]:

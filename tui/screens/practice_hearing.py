@@ -9,12 +9,11 @@ from textual.message import Message
 from score.playback.sounding.sound_messages import EarsFound, PassEnded, Report, Stopped
 from score.takes.history import Readiness
 from score.takes.readiness_proposal import proposed_readiness
-from tui.drawing.last_pass import LastPassFacts
 from tui.drawing.practice_head import HeadFacts
 from tui.drawing.system_cells import System
 from tui.drawing.when_rows import When, draw_when
 from tui.hearing import EarChoice, EarKind, KeptPass, Lit, PassHearing
-from tui.hearing_words import ear_choices, kept_words
+from tui.hearing_words import ear_choices, kept_words, last_pass_facts
 from tui.keys import keys_of
 from tui.pass_facts import PassFacts
 from tui.practice_facts import PracticeFacts
@@ -164,14 +163,8 @@ class PracticeHearing(PracticeStage):
         facts = facts._replace(ear=ear, shares=shares)
         if heard.last is None or facts.is_strip:
             return facts
-        last = heard.last
-        points = last.tempo
-        span = (points[-1].seconds - points[0].seconds) or 1.0 if points else 1.0
-        curve = [((point.seconds - points[0].seconds) / span, point.tempo, point.asked) for point in points]
-        words = last.words or f"not judged: {last.why}"
         is_tall = self.table is not None and self.table.layout.systems[0].when > 1
-        block = LastPassFacts(words, curve)
-        return facts._replace(last=block) if is_tall else facts
+        return facts._replace(last=last_pass_facts(heard)) if is_tall else facts
 
     def idle_words(self) -> str:
         """What the foot says while there is nothing else: on a low screen the last pass first."""
