@@ -15,6 +15,7 @@ from score.concert.moving import WALKED, moving
 from score.concert.stage_moves import MOVED, OFF, ON, Move, stage_change
 from score.concert.stage_plan import StageInstrument, StagePlan, StageSpot
 from score.errors import ConcertFileError, RequestError
+from score.group.group_file import Group
 from score.setup.fitting_rows import FITTINGS
 from score.setup.floor_plan import Point
 from tui.concert_opening import open_pieces
@@ -90,6 +91,16 @@ def test_what_is_owned_borrowed_or_built_is_taken_off(pieces: tuple[Path, tuple[
     which = [instrument.which for instrument in made.stages[1].instruments if instrument.kind == "bass-drum"]
     assert which == ["the old one"]
     assert all(not instrument.which for instrument in made.stages[0].instruments)
+
+
+def test_what_a_group_owns_is_enough_for_its_piece(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> None:
+    whole = read_concert(pieces[0])
+    study, trio = pieces[1][1:]
+    owns = Group(Path("study.group.toml"), tables={"owned": ["wood block"]})
+    made = concert_setup(replace(whole, pieces=whole.pieces[1:]), (replace(study, group=owns), trio))
+    gear = {item.what: item for item in made.gear}
+    assert (gear["wood block"].number, gear["wood block"].owned, gear["wood block"].missing) == (2, 2, 0)
+    assert (gear["marimba"].owned, gear["marimba"].how) == (0, "borrow")
 
 
 def test_a_change_takes_everything_off_that_is_not_wanted_and_brings_what_is(setup: ConcertSetup) -> None:

@@ -14,6 +14,8 @@ from tui.drawing.canvas import Row
 from tui.drawing.palette import Palette, style
 
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
+_LEAST = 50
+"""Columns a stage has at the least where something stands beside it."""
 
 
 def stage_rows(hall: Hall, stage: StagePlan, size: tuple[int, int], colours: Palette) -> list[Row]:
@@ -38,13 +40,14 @@ def stage_page(
     hall: Hall, stage: StagePlan, change: StageChange | None, size: tuple[int, int], colours: Palette
 ) -> list[Text]:
     """A piece on the stage, what its letters mean, and the change before it."""
-    rows = stage_rows(hall, stage, (size[0], max(8, size[1] - 1)), colours)
     key = [] if stage.instruments else [f" {NOTHING}"]
-    key += [f" {_letter(index)}  {instrument_line(instrument)}" for index, instrument in enumerate(stage.instruments)]
-    wide = max((len(line) for line in key), default=0)
+    key += [f" {_letter(index)}  {instrument_line(each)}" for index, each in enumerate(stage.instruments)]
+    wide = max(map(len, key))
+    # What the letters mean stands beside the stage where there is room.
+    beside = size[0] - wide - 1 if size[0] - wide - 1 >= _LEAST else size[0]
+    rows = stage_rows(hall, stage, (beside, max(8, size[1] - 1)), colours)
     lines = [Text(f" {stage.title}", style(colours.ink, bold=True))]
     if rows[0].width + wide + 1 <= size[0]:
-        # What the letters mean stands beside the stage where there is room.
         key += [""] * (len(rows) - len(key))
         lines += [row.text.append(words, colours.ink) for row, words in zip(rows, key, strict=False)]
     else:

@@ -254,7 +254,7 @@ class ConcertScreen(ConcertChanges):
         ]
         from score.concert.stage_texts import order_lines
 
-        self.app.push_screen(LeavesScreen("Stage", leaves, self.chosen, "; ".join(order_lines(setup))))
+        self.app.push_screen(LeavesScreen("Stage", leaves, self.chosen, ". ".join(order_lines(setup))))
 
     def action_write(self) -> None:
         """Write everybody's pages."""
