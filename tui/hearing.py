@@ -118,6 +118,8 @@ class PassHearing:
         self._watch = PassWatch(sound.sent)
         self.choice = recalled_ear(session)
         self.facts = NOTHING_HEARD
+        self.told: Callable[[HeardStroke], None] | None = None
+        """Told every stroke; while somebody is, no pass is judged: the others go with the player, not the other way."""
         self._log = StrokeLog()
         self._sounds: SoundHearing | None = None
         self._pending = 0
@@ -162,6 +164,9 @@ class PassHearing:
         return True
 
     def _hear(self, stroke: HeardStroke) -> None:
+        if self.told is not None:
+            self.told(stroke)
+            return
         self._log.add(stroke)
         self._struck.append(stroke)
 
@@ -192,7 +197,7 @@ class PassHearing:
             self._say(f"{report.text}; practice goes on unheard.", is_trouble=True)
         elif isinstance(report, PassTime):
             self._expect()
-        if passed is not None and self.is_on:
+        if passed is not None and self.is_on and self.told is None:
             self._expected = None
             self._pending += 1
             # The last stroke may come late.

@@ -88,6 +88,12 @@ PRACTICE = (
     Action("own", "o", "own", words="own part: on, soft, off", foot="own part"),
     Action("try", "h", "try", words="try to bend bars: loop, phrase or all", foot="try"),
     Action("ear", "R", "ear", words="who hears you", foot="hear me"),
+    Action("follow", "F", "follow", words="the others follow you, or no more", foot="follow me"),
+    Action("follow_here", "H", "follow_here", words="followed: your next stroke is from here", in_footer=False),
+    Action("give", "W", "give", words="followed: how far the others go with you", in_footer=False),
+    Action("leaps", "L", "leaps", words="followed: they look for you elsewhere, or stay in place", in_footer=False),
+    Action("usual", "U", "usual", words="followed: your usual time as a try", in_footer=False),
+    Action("forget_usual", "X", "forget_usual", words="followed: forget your usual time", in_footer=False),
     Action("tap", "q,p", "tap", words="tap your part, when tapped keys are heard", in_footer=False),
     Action(
         "breath", "apostrophe", "mark('breath')", words="set a breath before the beat at the cursor", in_footer=False

@@ -13,6 +13,7 @@ from score.playback.sounding.sound_process import SoundProcess
 from score.time.pulse import PulseOptions
 from score.time.route import Route
 from tui.background import beside
+from tui.practice_follow import PracticeFollow
 from tui.practice_setting import THINNING, Setting, pulse_of, route_of, timeline_of
 from tui.session import Session
 
@@ -61,6 +62,8 @@ class PracticeSound:
         self.route: Route | None = None
         self.sent: dict[int, Sent] = {}
         """What was handed over, by the numbers the reports of time give."""
+        self.follow: PracticeFollow | None = None
+        """Who is followed while it plays, None for nobody."""
         self._is_ready = self._wants_play = False
         self._loop = True
 
@@ -75,15 +78,16 @@ class PracticeSound:
         beside(
             self.screen,
             "timeline",
-            lambda: timeline_of(self.session, setting),
+            lambda: self._made(setting),
             lambda timeline: self._loaded(timeline, setting),
             self._refused,
         )
 
     def change(self, setting: Setting) -> None:
         """Go on with another setting of the same bars, from the next beat."""
-        if not self.playing:
-            wants = self._wants_play
+        if not self.playing or (self.follow is not None and self.follow.is_other_time(setting)):
+            # Whoever is followed has their own tempo; another written one begins anew.
+            wants = self.is_on
             self.load(setting)
             self._wants_play = wants
             return
@@ -91,10 +95,15 @@ class PracticeSound:
         beside(
             self.screen,
             "timeline",
-            lambda: timeline_of(self.session, setting, turn),
+            lambda: self._made(setting, turn),
             lambda timeline: self._swapped(timeline, setting),
             self._refused,
         )
+
+    def _made(self, setting: Setting, turn: int = 1) -> Timeline:
+        """The timeline of a setting, in the time of whoever is followed."""
+        timeline = timeline_of(self.session, setting, turn)
+        return self.follow.over(timeline, setting) if self.follow is not None else timeline
 
     def play(self) -> None:
         """Play, as soon as there is something to."""
@@ -102,6 +111,8 @@ class PracticeSound:
         if self.player is None or not self._is_ready:
             self._wants_play = self.player is not None
             return
+        if self.follow is not None:
+            self.follow.begin()
         self.player.play()
         self.playing = True
 
@@ -116,7 +127,7 @@ class PracticeSound:
         """Loop, or play to the end."""
         self._loop = on
         if self.player is not None:
-            self.player.loop(on)
+            self.player.loop(on and self.follow is None)
 
     @property
     def is_on(self) -> bool:
@@ -149,7 +160,7 @@ class PracticeSound:
     def _loaded(self, timeline: Timeline, setting: Setting) -> None:
         self._is_ready, self.written = True, _tempo(timeline) / setting.tempo
         if self.player is not None:
-            self.player.load(timeline, self._loop, number=self._number(timeline, setting))
+            self.player.load(timeline, self._loop and self.follow is None, number=self._number(timeline, setting))
             if self._wants_play:
                 self._wants_play = False
                 self.play()

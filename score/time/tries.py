@@ -116,6 +116,14 @@ class Tries:
         tries = (*self.tries, Try(self.start, self.end))
         return replace(self, tries=tries, chosen=len(tries), before=self)
 
+    def taken(self, trial: Try) -> "Tries":
+        """A further try as it was made elsewhere, and heard.
+
+        Raises:
+            RequestError: there are five.
+        """
+        return replace(self.another()._with(trial), before=self)
+
     def word(self, word: Word) -> "Tries":
         """Another word for the one that is heard, with its usual amount; as written it begins a try.
 

@@ -13,13 +13,13 @@ from score.time.meter_beats import beats
 from tui.keys import PRACTICE, bindings
 from tui.practice_setting import CLICKS, Setting, remember
 from tui.screens.practice_fading import PracticeFading
-from tui.screens.practice_tries import PracticeTries
+from tui.screens.practice_following import PracticeFollowing
 from tui.screens.prompts import AskLine, AskOne
 
 _STEP = 0.05
 
 
-class PracticeScreen(PracticeFading, PracticeTries):
+class PracticeScreen(PracticeFading, PracticeFollowing):
     """One's own staff largest, the others above it, page by page."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("practice", PRACTICE)]
@@ -31,7 +31,7 @@ class PracticeScreen(PracticeFading, PracticeTries):
 
     def undo_last(self) -> str:
         """Take back the last change of a try, thing kept, or rating."""
-        if said := self.undo_strip():
+        if said := self.undo_strip() or self.undo_forgotten():
             return said
         if not self.ratings:
             return self.undo_take()

@@ -2,6 +2,7 @@
 
 import threading
 import time
+from math import inf
 from queue import Empty, SimpleQueue
 from typing import Any
 
@@ -29,6 +30,7 @@ class MixedOutput:
     """
 
     def __init__(self, quick: bool = False) -> None:
+        self._is_quick = quick
         self.milliseconds, self.periods, self.ahead = QUICK if quick else USUAL
         self.latency = self.milliseconds * self.periods / 1000
         self.mixer = Mixer(rate=RATE)
@@ -42,7 +44,9 @@ class MixedOutput:
         self._warming.set()
         self._warming = threading.Event()
         first = strikes[0].seconds if strikes else 0.0
-        early = [strike for strike in strikes if strike.seconds < first + _WARM_FIRST]
+        # Who is followed may be faster than what is made beside.
+        until = inf if self._is_quick else first + _WARM_FIRST
+        early = [strike for strike in strikes if strike.seconds < until]
         self.mixer.warm(early)
         self._orders.put(("place", {strike.player for strike in strikes}))
         stop = self._warming

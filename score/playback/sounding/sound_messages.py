@@ -58,6 +58,13 @@ class Loop:
 
 
 @dataclass(frozen=True, slots=True)
+class Quick:
+    """Sound as soon as the card can after an order, for following somebody; or safely again."""
+
+    on: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Quit:
     """Fall silent and end the process."""
 
@@ -99,7 +106,7 @@ class Listen:
     file: str = ""
 
 
-Command = LookForEars | Listen | Bend | Load | Swap | Play | Silence | Loop | Quit
+Command = LookForEars | Listen | Bend | Load | Swap | Play | Silence | Loop | Quick | Quit
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ import os
 import signal
 import threading
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
 from typing import Any
@@ -29,6 +29,7 @@ from score.playback.sounding.sound_messages import (
     LookForEars,
     Loop,
     Play,
+    Quick,
     Quit,
     Report,
     Said,
@@ -98,6 +99,10 @@ class SoundProcess:
     def bend(self, bend: Bend) -> None:
         """Go on in another time. May be called from any thread."""
         self._send(bend)
+
+    def quick(self, on: bool) -> None:
+        """Sound as soon after an order as the card can, or safely again; what plays stops."""
+        self._send(Quick(on))
 
     def loop(self, on: bool, gap: float = 0.0) -> None:
         """Loop or not."""
@@ -247,6 +252,8 @@ class _Service:
                 self.ears.listen(command)
             case Bend():
                 self.clockwork.bend(command)
+            case Quick(on):
+                self._be_quick(on)
             case Quit():
                 self.ended = True
 
@@ -259,6 +266,15 @@ class _Service:
     def _use(self, output: Output) -> None:
         self.clockwork.output = output
         output.load(self.clockwork.timeline.strikes)
+
+    def _be_quick(self, on: bool) -> None:
+        """The sound card is opened anew; a port and silence are quick as they are."""
+        if self._device.quick == on or isinstance(self.clockwork.output, Silent | MidiPort):
+            return
+        self._device = replace(self._device, quick=on)
+        self.clockwork.stop()
+        self.clockwork.output.close()
+        self._use(self._open(self._device))
 
     def _go_on_silently(self, error: OutputLost) -> None:
         self.clockwork.output.close()
