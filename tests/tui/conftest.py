@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from score.playback.sound_events import Timeline
-from score.playback.sounding.sound_messages import EarsFound, Listen, Report
+from score.playback.sounding.sound_messages import Bend, EarsFound, Listen, Report
 from score.takes.history import History
 from tui.app import InbreathApp
 from tui.settings import Settings
@@ -48,6 +48,12 @@ class FakePlayer:
 
     def listen(self, wish: Listen) -> None:
         self.told.append(("listen", wish))
+
+    def bend(self, bend: Bend) -> None:
+        self.told.append(("bend", bend))
+
+    def quick(self, on: bool) -> None:
+        self.told.append(("quick", on))
 
     def reports(self) -> list[Report]:
         found, self.coming = self.coming, []
