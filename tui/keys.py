@@ -91,7 +91,7 @@ PRACTICE = (
     Action("follow", "F", "follow", words="the others follow you, or no more", foot="follow me"),
     Action("follow_here", "H", "follow_here", words="followed: your next stroke is from here", in_footer=False),
     Action("give", "W", "give", words="followed: how far the others go with you", in_footer=False),
-    Action("leaps", "L", "leaps", words="followed: they look for you elsewhere, or stay in place", in_footer=False),
+    Action("leaps", "L", "leaps", words="followed: they look for you, or stay in place", in_footer=False),
     Action("usual", "U", "usual", words="followed: your usual time as a try", in_footer=False),
     Action("forget_usual", "X", "forget_usual", words="followed: forget your usual time", in_footer=False),
     Action("tap", "q,p", "tap", words="tap your part, when tapped keys are heard", in_footer=False),
