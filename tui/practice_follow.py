@@ -17,7 +17,7 @@ from score.following.played_time import USUAL_GIVE
 from score.playback.sound_events import Timeline
 from score.playback.sounding.sound_process import SoundProcess
 from score.playback.tracks import Passage, TrackOptions
-from score.strokes.heard_stroke import HeardStroke
+from score.strokes.heard_stroke import KEY, MIDI, HeardStroke
 from score.takes.kept_readings import KeptReadings
 from score.time.from_group import pulse_options
 from score.time.tries import Try
@@ -85,7 +85,7 @@ class PracticeFollow:
 
     def struck(self, stroke: HeardStroke) -> None:
         """A stroke was heard."""
-        if self._over is not None:
+        if self._over is not None and stroke.source in (KEY, MIDI):
             self._over.live.struck(stroke.seconds, stroke.pitch)
 
     def set_give(self, give: float) -> None:

@@ -7,6 +7,7 @@ from score.playback.sounding.sound_messages import PassEnded, Report, Stopped
 from score.time.tries import Try
 from tui.background import beside
 from tui.drawing.practice_head import HeadFacts
+from tui.hearing import EarKind
 from tui.practice_follow import GIVES, PracticeFollow
 from tui.screens.practice_tries import PracticeTries
 from tui.session import Session
@@ -50,6 +51,9 @@ class PracticeFollowing(PracticeTries):
             self._say("Sound is not running: there is nobody who could follow.")
         elif not self.hearing.is_on:
             self._say("Nobody hears you yet: R chooses who does.")
+        elif self.hearing.choice.kind not in (EarKind.KEYS, EarKind.MIDI):
+            # What a microphone hears of the loudspeakers would be followed too.
+            self._say("They follow MIDI or tapped keys: R chooses who hears you.")
         else:
             self.sound.follow = PracticeFollow(self.session, self.sound.player)
             self.hearing.told = self.sound.follow.struck
