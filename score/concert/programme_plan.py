@@ -52,6 +52,16 @@ class ProgrammePlan:
     own: tuple[OwnWork, ...]
     left_out: tuple[str, ...]
 
+    @property
+    def idle_blocks(self) -> int:
+        """Blocks of waiting between two others, summed over rehearsals and people."""
+        return sum(call.idle for evening in self.evenings for call in evening.calls)
+
+    @property
+    def set_ups(self) -> int:
+        """How often a piece is set up."""
+        return sum(len({piece for piece in evening.blocks if piece is not None}) for evening in self.evenings)
+
     def chunk_of(self, position: int) -> tuple[int, int]:
         """(piece, position in it) of a chunk counted through all pieces."""
         for piece, entry in enumerate(self.programme.pieces):

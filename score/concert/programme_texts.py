@@ -17,7 +17,7 @@ def programme_text(plan: ProgrammePlan) -> str:
     """The calendar as plain text."""
     programme = plan.programme
     rehearsals = f"{len(plan.evenings)} rehearsal{'s' if len(plan.evenings) > 1 else ''}"
-    lines = [f"{programme.title}: {rehearsals}, concert {programme.concert}", bound_line(plan)]
+    lines = [f"{programme.title}: {rehearsals}, concert {programme.concert}", bound_line(plan), waiting_line(plan)]
     wide = max(len(piece.name) for piece in programme.pieces)
     for evening in plan.evenings:
         lines += ["", evening_heading(plan, evening), *(f"  {line}" for line in call_lines(plan, evening))]
@@ -42,6 +42,12 @@ def bound_line(plan: ProgrammePlan) -> str:
         return f"Worth {solved.worth:.1f}; in more seconds it can be said how good that is. {by_piece}"
     most = f"{solved.bound:.1f} ({100 * solved.gap:.1f} % more)"
     return f"Worth {solved.worth:.1f}; no calendar can be worth more than {most}. {by_piece}"
+
+
+def waiting_line(plan: ProgrammePlan) -> str:
+    """How often a piece is set up, and how much anybody waits."""
+    waits = f"{plan.idle_blocks} block{'s' if plan.idle_blocks > 1 else ''} of waiting in between"
+    return f"Set up {plan.set_ups} times; {waits if plan.idle_blocks else 'nobody waits between two blocks'}."
 
 
 def programme_markdown(plan: ProgrammePlan) -> str:
@@ -94,6 +100,8 @@ def programme_json(plan: ProgrammePlan) -> dict[str, object]:
         "bound": round(solved.bound, 4) if isfinite(solved.bound) else None,
         "gap": round(solved.gap, 6) if isfinite(solved.bound) else None,
         "piece_by_piece": round(solved.by_piece, 4),
+        "idle_blocks": plan.idle_blocks,
+        "set_ups": plan.set_ups,
         "rehearsals": [_evening_json(plan, evening) for evening in plan.evenings],
         "own_work": [_own_json(plan, work) for work in plan.own],
         "left_out": list(plan.left_out),

@@ -67,6 +67,8 @@ def test_the_calendar_says_how_good_it_is_and_whom_it_calls(
     assert said["piece_by_piece"] <= said["worth"] <= said["bound"]
     assert said["gap"] == pytest.approx((said["bound"] - said["worth"]) / said["worth"], abs=1e-5)
     assert said["pieces"] == ["study", "trio-plain"]
+    assert said["idle_blocks"] == sum(call["idle_blocks"] for each in said["rehearsals"] for call in each["calls"])
+    assert said["set_ups"] == sum(len(each["blocks"]) for each in said["rehearsals"])
     last = said["rehearsals"][-1]
     assert [item["piece"] for item in last["items"] if item["begins"] >= last["run"] and item["kind"] == "whole"] == [
         0,

@@ -9,6 +9,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from score.errors import RequestError
 from score.takes.history import Readiness
 from tests.concert.conftest import SAMPLES, TEXT
 from tests.tui.stand_steps import at_rest, holds, text_of, until, use
@@ -108,7 +109,15 @@ def test_the_calendar_and_the_stage_are_looked_through(stand, concert: Path, fak
     on_concert(app, "1", steps)
 
 
-def test_the_file_is_changed_by_keys_and_taken_back_letter_for_letter(stand, concert: Path, fake_player) -> None:
+def not_now(*_: object) -> None:
+    raise RequestError("Not now", "nothing is planned in this test", "look at the file")
+
+
+def test_the_file_is_changed_by_keys_and_taken_back_letter_for_letter(
+    stand, concert: Path, fake_player, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # The file is read and changed beside the planning, and without it.
+    monkeypatch.setattr("tui.screens.concert_screen.concert_facts", not_now)
     app, before = stand(concert, player=fake_player), concert.read_bytes()
 
     async def typed(pilot: Pilot[int], key: str, text: str) -> None:
@@ -117,7 +126,11 @@ def test_the_file_is_changed_by_keys_and_taken_back_letter_for_letter(stand, con
         app.screen.query_one(Input).value = text
         await pilot.press("enter")
 
-    async def steps(pilot: Pilot[int], screen: ConcertScreen) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await until(pilot, "ConcertScreen")
+        screen = app.screen
+        assert isinstance(screen, ConcertScreen)
+        await holds(pilot, lambda: "Not now" in text_of(app))
         await pilot.press("plus")
         await holds(pilot, lambda: [piece.name for piece in screen.concert.pieces] == ["trio-plain", "study"])
         await typed(pilot, "r", "2037-02-20 19:00 60")
@@ -138,7 +151,7 @@ def test_the_file_is_changed_by_keys_and_taken_back_letter_for_letter(stand, con
             await at_rest(pilot)
         assert concert.read_bytes() == before
 
-    on_concert(app, "1", steps)
+    use(app, steps)
 
 
 def test_a_concert_stands_first_in_the_list_of_its_folder(stand, concert: Path, fake_player, monkeypatch) -> None:
