@@ -74,7 +74,8 @@ def rehearsal_picture(piece: Piece, evening: Evening, size: tuple[int, int], col
 
 def _heading(evening: Evening, width: int, colours: Palette) -> Text:
     start = evening.rehearsal.start
-    text = Text(f" Rehearsal {day_words(start.date())}, {start:%H:%M}", style(colours.ink, bold=True), no_wrap=True)
+    what = "Rehearsal " if width >= _WIDE else ""
+    text = Text(f" {what}{day_words(start.date())}, {start:%H:%M}", style(colours.ink, bold=True), no_wrap=True)
     text.append(f"-{evening.rehearsal.end:%H:%M}   ", style(colours.ink, bold=True))
     days = (start.date() - evening.now.date()).days
     text.append(f"now {evening.now:%H:%M}" if days == 0 else in_days(days), colours.caution)
@@ -96,9 +97,9 @@ def _clock(piece: Piece, evening: Evening, facts: ItemFacts, width: int, colours
     bars = f", bars {bars_name(piece, facts.bars)}" if facts.bars and facts.name != bars_name(piece, facts.bars) else ""
     how = evening.how.get(evening.item, "")
     title = Text(f"{facts.name}{bars}", style(colours.good, bold=True))
-    state = (
-        "" if evening.is_running else "  (clock stopped)" if evening.behind is not None else "  space starts the clock"
-    )
+    begin = "  space starts the clock" if width >= _WIDE else "  space starts it"
+    stopped = "  (clock stopped)" if width >= _WIDE else "  (stopped)"
+    state = "" if evening.is_running else stopped if evening.behind is not None else begin
     status = Text(f"{'over' if over else 'left'}{state}", colours.faint)
     status.append(f"   {how}" if how else "", style(colours.good, bold=True))
     said = [Text(line, colours.ink) for text in facts.lines for line in wrap(text, max(16, width - column - 1))]
