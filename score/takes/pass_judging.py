@@ -188,14 +188,15 @@ def _played(stroke: ExpectedStroke, start: float, moment: Moment | None, hidden:
     if moment is None:
         return _listed(stroke, start, StrokeState.UNSURE if hidden else StrokeState.MISSED)
     offset = 1000 * (moment.seconds - start - stroke.seconds)
-    state = _state(offset)
+    state = state_of(offset)
     if moment.pitches and stroke.pitches and moment.pitches - stroke.pitches and stroke.pitches - moment.pitches:
         state = StrokeState.WRONG
     judgement = _listed(stroke, start, state)
     return judgement._replace(offset_ms=offset, seconds=moment.seconds, level=moment.level)
 
 
-def _state(offset_ms: float) -> StrokeState:
+def state_of(offset_ms: float) -> StrokeState:
+    """Early, together or late, by how late it was."""
     if abs(offset_ms) <= TOGETHER_MS:
         return StrokeState.TOGETHER
     return StrokeState.EARLY if offset_ms < 0 else StrokeState.LATE

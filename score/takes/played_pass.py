@@ -6,12 +6,15 @@ from collections.abc import Sequence
 from score.strokes.heard_stroke import HeardStroke
 from score.takes.band_matching import Hearing, Match, MatchCosts, Wish, match
 from score.takes.expected_strokes import ExpectedPass
-from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
+from score.takes.free_pass import followed_moments, judged_free
+from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, StrokeState
 from score.takes.pass_alignment import Beginning, PitchMoments, beginning
 from score.takes.pass_judging import CHORD_SECONDS, Moment, Regions, judged, unjudged
 
 _SAME_CLOCK = 0.06
 """Seconds the beginning may be off a count-in's end for the recording to be on the machine's own clock."""
+_AGAINST = (StrokeState.MISSED, StrokeState.WRONG, StrokeState.EXTRA)
+_MOST_STRAY, _LEAST_FOLLOWED = 0.15, 0.6
 NOTHING = "nothing was played: check that the port or the file holds notes"
 
 
@@ -37,7 +40,23 @@ def judge_played(
     first = start if start is not None else begun.seconds if begun else 0.0
     match = matched(expected, moments, first)
     begins, found_delay = _begins(expected, begun, match, start=start, delay=delay)
-    return judged(expected, settled(expected, moments, match), match, begins, found_delay)
+    judgement = judged(expected, settled(expected, moments, match), match, begins, found_delay)
+    return judgement if start is not None else _or_free(expected, moments, judgement)
+
+
+def _or_free(expected: ExpectedPass, moments: Sequence[Moment], along: JudgedPass) -> JudgedPass:
+    """The pass as played along with a machine, or in free time where that explains clearly more of it."""
+    if not any(moment.pitches for moment in moments) or not any(stroke.pitches for stroke in expected.strokes):
+        return along
+    stray = sum(stroke.state in _AGAINST for stroke in along.strokes)
+    if along.judged and stray <= _MOST_STRAY * len(expected.strokes):
+        return along
+    match = followed_moments(expected, moments)
+    free = judged_free(expected, moments, match)
+    still = sum(stroke.state in _AGAINST for stroke in free.strokes)
+    if match.share < _LEAST_FOLLOWED or (along.judged and 2 * still > stray):
+        return along
+    return free
 
 
 def _voices(expected: ExpectedPass, heard: Sequence[HeardStroke]) -> list[PitchMoments]:
