@@ -6,6 +6,8 @@ the better of the two.
 """
 
 from collections.abc import Callable, Sequence
+from queue import Empty, SimpleQueue
+from threading import Thread
 from time import monotonic
 from typing import NamedTuple
 
@@ -15,9 +17,11 @@ from score.concert.evening_blocks import EveningBlocks, cut_evenings
 from score.concert.programme import Programme
 from score.concert.programme_choice import ProgrammeChoice, choice_worth, has_run, minutes_of
 from score.concert.programme_model import PieceColumns, ProgrammeModel
-from score.integer_program import IntegerProgram
+from score.integer_program import IntegerProgram, Solved
 
 SECONDS, GAP = 10.0, 0.002
+_TELL = 0.2
+"""Seconds between two reports while the solver works."""
 _SEARCH_SHARE, _PIECE_SHARE = 0.3, 0.03
 """Shares of the time until the blocks are shared out, and for each piece within its own."""
 
@@ -74,10 +78,34 @@ def solve_programme(
     blocks = search.search(shared or turns, lambda: left() - (1 - _SEARCH_SHARE) * seconds)
     second = _by_piece(programme, cuts, blocks, seconds)
     start = max((by_piece, second), key=lambda choice: choice_worth(programme, cuts, choice))
-    last = model.program.solve(left(), gap, model.values(start))
+    time_left, values = left(), model.values(start)
+    last = _watched(lambda: model.program.solve(time_left, gap, values), left)
     ends = (start, model.choice(last.values)) if last.values else (start,)
     best = max(ends, key=lambda choice: choice_worth(programme, cuts, choice))
     return SolvedProgramme(cuts, best, choice_worth(programme, cuts, best), bound=min(most, last.bound), by_piece=first)
+
+
+def _watched(solve: Callable[[], Solved], left: Callable[[], float]) -> Solved:
+    """The solver beside this thread, which goes on saying how far it is and can be stopped meanwhile."""
+    answers: SimpleQueue[Solved | BaseException] = SimpleQueue()
+
+    def work() -> None:
+        try:
+            answers.put(solve())
+        except BaseException as error:
+            answers.put(error)
+
+    # A daemon: whoever stops waiting need not wait for the solver.
+    Thread(target=work, daemon=True).start()
+    while True:
+        try:
+            answer = answers.get(timeout=_TELL)
+        except Empty:
+            left()
+            continue
+        if isinstance(answer, BaseException):
+            raise answer
+        return answer
 
 
 def _by_piece(
