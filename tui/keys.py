@@ -87,6 +87,8 @@ PRACTICE = (
     Action("join", "j", "join", words="join with the next chunk", foot="join"),
     Action("own", "o", "own", words="own part: on, soft, off", foot="own part"),
     Action("try", "h", "try", words="try to bend bars: loop, phrase or all", foot="try"),
+    Action("recording", "P", "recording", words="play along with a recording, or with the machine", in_footer=False),
+    Action("other_recording", "B", "other_recording", words="the other recording, at the same place", in_footer=False),
     Action("ear", "R", "ear", words="who hears you", foot="hear me"),
     Action("follow", "F", "follow", words="the others follow you, or no more", foot="follow me"),
     Action("follow_here", "H", "follow_here", words="followed: your next stroke is from here", in_footer=False),

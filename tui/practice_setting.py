@@ -17,6 +17,7 @@ from score.time.route import Route
 from score.time.route import bars as bars_route
 from score.time.tried_tempo import bent
 from score.time.tries import Try
+from tui.recorded_practice import recorded_timeline
 from tui.session import Session
 
 OWN = ("on", "soft", "off")
@@ -42,6 +43,8 @@ class Setting:
         start: index of the bar to begin from, None for the beginning.
         own_loop: indices of the first and last bar of a loop of one's own, None for the whole.
         trial: a way to bend bars that is tried, None for what the group has.
+        recording: path of a recording that plays in place of the machine's players, "" for none.
+        beside: the machine's players who are mixed in beside a recording.
     """
 
     chunk: int
@@ -56,6 +59,8 @@ class Setting:
     start: int | None = None
     own_loop: tuple[int, int] | None = None
     trial: Try | None = None
+    recording: str = ""
+    beside: frozenset[int] = field(default_factory=frozenset)
 
     def faster(self, by: float) -> "Setting":
         """Another tempo, by a share of the written one."""
@@ -76,7 +81,8 @@ class Setting:
         """What is not said elsewhere, on one line."""
         steps = f"   steps to {100 * self.steps.goal:.0f} %, {self.steps.good} good" if self.steps else ""
         count_in = f"{self.count_in} bar{'' if self.count_in == 1 else 's'}" if self.count_in else "none"
-        return f"own part {self.own}   click {self.click}   count-in {count_in}{steps}"
+        own = {"on": "in it", "soft": "lower", "off": "lower"}[self.own] if self.recording else self.own
+        return f"own part {own}   click {self.click}   count-in {count_in}{steps}"
 
 
 def recalled(session: Session, chunk: int) -> Setting:
@@ -145,7 +151,10 @@ def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
         silent=setting.muted,
         breaths=group_breaths(session.group, session.piece),
     )
-    return track_timeline(session.piece, Passage("", route_of(session, setting)), options)
+    passage = Passage("", route_of(session, setting))
+    if setting.recording:
+        return recorded_timeline(session, setting.recording, passage, options, setting.beside)
+    return track_timeline(session.piece, passage, options)
 
 
 def pulse_of(session: Session, setting: Setting) -> PulseOptions:

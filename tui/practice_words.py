@@ -59,6 +59,8 @@ def idle_words(session: Session, setting: Setting, sound: PracticeSound) -> str:
     best = f" at {100 * standing.best_tempo:.0f} %" if standing and standing.best_tempo else ""
     rated = f"   {standing.readiness.value}{best}" if standing else ""
     muted = "".join(f"   {number} off" for number in sorted(setting.muted))
+    if setting.recording:
+        muted = "   recording" + "".join(f" +{number}" for number in sorted(setting.beside))
     silent = "" if sound.player is not None else "   no sound"
     return f"{setting.words()}{muted}{rated}{silent}"
 

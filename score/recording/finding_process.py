@@ -44,26 +44,34 @@ def heard_recording(
     heard = store.kept(key)
     if heard is None:
         with _listening(piece, path) as pipe:
-            heard = _awaited(pipe, progress)
+            heard = _awaited(pipe, progress) if pipe is not None else _here(piece, path, progress)
         if recording_key(piece, path) == key:
             store.keep(key, heard)
     return heard
 
 
 @contextmanager
-def _listening(piece: "Piece", path: Path) -> Iterator[Connection]:
-    """A process that listens; it ends with the context."""
+def _listening(piece: "Piece", path: Path) -> Iterator[Connection | None]:
+    """A process that listens; it ends with the context. None where none can be started."""
     ours, far = multiprocessing.Pipe(duplex=False)
     process = new_process(_listen, far, piece, path)
-    with interrupts_held():
+    # Under a screen the standard streams may be none that a new process could be given.
+    with suppress(OSError, ValueError), interrupts_held():
         process.start()
     far.close()
     try:
-        yield ours
+        yield ours if process.pid is not None else None
     finally:
-        process.terminate()
-        process.join(2.0)
+        if process.pid is not None:
+            process.terminate()
+            process.join(2.0)
         ours.close()
+
+
+def _here(piece: "Piece", path: Path, progress: "ReportProgress | None") -> "HeardRecording":
+    from score.recording.find_bars import find_recording
+
+    return find_recording(piece, path, progress or (lambda step, share: None))
 
 
 def _awaited(pipe: Connection, progress: "ReportProgress | None") -> "HeardRecording":

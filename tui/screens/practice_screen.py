@@ -14,12 +14,13 @@ from tui.keys import PRACTICE, bindings
 from tui.practice_setting import CLICKS, Setting, remember
 from tui.screens.practice_fading import PracticeFading
 from tui.screens.practice_following import PracticeFollowing
+from tui.screens.practice_recording import PracticeRecording
 from tui.screens.prompts import AskLine, AskOne
 
 _STEP = 0.05
 
 
-class PracticeScreen(PracticeFading, PracticeFollowing):
+class PracticeScreen(PracticeFading, PracticeRecording, PracticeFollowing):
     """One's own staff largest, the others above it, page by page."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("practice", PRACTICE)]
@@ -122,6 +123,8 @@ class PracticeScreen(PracticeFading, PracticeFollowing):
         numbers = [player.number for player in self.session.piece.players]
         if number == self.session.me.number:
             self.action_own()
+        elif number in numbers and self.setting.recording:
+            self.toggle_beside(number)
         elif number in numbers:
             self._set(replace(self.setting, muted=self.setting.muted ^ {number}))
             self._draw()

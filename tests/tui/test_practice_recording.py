@@ -1,0 +1,78 @@
+"""A recording on the practice screen: asked for, heard from what was kept, played in its own time, left again."""
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import soundfile
+from textual.pilot import Pilot
+
+from score.playback.sound_events import RECORDED, Timeline
+from score.reading import read_score
+from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording
+from score.recording.recording_store import recording_key
+from tests.recording.performances import Performance, perform
+from tests.tui.stand_steps import holds, open_as, text_of, until, use
+from tui.kept_recordings import recording_store
+
+STUDY = Path(__file__).parents[2] / "samples" / "study.musicxml"
+
+
+def _kept_take(folder: Path, name: str, seed: int) -> tuple[Path, Performance]:
+    """A take whose bars are known to the store already; what sounds in it does not matter here."""
+    piece = read_score(STUDY).piece
+    played = perform(piece, seed)
+    path = folder / name
+    soundfile.write(path, np.random.default_rng(seed).normal(0, 0.1, int(played.seconds * 8000)), 8000)
+    bars = [HeardBar(bar.bar, 1, bar.start, end=bar.end, sure=1.0, doubt="", run=0) for bar in played.bars]
+    onsets = [HeardOnset(moment.bar, 1, moment.at, seconds=moment.seconds) for moment in played.moments]
+    heard = HeardRecording(played.seconds, 0.0, tuple(bars), onsets=tuple(onsets))
+    recording_store().keep(recording_key(piece, path), heard)
+    return path, played
+
+
+def _timelines(fake: Any, name: str) -> list[Timeline]:
+    return [values[0] for told, *values in fake.told if told == name]
+
+
+def _is_recorded(timeline: Timeline) -> bool:
+    return any(strike.voice == RECORDED for strike in timeline.strikes)
+
+
+def test_one_key_plays_along_and_another_jumps_to_the_second_recording(stand, tmp_path: Path, fake_player) -> None:
+    score = Path(shutil.copy(STUDY, tmp_path / "study.musicxml"))
+    first, played = _kept_take(tmp_path, "today.wav", 7)
+    second, _ = _kept_take(tmp_path, "last-week.wav", 8)
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 1)
+        await pilot.press("enter")
+        await until(pilot, "PracticeScreen")
+        screen: Any = pilot.app.screen
+        await holds(pilot, lambda: screen.table is not None and screen.sound._is_ready)
+        assert not _is_recorded(_timelines(fake_player, "load")[-1])
+        await pilot.press("B")
+        await holds(pilot, lambda: "Press P first" in text_of(pilot.app))
+        await pilot.press("P")
+        await until(pilot, "AskLine")
+        await pilot.press(*str(first), "enter")
+        await until(pilot, "PracticeScreen")
+        await holds(pilot, lambda: _is_recorded(_timelines(fake_player, "load")[-1]))
+        along = _timelines(fake_player, "load")[-1]
+        bars = [bar.seconds - along.starts for bar in along.bars]
+        truth = [bar.start - played.bars[0].start for bar in played.bars[: len(bars)]]
+        assert np.allclose(bars, truth, atol=0.01)
+        await pilot.press("2")
+        await holds(pilot, lambda: {strike.player for strike in _timelines(fake_player, "load")[-1].strikes} >= {2, -1})
+        await pilot.press("B")
+        await until(pilot, "AskLine")
+        await pilot.press(*str(second), "enter")
+        await until(pilot, "PracticeScreen")
+        await holds(pilot, lambda: screen.setting.recording == str(second.resolve()))
+        await pilot.press("B")
+        await holds(pilot, lambda: screen.setting.recording == str(first.resolve()))
+        await pilot.press("P")
+        await holds(pilot, lambda: not _is_recorded(_timelines(fake_player, "load")[-1]))
+
+    use(stand(score, player=fake_player), steps)
