@@ -15,6 +15,7 @@ from score.playback.recorded_cuts import FILE_RATE, RecordedCut
 from score.playback.sound_events import RECORDED, RECORDING_PLAYER, Strike, Timeline
 from score.playback.timeline import PlayOptions, timeline
 from score.playback.tracks import Passage, TrackOptions, wished_sounds
+from score.recording.bar_tempi import machine_times
 from score.recording.heard_bars import HeardRecording
 from score.recording.own_part import SoundedNote, lowered
 from score.recording.passage_times import HeardBeat, recorded_times, route_beats
@@ -133,11 +134,26 @@ def along_track(
     Raises:
         RequestError: a tempo in quarters a minute, or one a recording cannot go.
     """
+    wished = replace(wished_sounds(piece, options), players=beside, levels={})
+    return along(piece, passage.route, partner, wished, _share(options))
+
+
+def in_time_of(piece: Piece, passage: Passage, heard: HeardRecording, options: TrackOptions) -> Timeline:
+    """The machine's players in the time of a recording.
+
+    Raises:
+        RequestError: a tempo in quarters a minute.
+    """
+    times = machine_times(piece, heard, passage.route, _share(options))
+    return timeline(piece, passage.route, replace(wished_sounds(piece, options), times=times))
+
+
+def _share(options: TrackOptions) -> float:
+    """The tempo as a share of the recording's."""
     if options.pulse.steady is not None:
         what = f"{options.pulse.steady:.0f} quarters a minute"
         raise RequestError("Tempo of the recording", what, "choose a share of its own, such as 80%")
-    wished = replace(wished_sounds(piece, options), players=beside, levels={})
-    return along(piece, passage.route, partner, wished, options.pulse.scale)
+    return options.pulse.scale
 
 
 def _cut(partner: RecordedPartner, beat: HeardBeat, seconds: float, factor: float) -> Strike:

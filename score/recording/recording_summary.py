@@ -16,6 +16,7 @@ from score.beats import quarters_text
 from score.piece import Piece
 from score.places import bar_name
 from score.plain_text import table_cell
+from score.recording.bar_tempi import DIFFERENT, LEAST_BARS, Difference
 from score.recording.heard_bars import HeardBar, HeardRecording
 
 _PLACES = 4
@@ -73,6 +74,18 @@ def recording_summary(piece: Piece, heard: HeardRecording) -> str:
         list(heard.notes),
     )
     return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def differences_text(piece: Piece, different: Iterable[Difference]) -> str:
+    """Where two recordings differ, in words."""
+    lines = []
+    for each in different:
+        pace = "faster" if each.percent > 0 else "slower"
+        first, last = bar_name(piece, each.first), bar_name(piece, each.last)
+        lines.append(f"  bars {first} to {last}: the second is {abs(each.percent):.0f} % {pace}")
+    if not lines:
+        return f"No {LEAST_BARS} bars that are sure in both differ by {100 * DIFFERENT:.0f} % or more."
+    return "\n".join(["Different", *lines])
 
 
 def clock(seconds: float) -> str:

@@ -13,7 +13,7 @@ from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.play_following import FollowAsked, PlayFollowing, opened
 from tui.commands.play_options import play_options, track_options
-from tui.commands.recording_options import recorded_timelines
+from tui.commands.recording_options import recorded_timelines, timelines_in_time_of
 from tui.keyboard import Keyboard
 from tui.progress_line import Progress
 
@@ -47,6 +47,9 @@ from tui.progress_line import Progress
     metavar="FILE",
     help="A recording plays in place of the machine's players; with --player and --own soft or off your part is lower.",
 )
+@click.option(
+    "--time-of", type=click.Path(path_type=Path), metavar="FILE", help="The machine's players in this recording's time."
+)
 @click.option("--beside", multiple=True, type=int, metavar="N", help="A player of the machine beside the recording.")
 @json_option
 def command(
@@ -60,6 +63,7 @@ def command(
     forget: bool,
     give: float,
     recording: Path | None,
+    time_of: Path | None,
     beside: tuple[int, ...],
     as_json: bool,
     **asked: Any,
@@ -70,8 +74,10 @@ def command(
     While the others follow you: h, your next stroke is from here; a bar's number and Enter, they wait there for you;
     < and > how far they go with you; l whether they look for you elsewhere. With "keys" every other key is a stroke.
     """
-    if recording and follow:
-        raise RequestError("--recording with --follow", "a recording follows nobody", "give one of them")
+    if (recording or time_of) and follow:
+        raise RequestError("A recording with --follow", "a recording follows nobody", "give one of them")
+    if recording and time_of:
+        raise RequestError("--recording with --time-of", "both say what plays", "give one of them")
     from score.playback.sounding.sound_process import Device, SoundProcess
 
     # Started first: it opens the device while the score is read.
@@ -87,6 +93,8 @@ def command(
         line = _TempoLine(process, reading.piece, passage, options, loop=loop, gap=gap)
         if recording:
             line.making = recorded_timelines(reading.piece, passage, options, recording, beside)
+        elif time_of:
+            line.making = timelines_in_time_of(reading.piece, passage, time_of)
         follows = FollowAsked(follow, give, forget)
         played = _followed(line, group, follows) if follow or forget else line.run()
     finally:

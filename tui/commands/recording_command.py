@@ -1,6 +1,8 @@
-"""`inbreath recording`: every bar of the piece in a recording of it."""
+"""`inbreath recording`: every bar of the piece in a recording of it, and what can be learnt from that."""
 
+from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -9,24 +11,51 @@ from tui.commands.command_common import json_option, open_score, print_json, sco
 from tui.commands.recording_options import heard_in
 from tui.progress_line import Progress
 
+if TYPE_CHECKING:
+    from score.group.group_file import Group
+    from score.piece import Piece
+    from score.recording.heard_bars import HeardRecording
+
 
 @click.command("recording")
 @score_argument
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--csv", "as_csv", is_flag=True, help="Print a row for each bar, for a spreadsheet.")
+@click.option("--beside", type=click.Path(path_type=Path), metavar="FILE", help="Compare with this other recording.")
+@click.option("--chart", type=click.Path(path_type=Path), metavar="PDF", help="Draw its tempo against the score's.")
+@click.option(
+    "--protocol", type=click.Path(path_type=Path), metavar="MD", help="Write what a recorded rehearsal really was."
+)
 @json_option
-def command(score: Path, file: Path, as_csv: bool, as_json: bool) -> None:
+def command(
+    score: Path,
+    file: Path,
+    as_csv: bool,
+    beside: Path | None,
+    chart: Path | None,
+    protocol: Path | None,
+    as_json: bool,
+) -> None:
     """Find every bar of SCORE in FILE, a recording of it: WAV, FLAC, MP3 or OGG, up to three hours.
 
     Says where the music begins and ends, what was played in which order, where the group stopped and went on, how it is
-    tuned, and which bars are in doubt. Another group's recording is for practising on your own machine; nothing of it
-    goes into parts or tracks.
+    tuned, and which bars are in doubt. A recording stays on your own machine: nothing of it goes into parts or tracks.
+    To play along with it: inbreath play SCORE --recording FILE.
     """
     if as_csv and as_json:
         raise RequestError("--csv with --json", "both were asked for", "give one of them")
     with Progress() as progress:
-        reading, _ = open_score(score, progress)
+        reading, group = open_score(score, progress)
         heard = heard_in(reading.piece, file, progress)
+        other = heard_in(reading.piece, beside, progress) if beside else None
+    for path in _written(reading.piece, group, heard, chart, protocol):
+        click.echo(str(path), err=True)
+    _print(reading.piece, heard, as_csv, as_json)
+    if other is not None:
+        _compare(reading.piece, heard, other, to_stderr=as_csv or as_json)
+
+
+def _print(piece: "Piece", heard: "HeardRecording", as_csv: bool, as_json: bool) -> None:
     from score.recording.recording_summary import recording_csv, recording_json, recording_summary
 
     for line in heard.notes if as_csv or as_json else ():
@@ -34,4 +63,52 @@ def command(score: Path, file: Path, as_csv: bool, as_json: bool) -> None:
     if as_json:
         print_json(recording_json(heard))
     else:
-        click.echo(recording_csv(reading.piece, heard) if as_csv else recording_summary(reading.piece, heard))
+        click.echo(recording_csv(piece, heard) if as_csv else recording_summary(piece, heard))
+
+
+def _compare(piece: "Piece", heard: "HeardRecording", other: "HeardRecording", to_stderr: bool) -> None:
+    from score.recording.bar_tempi import differences
+    from score.recording.recording_summary import differences_text
+
+    click.echo("\n" + differences_text(piece, differences(piece, heard, other)), err=to_stderr)
+
+
+def _written(
+    piece: "Piece", group: "Group", heard: "HeardRecording", chart: Path | None, protocol: Path | None
+) -> list[Path]:
+    """The files that were asked for."""
+    if chart is None and protocol is None:
+        return []
+    from score.chunks.division import divide
+    from score.chunks.from_group import chunk_edits
+    from score.recording.rehearsal_protocol import protocol_of_recording
+    from score.recording.tempo_chart import tempo_chart
+    from score.writing import write_atomically
+
+    chunks = divide(piece, edits=chunk_edits(group, piece))
+    paths = []
+    if chart is not None:
+        paths.append(write_atomically(chart, tempo_chart(piece, heard, chunks)))
+    if protocol is not None:
+        text = protocol_of_recording(piece, heard, chunks, _planned(piece, group))
+        paths.append(write_atomically(protocol, text.encode()))
+    return paths
+
+
+def _planned(piece: "Piece", group: "Group") -> dict[str, int]:
+    """Minutes of each chunk and join in the rehearsal that was last, or comes first; empty without a plan."""
+    from score.plan.from_group import group_concert, group_minutes, group_rehearsals
+    from score.plan.plan import item_name
+    from score.plan.plan_of_piece import plan_of
+
+    concert, rehearsals = group_concert(group), sorted(group_rehearsals(group), key=lambda each: each.start)
+    if concert is None or not rehearsals:
+        return {}
+    day = min(date.today(), rehearsals[0].start.date())
+    plan = plan_of(piece, group, rehearsals, concert, day, group_minutes(group)).plan
+    past = [index for index, each in enumerate(plan.inputs.rehearsals) if each.start.date() <= date.today()]
+    minutes: dict[str, int] = {}
+    for item in plan.items[past[-1] if past else 0]:
+        name = item_name(plan.inputs, item).removeprefix("join ")
+        minutes[name] = minutes.get(name, 0) + item.minutes
+    return minutes

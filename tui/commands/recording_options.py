@@ -46,3 +46,12 @@ def recorded_timelines(
         progress("getting the recording ready", 0.0)
         partner = partner_for(piece, heard, recording, passage.route, recording_store().folder, mine)
     return lambda wished: along_track(piece, passage, partner, wished, frozenset(beside))
+
+
+def timelines_in_time_of(piece: "Piece", passage: "Passage", recording: Path) -> "Callable[[TrackOptions], Timeline]":
+    """Makes the timeline of a passage with the machine's players in the time of a recording."""
+    from score.recording.play_along import in_time_of
+
+    with Progress() as progress:
+        heard = heard_in(piece, recording, progress)
+    return lambda wished: in_time_of(piece, passage, heard, wished)

@@ -1,6 +1,7 @@
 """A recording instead of the machine's players: one key takes it and gives it back, another jumps to a second one."""
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from score.errors import InbreathError
@@ -62,9 +63,8 @@ class PracticeRecording(PracticeStage):
                 shown[:] = [step, percent]
                 self.app.call_from_thread(self._say, f"{Path(path).name}: {step} {percent} %")
 
-        beside(
-            self, "recording", lambda: listen_to(self.session, path, progress), self._recording_heard, self._not_heard
-        )
+        work = partial(listen_to, self.session, path, progress)
+        beside(self, "recording", work, self._recording_heard, self._not_heard)
 
     def _recording_heard(self, path: str) -> None:
         if path in self.recordings:

@@ -1,0 +1,157 @@
+"""How fast a recording goes, bar by bar, against what the score says; and two recordings side by side.
+
+A bar's tempo is the seconds the score gives it over the seconds it took. Players are some hundredths of a second apart,
+so single bars are smoothed over three; bars in doubt are left out.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from score.piece import Piece
+from score.recording.heard_bars import HeardBar, HeardRecording
+from score.time.pulse import tempo_map
+from score.time.route import Route
+from score.time.tempo_map import Hold, Stretch, TempoMap
+
+HELD = 1.6
+"""A bar so many times as long as its neighbours is held."""
+DIFFERENT = 0.05
+"""Share by which two recordings must differ, over `LEAST_BARS` bars that are sure in both, to be called different."""
+LEAST_BARS = 2
+_SHORTEST = 0.02
+
+
+class BarTempo(NamedTuple):
+    """A bar's tempo.
+
+    Attributes:
+        bar: index of the bar.
+        turn: which time it is played, from 1.
+        seconds: at which it begins.
+        written, played: quarters a minute, means over the bar.
+        share: of the written tempo, smoothed over three bars; None for a bar in doubt.
+    """
+
+    bar: int
+    turn: int
+    seconds: float
+    written: float
+    played: float
+    share: float | None
+
+
+class Difference(NamedTuple):
+    """A run of bars that two recordings play differently.
+
+    Attributes:
+        first, last: indices of the bars.
+        percent: by how much the second is faster than the first.
+    """
+
+    first: int
+    last: int
+    percent: float
+
+
+def bar_tempi(piece: Piece, heard: HeardRecording) -> tuple[BarTempo, ...]:
+    """The tempo of every bar that was played, in order."""
+    times = tempo_map(piece)
+    lengths = [
+        times.seconds(bar.start + bar.length) - times.seconds(bar.start) if bar.length else 0.0 for bar in piece.bars
+    ]
+    raw = [_share(lengths[bar.bar], bar) for bar in heard.bars]
+    smooth = [_smoothed(heard.bars, raw, index) for index in range(len(raw))]
+    return tuple(
+        BarTempo(
+            bar.bar,
+            bar.turn,
+            bar.start,
+            written=60 * float(piece.bars[bar.bar].length) / max(_SHORTEST, lengths[bar.bar]),
+            played=60 * float(piece.bars[bar.bar].length) / max(_SHORTEST, bar.end - bar.start),
+            share=smooth[index],
+        )
+        for index, bar in enumerate(heard.bars)
+    )
+
+
+def _share(written: float, bar: HeardBar) -> float | None:
+    return None if bar.doubt or written <= 0 else written / max(_SHORTEST, bar.end - bar.start)
+
+
+def _smoothed(bars: Sequence[HeardBar], raw: Sequence[float | None], index: int) -> float | None:
+    """The geometric mean of a bar, twice, and its neighbours of the same run."""
+    if raw[index] is None:
+        return None
+    near = [
+        (2 if other == index else 1, value)
+        for other in range(max(0, index - 1), min(len(bars), index + 2))
+        if (value := raw[other]) is not None and bars[other].run == bars[index].run
+    ]
+    weights, values = zip(*near, strict=True)
+    return float(np.exp(np.average(np.log(values), weights=weights)))
+
+
+def machine_times(piece: Piece, heard: HeardRecording, route: Route, tempo: float = 1.0) -> TempoMap:
+    """The recording's time for the machine's players: one tempo a bar, and a hold where one is much longer.
+
+    Bars that were not played, or are in doubt, go at the tempo of those around them.
+
+    Args:
+        piece: the piece.
+        heard: the recording.
+        route: what is played.
+        tempo: share of the recording's tempo.
+    """
+    written = tempo_map(piece)
+    shares: dict[int, float] = {}
+    for each in bar_tempi(piece, heard):
+        if each.share is not None:
+            shares.setdefault(each.bar, each.played / each.written)
+    usual = float(np.median(list(shares.values()))) if shares else 1.0
+    stretches, holds = [], []
+    for visit in route.visits:
+        bar = piece.bars[visit.bar]
+        around = [shares[near] for near in range(visit.bar - 3, visit.bar + 4) if near in shares and near != visit.bar]
+        nearby = float(np.median(around)) if around else usual
+        share = shares.get(visit.bar, nearby)
+        length = written.seconds(bar.start + bar.length) - written.seconds(bar.start)
+        speed = float(bar.length) / max(_SHORTEST, length) * tempo
+        end = visit.offset + visit.length
+        if share < nearby / HELD:
+            waits = length * (1 / share - 1 / nearby) / tempo * float(visit.length / bar.length)
+            holds.append(Hold(end, waits))
+            share = nearby
+        stretches.append(Stretch(visit.offset, end, speed * share, v1=speed * share))
+    return TempoMap(stretches, holds)
+
+
+def differences(piece: Piece, first: HeardRecording, second: HeardRecording) -> tuple[Difference, ...]:
+    """Where the second recording is faster or slower than the first: runs of bars that are sure in both."""
+    one_way, other = _by_bar(piece, first), _by_bar(piece, second)
+    rows: list[tuple[int, float]] = [
+        (bar, other[bar] / one_way[bar] - 1) for bar in sorted(one_way.keys() & other.keys())
+    ]
+    runs: list[list[tuple[int, float]]] = []
+    for bar, change in rows:
+        if abs(change) < DIFFERENT:
+            continue
+        if runs and runs[-1][-1][0] == bar - 1 and (runs[-1][-1][1] > 0) == (change > 0):
+            runs[-1].append((bar, change))
+        else:
+            runs.append([(bar, change)])
+    return tuple(
+        Difference(run[0][0], run[-1][0], 100 * float(np.mean([change for _, change in run])))
+        for run in runs
+        if len(run) >= LEAST_BARS
+    )
+
+
+def _by_bar(piece: Piece, heard: HeardRecording) -> dict[int, float]:
+    """The smoothed share of each bar the first time it is played for sure."""
+    shares: dict[int, float] = {}
+    for each in bar_tempi(piece, heard):
+        if each.share is not None:
+            shares.setdefault(each.bar, each.share)
+    return shares

@@ -1,0 +1,109 @@
+"""What is learnt from a recording: its tempo, two of them side by side, what a rehearsal really was."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from score.chunks.division import divide
+from score.piece import Piece
+from score.reading import read_score
+from score.recording.bar_tempi import bar_tempi, differences, machine_times
+from score.recording.heard_bars import HeardBar, HeardRecording
+from score.recording.rehearsal_protocol import protocol_of_recording
+from score.recording.tempo_chart import tempo_chart
+from score.time.pulse import tempo_map
+from score.time.route import bars, whole
+
+STUDY = Path(__file__).parents[2] / "samples" / "study.musicxml"
+
+
+@pytest.fixture(scope="module")
+def study() -> Piece:
+    return read_score(STUDY).piece
+
+
+def _lengths(piece: Piece) -> list[float]:
+    """Seconds of each bar at the written tempo."""
+    times = tempo_map(piece)
+    return [times.seconds(bar.start + bar.length) - times.seconds(bar.start) for bar in piece.bars]
+
+
+def _heard(
+    piece: Piece, shares: Sequence[float], order: Sequence[int] = (), waits: dict[int, float] | None = None
+) -> HeardRecording:
+    """A recording in which each bar goes at a share of the written tempo; seconds of something else before a visit."""
+    lengths, played, now, turns, run = _lengths(piece), [], 5.0, {}, 0
+    for visit, bar in enumerate(order or range(len(piece.bars))):
+        now += (waits or {}).get(visit, 0.0)
+        run += visit in (waits or {})
+        end = now + lengths[bar] / shares[bar]
+        turns[bar] = turns.get(bar, 0) + 1
+        played.append(HeardBar(bar, turns[bar], now, end=end, sure=1.0, doubt="", run=run))
+        now = end
+    return HeardRecording(now + 5, 0.0, tuple(played), onsets=())
+
+
+def test_tempo_is_the_share_of_the_written_one_smoothed_over_three_bars(study: Piece) -> None:
+    shares = 1 + 0.2 * np.sin(np.arange(16) / 2)
+    tempi = bar_tempi(study, _heard(study, shares))
+    logs = np.log(shares)
+    for bar in range(1, 15):
+        smooth = np.exp((logs[bar - 1] + 2 * logs[bar] + logs[bar + 1]) / 4)
+        assert tempi[bar].share == pytest.approx(smooth)
+        assert tempi[bar].played == pytest.approx(92 * shares[bar], rel=1e-6)  # the score says 92
+
+
+def test_a_bar_in_doubt_has_no_tempo_and_does_not_colour_its_neighbours(study: Piece) -> None:
+    heard = _heard(study, [1.0] * 16)
+    odd = heard.bars[7]._replace(doubt="faint", end=heard.bars[7].start + 0.1)
+    tempi = bar_tempi(study, heard._replace(bars=(*heard.bars[:7], odd, *heard.bars[8:])))
+    assert tempi[7].share is None
+    assert [tempi[bar].share for bar in (6, 8)] == pytest.approx([1.0, 1.0])
+
+
+def test_the_machine_goes_in_the_recordings_time_and_holds_where_it_held(study: Piece) -> None:
+    shares = [0.9] * 16
+    shares[7] = 0.45
+    times = machine_times(study, _heard(study, shares), bars(study, range(6, 10)))
+    lengths = _lengths(study)
+    edges = [times.seconds(study.bars[bar].start - study.bars[6].start) for bar in range(6, 10)]
+    assert np.diff(edges) == pytest.approx([lengths[bar] / shares[bar] for bar in range(6, 9)])
+    (hold,) = times.holds
+    assert hold.seconds == pytest.approx(lengths[7] / 0.45 - lengths[7] / 0.9)
+
+
+def test_only_runs_of_bars_that_clearly_differ_are_called_different(study: Piece) -> None:
+    first, second = [1.0] * 16, [1.0] * 16
+    second[2] = 1.12  # one bar alone, smoothed to less
+    second[8:12] = [1.1] * 4
+    second[13:16] = [0.97] * 3
+    (only,) = differences(study, _heard(study, first), _heard(study, second))
+    assert only.first in (8, 7)
+    assert only.last in (11, 12)
+    assert only.percent == pytest.approx(9, abs=2)
+
+
+def test_a_rehearsal_is_told_with_the_plan(study: Piece) -> None:
+    order = [*range(8), *range(4), 2, 3, 4, 5, 6, 7]
+    heard = _heard(study, [1.0] * 16, order, {8: 30.0, 12: 90.0})
+    text = protocol_of_recording(study, heard, divide(study), {"A": 11, "A | B": 4, "B": 9})
+    assert "- A (bars 1-8): planned 11 min, worked 3; once through, each bar 2.2 times; broke off in bars 8, 4" in text
+    assert "- B (planned 9 min)" in text
+    assert "- join A | B (planned 4 min)" in text
+    assert "bars 3 to 8" in text
+
+
+def test_the_chart_is_a_page_with_the_chunks_over_it(study: Piece) -> None:
+    pdf = pypdfium2.PdfDocument(tempo_chart(study, _heard(study, [1.0] * 16), divide(study)))
+    words = pdf[0].get_textpage().get_text_range()
+    assert len(pdf) == 1
+    assert all(word in words for word in ("Sixteen Paces", "A", "B", "100 %"))
+
+
+def test_every_bar_of_the_piece_goes_at_the_tempo_around_it_where_it_was_not_played(study: Piece) -> None:
+    heard = _heard(study, [0.8] * 16)
+    times = machine_times(study, heard._replace(bars=heard.bars[:4]), whole(study))
+    assert times.seconds(study.length) == pytest.approx(sum(_lengths(study)) / 0.8, rel=1e-6)
