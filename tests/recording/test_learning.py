@@ -35,12 +35,12 @@ def _heard(
     piece: Piece, shares: Sequence[float], order: Sequence[int] = (), waits: dict[int, float] | None = None
 ) -> HeardRecording:
     """A recording in which each bar goes at a share of the written tempo; seconds of something else before a visit."""
-    lengths, played, now, turns, run = _lengths(piece), [], 5.0, {}, 0
+    lengths, played, now, turns, run = _lengths(piece), [], 5.0, dict.fromkeys(range(99), 0), 0
     for visit, bar in enumerate(order or range(len(piece.bars))):
         now += (waits or {}).get(visit, 0.0)
         run += visit in (waits or {})
         end = now + lengths[bar] / shares[bar]
-        turns[bar] = turns.get(bar, 0) + 1
+        turns[bar] += 1
         played.append(HeardBar(bar, turns[bar], now, end=end, sure=1.0, doubt="", run=run))
         now = end
     return HeardRecording(now + 5, 0.0, tuple(played), onsets=())
@@ -48,7 +48,7 @@ def _heard(
 
 def test_tempo_is_the_share_of_the_written_one_smoothed_over_three_bars(study: Piece) -> None:
     shares = 1 + 0.2 * np.sin(np.arange(16) / 2)
-    tempi = bar_tempi(study, _heard(study, shares))
+    tempi = bar_tempi(study, _heard(study, list(shares)))
     logs = np.log(shares)
     for bar in range(1, 15):
         smooth = np.exp((logs[bar - 1] + 2 * logs[bar] + logs[bar + 1]) / 4)
