@@ -2,7 +2,6 @@
 
 import time
 from collections.abc import Callable
-from enum import StrEnum
 from itertools import count
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -16,13 +15,17 @@ from score.takes.expected_strokes import ExpectedPass
 from score.takes.judged_pass import JudgedPass
 from score.takes.kept_takes import KeptTakes, TakeOf
 from score.takes.live_pass import AFTER, BEFORE, TAIL, judge_live, nearest
+from tui import clock
 from tui.background import beside
+from tui.ear_choice import NOBODY, EarChoice, EarKind, recalled_ear
 from tui.pass_facts import NOTHING_HEARD, PassFacts, WrittenPlace, pass_facts
 from tui.pass_watch import Passed, PassWatch
 from tui.practice_sound import PracticeSound
 from tui.session import Session
+from tui.settings import audio_path
 
 if TYPE_CHECKING:
+    from score.takes.kept_audio import KeptAudio
     from score.takes.live_sound import CaughtBlock
     from tui.sound_hearing import SoundHearing
 
@@ -30,47 +33,6 @@ _SHOWN_TAKES = 40
 _NEAR = 0.15
 """Seconds between a stroke and the written one it lights."""
 _JOBS = count()
-
-
-class EarKind(StrEnum):
-    """What hears the player."""
-
-    NOBODY = "nobody"
-    KEYS = "tapped keys"
-    MIDI = "MIDI"
-    MICROPHONE = "microphone"
-    HEADPHONES = "microphone, headphones on"
-    FILE = "sound file"
-
-    @property
-    def is_sound(self) -> bool:
-        """Whether sound is heard, and not strokes one by one."""
-        return self in (EarKind.MICROPHONE, EarKind.HEADPHONES, EarKind.FILE)
-
-
-class EarChoice(NamedTuple):
-    """What the player has chosen to be heard by.
-
-    Attributes:
-        kind: what it is.
-        port: name of a MIDI port or path of a sound file, "" for none.
-    """
-
-    kind: EarKind
-    port: str = ""
-
-    def words(self) -> str:
-        """For a list and for the foot."""
-        return f"{self.kind.value}: {self.port}" if self.port else self.kind.value
-
-    def wish(self) -> Listen:
-        """As the sound process is told."""
-        if self.kind is EarKind.FILE:
-            return Listen(file=self.port)
-        return Listen(self.port, microphone=self.kind.is_sound)
-
-
-NOBODY = EarChoice(EarKind.NOBODY)
 
 
 class KeptPass(NamedTuple):
@@ -143,7 +105,17 @@ class PassHearing:
         self.choice = choice
         self._session.history.remember("ear", f"{choice.kind.value} {choice.port}".strip())
         self.open()
-        self._say(f"{choice.words()}: heard while a pass plays." if self.is_on else "Nobody hears you.")
+        self._say(self._chosen_words())
+
+    def _chosen_words(self) -> str:
+        if not self.is_on:
+            return "Nobody hears you."
+        if not self.choice.kind.is_sound:
+            return f"{self.choice.words()}: heard while a pass plays."
+        audio = self._audio
+        kept = f"sound is kept ({audio.words})" if audio is not None else "no sound is kept"
+        care = "start headphones low" if self.choice.kind is EarKind.HEADPHONES else "headphones are better, begin low"
+        return f"{self.choice.kind.value}: open while a pass plays; {kept}; {care}."
 
     def open(self) -> None:
         """Open the ear that is chosen."""
@@ -272,8 +244,28 @@ class PassHearing:
         if judged is None:
             return None
         source = SOUND if sound is not None else MIDI if choice.kind is EarKind.MIDI else KEY
-        what = TakeOf(piece.digest, player, live.bars(), tempo=passed.sent[-1].setting.tempo, source=source)
+        audio = self._keep_audio(sound) if sound is not None and judged.judged else ""
+        tempo = passed.sent[-1].setting.tempo
+        what = TakeOf(piece.digest, player, live.bars(), tempo=tempo, source=source, audio=audio)
         return KeptPass(self.takes.keep(what, judged), passed.stopped is None, what, judged=judged)
+
+    def _keep_audio(self, sound: "CaughtBlock") -> str:
+        """Keep the sound of a pass where the player wants that; gives back the file's name, "" for none."""
+        if self._audio is None:
+            return ""
+        kept = self._audio.keep(sound.heard, clock.now())
+        for name in kept.gone:
+            self.takes.forget_audio(name)
+        return kept.name
+
+    @property
+    def _audio(self) -> "KeptAudio | None":
+        settings = self._screen.app.settings  # type: ignore[attr-defined]
+        if not settings.keep_audio:
+            return None
+        from score.takes.kept_audio import KeptAudio
+
+        return KeptAudio(audio_path(), settings.audio_limit)
 
     def _judged(self, kept: KeptPass | None) -> None:
         if kept is not None:
@@ -284,12 +276,3 @@ class PassHearing:
 
     def _refused(self, error: InbreathError) -> None:
         self._say(error.line, is_trouble=True)
-
-
-def recalled_ear(session: Session) -> EarChoice:
-    """The ear that was chosen last, on this computer."""
-    kept = session.history.recall("ear")
-    for kind in EarKind:
-        if kept == kind.value or kept.startswith(f"{kind.value} "):
-            return EarChoice(kind, kept[len(kind.value) + 1 :])
-    return NOBODY

@@ -3,7 +3,8 @@
 from score.playback.sounding.sound_messages import EarsFound
 from score.takes.history import Readiness
 from tui.drawing.last_pass import LastPassFacts, Partner
-from tui.hearing import NOBODY, EarChoice, EarKind, KeptPass
+from tui.ear_choice import NOBODY, EarChoice, EarKind
+from tui.hearing import KeptPass
 from tui.pass_facts import PassFacts, pass_line
 
 

@@ -10,7 +10,8 @@ from pathlib import Path
 from platformdirs import user_config_path, user_data_path
 
 _LETTERS, _NOTATION = ("auto", "plain"), ("auto", "text")
-_NAMES = ("keys", "light", "letters", "notation")
+_NAMES = ("keys", "light", "letters", "notation", "keep_audio", "audio_limit")
+_USUAL_LIMIT = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +23,8 @@ class Settings:
         light: dark letters on a light ground.
         letters: "auto" leaves it to the terminal, "plain" draws with plain letters only.
         notation: "auto" shows engraved notation where the terminal can show pictures, "text" never asks.
+        keep_audio: whether the sound of passes is kept.
+        audio_limit: megabytes that it may take.
         troubles: what could not be used, one sentence each.
     """
 
@@ -29,6 +32,8 @@ class Settings:
     light: bool = False
     letters: str = "auto"
     notation: str = "auto"
+    keep_audio: bool = False
+    audio_limit: int = _USUAL_LIMIT
     troubles: tuple[str, ...] = ()
 
 
@@ -40,6 +45,11 @@ def settings_path() -> Path:
 def history_path() -> Path:
     """Where a player's history stands on this system."""
     return user_data_path("inbreath", appauthor=False) / "history.sqlite"
+
+
+def audio_path() -> Path:
+    """Where the sound of passes is kept on this system, for those who want that."""
+    return user_data_path("inbreath", appauthor=False) / "takes"
 
 
 def read_settings(path: Path, known: dict[str, list[str]]) -> Settings:
@@ -57,14 +67,33 @@ def read_settings(path: Path, known: dict[str, list[str]]) -> Settings:
         return Settings(troubles=(f"{path.name} cannot be read ({error}); usual settings are used",))
     troubles: list[str] = []
     keys = _keys(tables.get("keys", {}), known, troubles)
-    light = tables.get("light", False)
-    if not isinstance(light, bool):
-        troubles.append("light is neither true nor false; dark is used")
-        light = False
+    light = _yes_or_no(tables, "light", "dark is used", troubles)
+    keep_audio = _yes_or_no(tables, "keep_audio", "no sound is kept", troubles)
+    limit = tables.get("audio_limit", _USUAL_LIMIT)
+    if not isinstance(limit, int) or isinstance(limit, bool) or limit < 1:
+        troubles.append(f"audio_limit is no number of megabytes; {_USUAL_LIMIT} is used")
+        limit = _USUAL_LIMIT
     letters = _word(tables, "letters", _LETTERS, troubles)
     notation = _word(tables, "notation", _NOTATION, troubles)
     troubles += [f"{name!r} is not a setting" for name in tables if name not in _NAMES]
-    return Settings(keys, light, letters, notation=notation, troubles=tuple(troubles))
+    return Settings(
+        keys,
+        light,
+        letters,
+        notation=notation,
+        keep_audio=keep_audio,
+        audio_limit=limit,
+        troubles=tuple(troubles),
+    )
+
+
+def _yes_or_no(tables: dict[str, object], name: str, otherwise: str, troubles: list[str]) -> bool:
+    """True or false, false where the file says nothing."""
+    answer = tables.get(name, False)
+    if isinstance(answer, bool):
+        return answer
+    troubles.append(f"{name} is neither true nor false; {otherwise}")
+    return False
 
 
 def _word(tables: dict[str, object], name: str, words: tuple[str, ...], troubles: list[str]) -> str:

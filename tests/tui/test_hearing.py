@@ -6,15 +6,29 @@ from math import inf
 from pathlib import Path
 from typing import Any
 
+import pytest
 from textual.pilot import Pilot
 
-from score.playback.sounding.sound_messages import PassEnded, PassTime, Position, Stopped
+from score.playback.sounding.sound_messages import (
+    Caught,
+    EarLost,
+    Listen,
+    PassEnded,
+    PassTime,
+    Position,
+    Stopped,
+    Struck,
+)
+from score.strokes.heard_stroke import MIDI, HeardStroke
 from score.takes.expected_strokes import expected_pass
 from score.takes.history import History, Readiness
-from score.takes.judged_pass import StrokeState
+from score.takes.judged_pass import DelayFrom, StrokeState
 from score.takes.kept_takes import KeptTakes
+from tests.takes.test_live_sound import caught, own
 from tests.tui.stand_steps import holds, text_of, use
 from tests.tui.test_practice import practise, says
+from tui.ear_choice import EarKind
+from tui.settings import Settings
 
 
 async def heard_by(pilot: Pilot[int], number: int) -> None:
@@ -25,11 +39,11 @@ async def heard_by(pilot: Pilot[int], number: int) -> None:
     await holds(pilot, lambda: type(pilot.app.screen).__name__ == "PracticeScreen")
 
 
-async def begin(pilot: Pilot[int], fake: Any, moment: float) -> None:
+async def begin(pilot: Pilot[int], fake: Any, moment: float, frame: int = -1) -> None:
     """The sound process begins a pass whose timeline's second 0 is heard at a moment."""
     await pilot.press("space")
     await holds(pilot, lambda: fake.told[-1][0] == "play")
-    fake.coming = [PassTime(fake.number, 1, -inf, moment), Position(0.0, -1, 1, -4.0, 1, 104.0)]
+    fake.coming = [PassTime(fake.number, 1, -inf, moment, frame=frame), Position(0.0, -1, 1, -4.0, 1, 104.0)]
     await holds(pilot, lambda: not fake.coming and pilot.app.screen.hearing._expected is not None)
 
 
@@ -98,3 +112,58 @@ def test_a_tap_lights_its_stroke_at_once(stand, score: Path, fake_player) -> Non
 
 def row_of_when(pilot: Pilot[int]) -> str:
     return next(line for line in text_of(pilot.app).split("\n") if line.startswith("when"))
+
+
+def test_a_midi_port_is_heard_and_its_loss_said_while_the_pass_goes_on(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await practise(pilot, 2)
+        await heard_by(pilot, 3)
+        assert ("listen", Listen("Pad")) in fake_player.told
+        moments = written(pilot, fake_player, 0.0)
+        began = time.perf_counter() - moments[2]
+        await begin(pilot, fake_player, began)
+        before = row_of_when(pilot)
+        fake_player.coming = [Struck(HeardStroke(began + moments[1] + 0.04, 0.8, 60, source=MIDI))]
+        await holds(pilot, lambda: row_of_when(pilot) != before)
+        assert "⣀" in row_of_when(pilot)
+        fake_player.coming = [EarLost("MIDI port Pad has gone: plug it in and choose it again")]
+        await says(pilot, "MIDI port Pad has gone", "▶ ")
+        assert pilot.app.screen.hearing.choice.kind is EarKind.NOBODY
+        assert fake_player.names()[-1] != "stop"
+
+    use(stand(score, player=fake_player), steps)
+
+
+def test_a_microphone_is_judged_and_its_sound_kept_only_when_asked_for(
+    stand, score: Path, fake_player, tmp_path: Path, monkeypatch
+) -> None:
+    monkeypatch.setattr("tui.hearing.audio_path", lambda: tmp_path / "takes")
+    sound, offsets = own(0.015, 0.012, 101)
+    block = caught(sound, 0.25)
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await practise(pilot, 2)
+        await pilot.press("left_square_bracket", *["right"] * 5, "right_square_bracket")
+        await heard_by(pilot, 5)
+        assert fake_player.told[-1] == ("listen", Listen(microphone=True))
+        await says(pilot, "open while a pass plays")
+        await holds(pilot, lambda: pilot.app.screen.sound._is_ready)
+        await begin(pilot, fake_player, time.perf_counter() - 60, frame=480)
+        await says(pilot, "● microphone")
+        blocks = [bytes(4 * 480), *(block.heard[at : at + 48_000].tobytes() for at in range(0, len(sound), 48_000))]
+        sents = [bytes(4 * 480), *(block.sent[at : at + 48_000].tobytes() for at in range(0, len(sound), 48_000))]
+        frames = [0, *range(480, 480 + len(sound), 48_000)]
+        fake_player.coming = [*map(Caught, frames, blocks, sents), PassEnded(1), Stopped()]
+        await says(pilot, f"{len(offsets)} of {len(offsets)} strokes", "ms late")
+        await holds(pilot, lambda: "● microphone" not in text_of(pilot.app))
+
+    for keep in (False, True):
+        use(stand(score, Settings(keep_audio=keep), fake_player), steps)
+        assert (tmp_path / "takes").exists() is keep
+        fake_player.told.clear()
+    history = History(tmp_path / "history.sqlite")
+    first, second = KeptTakes(history).of(history.pieces()[0].digest, 2)
+    assert first.what.audio == ""
+    assert (tmp_path / "takes" / second.what.audio).is_file()
+    assert second.judged.delay.origin is DelayFrom.MIX
+    assert second.judged.mean_ms == pytest.approx(1000 * sum(offsets) / len(offsets), abs=2.5)

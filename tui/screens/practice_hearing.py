@@ -12,7 +12,8 @@ from score.takes.readiness_proposal import proposed_readiness
 from tui.drawing.practice_head import HeadFacts
 from tui.drawing.system_cells import System
 from tui.drawing.when_rows import When, draw_when
-from tui.hearing import EarChoice, EarKind, KeptPass, Lit, PassHearing
+from tui.ear_choice import EarChoice, EarKind
+from tui.hearing import KeptPass, Lit, PassHearing
 from tui.hearing_words import ear_choices, kept_words, last_pass_facts
 from tui.keys import keys_of
 from tui.pass_facts import PassFacts

@@ -1,0 +1,57 @@
+"""What a player has chosen to be heard by."""
+
+from enum import StrEnum
+from typing import NamedTuple
+
+from score.playback.sounding.sound_messages import Listen
+from tui.session import Session
+
+
+class EarKind(StrEnum):
+    """What hears the player."""
+
+    NOBODY = "nobody"
+    KEYS = "tapped keys"
+    MIDI = "MIDI"
+    MICROPHONE = "microphone"
+    HEADPHONES = "microphone, headphones on"
+    FILE = "sound file"
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether sound is heard, and not strokes one by one."""
+        return self in (EarKind.MICROPHONE, EarKind.HEADPHONES, EarKind.FILE)
+
+
+class EarChoice(NamedTuple):
+    """What the player has chosen to be heard by.
+
+    Attributes:
+        kind: what it is.
+        port: name of a MIDI port or path of a sound file, "" for none.
+    """
+
+    kind: EarKind
+    port: str = ""
+
+    def words(self) -> str:
+        """For a list and for the foot."""
+        return f"{self.kind.value}: {self.port}" if self.port else self.kind.value
+
+    def wish(self) -> Listen:
+        """As the sound process is told."""
+        if self.kind is EarKind.FILE:
+            return Listen(file=self.port)
+        return Listen(self.port, microphone=self.kind.is_sound)
+
+
+NOBODY = EarChoice(EarKind.NOBODY)
+
+
+def recalled_ear(session: Session) -> EarChoice:
+    """The ear that was chosen last, on this computer."""
+    kept = session.history.recall("ear")
+    for kind in EarKind:
+        if kept == kind.value or kept.startswith(f"{kind.value} "):
+            return EarChoice(kind, kept[len(kind.value) + 1 :])
+    return NOBODY
