@@ -134,8 +134,9 @@ def test_a_midi_port_is_heard_and_its_loss_said_while_the_pass_goes_on(stand, sc
     use(stand(score, player=fake_player), steps)
 
 
+@pytest.mark.parametrize("keep", [False, True])
 def test_a_microphone_is_judged_and_its_sound_kept_only_when_asked_for(
-    stand, score: Path, fake_player, tmp_path: Path, monkeypatch
+    stand, score: Path, fake_player, tmp_path: Path, monkeypatch, keep: bool
 ) -> None:
     monkeypatch.setattr("tui.hearing.audio_path", lambda: tmp_path / "takes")
     sound, offsets = own(0.015, 0.012, 101)
@@ -157,13 +158,10 @@ def test_a_microphone_is_judged_and_its_sound_kept_only_when_asked_for(
         await says(pilot, f"{len(offsets)} of {len(offsets)} strokes", "ms late")
         await holds(pilot, lambda: "● microphone" not in text_of(pilot.app))
 
-    for keep in (False, True):
-        use(stand(score, Settings(keep_audio=keep), fake_player), steps)
-        assert (tmp_path / "takes").exists() is keep
-        fake_player.told.clear()
+    use(stand(score, Settings(keep_audio=keep), fake_player), steps)
     history = History(tmp_path / "history.sqlite")
-    first, second = KeptTakes(history).of(history.pieces()[0].digest, 2)
-    assert first.what.audio == ""
-    assert (tmp_path / "takes" / second.what.audio).is_file()
-    assert second.judged.delay.origin is DelayFrom.MIX
-    assert second.judged.mean_ms == pytest.approx(1000 * sum(offsets) / len(offsets), abs=2.5)
+    (take,) = KeptTakes(history).of(history.pieces()[0].digest, 2)
+    assert (tmp_path / "takes").exists() is keep
+    assert (tmp_path / "takes" / take.what.audio).is_file() is keep
+    assert take.judged.delay.origin is DelayFrom.MIX
+    assert take.judged.mean_ms == pytest.approx(1000 * sum(offsets) / len(offsets), abs=2.5)

@@ -7,7 +7,7 @@ from score.playback.sounding.sound_messages import PassEnded, Report, Stopped
 from score.time.tries import Try
 from tui.background import beside
 from tui.drawing.practice_head import HeadFacts
-from tui.hearing import EarKind
+from tui.ear_choice import EarKind
 from tui.practice_follow import GIVES, PracticeFollow
 from tui.screens.practice_tries import PracticeTries
 from tui.session import Session
@@ -25,14 +25,12 @@ class PracticeFollowing(PracticeTries):
         self._pass_over = False
 
     def on_mount(self) -> None:
-        """Listen more often while somebody is followed."""
-        super().on_mount()
+        """Listen more often while somebody is followed; what lies below is mounted by itself."""
         self._quick = self.set_interval(_QUICK_TICK, self._listen, pause=True)
 
     def on_unmount(self) -> None:
         """The sound card is as it was."""
         self._follow_no_more()
-        super().on_unmount()
 
     @property
     def follow(self) -> PracticeFollow | None:
