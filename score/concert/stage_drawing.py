@@ -1,9 +1,10 @@
 """A stage in the hall's measures as a drawing of the page maker: outline, instruments with letters, players by name."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from math import cos, radians, sin
 
 from score.concert.concert_values import Hall
+from score.concert.stage_moves import OFF, Move
 from score.concert.stage_plan import StagePlan
 from score.printing.typesetting import quoted
 from score.setup.floor_plan import Point
@@ -13,7 +14,14 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _SPOT = 2.0
 
 
-def stage_drawing(hall: Hall, stage: StagePlan, wide: float, deep: float, mine: Collection[str] = ()) -> str:
+def stage_drawing(
+    hall: Hall,
+    stage: StagePlan,
+    wide: float,
+    deep: float,
+    mine: Collection[str] = (),
+    moves: Sequence[Move] = (),
+) -> str:
     """A block with the stage to scale, and a line that says which.
 
     Args:
@@ -22,10 +30,11 @@ def stage_drawing(hall: Hall, stage: StagePlan, wide: float, deep: float, mine: 
         wide: mm there are for it at the most.
         deep: mm as well.
         mine: people whose instruments are shaded.
+        moves: of the change before; a dashed line leads to what comes or moves.
     """
     scale = next((s for s in _SCALES if hall.width * 1000 / s <= wide and hall.depth * 1000 / s <= deep), _SCALES[-1])
     factor = 1000 / scale
-    body = "".join(_drawn(hall, stage, factor, frozenset(mine)))
+    body = "".join((*_ways(hall, moves, factor), *_drawn(hall, stage, factor, frozenset(mine))))
     size = f"width: {hall.width * factor:.2f}mm, height: {hall.depth * factor + 5:.2f}mm"
     measures = f"Stage {hall.width:g} by {hall.depth:g} m, 1:{scale}; the audience is below."
     return f"#block({size}, breakable: false)[{body}]\n#text(size: 7pt, {quoted(measures)})\n"
@@ -65,6 +74,14 @@ def _drawn(hall: Hall, stage: StagePlan, factor: float, mine: frozenset[str]) ->
         # Behind the player's back, where nothing of theirs stands.
         away = x - 2.2 * _SPOT * sin(radians(spot.facing)), y - 2.2 * _SPOT * cos(radians(spot.facing))
         yield _words(away, spot.person, 8)
+
+
+def _ways(hall: Hall, moves: Sequence[Move], factor: float) -> Iterator[str]:
+    """From where everything comes that moves; under the instruments."""
+    for move in moves:
+        if move.how != OFF:
+            ends = [(at.x * factor, (hall.depth - at.y) * factor) for at in (move.start, move.end)]
+            yield _line(ends[0], ends[1], '(paint: gray, thickness: 0.6pt, dash: "dashed")')
 
 
 def _letter(index: int) -> str:

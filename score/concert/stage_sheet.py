@@ -8,9 +8,9 @@ from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
 from score.concert.moving import SOURCE
 from score.concert.stage_drawing import stage_drawing, stage_letters
-from score.concert.stage_moves import MOVED, OFF, Move, StageChange
+from score.concert.stage_moves import StageChange
 from score.concert.stage_plan import NOTHING, StagePlan
-from score.concert.stage_texts import load_sum, minutes_text, order_lines
+from score.concert.stage_texts import load_sum, minutes_text, move_way, order_lines
 from score.printing.fonts import TEXT
 from score.printing.typesetting import quoted, to_pdf
 from score.writing import write_atomically
@@ -79,7 +79,7 @@ def _evening(concert: Concert, setup: ConcertSetup) -> str:
 
 
 def _piece(setup: ConcertSetup, index: int, stage: StagePlan, change: StageChange | None) -> str:
-    drawing = stage_drawing(setup.hall, stage, _WIDE, _DEEP)
+    drawing = stage_drawing(setup.hall, stage, _WIDE, _DEEP, moves=change.moves if change else ())
     letters = table_of("auto, 1fr", ("", "where"), stage_letters(stage)) or f"#par({quoted(NOTHING)})\n"
     return page_title(f"{index + 1}. {stage.title}", stage.name) + drawing + letters + "".join(_change(change))
 
@@ -90,20 +90,15 @@ def _change(change: StageChange | None) -> Iterator[str]:
         return
     yield f"#heading(level: 3, {quoted(f'Change after {change.after}: {minutes_text(change.seconds)}')})\n"
     rows = [
-        (minutes_text(move.begins), move.what, _way(move), f"{move.seconds:.0f} s", ", ".join(move.carriers))
+        (minutes_text(move.begins), move.what, move_way(move), f"{move.seconds:.0f} s", ", ".join(move.carriers))
         for move in change.moves
     ]
-    yield table_of("auto, 1fr, 1.3fr, auto, 1.2fr", ("at", "what", "where to", "takes", "who"), rows)
+    yield table_of(
+        "auto, 1fr, 1.3fr, auto, 1.2fr", ("at", "what", "metres from the left and the front", "takes", "who"), rows
+    )
     if change.stays:
         yield f"#par({quoted('Stays: ' + ', '.join(change.stays))})\n"
     yield from (f"#par(strong({quoted(warning)}))\n" for warning in change.warnings)
-
-
-def _way(move: Move) -> str:
-    if move.how == OFF:
-        return "off, to the side"
-    place = f"{move.end.x:.1f} from the left, {move.end.y:.1f} from the front"
-    return f"{move.metres:.1f} m: {place}" if move.how == MOVED else f"on: {place}"
 
 
 def _gear(setup: ConcertSetup) -> str:

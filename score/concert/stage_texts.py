@@ -62,11 +62,16 @@ def change_line(change: StageChange) -> str:
 
 def move_line(move: Move) -> str:
     """One instrument that moves."""
-    who = ", ".join(move.carriers)
-    way = {OFF: "off to the side", MOVED: f"{move.metres:.1f} m to {_at(move.end)}"}.get(
-        move.how, f"on, to {_at(move.end)}"
+    return (
+        f"{minutes_text(move.begins)}  {move.what} {move_way(move)}, {move.seconds:.0f} s, {', '.join(move.carriers)}"
     )
-    return f"{minutes_text(move.begins)}  {move.what}: {way}, {move.seconds:.0f} s, {who}"
+
+
+def move_way(move: Move) -> str:
+    """From where to where, in metres from the left of the stage and from its front."""
+    if move.how == OFF:
+        return f"from {_at(move.start)} off to the side"
+    return f"from {_at(move.start)} to {_at(move.end)}" if move.how == MOVED else f"from the side to {_at(move.end)}"
 
 
 def gear_line(item: ConcertGear) -> str:
@@ -144,7 +149,7 @@ def instrument_line(instrument: StageInstrument) -> str:
 
 
 def _at(point: Point) -> str:
-    return f"{point.x:.1f}, {point.y:.1f}"
+    return f"({point.x:.1f}, {point.y:.1f})"
 
 
 def _xy(point: Point) -> list[float]:

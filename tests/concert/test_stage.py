@@ -1,5 +1,6 @@
 """The stage: measures of the hall, what moves and who carries, one list of gear, the van."""
 
+import random
 import shutil
 from dataclasses import replace
 from math import hypot
@@ -155,6 +156,22 @@ def test_too_few_to_carry_is_said_and_more_hands_are_quicker() -> None:
     assert helped.seconds < change.seconds
     alone = stage_change(Hall(8, 6), {"marimba": {"carriers": 1}, "vibraphone": {"carriers": 1}}, old, new)
     assert alone.warnings == ()
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_change_takes_no_less_than_its_work_and_no_longer_than_twice_the_best(seed: int) -> None:
+    """Bounds of any schedule: the work shared out evenly and the longest move from below; from above the work that is
+    left over where a move waits for its carriers (Graham 1969, for moves that one carries)."""
+    chance = random.Random(seed)
+    kinds = ["snare-drum", "tom-toms", "crotales", "gong", "congas", "glockenspiel"]
+    old = _stage("one", *(_thing(chance.choice(kinds), chance.uniform(0, 8), 3) for _ in range(6)), people="ABC")
+    new = _stage("two", *(_thing(chance.choice(kinds), chance.uniform(0, 8), 3) for _ in range(6)), people="ABD")
+    change = stage_change(Hall(8, 6), {}, old, new)
+    work = [move.seconds * len(move.carriers) for move in change.moves]
+    least = max(sum(work) / 4, max(move.seconds for move in change.moves))
+    assert least - 1e-9 <= change.seconds <= 2 * least
+    _nobody_carries_two_things_at_once(change.moves)
+    assert {name for move in change.moves for name in move.carriers} <= set("ABCD")
 
 
 def test_every_instrument_has_figures_of_moving_and_a_concert_changes_them() -> None:

@@ -48,8 +48,8 @@ def test_what_letters_mean_stands_beside_the_stage_where_there_is_room() -> None
     narrow, wide = (
         [text.plain for text in stage_page(hall, stage, None, size, DARK)] for size in ((40, 20), (120, 40))
     )
-    assert narrow[-1].strip().startswith("a  gong at 5.0, 3.0, Ann")
-    assert wide[1].rstrip().endswith("a  gong at 5.0, 3.0, Ann")
+    assert narrow[-1].strip().startswith("a  gong at (5.0, 3.0), Ann")
+    assert wide[1].rstrip().endswith("a  gong at (5.0, 3.0), Ann")
     assert all(len(line) <= 40 for line in narrow)
     assert "Nothing of percussion" in "\n".join(
         text.plain for text in stage_page(Hall(10.0, 6.0), _stage(), None, (80, 24), DARK)
