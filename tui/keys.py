@@ -66,6 +66,7 @@ STAND = (
     Action("questions", "y", "questions", words="questions about the piece", foot="questions"),
     Action("differences", "d", "differences", words="differences of your copies", foot="differences"),
     Action("entries", "e", "entries", words="entries without a leader", foot="entries"),
+    Action("lesson", "x", "lesson", words="use what your takes teach, or leave it out", in_footer=False),
     Action("close", "o", "close", words="another piece", foot="other piece"),
     Action("next_row", "down", "move(1)", words="next chunk", in_footer=False),
     Action("previous_row", "up", "move(-1)", words="previous chunk", in_footer=False),

@@ -9,6 +9,7 @@ from tui.drawing.chunk_panel import Panel
 from tui.drawing.chunk_rows import ChunkRow, today_line
 from tui.drawing.overview_picture import ChunkBox
 from tui.drawing.palette import Palette, ink_on, style
+from tui.own_lessons import lesson_words
 from tui.planning import Today
 from tui.rehearsal_notes import notes_in, notes_of
 from tui.session import Session
@@ -68,11 +69,12 @@ def panel_of(session: Session, today: Today, position: int) -> Panel:
     asked = next((entry.demands for entry in chunk.asked.players if entry.player == me), ())
     slot = next((slot for slot in today.slots if slot.chunk == position and not slot.is_done), None)
     asks = [demand.text for demand in (*asked[:2], *chunk.asked.group[:2]) if not demand.text.startswith("0.0 ")]
+    lesson = [lesson_words(today.lesson)] if today.lesson else []
     notes = notes_in(notes_of(piece, session.group), chunk.chunk.bars, me)
     return Panel(
         f"{chunk.chunk.name}, bars {bars_name(piece, chunk.chunk.bars)}",
         chunk.chunk.bars,
-        [*([f"today {slot.minutes} min: {slot.reason}"] if slot else []), *asks],
+        [*([f"today {slot.minutes} min: {slot.reason}"] if slot else []), *asks, *lesson],
         passes=session.history.tempi(piece.digest, me, chunk.chunk.bars),
         notes=[(note.label, str(note.player or "all"), note.text) for note in notes],
     )

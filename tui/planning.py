@@ -1,13 +1,18 @@
 """The plan and today as the screens need them: gathered from session, group's file and history. No music here."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
+from score.chunks.chunk import ChunkDemands
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals
-from score.plan.plan_of_piece import MadePlan, plan_of
+from score.plan.plan_inputs import Material
+from score.plan.plan_material import material
+from score.plan.plan_of_piece import MadePlan, plan_of, plan_of_chunks
 from score.plan.today import TodaySlot, Work, today_slots
 from score.takes.history import Readiness, Standing
+from score.takes.own_troubles import OwnTrouble, own_figure
+from tui.own_lessons import lesson_of
 from tui.session import Session
 
 Standings = Mapping[int, Standing]
@@ -20,11 +25,13 @@ class Today:
     Attributes:
         slots: today's chunks.
         to_concert, to_rehearsal: days until then; None where the group's file gives none.
+        lesson: what the player's takes teach about demands, None for nothing.
     """
 
     slots: tuple[TodaySlot, ...]
     to_concert: int | None
     to_rehearsal: int | None
+    lesson: OwnTrouble | None = None
 
 
 def standings_of(session: Session) -> Standings:
@@ -33,8 +40,14 @@ def standings_of(session: Session) -> Standings:
     return {position: standing for position, standing in standings if standing is not None}
 
 
-def plan_for(session: Session, standings: Standings, today: date) -> MadePlan | None:
+def plan_for(session: Session, standings: Standings, today: date, lesson: OwnTrouble | None = None) -> MadePlan | None:
     """The plan for the rehearsals to come, None without rehearsals or concert; takes up to some seconds.
+
+    Args:
+        session: the opened piece.
+        standings: where the player stands.
+        today: the day.
+        lesson: what the player's takes teach about demands.
 
     Raises:
         InbreathError: what the group's file says of them cannot be.
@@ -45,7 +58,20 @@ def plan_for(session: Session, standings: Standings, today: date) -> MadePlan | 
         return None
     ready = {position: standing.readiness.step / (len(Readiness) - 1) for position, standing in standings.items()}
     minutes = group_minutes(session.group)
-    return plan_of(session.piece, session.group, coming, concert, today, minutes, ready)
+    if lesson is None:
+        return plan_of(session.piece, session.group, coming, concert, today, minutes, ready)
+    chunks, asked = tuple(c.chunk for c in session.chunks), [c.asked for c in session.chunks]
+    materials = material(session.piece, chunks, asked, ready)
+    mine = [
+        _with_lesson(each, demands, session.me.number, lesson) for each, demands in zip(materials, asked, strict=True)
+    ]
+    return plan_of_chunks(session.piece, chunks, mine, coming, concert, today, minutes)
+
+
+def _with_lesson(chunk: Material, asked: ChunkDemands, player: int, lesson: OwnTrouble) -> Material:
+    """A chunk's material with the player's own figure as their takes have it."""
+    own = tuple((n, own_figure(asked, n, lesson) if n == player else figure) for n, figure in chunk.own)
+    return replace(chunk, own=own)
 
 
 def today_for(session: Session, standings: Standings, today: date) -> Today:
@@ -54,16 +80,18 @@ def today_for(session: Session, standings: Standings, today: date) -> Today:
     Raises:
         InbreathError: what the group's file says of the plan cannot be.
     """
-    schedule = plan_for(session, standings, today)
+    lesson = lesson_of(session)
+    schedule = plan_for(session, standings, today, lesson)
     work = [
-        _work(session.chunks[position].asked.own(session.me.number), standings.get(position), session, position)
-        for position in range(len(session.chunks))
+        _work(own_figure(chunk.asked, session.me.number, lesson), standings.get(position), session, position)
+        for position, chunk in enumerate(session.chunks)
     ]
     slots = today_slots(work, today, schedule.plan if schedule else None, session.me.number)
     concert = group_concert(session.group)
     days = [(rehearsal.start.date() - today).days for rehearsal in group_rehearsals(session.group)]
     to_rehearsal = min((count for count in days if count >= 0), default=None)
-    return Today(slots, (concert - today).days if concert is not None and concert >= today else None, to_rehearsal)
+    to_concert = (concert - today).days if concert is not None and concert >= today else None
+    return Today(slots, to_concert, to_rehearsal, lesson=lesson)
 
 
 def _work(own: float, standing: Standing | None, session: Session, position: int) -> Work:

@@ -135,3 +135,10 @@ def today_line(slots: Sequence[tuple[str, int, bool]], own: str, colours: Palett
     first = next(name for name, _, is_done in slots if not is_done)
     text.append(f"g begins with {first}", colours.ink)
     return text
+
+
+def row_beside(row: Text, beside: list[Text], width: int) -> Text:
+    """A row so wide, and what stands beside it where anything does."""
+    line = row.copy()
+    line.truncate(width, pad=True)
+    return line.append("  ").append_text(beside[0]) if beside else line

@@ -16,11 +16,12 @@ from tui import clock
 from tui.background import beside
 from tui.drawing.canvas import stacked
 from tui.drawing.chunk_panel import panel_lines
-from tui.drawing.chunk_rows import chunk_row, head_row, window
+from tui.drawing.chunk_rows import chunk_row, head_row, row_beside, window
 from tui.drawing.overview_picture import Overview, chunk_at, overview
 from tui.drawing.palette import Palette
 from tui.keys import STAND, bindings
 from tui.overview_facts import boxes_of, differences, heading, idle_line, panel_of, row_of
+from tui.own_lessons import turn_lessons
 from tui.planning import Today, standings_of, today_for
 from tui.screens.prompts import AskLine, AskOne
 from tui.session import Session
@@ -130,7 +131,7 @@ class StandScreen(Screen[None]):
         if width >= _WITH_PANEL:
             panel = self._panel(width - _TABLE - 2, height - len(lines), 0)
             table += [Text(" " * wide)] * max(0, len(panel) - len(table))
-            table = [_side_by_side(row, panel[at : at + 1], wide) for at, row in enumerate(table)]
+            table = [row_beside(row, panel[at : at + 1], wide) for at, row in enumerate(table)]
             lines += table
         else:
             lines += table
@@ -286,12 +287,11 @@ class StandScreen(Screen[None]):
 
         self.app.push_screen(FilesScreen(self.session))
 
+    def action_lesson(self) -> None:
+        """Let one's takes teach about demands, or no more."""
+        self._say(turn_lessons(self.session))
+        self.renew()
+
     def action_close(self) -> None:
         """Back to the list of pieces."""
         self.app.pop_screen()
-
-
-def _side_by_side(row: Text, beside: list[Text], width: int) -> Text:
-    line = row.copy()
-    line.truncate(width, pad=True)
-    return line.append("  ").append_text(beside[0]) if beside else line
