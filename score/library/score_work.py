@@ -64,16 +64,17 @@ class ScoreLine(NamedTuple):
 ReadWork = Callable[[ScoreWork], ScoreLine]
 
 
-def read_work(work: ScoreWork, readings: Path | None = None) -> ScoreLine:
+def read_work(work: ScoreWork, readings: Path | None = None, scratch: Path | None = None) -> ScoreLine:
     """Read a score within its limits. Nothing is raised but Ctrl-C: whatever goes wrong is the score's line.
 
     Args:
         work: the score.
         readings: folder of readings kept between sessions, where the process can reach it.
+        scratch: folder for the score while it is read; whoever named it clears it when a process has ended over one.
     """
     try:
         with limited(work.limits.seconds, work.limits.megabytes):
-            return ScoreLine(work.path, _facts(work, readings))
+            return ScoreLine(work.path, _facts(work, readings, scratch))
     except TooLongError:
         return too_long(work)
     except MemoryError:
@@ -106,13 +107,13 @@ def ended_its_process(work: ScoreWork) -> ScoreLine:
     return ScoreLine(work.path, None, refused=said.line, by_limit=True)
 
 
-def _facts(work: ScoreWork, readings: Path | None) -> ScoreFacts:
+def _facts(work: ScoreWork, readings: Path | None, scratch: Path | None) -> ScoreFacts:
     # Loaded where the work is done.
     from score.library.score_facts import score_facts
     from score.reading import read_score
     from score.reading.reading_store import ReadingStore
 
-    with tempfile.TemporaryDirectory(prefix="inbreath-") as folder:
+    with tempfile.TemporaryDirectory(prefix="inbreath-", dir=scratch) as folder:
         path = Path(folder, work.name)
         path.write_bytes(work.content)
         group, said = _group(path, work.group)

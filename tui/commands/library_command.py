@@ -3,6 +3,7 @@
 from functools import partial
 from pathlib import Path
 from string import ascii_uppercase
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -83,11 +84,13 @@ def _read(folder: Path, asked: dict[str, Any]) -> "tuple[LibraryEntry, ...]":
     from tui.kept_scores import reading_store
     from tui.library_opening import engine_starter, library_path
 
-    read = partial(read_work, readings=reading_store().folder) if asked["backend"] == "joblib" else read_work
     options = LibraryOptions(WorkLimits(asked["seconds"], asked["memory"]), asked["again"], asked["indexed"])
     start = engine_starter(*_engine(asked))
     index = LibraryIndex(library_path())
-    with CountedProgress("scores") as progress:
+    # A process that ends over a score leaves it behind: here it goes with the folder.
+    with CountedProgress("scores") as progress, TemporaryDirectory(prefix="inbreath-") as scratch:
+        here = partial(read_work, readings=reading_store().folder, scratch=Path(scratch))
+        read = here if asked["backend"] == "joblib" else read_work
         try:
             return read_library(folder, index, start, options, progress, read)
         except KeyboardInterrupt:
