@@ -1,19 +1,20 @@
 """A programme chosen from the library: the fullest one, or the one with the fewest instruments, with its bound."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from math import ceil
+from time import monotonic
 from typing import NamedTuple
 
 from score.errors import RequestError
 from score.library.library_reading import LibraryEntry
 from score.library.shelf_casting import cast, casts, check_people
+from score.library.shelf_check import ProgrammeCheck, together
 from score.library.shelf_filling import Offer, filled
 from score.library.shelf_model import LEAST_SHARE_OF_TIME, OPEN, Candidate, ChoiceWish, ShelfModel
-from score.library.shelf_unions import Needed, fewest_needed
+from score.library.shelf_unions import Needed, fewest_needed, rich_union
 
-_UNIONS_SHARE = 0.6
-"""Of the time, to look for the fewest instruments by what pieces need together."""
-_CHECK_SECONDS = 2.0
+_RICH_SHARE, _UNIONS_SHARE = 0.5, 0.8
+"""Of the time, to look for few instruments by what pieces need together; of the rest, whether there are fewer."""
 
 
 class ChosenPiece(NamedTuple):
@@ -114,41 +115,20 @@ def _fullest(candidates: Sequence[Candidate], wish: ChoiceWish, seconds: float) 
 
 
 def _fewest(candidates: Sequence[Candidate], wish: ChoiceWish, seconds: float) -> _BestPlayed:
-    """By unions while there is time; then whatever an integer program finds, with the bound they reached."""
-    check = _Check(candidates, wish)
+    """By unions: a small one first, then whether there is a smaller; by an integer program where there was none."""
+    check, shelf = ProgrammeCheck(candidates, wish), _needed(candidates, wish)
     least = ceil(LEAST_SHARE_OF_TIME * int(wish.seconds))
-    found = fewest_needed(_needed(candidates, wish), least, wish.share, check, _UNIONS_SHARE * seconds)
+    until = monotonic() + seconds
+    rich_union(shelf, least, wish.share, check, _RICH_SHARE * seconds)
+    left = _UNIONS_SHARE * (until - monotonic())
+    found = fewest_needed(shelf, least, wish.share, check, left, most=check.carried)
     bound = min(found.bound, check.unsure)
-    if found.pieces is not None:
+    if check.played or found.pieces == ():
         return _BestPlayed(check.played, bound)
     model = ShelfModel(candidates, wish, count=True, least=bound)
-    solved = model.solved((1 - _UNIONS_SHARE) * seconds)
+    solved = model.solved(max(0.1, until - monotonic()))
     proven = 0 if abs(solved.bound) == OPEN else ceil(-solved.bound - 1e-6)
     return _BestPlayed(model.played(solved.values), max(bound, proven))
-
-
-class _Check:
-    """Whether some of the candidates make a programme; the last one that was found.
-
-    Attributes:
-        played: as in `_BestPlayed`.
-        unsure: instruments of the smallest set of pieces that could not be settled in time.
-    """
-
-    def __init__(self, candidates: Sequence[Candidate], wish: ChoiceWish) -> None:
-        self._candidates, self._wish = candidates, wish
-        self.played: dict[int, int] = {}
-        self.unsure = len(candidates) * 1_000_000
-
-    def __call__(self, pieces: Sequence[int]) -> bool:
-        model = ShelfModel([self._candidates[at] for at in pieces], self._wish, count=False)
-        solved = model.solved(_CHECK_SECONDS)
-        if solved.values:
-            self.played = {pieces[at]: people for at, people in model.played(solved.values).items()}
-            return True
-        if solved.bound != -OPEN:
-            self.unsure = min(self.unsure, sum(_together(self._candidates[at].facts.needs for at in pieces).values()))
-        return False
 
 
 def _needed(candidates: Sequence[Candidate], wish: ChoiceWish) -> Needed:
@@ -164,15 +144,6 @@ def _needed(candidates: Sequence[Candidate], wish: ChoiceWish) -> Needed:
     )
 
 
-def _together(needs: Iterable[Mapping[str, int]]) -> dict[str, int]:
-    """What several pieces need one after the other."""
-    most: dict[str, int] = {}
-    for each in needs:
-        for kind, count in each.items():
-            most[kind] = max(most.get(kind, 0), count)
-    return most
-
-
 def _chosen(candidates: Sequence[Candidate], found: _BestPlayed, wish: ChoiceWish) -> ChosenPieces:
     plays = dict.fromkeys((person.name for person in wish.people), 0.0)
     pieces = []
@@ -182,7 +153,7 @@ def _chosen(candidates: Sequence[Candidate], found: _BestPlayed, wish: ChoiceWis
         pieces.append(ChosenPiece(each.path, each.facts.title, each.facts.seconds, cast=parts))
         for name in parts:
             plays[name] += each.facts.seconds
-    instruments = _together(candidates[at].facts.needs for at in sorted(found.played))
+    instruments = together(candidates[at].facts.needs for at in sorted(found.played))
     carried, whole = sum(instruments.values()), sum(candidates[at].seconds for at in found.played)
     return ChosenPieces(
         tuple(pieces),

@@ -74,9 +74,14 @@ class ShelfModel:
         if count:
             self._instruments(least)
 
-    def solved(self, seconds: float) -> Solved:
-        """Solve it; the fullest programme is exact where the gap is less than a second."""
-        gap = 0.0 if self._count else _BELOW_ONE / self.wish.seconds
+    def solved(self, seconds: float, *, any_will_do: bool = False) -> Solved:
+        """Solve it; the fullest programme is exact where the gap is less than a second.
+
+        Args:
+            seconds: at the most.
+            any_will_do: the first programme is enough.
+        """
+        gap = 1.0 if any_will_do else 0.0 if self._count else _BELOW_ONE / self.wish.seconds
         return self.program.solve(seconds, gap, presolve=False)
 
     def played(self, values: Sequence[float]) -> dict[int, int]:
