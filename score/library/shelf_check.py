@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from score.library.shelf_filling import Offer
 from score.library.shelf_model import LEAST_SHARE_OF_TIME, OPEN, Candidate, ChoiceWish, ShelfModel
-from score.library.shelf_trying import Frame, TooManyError, tried
+from score.library.shelf_trying import ProgrammeFrame, TooManyError, tried
 
 if TYPE_CHECKING:
     import numpy as np
@@ -31,7 +31,7 @@ class ProgrammeCheck:
         self._candidates, self._wish = candidates, wish
         self._refused: list[int] = []
         most = int(wish.seconds)
-        self._frame = Frame(ceil(LEAST_SHARE_OF_TIME * most), most, people=len(wish.people), share=wish.share)
+        self._frame = ProgrammeFrame(ceil(LEAST_SHARE_OF_TIME * most), most, people=len(wish.people), share=wish.share)
         self.played: dict[int, int] = {}
         self.carried = 0
         self.unsure = len(candidates) * 1_000_000

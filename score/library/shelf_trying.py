@@ -12,7 +12,7 @@ class TooManyError(Exception):
     """More ways than are tried."""
 
 
-class Frame(NamedTuple):
+class ProgrammeFrame(NamedTuple):
     """What a programme has to be.
 
     Attributes:
@@ -27,7 +27,7 @@ class Frame(NamedTuple):
     share: float
 
 
-def tried(offers: Sequence[Offer], frame: Frame) -> dict[int, int] | None:
+def tried(offers: Sequence[Offer], frame: ProgrammeFrame) -> dict[int, int] | None:
     """Position of each piece of a programme to its people; None where there is none.
 
     Raises:
@@ -42,7 +42,9 @@ def tried(offers: Sequence[Offer], frame: Frame) -> dict[int, int] | None:
     return None
 
 
-def _sets(offers: Sequence[Offer], order: Sequence[int], frame: Frame, steps: Iterator[int]) -> Iterator[list[int]]:
+def _sets(
+    offers: Sequence[Offer], order: Sequence[int], frame: ProgrammeFrame, steps: Iterator[int]
+) -> Iterator[list[int]]:
     """Every set of the pieces whose length is right."""
     # The sums that the pieces from each on can make, a bit each.
     sums = [1]
@@ -65,7 +67,7 @@ def _sets(offers: Sequence[Offer], order: Sequence[int], frame: Frame, steps: It
 
 
 def _shared(
-    offers: Sequence[Offer], chosen: Sequence[int], frame: Frame, steps: Iterator[int]
+    offers: Sequence[Offer], chosen: Sequence[int], frame: ProgrammeFrame, steps: Iterator[int]
 ) -> dict[int, int] | None:
     """People for each of the pieces, so that everybody plays enough."""
     least = frame.share * sum(offers[at].seconds for at in chosen) - 1e-6
