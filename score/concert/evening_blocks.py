@@ -14,6 +14,8 @@ from score.plan.rehearsal_choice import BREAK_MINUTES, break_count, can_do
 
 _LEASTS = (20, 30, 60, 200, 260)
 """Playing minutes from which there are one, two, three, four and five blocks."""
+_MOST, _FEWEST = ((6, 5), (10, 4)), 3
+"""Up to so many pieces so many blocks at the most, beyond them the fewest: ways to share them out grow too many."""
 
 
 class EveningBlocks(NamedTuple):
@@ -43,7 +45,8 @@ class EveningBlocks(NamedTuple):
 def cut_evenings(programme: Programme) -> tuple[EveningBlocks, ...]:
     """Every rehearsal of a programme cut into blocks."""
     *earlier, last = programme.evenings
-    return (*map(_cut, earlier), _with_run(programme, last) or _cut(last))
+    most = next((count for pieces, count in _MOST if len(programme.pieces) <= pieces), _FEWEST)
+    return (*(_cut(evening, most) for evening in earlier), _with_run(programme, last, most) or _cut(last, most))
 
 
 def run_minutes(programme: Programme) -> int:
@@ -58,18 +61,18 @@ def change_minutes(programme: Programme) -> tuple[int, ...]:
     return tuple(after - before for before, after in pairwise(ends))
 
 
-def _cut(evening: ConcertEvening) -> EveningBlocks:
+def _cut(evening: ConcertEvening, most: int) -> EveningBlocks:
     breaks = break_count(_plain(evening))
-    return _laid(evening.minutes - BREAK_MINUTES * breaks, breaks)
+    return _laid(evening.minutes - BREAK_MINUTES * breaks, breaks, most)
 
 
 def _plain(evening: ConcertEvening) -> Rehearsal:
     return Rehearsal(evening.start, evening.minutes, tuple(evening.missing))
 
 
-def _laid(playing: int, breaks: int) -> EveningBlocks:
+def _laid(playing: int, breaks: int, most: int) -> EveningBlocks:
     """Blocks with their breaks between them, spread evenly; one break of three blocks comes after the second."""
-    count = max(sum(playing >= least for least in _LEASTS), int(playing > 0))
+    count = min(most, max(sum(playing >= least for least in _LEASTS), int(playing > 0)))
     minutes = playing // count if count else 0
     after = Counter(int(count * number / (breaks + 1) + 0.5) for number in range(1, breaks + 1))
     clock, begins, pauses = 0, [], []
@@ -82,7 +85,7 @@ def _laid(playing: int, breaks: int) -> EveningBlocks:
     return EveningBlocks(minutes, tuple(begins), tuple(begin + minutes for begin in begins), breaks=tuple(pauses))
 
 
-def _with_run(programme: Programme, evening: ConcertEvening) -> EveningBlocks | None:
+def _with_run(programme: Programme, evening: ConcertEvening, most: int) -> EveningBlocks | None:
     """The last rehearsal ends with a run, where there is time and everybody is there; before it what time is left."""
     length = run_minutes(programme)
     breaks = break_count(_plain(evening))
@@ -96,6 +99,8 @@ def _with_run(programme: Programme, evening: ConcertEvening) -> EveningBlocks | 
     complete = all(can_do(piece.tasks[-1], _plain(evening)) for piece in programme.pieces)
     if begins + length > evening.minutes or not there or not complete:
         return None
-    before = _laid(left, 0)
-    pauses = ((left, BREAK_MINUTES * breaks),) if breaks else ()
+    # One break is kept for the moment before the run.
+    before = _laid(left, max(0, breaks - 1), most)
+    rest = BREAK_MINUTES * breaks - sum(minutes for _, minutes in before.breaks)
+    pauses = (*before.breaks, *([(before.ends[-1], rest)] if rest else []))
     return before._replace(breaks=pauses, run=begins, run_minutes=length)

@@ -1,6 +1,8 @@
 """The concert's file: what it says, what it refuses in one line, and that an edit leaves every other letter alone."""
 
 import difflib
+import random
+import re
 from datetime import date, datetime
 from pathlib import Path
 
@@ -21,9 +23,10 @@ from score.concert.concert_edit import (
     without_piece,
     without_rehearsal,
 )
-from score.concert.concert_file import concert_path, people_named, piece_named, read_concert
+from score.concert.concert_file import concert_of, concert_path, people_named, piece_named, read_concert
 from score.concert.concert_values import Hall
 from score.errors import ConcertFileError
+from tests.concert.conftest import TEXT
 
 
 def test_the_file_says_who_plays_what_when_and_where(concert: Path) -> None:
@@ -173,3 +176,24 @@ def test_an_edit_that_cannot_be_changes_nothing(concert: Path, edit: Edit, said:
         edit_concert(concert, [edit])
     assert said in refused.value.line
     assert concert.read_bytes() == before
+
+
+def test_whatever_is_in_the_file_is_a_concert_or_refused_in_one_line() -> None:
+    chance, lines = random.Random(1), []
+    values = [match.span(1) for match in re.finditer(r"= ([^\n#]+)", TEXT)]
+    words = ["true", "-1", "1e400", "nan", '""', "[]", "{}", "2037-03-14", "19:00:00", "[1]", "[[]]", "9" * 30]
+    words += ["2037-03-14T10:00:00Z", '"\\u0007"', '["Ann 25:99"]', '["Ann 19:30", "Ann 19:40"]', '["Ann"]', "{a = 1}"]
+    for turn in range(300):
+        letters = list(TEXT)
+        if turn % 2:
+            begin, end = chance.choice(values)
+            letters[begin:end] = f"{chance.choice(words)} "
+        else:
+            for _ in range(chance.randint(1, 3)):
+                letters[chance.randrange(len(letters))] = chance.choice('"[]=\n#x0-.{},')
+        try:
+            concert_of(Path("spring.concert.toml"), "".join(letters))
+        except ConcertFileError as refused:
+            lines.append(refused.line)
+    assert not [line for line in lines if "\n" in line]
+    assert 150 < len(lines) < 290

@@ -160,6 +160,20 @@ def test_the_last_rehearsal_ends_with_the_programme_in_the_order_of_the_concert(
     assert any("run of the programme" in line for line in plan.left_out)
 
 
+def test_before_the_run_of_a_long_day_breaks_come_between_the_blocks_too() -> None:
+    drawn = drawn_programme(3, pieces=3, evenings=2, people=6, chunks=(2, 3))
+    programme = replace(drawn, evenings=(drawn.evenings[0], drawn.evenings[1]._replace(minutes=300)))
+    cut = cut_evenings(programme)[-1]
+    assert cut.run is not None
+    assert sum(minutes for _, minutes in cut.breaks) == 40
+    assert all(minutes <= 20 for _, minutes in cut.breaks)
+    times = sorted([*zip(cut.begins, cut.ends, strict=True), *((at, at + length) for at, length in cut.breaks)])
+    assert all(before[1] == after[0] for before, after in pairwise(times))
+    assert times[-1][1] <= cut.run <= times[-1][1] + cut.number
+    assert cut.run + cut.run_minutes == 300
+    _check_lines(programme, 0.5)
+
+
 def test_a_wait_between_two_blocks_is_counted_for_who_comes() -> None:
     programme = drawn_programme(0, pieces=2, evenings=1, people=4, chunks=(2, 2))
     pieces = tuple(
