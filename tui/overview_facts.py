@@ -83,7 +83,7 @@ def panel_of(session: Session, today: Today, position: int) -> Panel:
 def idle_line(session: Session, today: Today, colours: Palette) -> Text:
     """Today in one line."""
     slots = [(session.chunks[slot.chunk].chunk.name, slot.minutes, slot.is_done) for slot in today.slots]
-    return today_line(slots, colours.player(session.me.number), colours)
+    return today_line(slots, colours.player(session.me.number), colours, today.questions)
 
 
 def differences(session: Session) -> int:

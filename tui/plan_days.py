@@ -44,9 +44,14 @@ def days_of(group: Group, rehearsals: Sequence[PlacedRehearsal], today: date) ->
 
 
 def shown_days(
-    days: Sequence[date], group: Group, rehearsals: Sequence[PlacedRehearsal], schedule: MadePlan | None, player: int
+    days: Sequence[date],
+    group: Group,
+    rehearsals: Sequence[PlacedRehearsal],
+    schedule: MadePlan | None,
+    player: int,
+    questions: int = 0,
 ) -> list[Day]:
-    """The days with what is on them; own minutes once the plan is schedule."""
+    """The days with what is on them; own minutes once the plan is made, with those of questions on every day."""
     own: dict[date, int] = {}
     if schedule is not None:
         for work in schedule.plan.own:
@@ -57,7 +62,7 @@ def shown_days(
     return [
         Day(
             day,
-            own.get(day, 0),
+            own.get(day, 0) + (questions if concert is None or day < concert else 0),
             by_day[day].minutes if day in by_day else 0,
             missing=by_day[day].missing if day in by_day else (),
             is_concert=day == concert,
@@ -66,8 +71,13 @@ def shown_days(
     ]
 
 
-def own_words(schedule: MadePlan | None, player: int, day: date) -> str:
-    """What a player practises alone on a day: "C 8 min, B 8 min"."""
+def own_words(schedule: MadePlan | None, player: int, day: date, questions: int = 0) -> str:
+    """What a player practises alone on a day: "C 8 min, B 8 min, questions 10 min"."""
+    asked = f"questions {questions} min" if questions else ""
+    return ", ".join(part for part in (_chunks_words(schedule, player, day), asked) if part)
+
+
+def _chunks_words(schedule: MadePlan | None, player: int, day: date) -> str:
     if schedule is None:
         return ""
     mine = next((work for work in schedule.plan.own if work.player == player), None)

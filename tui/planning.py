@@ -6,12 +6,13 @@ from datetime import date
 
 from score.chunks.chunk import ChunkDemands
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals
-from score.plan.plan_inputs import Material
+from score.plan.plan_inputs import USUAL_MINUTES_A_DAY, Material
 from score.plan.plan_material import material
 from score.plan.plan_of_piece import MadePlan, plan_of, plan_of_chunks
 from score.plan.today import TodaySlot, Work, today_slots
 from score.takes.history import Readiness, Standing
 from score.takes.own_troubles import OwnTrouble, own_figure
+from tui.memory_facts import minutes_today, planned_minutes
 from tui.own_lessons import lesson_of
 from tui.session import Session
 
@@ -26,12 +27,14 @@ class Today:
         slots: today's chunks.
         to_concert, to_rehearsal: days until then; None where the group's file gives none.
         lesson: what the player's takes teach about demands, None for nothing.
+        questions: minutes of questions about the piece that are due.
     """
 
     slots: tuple[TodaySlot, ...]
     to_concert: int | None
     to_rehearsal: int | None
     lesson: OwnTrouble | None = None
+    questions: int = 0
 
 
 def standings_of(session: Session) -> Standings:
@@ -57,7 +60,7 @@ def plan_for(session: Session, standings: Standings, today: date, lesson: OwnTro
     if concert is None or not coming:
         return None
     ready = {position: standing.readiness.step / (len(Readiness) - 1) for position, standing in standings.items()}
-    minutes = group_minutes(session.group)
+    minutes = _less_questions(session, group_minutes(session.group))
     if lesson is None:
         return plan_of(session.piece, session.group, coming, concert, today, minutes, ready)
     chunks, asked = tuple(c.chunk for c in session.chunks), [c.asked for c in session.chunks]
@@ -86,12 +89,22 @@ def today_for(session: Session, standings: Standings, today: date) -> Today:
         _work(own_figure(chunk.asked, session.me.number, lesson), standings.get(position), session, position)
         for position, chunk in enumerate(session.chunks)
     ]
-    slots = today_slots(work, today, schedule.plan if schedule else None, session.me.number)
+    plan, set_aside = schedule.plan if schedule else None, planned_minutes(session)
+    slots = today_slots(work, today, plan, session.me.number, USUAL_MINUTES_A_DAY - set_aside)
     concert = group_concert(session.group)
     days = [(rehearsal.start.date() - today).days for rehearsal in group_rehearsals(session.group)]
     to_rehearsal = min((count for count in days if count >= 0), default=None)
     to_concert = (concert - today).days if concert is not None and concert >= today else None
-    return Today(slots, to_concert, to_rehearsal, lesson=lesson)
+    return Today(slots, to_concert, to_rehearsal, lesson=lesson, questions=minutes_today(session, today))
+
+
+def _less_questions(session: Session, minutes: tuple[tuple[int, int], ...]) -> tuple[tuple[int, int], ...]:
+    """Each player's minutes a day for chunks: what the one who practises here needs for questions is taken off."""
+    set_aside, me = planned_minutes(session), session.me.number
+    if not set_aside:
+        return minutes
+    mine = dict(minutes).get(me, USUAL_MINUTES_A_DAY)
+    return (*((number, given) for number, given in minutes if number != me), (me, max(0, mine - set_aside)))
 
 
 def _work(own: float, standing: Standing | None, session: Session, position: int) -> Work:

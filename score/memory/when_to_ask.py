@@ -2,10 +2,11 @@
 
 A question answered right moves a box on (one, two, four, seven days), one answered wrong comes again the next day;
 none is asked twice a day. New ones are dealt out so that all have been seen in the first half of the days left, and
-have their places before those that are due again. In the last days, as many as one round through everything takes,
-each is asked once more. The gaps are a rule of thumb: facts about a piece come back better when they are asked on
-several days; whether that carries to the hands is not shown. (Cepeda and others, Psychological Science 19, 2008, on
-facts; read as an abstract.)
+have their places before those that are due again; where there is a concert, they also get what room is left. In the
+last days, as many as one round through everything takes, each is asked once more, and then again what was wrong. The
+gaps are a rule of thumb: facts come back better when they are asked on several days; whether that carries
+to the hands is not shown. (Cepeda and others, Psychological Science 19, 2008, on facts; read as an abstract.) It was
+chosen on two models of forgetting that contradict each other: `tests/bench/bench_memory.py`.
 """
 
 from collections import defaultdict
@@ -46,11 +47,16 @@ def due_questions(
     if left is not None and left <= lap:
         began = today - timedelta(days=lap - left)
         due = [question for question in open_today if answers[question.id][-1][0] < began]
-        return tuple(sorted(due, key=lambda question: answers[question.id][-1][0])[:many])
+        due.sort(key=lambda question: answers[question.id][-1][0])
+        # What was wrong in the lap comes again as long as there is room.
+        missed = [question for question in open_today if question not in due and not answers[question.id][-1][1]]
+        return tuple([*due, *missed][:many])
     due = [question for question in open_today if _due(answers[question.id]) <= today]
     due.sort(key=lambda question: _due(answers[question.id]))
-    new = _mixed(fresh)[: min(many, _ration(questions, answers, today, left))]
-    return (*due[: many - len(new)], *new)
+    ration = min(many, _ration(questions, answers, today, left))
+    asked = due[: many - min(ration, len(fresh))]
+    # Room that is left goes to new ones, where a concert says that time is short.
+    return (*asked, *_mixed(fresh)[: ration if left is None else many - len(asked)])
 
 
 def _due(answered: Sequence[tuple[date, bool]]) -> date:

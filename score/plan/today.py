@@ -47,7 +47,9 @@ class TodaySlot:
     is_done: bool = False
 
 
-def today_slots(work: Sequence[Work], today: date, plan: Plan | None, player: int) -> tuple[TodaySlot, ...]:
+def today_slots(
+    work: Sequence[Work], today: date, plan: Plan | None, player: int, minutes_a_day: int = USUAL_MINUTES_A_DAY
+) -> tuple[TodaySlot, ...]:
     """Today's chunks in the order to practise them.
 
     Args:
@@ -55,8 +57,9 @@ def today_slots(work: Sequence[Work], today: date, plan: Plan | None, player: in
         today: the day.
         plan: the group's plan, None where there are no rehearsals or no concert.
         player: number.
+        minutes_a_day: for chunks, where no plan says it.
     """
-    minutes = _planned(plan, today, player) if plan is not None else _unplanned(work, today)
+    minutes = _planned(plan, today, player) if plan is not None else _unplanned(work, today, minutes_a_day)
     until = _days_to_rehearsal(plan, today)
     return tuple(
         TodaySlot(chunk, length, _reason(work[chunk], today, until), is_done=work[chunk].last == today)
@@ -70,10 +73,10 @@ def _planned(plan: Plan, today: date, player: int) -> Mapping[int, int]:
     return {slot.chunk: slot.minutes for slot in day.slots} if day else {}
 
 
-def _unplanned(work: Sequence[Work], today: date) -> Mapping[int, int]:
+def _unplanned(work: Sequence[Work], today: date, minutes_a_day: int) -> Mapping[int, int]:
     """The most demanding and least ready first, and what has not been looked at for days, up to the usual minutes."""
     order = sorted(range(len(work)), key=lambda chunk: (-_urgency(work[chunk], today), chunk))
-    left, slots = USUAL_MINUTES_A_DAY, {}
+    left, slots = minutes_a_day, {}
     for chunk in order:
         length = min(_SLOT, own_minutes(work[chunk].own), left)
         if length >= _LEAST and not work[chunk].repeats and _urgency(work[chunk], today) > 0:

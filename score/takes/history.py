@@ -226,7 +226,7 @@ class History:
 
     def answers(self, player: int) -> dict[str, list[tuple[datetime, bool]]]:
         """A player's answers by the question's id: when (UTC) and whether right, the earliest first."""
-        rows = self._file.execute(
+        rows = self.rows(
             "SELECT question, at, is_right FROM answer WHERE player = ? AND NOT taken_back ORDER BY id", (player,)
         )
         answers: dict[str, list[tuple[datetime, bool]]] = {}

@@ -139,3 +139,33 @@ def test_the_writer_runs_on_its_own_too(tmp_path: Path) -> None:
     process.kill()
     process.communicate()
     assert History(tmp_path / "h.sqlite").standing("piece", 1, range(4)) is not None
+
+
+ANSWERER = """
+import sys
+from pathlib import Path
+from score.takes.history import History
+history = History(Path(sys.argv[1]))
+number = int(sys.argv[2])
+while True:
+    kept = history.answer(2, str(number), number % 3 > 0)
+    if number % 5 == 0:
+        history.take_answer_back(kept)
+    print(number, flush=True)  # confirmed: from here on it must not be lost
+    number += 1
+"""
+
+
+@pytest.mark.parametrize("kills", [10, pytest.param(200, marks=pytest.mark.campaign)])
+def test_kills_lose_no_answer_and_none_that_was_undone_comes_back(tmp_path: Path, kills: int) -> None:
+    """SIGKILL at random moments while questions are answered and some answers taken back."""
+    path, confirmed, number = tmp_path / "h.sqlite", set[int](), 0
+    History(path).close()
+    moments = random.Random(2)
+    for _ in range(kills):
+        number = kill_while_writing(path, number, moments.uniform(0.0, 0.02), confirmed, ANSWERER)
+    kept = History(path).answers(2)
+    assert {str(each) for each in confirmed if each % 5} <= kept.keys()
+    assert not {str(each) for each in confirmed if each % 5 == 0} & kept.keys()
+    assert all(right == (int(question) % 3 > 0) for question, ((_, right),) in kept.items())
+    assert len(confirmed) >= kills

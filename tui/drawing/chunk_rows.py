@@ -113,27 +113,28 @@ def window(count: int, chosen: int, height: int) -> range:
     return range(first, first + height)
 
 
-def today_line(slots: Sequence[tuple[str, int, bool]], own: str, colours: Palette) -> Text:
-    """Today in one line: minutes in all, then chunks with minutes.
+def today_line(slots: Sequence[tuple[str, int, bool]], own: str, colours: Palette, questions: int = 0) -> Text:
+    """Today in one line: minutes in all, then chunks with minutes, then questions.
 
     Args:
         slots: (chunk's name, minutes, done).
         own: colour of the player.
         colours: of everything else.
+        questions: minutes of questions that are due.
     """
-    left = sum(minutes for _, minutes, is_done in slots if not is_done)
+    coming = [(name, minutes) for name, minutes, is_done in slots if not is_done]
+    left = sum(minutes for _, minutes in coming) + questions
     text = Text()
-    if not slots:
-        return text
     if not left:
-        return Text("today is done", colours.good)
+        return Text("today is done", colours.good) if slots else text
     text.append(f"today {left} min: ", colours.faint)
-    for name, minutes, is_done in slots:
-        if not is_done:
-            text.append(f"{name} {minutes}", style(own, bold=True))
-            text.append("  ")
-    first = next(name for name, _, is_done in slots if not is_done)
-    text.append(f"g begins with {first}", colours.ink)
+    for name, minutes in coming:
+        text.append(f"{name} {minutes}", style(own, bold=True))
+        text.append("  ")
+    if questions:
+        text.append(f"questions {questions}  ", colours.ink)
+    begins = [*([f"g begins with {coming[0][0]}"] if coming else []), *(["y asks"] if questions else [])]
+    text.append(", ".join(begins), colours.ink)
     return text
 
 

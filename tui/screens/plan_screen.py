@@ -23,6 +23,7 @@ from tui.drawing.day_row import day_row
 from tui.drawing.palette import Palette
 from tui.drawing.plan_lines import day_title, day_words, plan_heading, rehearsal_lines
 from tui.keys import PLAN, bindings
+from tui.memory_facts import planned_minutes
 from tui.plan_days import PlacedRehearsal, days_of, own_words, placed, shown_days
 from tui.planning import plan_for, standings_of
 from tui.screens.prompts import AskLine
@@ -121,8 +122,9 @@ class PlanScreen(Screen[None]):
             return
         width, height = max(40, self.size.width), max(10, self.size.height) - 2
         me, colours = self.session.me.number, self._colours
-        days = shown_days(self.days, self.session.group, self.rehearsals, self.schedule, me)
-        own = own_words(self.schedule, me, self.days[self.chosen])
+        asked = planned_minutes(self.session)
+        days = shown_days(self.days, self.session.group, self.rehearsals, self.schedule, me, asked)
+        own = own_words(self.schedule, me, self.days[self.chosen], asked)
         lines = [
             plan_heading(group_concert(self.session.group), self.today, width, colours),
             *day_row(days, self.chosen, me, width, colours).split("\n"),

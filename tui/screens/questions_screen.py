@@ -1,7 +1,6 @@
 """Questions about the piece, one after the other: think, turn over, answer; what was wrong comes again tomorrow."""
 
 from collections.abc import Callable
-from datetime import datetime
 from typing import ClassVar
 
 from rich.text import Text
@@ -12,7 +11,6 @@ from textual.widgets import Static
 
 from score.memory.question import Question
 from score.places import bar_name
-from score.plan.from_group import group_concert
 from tui import clock
 from tui.background import beside
 from tui.drawing.canvas import stacked
@@ -20,11 +18,9 @@ from tui.drawing.lane_sketch import Sketch, systems
 from tui.drawing.palette import Palette
 from tui.drawing.question_card import Card, card_lines
 from tui.keys import QUESTIONS, bindings
+from tui.memory_facts import due_today, keep_answer
 from tui.session import Session
 from tui.widgets.foot import Foot
-
-A_ROUND = 30
-"""Questions at the most: about ten minutes."""
 
 
 class QuestionsScreen(Screen[None]):
@@ -56,23 +52,11 @@ class QuestionsScreen(Screen[None]):
         """Find what is due."""
         self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._draw()
-        answers = self.session.history.answers(self.session.me.number)
-        beside(self, "questions", lambda: self._due(answers), self._begin)
+        beside(self, "questions", lambda: due_today(self.session, clock.today()), self._begin)
 
     def on_resize(self) -> None:
         """Draw to the new size."""
         self._draw()
-
-    def _due(self, answers: dict[str, list[tuple[datetime, bool]]]) -> tuple[Question, ...]:
-        from score.memory.question_round import all_questions
-        from score.memory.when_to_ask import due_questions
-
-        days = {
-            question: [(at.astimezone().date(), is_right) for at, is_right in answered]
-            for question, answered in answers.items()
-        }
-        questions = all_questions(self.session.piece, self.session.me)
-        return due_questions(questions, days, clock.today(), group_concert(self.session.group), A_ROUND)
 
     def _begin(self, questions: tuple[Question, ...]) -> None:
         self.questions = questions
@@ -147,7 +131,7 @@ class QuestionsScreen(Screen[None]):
         self.chosen = question.choices[number - 1]
         # An opinion is kept as right, so that it is asked no more often than what is known, but counts nowhere.
         is_right = self.chosen == question.answer or not question.is_scored
-        kept = self.session.history.answer(self.session.me.number, question.id, is_right)
+        kept = keep_answer(self.session, question, is_right)
         point = int(is_right and question.is_scored)
         self.right += point
         place = self.place

@@ -1,0 +1,62 @@
+"""Today's questions: what is due, how many minutes that takes, and whether a player works with them at all."""
+
+from datetime import date
+from math import ceil
+
+from score.memory.question import Question
+from score.memory.question_round import all_questions
+from score.memory.when_to_ask import due_questions
+from score.plan.from_group import group_concert
+from tui.session import Session
+
+A_ROUND = 30
+"""Questions a day at the most."""
+MINUTES = 10
+"""What they take."""
+
+
+def due_today(session: Session, today: date) -> tuple[Question, ...]:
+    """The questions due, at most a round; takes up to some seconds.
+
+    Raises:
+        InbreathError: the concert's date in the group's file cannot be.
+    """
+    days = _days(session)
+    questions = all_questions(session.piece, session.me)
+    return due_questions(questions, days, today, group_concert(session.group), A_ROUND)
+
+
+def minutes_today(session: Session, today: date) -> int:
+    """Minutes that today's questions still take, nothing when a round has been answered; as slow as `due_today`.
+
+    Raises:
+        InbreathError: the concert's date in the group's file cannot be.
+    """
+    questions = {question.id for question in all_questions(session.piece, session.me)}
+    answered = sum(day == today for id_, answers in _days(session).items() if id_ in questions for day, _ in answers)
+    left = min(len(due_today(session, today)), A_ROUND - answered)
+    return ceil(MINUTES * left / A_ROUND) if left > 0 else 0
+
+
+def planned_minutes(session: Session) -> int:
+    """Minutes a day that a plan sets aside: those of a round, once the player has answered a question of the piece."""
+    return MINUTES if session.history.recall(_name(session)) else 0
+
+
+def keep_answer(session: Session, question: Question, is_right: bool) -> int:
+    """Keep an answer; gives back its number in the history."""
+    if not planned_minutes(session):
+        session.history.remember(_name(session), "yes")
+    return session.history.answer(session.me.number, question.id, is_right)
+
+
+def _days(session: Session) -> dict[str, list[tuple[date, bool]]]:
+    answers = session.history.answers(session.me.number)
+    return {
+        question: [(at.astimezone().date(), is_right) for at, is_right in answered]
+        for question, answered in answers.items()
+    }
+
+
+def _name(session: Session) -> str:
+    return f"questions {session.piece.digest} {session.me.number}"
