@@ -123,18 +123,16 @@ def today_line(slots: Sequence[tuple[str, int, bool]], own: str, colours: Palett
         questions: minutes of questions that are due.
     """
     coming = [(name, minutes) for name, minutes, is_done in slots if not is_done]
-    left = sum(minutes for _, minutes in coming) + questions
+    asks = f"y asks {questions} min" if questions else ""
     text = Text()
-    if not left:
-        return Text("today is done", colours.good) if slots else text
-    text.append(f"today {left} min: ", colours.faint)
+    if not coming:
+        text.append("today is done" if slots else "", colours.good)
+        return text.append(f"{'   ' if slots and asks else ''}{asks}", colours.ink)
+    text.append(f"today {sum(minutes for _, minutes in coming)} min: ", colours.faint)
     for name, minutes in coming:
         text.append(f"{name} {minutes}", style(own, bold=True))
         text.append("  ")
-    if questions:
-        text.append(f"questions {questions}  ", colours.ink)
-    begins = [*([f"g begins with {coming[0][0]}"] if coming else []), *(["y asks"] if questions else [])]
-    text.append(", ".join(begins), colours.ink)
+    text.append(f"g begins with {coming[0][0]}{', ' if asks else ''}{asks}", colours.ink)
     return text
 
 
