@@ -7,7 +7,7 @@ import math
 import random
 import time
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -24,7 +24,7 @@ from score.memory.look_alikes import look_alikes
 from score.memory.question import Question
 from score.memory.question_round import all_questions, question_round
 from score.memory.when_to_ask import due_questions
-from score.piece import Piece
+from score.piece import Bar, Piece, Stroke
 from score.reading import read_score
 from tests.memory.test_look_alikes import _every
 from tests.memory.test_questions import Witness
@@ -78,7 +78,9 @@ def _check_round(piece: Piece, questions: Sequence[Question], asked: Sequence[Qu
 def thousand_bars() -> Piece:
     """Seven movements one after the other, their marks left out."""
     parts = [read_score(path).piece for path in [*MOVEMENTS[5:9], *MOVEMENTS[13:16]]]
-    bars, order, strokes = [], [], defaultdict(list)
+    bars: list[Bar] = []
+    order: list[int] = []
+    strokes: defaultdict[int, list[Stroke]] = defaultdict(list)
     first, start = 0, Fraction(0)
     for piece in parts:
         bars += [replace(bar, index=bar.index + first, start=bar.start + start) for bar in piece.bars]
@@ -183,7 +185,7 @@ class Stability:
         self._last = now
 
 
-Answers = dict[str, list[tuple[date, bool]]]
+Answers = Mapping[str, list[tuple[date, bool]]]
 Way = Callable[[Sequence[Question], Answers, date, random.Random], Sequence[Question]]
 
 
@@ -213,7 +215,8 @@ def known_on_the_day(model: type[Activation] | type[Stability], way: Way, seed: 
     questions = [
         Question(str(n), f"kind {n % 5}", n, Fraction(0), "?", choices=("a", "b"), answer="a") for n in range(ITEMS)
     ]
-    minds, answers = {question.id: model(chance) for question in questions}, defaultdict(list)
+    minds = {question.id: model(chance) for question in questions}
+    answers: defaultdict[str, list[tuple[date, bool]]] = defaultdict(list)
     for day in range(DAYS):
         now = day * 86400 + 64800.0
         today = FIRST + timedelta(days=day)
