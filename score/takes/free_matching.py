@@ -19,7 +19,9 @@ PitchCosts = Callable[[int], Costs]
 """For the index of a heard stroke what it would cost to take it for each place."""
 
 _SKIPPED = 8
-_MISSED, _EXTRA, _JUMP = 4.0, 6.0, 14.0
+_MISSED, EXTRA, _JUMP = 4.0, 6.0, 14.0
+IN_A_ROLL, IN_GRACES = 0.3, 1.0
+"""What a stroke costs that belongs to none, where such strokes are expected."""
 _SPREAD, _RELATIVE = 0.02, 0.10
 _ADAPTS = 0.25
 _SLOWEST, _FASTEST = 2.5, 0.4
@@ -40,19 +42,22 @@ class _Places(NamedTuple):
     pace: Costs
 
 
-def follow(written: Sequence[float], heard: Sequence[float], pitches: PitchCosts) -> tuple[int | None, ...]:
+def follow(
+    written: Sequence[float], heard: Sequence[float], pitches: PitchCosts, extras: PitchCosts | None = None
+) -> tuple[int | None, ...]:
     """For each heard stroke the index of its place, None where it is none.
 
     Args:
         written: seconds of the places at the tempo asked for, in order.
         heard: seconds of the strokes, in order; a chord is one.
         pitches: what each place costs by pitch.
+        extras: what it costs at each place that a stroke is none of the score's; `EXTRA` where None.
     """
     if not len(written) or not len(heard):
         return (None,) * len(heard)
     path = _Path(np.asarray(written, float))
     for j, second in enumerate(heard):
-        path.stroke(second, pitches(j))
+        path.stroke(second, pitches(j), extras(j) if extras else np.full(len(written), EXTRA))
     return path.places()
 
 
@@ -67,13 +72,17 @@ class _Path:
         self.lost = _LOST
         self.last = -_INFINITE
 
-    def stroke(self, second: float, pitch: Costs) -> None:
+    def stroke(self, second: float, pitch: Costs, extra: Costs) -> None:
         """One more stroke."""
         best = int(np.argmin(self.state.cost))
         self.lost = _LOST if not self.back or second - self.last > 4 * _PAUSE else max(0, self.lost - 1)
         size = len(self.written)
         low, high = (0, size) if self.lost else (max(0, best - _AROUND), min(size, best + _AROUND))
-        step = self._begun(second, pitch) if not self.back else self._gone_on(second, pitch, low, high, best=best)
+        step = (
+            self._begun(second, pitch)
+            if not self.back
+            else self._gone_on(second, pitch, extra, slice(low, high), best=best)
+        )
         self.back.append((low if self.back else 0, step))
         self.last = second
 
@@ -99,9 +108,11 @@ class _Path:
         self.state.moment[:] = second
         return np.full(len(self.written), _START, np.int32)
 
-    def _gone_on(self, second: float, pitch: Costs, low: int, high: int, *, best: int) -> NDArray[np.int32]:
+    def _gone_on(self, second: float, pitch: Costs, extra: Costs, window: slice, *, best: int) -> NDArray[np.int32]:
         """Costs of all places in the window after one more stroke; where each came from."""
-        cost, moment, pace = (values[low:high] for values in self.state)
+        low, high = window.start, window.stop
+        stay = self.state.cost[window] + extra[window]
+        moment, pace = self.state.moment[window], self.state.pace[window]
         size = high - low
         new = np.full(size, _INFINITE)
         came = np.full(size, _NOTHING, np.int32)
@@ -118,9 +129,9 @@ class _Path:
         new[jumped] = jump + pitch[low:high][jumped]
         came[jumped] = _JUMPED - best
         goes[jumped] = self.state.pace[best]
-        stays = cost + _EXTRA <= new
+        stays = stay <= new
         came[stays] = _NOTHING
-        new, at = np.where(stays, cost + _EXTRA, new), np.where(stays, moment, at)
+        new, at = np.where(stays, stay, new), np.where(stays, moment, at)
         self._settle(low, high, new, at, np.where(stays, pace, goes))
         return came
 
@@ -138,8 +149,8 @@ class _Path:
 
     def _settle(self, low: int, high: int, cost: Costs, moment: Costs, pace: Costs) -> None:
         # Outside the window nothing was looked at: every stroke there would be one too many.
-        self.state.cost[:low] += _EXTRA
-        self.state.cost[high:] += _EXTRA
+        self.state.cost[:low] += EXTRA
+        self.state.cost[high:] += EXTRA
         self.state.cost[low:high] = cost
         self.state.moment[low:high] = moment
         self.state.pace[low:high] = pace

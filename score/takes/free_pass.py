@@ -11,7 +11,7 @@ import numpy as np
 
 from score.takes.band_matching import WINDOW
 from score.takes.expected_strokes import ExpectedPass, ExpectedStroke
-from score.takes.free_matching import Costs, follow
+from score.takes.free_matching import EXTRA, IN_A_ROLL, IN_GRACES, Costs, follow
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
 from score.takes.pass_judging import Moment, state_of, with_figures
 
@@ -43,8 +43,16 @@ def followed_moments(expected: ExpectedPass, moments: Sequence[Moment]) -> FreeM
             return np.zeros(len(pitches))
         return np.array([_WRONG * (1 - len(heard & p) / len(heard | p)) if p else _WRONG for p in pitches])
 
-    places = follow([s.seconds for s in expected.strokes], [m.seconds for m in moments], costs)
+    extra = np.array([_extra_cost(expected, index) for index in range(len(expected.strokes))])
+    places = follow([s.seconds for s in expected.strokes], [m.seconds for m in moments], costs, lambda _: extra)
     return FreeMatch(places, sum(place is not None for place in places) / max(1, len(places)))
+
+
+def _extra_cost(expected: ExpectedPass, index: int) -> float:
+    if expected.strokes[index].is_rolled:
+        return IN_A_ROLL
+    graces = index + 1 < len(expected.strokes) and expected.strokes[index + 1].graces
+    return IN_GRACES if graces else EXTRA
 
 
 def judged_free(expected: ExpectedPass, moments: Sequence[Moment], match: FreeMatch) -> JudgedPass:

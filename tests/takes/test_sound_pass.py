@@ -15,7 +15,7 @@ from tests.strokes.struck_sounds import RATE, Blow, Sound, active_level, noise, 
 from tests.takes.performed_passes import Errors, Performed, performed
 
 QUARTET = read_score(Path(__file__).parents[2] / "samples/quartet.musicxml").piece
-EXPECTED = expected_pass(QUARTET, bars(QUARTET, list(range(16, 22))), 1)
+EXPECTED = expected_pass(QUARTET, bars(QUARTET, list(range(16, 20))), 1)
 LEAD = EXPECTED.counts[1].seconds
 DELAY = 0.0837
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 @click.command("takes")
 @score_argument
+@click.argument("recordings", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--player", type=int, metavar="N", help="Whose pass.")
 @click.option("--hear", type=click.Path(path_type=Path), metavar="FILE", help="The pass: WAV, FLAC, OGG, MP3 or MIDI.")
 @click.option("--chunk", default="", metavar="NAME", help="The chunk that was played (C, C+8).")
@@ -29,22 +30,28 @@ if TYPE_CHECKING:
 @click.option("--delay", type=float, metavar="MS", help="How far FILE runs behind the machine, where that is known.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print a row a stroke.")
 @click.option("--chart", type=click.Path(path_type=Path), metavar="PDF", help="Write a page a chunk of all passes.")
+@click.option("--together", is_flag=True, help="RECORDINGS of one rehearsal: a file a player, or a channel each.")
 @json_option
 def command(
     score: Path,
+    recordings: tuple[Path, ...],
     player: int | None,
     hear: Path | None,
     as_csv: bool,
     chart: Path | None,
+    together: bool,
     as_json: bool,
     **asked: Any,
 ) -> None:
-    """Judge a recorded pass of SCORE; without --hear, list the passes that were kept.
+    """Judge a recorded pass of SCORE, or a whole rehearsal; without either, list the passes that were kept.
 
     With --json: strokes (bar: index from 0; at: quarters into the bar, "3/2"; state: early, together, late, missed,
     wrong, extra or unsure; offset_ms, negative is early; seconds in FILE), mean_ms with mean_ms_interval (95 %),
     spread_ms, delay_ms of FILE, judged, and why when it is false.
     """
+    if together or recordings:
+        _print_group(score, recordings, together, as_json, asked)
+        return
     if hear is not None and player is None:
         raise RequestError("Whose pass", "no player is named", "add --player N")
     with Progress() as progress:
@@ -60,6 +67,29 @@ def command(
         _print_kept(piece, player, as_json, as_csv)
     else:
         _print(piece, player, judgement, as_json, as_csv)
+
+
+def _print_group(
+    score: Path, recordings: tuple[Path, ...], together: bool, as_json: bool, asked: dict[str, Any]
+) -> None:
+    if not (together and recordings):
+        raise RequestError("Nothing to hear", "recordings go with --together", "takes SCORE --together FILE FILE …")
+    with Progress() as progress:
+        reading, group = open_score(score, progress)
+        from score.playback.passage_finding import find_passage
+        from score.takes.group_files import hear_files
+        from score.takes.group_timing import pair_timings
+        from score.takes.group_words import group_json, group_words
+
+        progress("listening", 0.5)
+        heard = hear_files(
+            reading.piece, find_passage(reading.piece, group, asked["chunk"], asked["bars"]).route, recordings
+        )
+        pairs = pair_timings(heard)
+    if as_json:
+        print_json(group_json(heard, pairs))
+    else:
+        click.echo("\n".join(group_words(reading.piece, heard, pairs)))
 
 
 def _print(piece: "Piece", player: int, judgement: "JudgedPass", as_json: bool, as_csv: bool) -> None:
