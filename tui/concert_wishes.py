@@ -31,6 +31,25 @@ _LISTS = (
     "hands", "pieces", "people", "persons", "rehearsals", "missing", "late", "leaves", "instruments", "serves",
     "moving", "without", "without_rehearsal", "without_instrument", "anywhere",
 )  # fmt: skip
+TYPED = {
+    "late": "late",
+    "leaves": "leaves",
+    "person": "persons",
+    "instrument": "instruments",
+    "serves": "serves",
+    "moving": "moving",
+    "hand": "hands",
+    "first": "first",
+    "last": "last",
+    "anywhere": "anywhere",
+    "title": "title",
+    "visits": "visits",
+    "set-up": "set_up",
+    "temperature": "temperature",
+    "without-rehearsal": "without_rehearsal",
+    "without-instrument": "without_instrument",
+}
+"""The word a typed wish begins with, and what it asks for."""
 _SINGLE = ("title", "day", "hall", "temperature", "order", "first", "last", "visits", "set_up")
 
 
@@ -46,6 +65,24 @@ def concert_edits(path: Path, **wishes: Any) -> list[Edit]:
     """
     asked = {**dict.fromkeys(_LISTS, ()), **dict.fromkeys(_SINGLE), **wishes}
     return [*_tops(asked), *_hall(asked), *_pieces(path, asked), *_evenings(asked), *_instruments(asked)]
+
+
+def typed_wish(text: str) -> dict[str, Any]:
+    """A wish typed in one line, "late 2027-03-02:Ann 19:30", as `concert_edits` takes it.
+
+    Raises:
+        RequestError: it begins with no word that says what to change.
+    """
+    word, _, value = text.strip().partition(" ")
+    option, value = TYPED.get(word.lower().lstrip("-")), value.strip()
+    if option is None or not value:
+        raise RequestError("Not understood", f"{text!r} says nothing to change", f"begin with {', '.join(TYPED)}")
+    if option in _LISTS:
+        return {option: [value]}
+    if option in ("visits", "set_up", "temperature"):
+        figure = _figure(value, text, f"{word} 4")
+        return {option: int(figure) if option == "visits" else _plain(figure)}
+    return {option: value}
 
 
 def _tops(asked: dict[str, Any]) -> Iterator[Edit]:

@@ -143,9 +143,18 @@ def test_the_file_is_changed_by_keys_and_taken_back_letter_for_letter(
         await pilot.press("escape")
         await until(pilot, "ConcertScreen")
         assert len(screen.concert.rehearsals) == 4
+        await typed(pilot, "c", "late 2037-02-20:Ben 19:15")
+        await holds(pilot, lambda: screen.concert.rehearsals[2].late == (("Ben", 15),))
+        await typed(pilot, "c", "visits 3")
+        await holds(pilot, lambda: screen.concert.visits == 3)
+        await typed(pilot, "c", "wings 2")
+        await until(pilot, "ErrorBox")
+        await holds(pilot, lambda: "says nothing to change" in text_of(app))
+        await pilot.press("escape")
+        await until(pilot, "ConcertScreen")
         await pilot.press("delete")
         await holds(pilot, lambda: len(screen.concert.pieces) == 1)
-        for left in (3, 2, 1, 0):
+        for left in (5, 4, 3, 2, 1, 0):
             await pilot.press("ctrl+z")
             await holds(pilot, lambda left=left: len(screen.undos) == left)  # type: ignore[misc]
             await at_rest(pilot)

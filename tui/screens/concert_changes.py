@@ -10,7 +10,7 @@ from score.concert.concert_edit import edit_concert
 from score.concert.concert_values import Concert
 from score.group.group_edit import put_back
 from tui.background import beside
-from tui.concert_wishes import concert_edits
+from tui.concert_wishes import TYPED, concert_edits, typed_wish
 from tui.screens.prompts import AskLine
 from tui.widgets.foot import Foot
 
@@ -81,6 +81,15 @@ class ConcertChanges(Screen[None]):
         measures = f"{hall.width:g}x{hall.depth:g}" if hall is not None and hall.width else ""
         question = "Width and depth of the stage in metres"
         self.app.push_screen(AskLine(question, "9x6", measures), lambda text: self._single(text, "hall"))
+
+    def action_other(self) -> None:
+        """Anything else that the file holds, in words."""
+        question = f"What to change: {', '.join(TYPED)}"
+        self.app.push_screen(AskLine(question, "late 2027-03-02:Ann 19:30"), self._typed)
+
+    def _typed(self, text: str | None) -> None:
+        if text:
+            self._do(lambda: edit_concert(self.path, concert_edits(self.path, **typed_wish(text))))
 
     def action_place(self, by: int) -> None:
         """The chosen piece earlier or later."""
