@@ -7,7 +7,7 @@ engraved (median error of a width 1.6 %, of nine in ten under 6.5 %), heights to
 Lengths are mm for a staff of 7 mm and grow with the staff.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
@@ -17,7 +17,7 @@ from lxml import etree
 
 from score.beats import value_length
 from score.parts.mei import Document
-from score.parts.page_costs import BarShape
+from score.parts.page_costs import TIGHT, TIGHTEST, BarShape
 from score.parts.printed_bar import AGREED, MEI, PrintedBar
 
 _STAFF = 7.0
@@ -25,6 +25,8 @@ _STAFF = 7.0
 _BAR, _ONSET, _SPREAD, _SHORT, _ACCIDENTAL, _GRACE, _MULTI_REST = 2.14, -0.17, 7.1, 0.18, 0.91, 1.09, 1.89
 _LETTER = 1.75
 """Width of a letter under the staff, which holds the notes apart."""
+# Least room for a note: its head, a small one, air beside it, an accidental before it.
+_HEAD, _CUE_HEAD, _HEAD_AIR, _SIGN_AIR = 2.07, 1.35, 0.45, 1.2
 _METER_DIGIT, _METER, _KEY_SIGN, _REPEAT, _CLEF = 2.6, 3.0, 1.6, 2.5, 4.0
 # Height above the player's top staff line, and below its lowest.
 # Marks come on top of all; a cue line is pushed up by three quarters of what the notes under it reach.
@@ -89,16 +91,19 @@ def _shape(bar: PrintedBar, document: Document, clefs: _Clefs, free: Sequence[fl
             low = max(low, down) if number == bottom else low
     above, below = _above(bar, high, document), _below(bar, low, document)
     seconds = free[bar.last] if bar.last < len(free) else 0.0
+    gaps = _gaps(bar, document.lengths[bar.first])
     return BarShape(
-        _width(bar, document.lengths[bar.first]) * size,
+        _width(bar, gaps) * size,
         above * size,
         below * size,
         cued=bar.cued,
         turn_seconds=seconds,
+        tightest=_tightest(bar, min(gaps), own),
     )
 
 
-def _width(bar: PrintedBar, bar_length: Fraction) -> float:
+def _gaps(bar: PrintedBar, bar_length: Fraction) -> list[float]:
+    """Quarters from each onset of a bar to the next, and to its end."""
     onsets: dict[int, int] = {}
     length = 0
     for layer in bar.measure.iter(MEI + "layer"):
@@ -110,13 +115,35 @@ def _width(bar: PrintedBar, bar_length: Fraction) -> float:
         length = max(length, at)
     starts = sorted(onsets) or [0]
     end = length if length > starts[-1] else starts[-1] + _in_ticks(bar_length)
-    gaps = [(b - a) / TICKS for a, b in pairwise([*starts, end])]
+    return [(b - a) / TICKS for a, b in pairwise([*starts, end])]
+
+
+def _tightest(bar: PrintedBar, shortest: float, own: Container[str]) -> float:
+    """How far the bar may be narrowed, of its natural width, before its shortest notes come too close."""
+    if next(bar.measure.iter(MEI + "syl"), None) is not None or any(n.get("grace") for n in _seen_notes(bar)):
+        return TIGHT
+    staves = [staff for staff in bar.measure.iterchildren(MEI + "staff") if staff.get("n") in own]
+    plays = any(next(staff.iter(MEI + "note"), None) is not None for staff in staves)
+    signs = any(sign.get("accid") for staff in staves for sign in staff.iter(MEI + "accid"))
+    least = (_HEAD if plays else _CUE_HEAD) + _HEAD_AIR + (_SIGN_AIR if signs else 0.0)
+    return min(TIGHT, max(TIGHTEST, least / _note_width(shortest)))
+
+
+def _note_width(gap: float) -> float:
+    return _ONSET + _SPREAD * float(gap**0.6) + (_SHORT if gap <= 0.25 else 0.0)
+
+
+def _seen_notes(bar: PrintedBar) -> Iterator[etree._Element]:
+    return (note for note in bar.measure.iter(MEI + "note") if note.get("visible") != "false")
+
+
+def _width(bar: PrintedBar, gaps: Sequence[float]) -> float:
     signs = sum(1 for sign in bar.measure.iter(MEI + "accid") if sign.get("accid"))
-    graces = sum(1 for n in bar.measure.iter(MEI + "note") if n.get("grace") and n.get("visible") != "false")
+    graces = sum(1 for note in _seen_notes(bar) if note.get("grace"))
     rests = next(bar.measure.iter(MEI + "multiRest"), None) is not None
     repeats = (bar.measure.get("left") == "rptstart") + (bar.measure.get("right") in ("rptend", "rptboth"))
     letters = sum(len("".join(map(str, word.itertext()))) + 1 for word in bar.measure.iter(MEI + "syl"))
-    notes = sum(_ONSET + _SPREAD * float(gap**0.6) + (_SHORT if gap <= 0.25 else 0.0) for gap in gaps)
+    notes = sum(map(_note_width, gaps))
     return (
         _BAR
         + max(notes, _LETTER * letters)

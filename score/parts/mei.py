@@ -82,39 +82,23 @@ def part_document(
         marks: what the group has agreed, for this part; a rest is not joined over one.
     """
     root = etree.fromstring(mei.encode())
-    cue_staves = range(1, len(rows) + 1)
-    parts = tuple(_numbered(staves, len(rows) + 1))
+    cue_staves, parts = range(1, len(rows) + 1), tuple(_numbered(staves, len(rows) + 1))
     bars = [PrintedBar(measure, index, index, cued=False) for index, measure in enumerate(root.iter(MEI + "measure"))]
     in_bars = len(bars) == len(piece.bars)
     if in_bars:
-        say_numbers([bar.measure for bar in bars], piece.bars)
-        write_cues([bar.measure for bar in bars], piece.bars, rows)
+        _fill_cue_staves(bars, piece.bars, rows)
     for bar in bars:
-        if in_bars:
-            bar.cued = any(row[bar.first].signs for row in rows)
-            bar.cue_staves = frozenset(n for n, row in zip(cue_staves, rows, strict=True) if row[bar.first].is_seen)
-            _mark_words(bar, rows, cue_staves)
-    drop_hidden(root)
-    shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
-    show_damps(root)
-    mark_dashes(root, bars, piece)
-    clear_tuplets(root)
-    show_only_what_sounds(root)
+        _mark_words(bar, rows, cue_staves)
+    _mend_import(root, bars, piece, signs)
     name_staves(root, part_names(piece, player), parts, _sources(rows))
-    five_lines(root, cue_staves, rows)
-    mark_cue_staves((bar.measure for bar in bars), cue_staves)
-    space_cue_lines(root, cue_staves)
-    _group_own_staves(root, cue_staves)
-    space_tempo_words(root)
+    _set_staves(root, bars, parts, rows)
     if in_bars:
         _print_meters(root, bars, piece.bars, cue_staves)
-        own = dict.fromkeys(sign.part for sign in signs if sign.kind in ("clef", "note", "rest"))
-        print_keys(bars, [sign for sign in signs if sign.kind == "key"], dict(zip(own, parts, strict=False)))
+        _print_keys(bars, signs, parts)
         set_anchors(bars, marks, parts[0][0], piece)
         bars = join_rests(bars, piece, parts) if rests_joined else bars
     for bar in bars:
         _keep_own_staff(bar.measure, parts)
-    lengths = tuple(bar.length for bar in piece.bars) if in_bars else (Fraction(4),) * len(bars)
     return Document(
         root,
         tuple(bars),
@@ -123,10 +107,46 @@ def part_document(
         rows=tuple(map(tuple, rows)),
         all_bars=piece.bars,
         entries=tuple(entries_by_bar(piece.player(player), len(piece.bars))),
-        lengths=lengths,
+        lengths=tuple(bar.length for bar in piece.bars) if in_bars else (Fraction(4),) * len(bars),
         in_bars=in_bars,
         marks=tuple(marks),
     )
+
+
+def _fill_cue_staves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar], rows: Sequence[Sequence[CueBar]]) -> None:
+    """Write the cues where the measures are the piece's bars one for one."""
+    say_numbers([bar.measure for bar in bars], all_bars)
+    write_cues([bar.measure for bar in bars], all_bars, rows)
+    for bar in bars:
+        bar.cued = any(row[bar.first].signs for row in rows)
+        bar.cue_staves = frozenset(number for number, row in enumerate(rows, 1) if row[bar.first].is_seen)
+
+
+def _mend_import(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece, signs: Sequence[SourceSign]) -> None:
+    """Put right what the engraver's import leaves out or adds."""
+    drop_hidden(root)
+    shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
+    show_damps(root)
+    mark_dashes(root, bars, piece)
+    clear_tuplets(root)
+    space_tempo_words(root)
+
+
+def _set_staves(
+    root: etree._Element, bars: Sequence[PrintedBar], parts: Sequence[range], rows: Sequence[Sequence[CueBar]]
+) -> None:
+    """Which staves are seen, how far apart they stand, and what kind they are."""
+    cue_staves = range(1, parts[0][0])
+    show_only_what_sounds(root)
+    five_lines(root, cue_staves, rows)
+    mark_cue_staves((bar.measure for bar in bars), cue_staves)
+    space_cue_lines(root, cue_staves)
+    _group_own_staves(root, cue_staves)
+
+
+def _print_keys(bars: Sequence[PrintedBar], signs: Sequence[SourceSign], parts: Sequence[range]) -> None:
+    own = dict.fromkeys(sign.part for sign in signs if sign.kind in ("clef", "note", "rest"))
+    print_keys(bars, [sign for sign in signs if sign.kind == "key"], dict(zip(own, parts, strict=False)))
 
 
 def _numbered(staves: Sequence[int], first: int) -> Iterator[range]:

@@ -7,8 +7,10 @@ from typing import NamedTuple
 # Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half full, better than
 # one left under half full. A page more costs nothing where its turn has time: what is left blank is weighed.
 BAD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, 1.0, 0.0, 3.0
-BLANK, BLANK_FREE, HALF_EMPTY = 3.0, 0.08, 400.0
-TIGHTEST, LOOSEST, LONE_BAR = 0.75, 2.2, 4.0
+BLANK, BLANK_FREE, HALF_EMPTY = 3.0, 0.08, 2000.0
+TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.72, 0.86, 2.2, 4.0
+"""How far a system may be stretched from its natural width: at the least where its bars allow it, where they do not,
+and at the most; what a last system of a single bar costs."""
 _BEST_STRETCH = 1.12
 
 
@@ -20,6 +22,7 @@ class BarShape(NamedTuple):
         above, below: how far it reaches above and below the player's top staff line, mm.
         cued: a cue stands in it.
         turn_seconds: free hands around the line that ends it, seconds.
+        tightest: how far it may be narrowed, of its natural width.
     """
 
     width: float
@@ -27,6 +30,7 @@ class BarShape(NamedTuple):
     below: float
     cued: bool
     turn_seconds: float
+    tightest: float = TIGHT
 
 
 class PageShape(NamedTuple):

@@ -17,7 +17,6 @@ from score.parts.page_costs import (
     BLANK_PAGE,
     LOOSEST,
     PAGE,
-    TIGHTEST,
     BarShape,
     PageShape,
     blank_cost,
@@ -215,16 +214,20 @@ def _undominated(divisions: list[_Division]) -> list[_Division]:
 def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[PossibleSystem]:
     """Every system that can end before a bar, the shortest first; a loose one only where no bar more would fit."""
     systems = []
-    width, above, below, cued = page.head, 0.0, 0.0, False
-    after = bars[end].width if end < len(bars) else inf
+    width, above, below, cued, tightest = page.head, 0.0, 0.0, False, 0.0
+    following = bars[end] if end < len(bars) else None
     for first in range(end - 1, -1, -1):
         bar = bars[first]
         width += bar.width
         above, below, cued = max(above, bar.above), max(below, bar.below), cued or bar.cued
-        stretch = page.width / width
-        if stretch < TIGHTEST and first < end - 1:
+        stretch, tightest = page.width / width, max(tightest, bar.tightest)
+        if stretch < tightest and first < end - 1:
             break
-        if stretch > LOOSEST and page.width / (width + after) >= TIGHTEST:
+        if (
+            stretch > LOOSEST
+            and following
+            and page.width / (width + following.width) >= max(tightest, following.tightest)
+        ):
             continue
         tall = above + below - (0.0 if cued else page.cue_height)
         cost = system_cost(stretch, last=end == len(bars)) + lone_bar(range(first, end), len(bars))

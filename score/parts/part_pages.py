@@ -22,6 +22,7 @@ from score.parts.paper import PageOptions, Paper, PartPages, Turn, paper_named
 from score.parts.print_record import LastPrint, PageChange, PrintedPage, both_sides, page_changes
 from score.parts.printed_signs import unprinted_signs
 from score.parts.score_overlay import Curve
+from score.parts.source_signs import SourceSign
 from score.parts.system_marks import add_stickings, add_words
 from score.parts.title_block import title_lines
 from score.parts.uncued_part import UncuedPart
@@ -57,47 +58,54 @@ def part_pages(
     """
     paper = paper_named(options.paper)
     document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet, options.cue_pitches), marks)
-    if options.curve is not None:
-        document = document._replace(curve=Curve(piece, options.curve))
-    if not document.bars:
-        raise _refused(piece, sheet)
-    add_words(document, notes.words)
-    add_stickings(document, notes.stickings)
+    document = _with_notes(document, piece, notes, options)
     front = first_page(piece, sheet, notes, staff_lines(document), paper.music_width, pitches=options.cue_pitches)
     front = front._replace(credits=credits_of(uncued.own.head))
     free = free_seconds(piece, sheet.player, options.pulse)
     backs = _positions(document, turns_back(piece))
     fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options, _pins(last))
-    turns = tuple(
-        Turn(number + 1, bar := document.bars[lines[-1][-1]].last, free[bar])
-        for number, lines in enumerate(fitted.plan)
-        if is_turn(fitted.page, fitted.plan, number)
-    )
-    drawn = [system for page in fitted.systems for system in page]
-    unprinted = unprinted_signs(uncued.signs, document.bars, drawn) if document.in_bars else ()
+    turns = _turns(document, fitted, free)
+    unprinted = _unprinted(uncued, document, fitted)
     if options.fade is not None:
         faded = faded_systems(document, piece, sheet.player, options.fade, fitted.systems)
         fitted, front = fitted._replace(systems=faded), with_step(front, options.fade, paper)
     pages = _placed(fitted, paper)
     # What was drawn is text from here on: the trees of a long part take hundreds of megabytes.
-    del drawn
     fitted = fitted._replace(systems=[])
-    feet = {turn.page: (turn.seconds, options.min_turn_seconds) for turn in turns}
-    pdf = bind(pages, paper, front, feet)
     warnings = (*_warnings(piece, document, fitted, turns, options), *fitted.notes, *_overfull(pages, paper))
+    made = PartPages(b"", len(pages), turns, warnings=warnings, signs=len(uncued.signs), unprinted=unprinted)
+    feet = {turn.page: (turn.seconds, options.min_turn_seconds) for turn in turns}
     printed = printed_pages(document, pages, fitted.plan, front, feet)
-    changes, changed_pdf = _changed(last, printed, piece, lambda only: bind(pages, paper, front, feet, only))
-    return PartPages(
-        pdf,
-        len(pages),
-        turns,
-        warnings=warnings,
-        signs=len(uncued.signs),
-        unprinted=unprinted,
-        printed=printed,
-        changes=changes,
-        changed_pdf=changed_pdf,
+    return _bound(made._replace(printed=printed), piece, last, lambda only: bind(pages, paper, front, feet, only))
+
+
+def _with_notes(document: Document, piece: Piece, notes: PlayerNotes, options: PageOptions) -> Document:
+    """The document with what the part says beside the music, and the tempo over it where that is asked for."""
+    add_words(document, notes.words)
+    add_stickings(document, notes.stickings)
+    return document if options.curve is None else document._replace(curve=Curve(piece, options.curve))
+
+
+def _turns(document: Document, fitted: FittedPages, free: Sequence[float]) -> tuple[Turn, ...]:
+    return tuple(
+        Turn(number + 1, bar := document.bars[lines[-1][-1]].last, free[bar])
+        for number, lines in enumerate(fitted.plan)
+        if is_turn(fitted.page, fitted.plan, number)
     )
+
+
+def _unprinted(uncued: UncuedPart, document: Document, fitted: FittedPages) -> tuple[SourceSign, ...]:
+    """The signs of the source that are not on the pages, where the printed bars are the piece's."""
+    drawn = [system for page in fitted.systems for system in page]
+    return unprinted_signs(uncued.signs, document.bars, drawn) if document.in_bars else ()
+
+
+def _bound(
+    made: PartPages, piece: Piece, last: LastPrint | None, bound: Callable[[Sequence[int] | None], bytes]
+) -> PartPages:
+    """The pages as a document, and those that changed as another."""
+    changes, changed_pdf = _changed(last, made.printed, piece, bound)
+    return made._replace(pdf=bound(None), changes=changes, changed_pdf=changed_pdf)
 
 
 def _pins(last: LastPrint | None) -> tuple[PrintedPage, ...]:
@@ -133,6 +141,8 @@ def _document(
         signs=uncued.signs,
         marks=marks,
     )
+    if not document.bars:
+        raise _refused(piece, sheet)
     if document.in_bars:
         return document
     # Where the engraver's measures are not the piece's bars, only it knows where a cue belongs.

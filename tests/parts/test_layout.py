@@ -23,6 +23,7 @@ SHAPES = st.lists(
         st.sampled_from([9.0, 14.0]),
         st.booleans(),
         st.sampled_from([0.0, 1.0, 2.5]),
+        st.sampled_from([0.72, 0.86]),
     ),
     min_size=1,
     max_size=8,
@@ -66,12 +67,14 @@ def cost(bars: list[BarShape], plan: list[list[range]], shape: PageShape = PAGE)
         for line in page:
             here = [bars[i] for i in line]
             stretch = shape.width / (shape.head + sum(bar.width for bar in here))
-            if stretch < weights.TIGHTEST and len(here) > 1:
+            tightest = max(bar.tightest for bar in here)
+            if stretch < tightest and len(here) > 1:
                 return inf
-            following = bars[line[-1] + 1].width if line[-1] + 1 < len(bars) else inf
-            with_next = shape.width / (shape.head + sum(bar.width for bar in here) + following)
-            if stretch > weights.LOOSEST and with_next >= weights.TIGHTEST:
-                return inf
+            if stretch > weights.LOOSEST and line[-1] + 1 < len(bars):
+                following = bars[line[-1] + 1]
+                with_next = shape.width / (shape.head + sum(bar.width for bar in here) + following.width)
+                if with_next >= max(tightest, following.tightest):
+                    return inf
             cue = 0.0 if any(bar.cued for bar in here) else shape.cue_height
             used += shape.gap + max(bar.above for bar in here) + max(bar.below for bar in here) - cue
             is_last = line[-1] == len(bars) - 1
