@@ -14,6 +14,7 @@ from score.parts.engraver_copy import has_unknown_signs, say_unknown_signs
 from score.parts.own_drawing import draw_own_signs
 from score.parts.word_room import clear_words
 from score.printing.fonts import engraver_data
+from score.printing.memory import LARGE, give_back
 
 SVG = "{http://www.w3.org/2000/svg}"
 UNITS_PER_MM = 100
@@ -97,7 +98,10 @@ def to_mei(musicxml: bytes) -> str:
     """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it."""
     # Without breaks: laid out in systems, it would take twice as long and come out the same.
     toolkit = kept_toolkit({"breaks": "none"})
-    return str(toolkit.getMEI()) if toolkit.loadData(_importable(musicxml)) else ""
+    mei = str(toolkit.getMEI()) if toolkit.loadData(_importable(musicxml)) else ""
+    del toolkit
+    _forget(mei)
+    return mei
 
 
 def staves_taken(declared: str | None) -> int | None:
@@ -149,7 +153,18 @@ def _systems(mei: str, options: Mapping[str, object], staff_mm: float) -> list[E
     toolkit = kept_toolkit({**LAYOUT, **unit, **options})
     if not toolkit.loadData(mei):
         return []
-    return [system for page in range(toolkit.getPageCount()) for system in read_page(toolkit.renderToSVG(page + 1))]
+    pages = range(1, toolkit.getPageCount() + 1)
+    systems = [system for page in pages for system in read_page(toolkit.renderToSVG(page))]
+    del toolkit
+    _forget(mei)
+    return systems
+
+
+def _forget(mei: str) -> None:
+    """Let toolkits go that hold a long document: it takes hundreds of megabytes until the next is loaded."""
+    if len(mei) > LARGE:
+        _thread.toolkits.clear()
+        give_back()
 
 
 class _Toolkits(threading.local):

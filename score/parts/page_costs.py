@@ -5,10 +5,10 @@ from math import inf, log
 from typing import NamedTuple
 
 # Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half full, better than
-# one left under half full. A page more costs nothing where its turn has time: what is left blank is weighed.
-BAD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, 1.0, 0.0, 3.0
-BLANK, BLANK_FREE, HALF_EMPTY = 3.0, 0.08, 2000.0
-TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.72, 0.86, 2.2, 4.0
+# one left under half full. A page more is worth it where its turn has time and little is left blank.
+BAD_TURN, GOOD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, -0.5, 1.0, 0.0, 3.0
+BLANK, BLANK_FREE, HALF_EMPTY = 4.0, 0.08, 2000.0
+TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.72, 0.82, 2.2, 4.0
 """How far a system may be stretched from its natural width: at the least where its bars allow it, where they do not,
 and at the most; what a last system of a single bar costs."""
 _BEST_STRETCH = 1.12
@@ -145,9 +145,10 @@ def page_cost(
     if end == len(bars):
         return PAGE
     seconds = bars[end - 1].turn_seconds
-    lacking = 0.0 if seconds >= page.turn_seconds else BAD_TURN * (1.5 - 0.5 * seconds / page.turn_seconds)
+    has_time = seconds >= page.turn_seconds
+    turn = GOOD_TURN if has_time else BAD_TURN * (1.5 - 0.5 * seconds / page.turn_seconds)
     back = TURN_BACK * sum(there < end <= here for here, there in backs)
-    return PAGE + lacking + back + blank_cost(blank, height)
+    return PAGE + turn + back + blank_cost(blank, height)
 
 
 def blank_cost(blank: float, room: float) -> float:

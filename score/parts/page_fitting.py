@@ -80,18 +80,27 @@ def fit_pages(
     fitted = FittedPages(plan, _engraved(document, plan, paper, options), page)
     for _ in range(_ENGRAVINGS - 1):
         measured = _measured(shapes, fitted)
-        if _fits(fitted) and not _may_be_better(shapes, measured, fitted):
-            return fitted
-        better = divide_pages(measured, page, backs)
-        squeezed = page._replace(gap=_CLOSEST_MM)
-        saved = plan_cost(measured, squeezed, fitted.plan, backs) - plan_cost(measured, page, better, backs)
-        if _fits(fitted) and saved < _WORTH:
+        better = _better_plan(shapes, measured, fitted, backs)
+        if better is None:
             return fitted
         shapes = measured
         # The drawing of a long part takes hundreds of megabytes: the old one goes before the new one comes.
         fitted = fitted._replace(systems=[])
         fitted = FittedPages(better, _engraved(document, better, paper, options), page)
     return fitted if _fits(fitted) else _moved(_measured(shapes, fitted), fitted, backs)
+
+
+def _better_plan(
+    shapes: Sequence[BarShape], measured: Sequence[BarShape], fitted: FittedPages, backs: Sequence[tuple[int, int]]
+) -> list[list[range]] | None:
+    """Another division that is worth another engraving, now that the first was measured; None without any."""
+    fits, page = _fits(fitted), fitted.page
+    if fits and not _may_be_better(shapes, measured, fitted):
+        return None
+    better = divide_pages(measured, page, backs)
+    squeezed = page._replace(gap=_CLOSEST_MM)
+    saved = plan_cost(measured, squeezed, fitted.plan, backs) - plan_cost(measured, page, better, backs)
+    return None if fits and saved < _WORTH else better
 
 
 def _kept(

@@ -129,15 +129,8 @@ def write_parts(
     prints = Prints(reading, folder, options.level, options.pages)
     progress("engraving", 0.0)
     workers.begin(reading.outline, numbers, options.level)
-    job = Job(
-        pickle.dumps(reading.piece, pickle.HIGHEST_PROTOCOL),
-        options.level,
-        tuple(wishes),
-        pages=options.pages,
-        notes=notes,
-        marks=tuple(marks),
-        last={number: prints.last(number, anew=options.anew, both_sides=options.both_sides) for number in numbers},
-    )
+    last = {number: prints.last(number, anew=options.anew, both_sides=options.both_sides) for number in numbers}
+    job = _job(reading.piece, options, wishes)._replace(notes=notes, marks=tuple(marks), last=last)
     files: dict[int, PartFiles] = {}
     for part in workers.make(job, numbers):
         number = part.sheet.player
@@ -146,6 +139,11 @@ def write_parts(
         progress("engraving", len(files) / len(numbers))
     prints.write()
     return tuple(files[number] for number in numbers)
+
+
+def _job(piece: Piece, options: PartOptions, wishes: Sequence[CueWish]) -> Job:
+    pickled = pickle.dumps(piece, pickle.HIGHEST_PROTOCOL)
+    return Job(pickled, options.level, tuple(wishes), pages=options.pages)
 
 
 def write_part(reading: Reading, part: FinishedPart, folder: Path, options: PartOptions) -> PartFiles:

@@ -5,6 +5,7 @@ import threading
 from typing import TYPE_CHECKING
 
 from score.printing.fonts import font_folder
+from score.printing.memory import LARGE, give_back
 
 if TYPE_CHECKING:
     import typst
@@ -18,6 +19,8 @@ def to_pdf(source: str) -> bytes:
     """The PDF of a page maker's document; the same every time for the same source."""
     pdf = _page_maker().compile(source.encode(), format="pdf")
     assert isinstance(pdf, bytes)
+    if len(source) > LARGE:
+        give_back()
     return pdf
 
 
