@@ -21,7 +21,7 @@ from score.parts.system_marks import set_systems
 
 GAP_MM, _PLANNED_GAP_MM = 4.0, 3.0
 """Between systems where there is room, and where a page that ends with time to turn needs that room."""
-_ENGRAVINGS = 3
+_ENGRAVINGS = 4
 _CLOSEST_MM = 2.5
 """Between systems where a page came out a little taller than it was thought: closer is better than engraving again."""
 _TOO_LOW = 0.08

@@ -188,7 +188,9 @@ def _one_below_the_other(
         is_last: no page follows.
     """
     y = end - room
-    placed = []
+    placed: list[PlacedSystem] = []
+    if not systems:
+        return placed
     for system, gap in zip(systems, [*_gaps(systems, room, is_last), 0.0], strict=True):
         placed.append(PlacedSystem(system._replace(measures=()), y))
         y += system.height_mm + gap

@@ -65,7 +65,7 @@ def fills(fitted: FittedPages) -> list[float]:
 
 STANDS = {
     # Least share of turns with two seconds of free hands.
-    "one page open": (PageOptions(), 0.78),
+    "one page open": (PageOptions(), 0.85),
     "two": (PageOptions(side_by_side=2), 0.92),
     "three": (PageOptions(side_by_side=3), 0.92),
     "a booklet": (PageOptions(booklet=True), 0.92),

@@ -221,6 +221,25 @@ def test_a_booklet_turns_after_right_hand_pages_or_before_a_blank_one() -> None:
         assert all(isinf(turn.seconds) or turn.seconds >= 2 for turn in pages.turns)
 
 
+def test_a_booklet_leaves_a_page_blank_where_only_that_saves_a_turn(pages_of: Pages) -> None:
+    # Hands are free only after bar 150, a few pages from the beginning: page 1 or one before the rest stays blank.
+    music = score(300, "Busy")
+    rest = '<note><rest measure="yes"/><duration>4</duration></note>'
+    head, _, tail = music.partition('<measure number="150">')
+    played, _, after = tail.partition("</measure>")
+    pages = pages_of(f'{head}<measure number="150">{rest}</measure>{after}', PageOptions(booklet=True))
+    assert played
+    blank = [n for n, page in enumerate(pypdfium2.PdfDocument(pages.pdf), start=1) if not staff_lines(page)]
+    assert blank
+    assert len(blank) < pages.page_count
+
+
+def staff_lines(page: Any) -> int:
+    """How many long lines a page has."""
+    paths = page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH], max_depth=8)
+    return sum(item.get_bounds()[2] - item.get_bounds()[0] > 20 / MM for item in paths)
+
+
 def test_a_pedal_needs_less_time() -> None:
     assert sum("must be turned" in line for line in sample(4, min_turn_seconds=0.3).warnings) <= sum(
         "must be turned" in line for line in sample(4).warnings
