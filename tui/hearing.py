@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 _SHOWN_TAKES = 40
 _NEAR = 0.15
 """Seconds between a stroke and the written one it lights."""
+FRAMES = 48_000
+"""Frames a second of what a card catches."""
 _JOBS = count()
 
 
@@ -121,6 +123,9 @@ class PassHearing:
         """Open the ear that is chosen."""
         if self.is_on and self._sound.player is not None:
             self._sound.player.listen(self.choice.wish())
+        if self.choice.kind.is_sound:
+            # What sound needs is loaded before the first of it comes in.
+            beside(self._screen, "sound", lambda: self._sound_hearing, lambda _: None)
 
     def close(self) -> None:
         """Give the ear back."""
@@ -164,6 +169,7 @@ class PassHearing:
             self._hear(report.stroke)
         elif isinstance(report, Caught):
             self._sound_hearing.add(report)
+            self._light_sound(report)
         elif isinstance(report, EarLost):
             self.choice = NOBODY
             self._say(f"{report.text}; practice goes on unheard.", is_trouble=True)
@@ -175,6 +181,16 @@ class PassHearing:
             # The last stroke may come late.
             wait = TAIL + 0.1 if self.choice.kind.is_sound else AFTER + 0.05
             self._screen.set_timer(wait, lambda: self._judge(passed, self.choice))
+
+    def _light_sound(self, caught: Caught) -> None:
+        """Strokes for the light; with loudspeakers every stroke of the others would light one."""
+        passing = self._watch.passing()
+        if passing is None or self.choice.kind is EarKind.MICROPHONE:
+            return
+        heard = self._sound_hearing
+        for frame in heard.strokes(caught):
+            late = (frame - passing.times[-1].frame) / FRAMES - passing.sent[-1].starts - heard.delay
+            self._struck.append(HeardStroke(passing.begins + late))
 
     def _expect(self) -> None:
         """What the pass that goes on asks for, for the light."""

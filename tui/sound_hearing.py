@@ -1,6 +1,9 @@
 """Passes heard as sound: what the card has caught, and what is kept of delay and level between passes."""
 
+import numpy as np
+
 from score.playback.sounding.sound_messages import Caught
+from score.strokes.live_onsets import LiveOnsets
 from score.strokes.spectral_rise import RATE
 from score.takes.judged_pass import DelayFrom, JudgedPass
 from score.takes.live_pass import LivePass
@@ -8,6 +11,8 @@ from score.takes.live_sound import CaughtBlock, CaughtSound, SoundHints, judge_l
 from tui.pass_watch import Passed
 from tui.session import Session
 
+_USUAL_DELAY = 0.07
+"""Seconds from the machine to the ear and back until a pass has measured it (three buffers of 20 ms and the air)."""
 _REALLY_PLAYED = 0.8
 """Share of the written strokes that must have been heard for a pass's level to be kept."""
 
@@ -23,7 +28,9 @@ class SoundHearing:
         self._session = session
         self._caught = CaughtSound()
         self._delay: float | None = None
-        self._last = -1
+        self._last = self._fed_to = -1
+        self._fed_from = 0
+        self._live: LiveOnsets | None = None
 
     def add(self, caught: Caught) -> None:
         """Some frames; where they begin at 0 the card has been opened anew, and its delay is another."""
@@ -31,6 +38,19 @@ class SoundHearing:
             self._delay = None
         self._last = caught.frame
         self._caught.add(caught.frame, caught.heard, caught.sent)
+
+    def strokes(self, caught: Caught) -> tuple[float, ...]:
+        """Frames of strokes that are heard in what came in last, for the light; blind, so only for headphones."""
+        if self._live is None or caught.frame < self._fed_to:
+            self._live, self._fed_from = LiveOnsets(self._level()), caught.frame
+        self._fed_to = caught.frame
+        fed = self._live.fed(np.frombuffer(caught.heard, np.float32))
+        return tuple(self._fed_from + onset.seconds * RATE for onset in fed)
+
+    @property
+    def delay(self) -> float:
+        """Seconds of this opening's delay, the usual way of a card where it is not known yet."""
+        return self._delay if self._delay is not None else _USUAL_DELAY
 
     def taken(self, passed: Passed) -> CaughtBlock:
         """The sound of a pass, from the beginning of its timeline on; what came before is let go."""

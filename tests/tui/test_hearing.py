@@ -1,6 +1,7 @@
 """Being heard at the practice screen: taps of keys against the machine's time, judged, shown, kept."""
 
 import random
+import threading
 import time
 from math import inf
 from pathlib import Path
@@ -22,8 +23,9 @@ from score.playback.sounding.sound_messages import (
 from score.strokes.heard_stroke import MIDI, HeardStroke
 from score.takes.expected_strokes import expected_pass
 from score.takes.history import History, Readiness
-from score.takes.judged_pass import DelayFrom, StrokeState
+from score.takes.judged_pass import DelayFrom, JudgedPass, StrokeState
 from score.takes.kept_takes import KeptTakes
+from score.takes.live_pass import judge_live
 from tests.takes.test_live_sound import caught, own
 from tests.tui.stand_steps import holds, text_of, use
 from tests.tui.test_practice import practise, says
@@ -60,7 +62,14 @@ def strike(pilot: Pilot[int], moments: list[float]) -> None:
         assert pilot.app.screen.hearing.tapped(moment)
 
 
-def test_a_pass_tapped_on_keys_is_judged_shown_and_kept(stand, score: Path, fake_player, tmp_path: Path) -> None:
+def test_a_pass_tapped_on_keys_is_judged_shown_and_kept(
+    stand, score: Path, fake_player, tmp_path: Path, monkeypatch
+) -> None:
+    def beside_the_screen(*asked: Any) -> JudgedPass | None:
+        assert threading.current_thread() is not threading.main_thread()
+        return judge_live(*asked)
+
+    monkeypatch.setattr("tui.hearing.judge_live", beside_the_screen)
     chance = random.Random(104)
     offsets: list[float] = []
 
@@ -134,7 +143,7 @@ def test_a_midi_port_is_heard_and_its_loss_said_while_the_pass_goes_on(stand, sc
     use(stand(score, player=fake_player), steps)
 
 
-@pytest.mark.parametrize("keep", [False, True])
+@pytest.mark.parametrize("keep", [True, pytest.param(False, marks=pytest.mark.campaign)])
 def test_a_microphone_is_judged_and_its_sound_kept_only_when_asked_for(
     stand, score: Path, fake_player, tmp_path: Path, monkeypatch, keep: bool
 ) -> None:
@@ -165,3 +174,42 @@ def test_a_microphone_is_judged_and_its_sound_kept_only_when_asked_for(
     assert (tmp_path / "takes" / take.what.audio).is_file() is keep
     assert take.judged.delay.origin is DelayFrom.MIX
     assert take.judged.mean_ms == pytest.approx(1000 * sum(offsets) / len(offsets), abs=2.5)
+
+
+@pytest.mark.campaign
+def test_with_headphones_a_stroke_that_is_heard_lights_its_sign(stand, score: Path, fake_player) -> None:
+    sound, _ = own(0.015, 0.012, 101)
+    block = caught(sound, 0.0)
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await practise(pilot, 2)
+        await pilot.press("left_square_bracket", *["right"] * 5, "right_square_bracket")
+        await heard_by(pilot, 6)
+        await holds(pilot, lambda: pilot.app.screen.sound._is_ready)
+        await begin(pilot, fake_player, time.perf_counter() - 60, frame=0)
+        await pilot.press("pageup", "pageup", "pageup")
+        before = row_of_when(pilot)
+        for at in range(0, 6 * 48_000, 4_800):
+            heard, sent = (part[at : at + 4_800].tobytes() for part in (block.heard, block.sent))
+            fake_player.coming = [*fake_player.coming, Caught(at, heard, sent)]
+        await holds(pilot, lambda: sum(sign in "⠉⠒⠶⠤⣀" for sign in row_of_when(pilot)) >= 8)
+        assert not any(sign in "⠉⠒⠶⠤⣀" for sign in before)
+
+    use(stand(score, player=fake_player), steps)
+
+
+def test_a_pass_that_was_kept_is_forgotten_by_the_undo_key(stand, score: Path, fake_player, tmp_path: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await practise(pilot, 2)
+        await heard_by(pilot, 2)
+        moment = time.perf_counter() - 200.0
+        await begin(pilot, fake_player, moment)
+        strike(pilot, written(pilot, fake_player, moment))
+        fake_player.coming = [PassEnded(1), Stopped()]
+        await says(pilot, "strokes", "A: at tempo")
+        await pilot.press("ctrl+z")
+        await says(pilot, "Last pass forgotten.")
+
+    use(stand(score, player=fake_player), steps)
+    history = History(tmp_path / "history.sqlite")
+    assert KeptTakes(history).of(history.pieces()[0].digest, 2) == ()

@@ -72,7 +72,7 @@ def test_what_was_learned_weighs_in_todays_work_is_shown_and_can_be_left_out(ses
 def test_what_was_learned_weighs_in_the_plan(session: Session) -> None:
     concert = TODAY + timedelta(days=20)
     path = group_path(session.path)
-    rehearsal = f"[[rehearsal]]\nstart = {(TODAY + timedelta(days=8)).isoformat()}T19:00:00\nminutes = 90\n"
+    rehearsal = f"[[rehearsal]]\nat = {(TODAY + timedelta(days=8)).isoformat()}T19:00:00\nminutes = 90\n"
     path.write_text(f"concert = {concert.isoformat()}\n\n{rehearsal}", encoding="utf-8")
     session.group = read_group(path)
     session.chunks = chunks_of(session.piece, session.group)

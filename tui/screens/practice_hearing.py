@@ -32,7 +32,8 @@ class PracticeHearing(PracticeStage):
         super().__init__(session, chunk)
         self.hearing: PassHearing
         self.lit: dict[Fraction, float] = {}
-        self.takes: list[int] = []
+        self.takes: list[tuple[int, int]] = []
+        """Passes that were kept, and how many ratings there were before each."""
         self._asks_ear = False
         self.proposal: tuple[Readiness, float] | None = None
         self._whens: dict[int, tuple[System, int]] = {}
@@ -95,10 +96,10 @@ class PracticeHearing(PracticeStage):
         self._describe()
 
     def undo_take(self) -> str:
-        """Take back the keeping of the last pass."""
-        if not self.takes:
+        """Take back the keeping of the last pass, where nothing was rated since."""
+        if not self.takes or self.takes[-1][1] < len(self.ratings):
             return ""
-        self.hearing.takes.take_back(self.takes.pop())
+        self.hearing.takes.take_back(self.takes.pop()[0])
         self._look_up()
         return "Last pass forgotten."
 
@@ -207,7 +208,7 @@ class PracticeHearing(PracticeStage):
 
     def _kept(self, kept: KeptPass) -> None:
         """A pass was judged and kept; a whole one over the chunk proposes how far the player is with it."""
-        self.takes.append(kept.number)
+        self.takes.append((kept.number, len(self.ratings)))
         chunk = self.session.chunks[self.setting.chunk].chunk
         is_chunk = (
             kept.whole and kept.what.bars[-1] == chunk.last and kept.what.bars[0] in (chunk.first, chunk.start.bar)

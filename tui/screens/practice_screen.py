@@ -27,15 +27,17 @@ class PracticeScreen(PracticeFading, PracticeRecording, PracticeFollowing):
     EXPLAIN = (
         "Cells with letters are your notes, a line after one as long as it sounds: ~ a roll, × damped, > accented.\n"
         "Above, the others: ▶ marks whose rhythm stands above your part on paper. ’1 1 gives a breath, →1 1 leads.\n"
-        "After a pass: a learning notes, s under tempo, d at tempo, f by heart."
+        "After a pass: a learning notes, s under tempo, d at tempo, f by heart, A as it was heard.\n"
+        "R chooses who hears you; ⠉ early, ⣀ late, x missed, ! another note, ? cannot be told. The microphone\n"
+        "is open only while a pass plays and ● is shown. Nothing leaves this computer; sound is kept only on request."
     )
 
     def undo_last(self) -> str:
-        """Take back the last change of a try, thing kept, or rating."""
-        if said := self.undo_strip() or self.undo_forgotten():
+        """Take back the last change of a try, thing kept, pass or rating."""
+        if said := self.undo_strip() or self.undo_forgotten() or self.undo_take():
             return said
         if not self.ratings:
-            return self.undo_take()
+            return ""
         self.session.history.take_back(self.ratings.pop())
         return "Last rating undone."
 
