@@ -1,6 +1,5 @@
 """A player's usual time: learned from takes, and the others nearer for it the next time."""
 
-import shutil
 import statistics
 from fractions import Fraction
 from itertools import pairwise
@@ -10,7 +9,6 @@ import numpy as np
 import pytest
 
 from score.following.bent_timeline import SecondsMap, bent_timeline
-from score.following.follower import Follower
 from score.following.leader_moments import leader_moments, moved_moments
 from score.following.learned_shape import learned_shape
 from score.following.learned_time import PlayedPlace, learned_tempo, learned_time
@@ -21,9 +19,9 @@ from score.time.pulse import PulseOptions
 from score.time.route import bars, whole
 from score.time.shapes import Shape, ShapeKind
 from score.time.tries import Word
-from tests.following.from_outside import Nearness, Score, nearness, write_take
+from tests.following.from_outside import write_take
+from tests.following.measured import PARTS, measured_parts, rubato_nearness
 from tests.following.performances import arcs, performance, steady
-from tests.following.readings import Rubato
 from tests.following.test_following import PIECE, PULSE, SAMPLE, SHORT, others_of
 
 
@@ -116,44 +114,9 @@ def test_a_timeline_in_the_usual_time_keeps_every_strike_in_order() -> None:
     assert SecondsMap([(0.0, 1.0), (2.0, 5.0)])(1.0) == 3.0
 
 
-def rubato_after(folder: Path, takes: int, seed: int) -> Nearness:
-    """The sample's first player with a reading of their own, after so many earlier takes."""
-    route, quarter = whole(PIECE), 60 / 104
-    moments = leader_moments(PIECE, route, 1, PulseOptions(steady=104))
-    # Without the group's file, in which others lead now and then.
-    score = Score(Path(shutil.copy(SAMPLE, folder)), 1, "104")
-    earlier, more = [], []
-    for number in range(takes):
-        take = performance(
-            moments,
-            1000 * seed + number,
-            Rubato(seed, number, quarter, 520),
-            jitter=0.005,
-            clock=2e-4,
-            others=Follower(moments, 1.0),
-        )
-        earlier.append([PlayedPlace(m.offset, at, m.run) for m, at in zip(moments, take.moments, strict=True)])
-        more += ["--after", str(write_take(folder / f"earlier-{number}.mid", take.take))]
-    usual = learned_time(PIECE, route, PulseOptions(steady=104), 0, earlier)
-    follower = Follower(moved_moments(moments, usual) if usual else moments, 1.0)
-
-    class Others:
-        """Heard in the written time."""
-
-        heard = staticmethod(follower.heard)
-
-        @staticmethod
-        def when(seconds: float) -> float:
-            return follower.when(usual(seconds) if usual else seconds)
-
-    played = performance(
-        moments, 1000 * seed + 99, Rubato(seed, 99, quarter, 520), jitter=0.005, clock=2e-4, others=Others()
-    )
-    return nearness(folder, score, moments, played, "--give", "1", *more)
-
-
 def test_after_a_take_the_others_know_where_the_player_stretches(tmp_path: Path) -> None:
-    first, second = rubato_after(tmp_path, 0, 102), rubato_after(tmp_path, 1, 102)
+    (part,) = measured_parts(tmp_path, PARTS[:1])
+    first, second = (rubato_nearness(tmp_path, part, takes, 102) for takes in (0, 1))
     assert first.deviation <= 50
     assert second.deviation <= 28
     assert second.robust < first.robust
