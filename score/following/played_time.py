@@ -52,7 +52,8 @@ class PlayedTime:
         if self.give:
             mine = self.when(seconds)
             self.seconds, self.moment = seconds, mine + share * (moment - mine)
-            self.rate = 1 + self.give * (rate - 1)
+            # A tempo is taken over more readily than a moment: what is left of the old one costs most in long notes.
+            self.rate = 1 + (1 - (1 - self.give) ** 2) * (rate - 1)
 
     def bend(self, until: float = inf) -> Bend:
         """The map as the sound process takes it, silent from a second on."""

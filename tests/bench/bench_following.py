@@ -1,8 +1,9 @@
 """How close the others keep to a player they follow: the table of goals, measured from outside through the command.
 
 Run by hand: python -m pytest tests/bench/bench_following.py -s
-Six parts of four scores; seeds 111 and 112, on which no threshold was chosen. The takes reach the command as MIDI files;
-30 ms pass from an order to its sound. Places after rests of more than two seconds are left out: there the player listens.
+Six parts of four scores; seeds 111 and 112, on which no threshold was chosen. The takes reach the command as MIDI
+files; 30 ms pass from an order to its sound. Places after rests of more than two seconds are left out: there the player
+listens.
 """
 
 import time
