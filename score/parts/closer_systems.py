@@ -10,8 +10,8 @@ from score.parts.engraver import UNITS_PER_MM, EngravedSystem
 
 TIGHT_GAP_MM = 2.0
 """Between the rectangles of systems, where a page that was printed before has grown."""
-_AIR_MM = 1.6
-"""Between what is drawn in one system and in the next where even that is too much; a staff's space is about as high."""
+_AIR_MM = 1.2
+"""Between what is drawn in one system and in the next, where even that is too much: two thirds of a staff space."""
 _COLUMN = 0.5 * UNITS_PER_MM
 
 

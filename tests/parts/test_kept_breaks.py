@@ -172,7 +172,7 @@ def test_systems_of_a_crowded_page_reach_into_each_others_empty_places() -> None
     assert closest_gaps([upper, lower], 42.0) == [2.0]
     (gap,) = closest_gaps([upper, lower], 41.0)
     # On the left 20 mm of the one and 6 empty ones of the other are in the way, on the right 12 and none.
-    assert gap == pytest.approx(max(0.0 - 6.0, -8.0) + 1.6)
+    assert gap == pytest.approx(max(0.0 - 6.0, -8.0) + 1.2)
     assert height([upper, lower], [gap]) == pytest.approx(40.0 + gap)
 
 
