@@ -146,6 +146,7 @@ PRACTICE = (
 )
 QUESTIONS = (
     Action("turn_over", "space,enter", "turn_over", words="show the choices, go on after the answer", foot="on"),
+    Action("hear", "h", "hear", words="hear the bars in the question", foot="hear"),
     *(
         Action(f"choose_{n}", str(n), f"choose({n})", words=f"answer {n}", in_footer=n < 5, foot="answer")
         for n in range(1, 7)

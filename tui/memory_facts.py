@@ -1,4 +1,4 @@
-"""Today's questions: what is due, how many minutes that takes, and whether a player works with them at all."""
+"""Today's questions: what is due, what is heard of them, and how many minutes they take."""
 
 from datetime import date
 from math import ceil
@@ -7,6 +7,11 @@ from score.memory.question import Question
 from score.memory.question_round import all_questions
 from score.memory.when_to_ask import due_questions
 from score.plan.from_group import group_concert
+from score.playback.click import Thinning
+from score.playback.sound_events import Timeline
+from score.playback.timeline import PlayOptions, timeline
+from score.time.from_group import pulse_options
+from score.time.route import bars
 from tui.session import Session
 
 A_ROUND = 30
@@ -48,6 +53,16 @@ def keep_answer(session: Session, question: Question, is_right: bool) -> int:
     if not planned_minutes(session):
         session.history.remember(_name(session), "yes")
     return session.history.answer(session.me.number, question.id, is_right)
+
+
+def heard_timeline(session: Session, question: Question) -> Timeline | None:
+    """What is heard of a question: two bars of one player alone; None where there is nothing to hear."""
+    if question.heard is None:
+        return None
+    number, first, last = question.heard
+    pulse = pulse_options(session.group, session.piece)
+    options = PlayOptions(pulse, frozenset({number}), Thinning.NONE, count_in=0)
+    return timeline(session.piece, bars(session.piece, range(first, last + 1)), options)
 
 
 def _days(session: Session) -> dict[str, list[tuple[date, bool]]]:

@@ -35,7 +35,8 @@ def where(facts: QuestionFacts) -> Iterator[Question]:
                 line = "  |  ".join(bar_words(other, facts.piece.bars[i], bars[i]) for i in (index, index + 1))
                 text = f"{other.name} plays {line}. Where are you?"
                 about = (other.number, shown)
-                yield asked(facts, "where", (index, START), text, choices, answer=choices[0], about=about)
+                question = asked(facts, "where", (index, START), text, choices, answer=choices[0], about=about)
+                yield question._replace(heard=(other.number, index, index + 1))
 
 
 def _places(facts: QuestionFacts, sections: Sequence[str], index: int) -> list[str]:

@@ -121,7 +121,8 @@ def goes_on(facts: QuestionFacts) -> Iterator[Question]:
             text = f"{lines[first]}  |  {lines[second]}  |  what comes next?"
             about = (facts.mine.bars[index], facts.mine.bars[index + 1])
             choices = [lines[third], *lures]
-            yield asked(facts, "goes on", (index + 2, START), text, choices, answer=lines[third], about=about)
+            question = asked(facts, "goes on", (index + 2, START), text, choices, answer=lines[third], about=about)
+            yield question._replace(heard=(facts.me.number, index, index + 1))
 
 
 class _NearBars:

@@ -28,6 +28,7 @@ class Question(NamedTuple):
         choices: possible answers, one of them right, in an order that says nothing.
         answer: the right one.
         is_scored: whether an answer counts; where it does not, what is right is our own opinion.
+        heard: what can be heard with it: number of the player who sounds, and first and last bar; None for nothing.
     """
 
     id: str
@@ -38,6 +39,7 @@ class Question(NamedTuple):
     choices: tuple[str, ...]
     answer: str
     is_scored: bool = True
+    heard: tuple[int, int, int] | None = None
 
 
 class QuestionFacts:

@@ -68,3 +68,26 @@ def test_what_was_answered_is_not_asked_again_the_same_day(stand, score: Path) -
         assert first.id not in {question.id for question in again.questions or ()}
 
     on_questions(app, steps, (60, 20))
+
+
+def test_the_bars_in_a_question_can_be_heard(stand, score: Path, fake_player) -> None:
+    app = stand(score, player=fake_player)
+
+    async def steps(pilot: Pilot[int], screen: QuestionsScreen) -> None:
+        shown = next(n for n, question in enumerate(screen.questions or ()) if question.heard)
+        silent = next(n for n, question in enumerate(screen.questions or ()) if not question.heard)
+        screen.place = silent
+        await pilot.press("h")
+        await holds(pilot, lambda: "Nothing of this question can be heard" in text_of(app))
+        assert "play" not in fake_player.names()
+        screen.place = shown
+        question = screen.question
+        assert question is not None
+        assert question.heard is not None
+        await pilot.press("h")
+        await holds(pilot, lambda: "play" in fake_player.names())
+        ((loaded, *_),) = [arguments for name, *arguments in fake_player.told if name == "load"]
+        assert {strike.player for strike in loaded.strikes} == {question.heard[0]}
+        assert [bar.bar for bar in loaded.bars] == list(range(question.heard[1], question.heard[2] + 1))
+
+    on_questions(app, steps)

@@ -11,6 +11,8 @@ from textual.widgets import Static
 
 from score.memory.question import Question
 from score.places import bar_name
+from score.playback.sound_events import Timeline
+from score.playback.sounding.sound_process import SoundProcess
 from tui import clock
 from tui.background import beside
 from tui.drawing.canvas import stacked
@@ -18,7 +20,7 @@ from tui.drawing.lane_sketch import Sketch, systems
 from tui.drawing.palette import Palette
 from tui.drawing.question_card import Card, card_lines
 from tui.keys import QUESTIONS, bindings
-from tui.memory_facts import due_today, keep_answer
+from tui.memory_facts import due_today, heard_timeline, keep_answer
 from tui.session import Session
 from tui.widgets.foot import Foot
 
@@ -122,6 +124,33 @@ class QuestionsScreen(Screen[None]):
         elif self.chosen:
             self.place, self.is_open, self.chosen = self.place + 1, False, ""
         self._draw()
+
+    def action_hear(self) -> None:
+        """Hear the bars that a question shows."""
+        question = self.question
+        if question is None or question.heard is None:
+            self.query_one(Foot).say("Nothing of this question can be heard.")
+        elif self._player is None:
+            self.query_one(Foot).say("Sound is not running: the bars are said in the question.")
+        else:
+            beside(self, "timeline", lambda: heard_timeline(self.session, question), self._sound)
+
+    def _sound(self, sounds: Timeline | None) -> None:
+        if self._player is not None and sounds is not None:
+            self._player.stop()
+            self._player.load(sounds)
+            self._player.loop(False)
+            self._player.play()
+
+    def on_unmount(self) -> None:
+        """Fall silent; what the sound process has said meanwhile is nobody else's."""
+        if self._player is not None:
+            self._player.stop()
+            self._player.reports()
+
+    @property
+    def _player(self) -> SoundProcess | None:
+        return self.app.player  # type: ignore[attr-defined,no-any-return]
 
     def action_choose(self, number: int) -> None:
         """Answer."""
