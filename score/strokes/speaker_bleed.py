@@ -48,8 +48,9 @@ def shifted(samples: Samples, seconds: float, frames: int) -> Samples:
     rest = seconds * RATE - whole
     if abs(rest) < 0.01 or not frames:
         return moved
-    spectrum = np.fft.rfft(moved) * np.exp(-2j * np.pi * np.fft.rfftfreq(frames) * rest)
-    return np.fft.irfft(spectrum, frames).astype(np.float32)
+    size = 1 << int(np.ceil(np.log2(frames + RATE)))
+    spectrum = np.fft.rfft(moved, size) * np.exp(-2j * np.pi * np.fft.rfftfreq(size) * rest)
+    return np.fft.irfft(spectrum, size)[:frames].astype(np.float32)
 
 
 def filtered(sent: Samples, response: NDArray[np.float64]) -> Samples:

@@ -13,6 +13,7 @@ from score.strokes.spectral_rise import RATE, Samples
 
 LOWEST = 60
 """MIDI number of the lowest bar whose strokes are told apart: C4."""
+LOWEST_EVIDENCE, HIGHEST_EVIDENCE = 48, 96
 _REACH = 5
 _WINDOWS = (4096, 3072, 2048)
 _GAP = int(0.006 * RATE)
@@ -50,6 +51,31 @@ def struck_pitch(samples: Samples, seconds: float, expected: int, until: float, 
     return expected + best - _REACH
 
 
+def pitch_evidence(samples: Samples, seconds: float, until: float) -> NDArray[np.float64]:
+    """How much each pitch from C3 to C7 speaks after a stroke, 1 for the one that speaks most.
+
+    Args:
+        samples: the recording, mono at `RATE`.
+        seconds: when it was struck.
+        until: when the next stroke is heard.
+
+    Returns:
+        Shape (49,), all 0 where there is too little to tell.
+    """
+    start = round(seconds * RATE) + _GAP
+    room = min(round(until * RATE) - _GAP, len(samples)) - start
+    size = next((size for size in _WINDOWS if size <= room), 0)
+    before = round(seconds * RATE) - _GAP - size
+    if not size:
+        return np.zeros(HIGHEST_EVIDENCE - LOWEST_EVIDENCE + 1)
+    waves = _evidence_waves(size)
+    heard = np.hypot(*(waves @ samples[start : start + size]).reshape(2, -1))
+    ringing = np.hypot(*(waves @ samples[before : before + size]).reshape(2, -1)) if before >= 0 else 0.0
+    tones, upper = np.maximum(heard - ringing, 0.0).reshape(2, -1)
+    evidence = tones + _UPPER_SHARE * upper
+    return np.asarray(evidence / max(float(evidence.max()), 1e-12), np.float64)
+
+
 def _partials(samples: Samples | None, expected: int, size: int) -> NDArray[np.float64]:
     """Magnitudes at the fundamentals of the neighbouring pitches and two octaves above them, shape (2, 11)."""
     if samples is None or len(samples) < size:
@@ -61,7 +87,15 @@ def _partials(samples: Samples | None, expected: int, size: int) -> NDArray[np.f
 @lru_cache(maxsize=192)
 def _waves(expected: int, size: int) -> Samples:
     """Cosines, then sines, of every tone, shape (44, size)."""
-    pitches = np.arange(expected - _REACH, expected + _REACH + 1)
+    return _tone_waves(np.arange(expected - _REACH, expected + _REACH + 1), size)
+
+
+@lru_cache(maxsize=3)
+def _evidence_waves(size: int) -> Samples:
+    return _tone_waves(np.arange(LOWEST_EVIDENCE, HIGHEST_EVIDENCE + 1), size)
+
+
+def _tone_waves(pitches: NDArray[np.int64], size: int) -> Samples:
     tones = 440.0 * 2 ** ((pitches - 69) / 12)
     tones = np.concatenate([tones, _UPPER * tones])
     tones[tones > 0.45 * RATE] = 0.0

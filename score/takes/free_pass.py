@@ -9,6 +9,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from score.strokes.spectral_rise import RATE, Samples
+from score.strokes.struck_pitch import HIGHEST_EVIDENCE, LOWEST_EVIDENCE, pitch_evidence
 from score.takes.band_matching import WINDOW
 from score.takes.expected_strokes import ExpectedPass, ExpectedStroke
 from score.takes.free_matching import EXTRA, IN_A_ROLL, IN_GRACES, Costs, follow
@@ -42,6 +44,30 @@ def followed_moments(expected: ExpectedPass, moments: Sequence[Moment]) -> FreeM
         if not heard:
             return np.zeros(len(pitches))
         return np.array([_WRONG * (1 - len(heard & p) / len(heard | p)) if p else _WRONG for p in pitches])
+
+    extra = np.array([_extra_cost(expected, index) for index in range(len(expected.strokes))])
+    places = follow([s.seconds for s in expected.strokes], [m.seconds for m in moments], costs, lambda _: extra)
+    return FreeMatch(places, sum(place is not None for place in places) / max(1, len(places)))
+
+
+def followed_sound(expected: ExpectedPass, moments: Sequence[Moment], samples: Samples) -> FreeMatch:
+    """The places of moments whose pitches are only more or less likely.
+
+    Args:
+        expected: what is written.
+        moments: what was heard, in order.
+        samples: the recording.
+    """
+    written = np.zeros((len(expected.strokes), HIGHEST_EVIDENCE - LOWEST_EVIDENCE + 1))
+    for index, stroke in enumerate(expected.strokes):
+        for pitch in stroke.pitches:
+            if LOWEST_EVIDENCE <= pitch <= HIGHEST_EVIDENCE:
+                written[index, pitch - LOWEST_EVIDENCE] = 1 / len(stroke.pitches)
+    ends = [moment.seconds for moment in moments[1:]] + [len(samples) / RATE]
+
+    def costs(j: int) -> Costs:
+        evidence = pitch_evidence(samples, moments[j].seconds, ends[j])
+        return np.asarray(_WRONG * (1 - written @ evidence) if evidence.any() else np.zeros(len(written)))
 
     extra = np.array([_extra_cost(expected, index) for index in range(len(expected.strokes))])
     places = follow([s.seconds for s in expected.strokes], [m.seconds for m in moments], costs, lambda _: extra)

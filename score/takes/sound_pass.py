@@ -17,6 +17,7 @@ from score.strokes.struck_pitch import MARGIN, MARGIN_IN_BLEED, struck_pitch
 from score.takes.band_matching import Hearing, Match, MatchCosts, Wish, match
 from score.takes.count_in_sound import count_in_start
 from score.takes.expected_strokes import ExpectedPass
+from score.takes.free_pass import followed_sound, judged_free
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
 from score.takes.pass_alignment import PitchMoments, beginning
 from score.takes.pass_judging import Moment, Regions, judged, unjudged
@@ -30,6 +31,7 @@ _FLOOR, _SURE_FLOOR = 0.1, 1.0
 """Shares of the predicted bleed under which nothing rises."""
 _OVER_QUIET, _QUIET_PERCENT = 8.0, 3.0
 _MISSED = 2.5
+_LEAST_FOLLOWED = 0.75
 _DRIFTED = 0.02
 _MOST_WRONG = 0.35
 _CLICKS_AGREE, _STROKES_AGREE = 0.008, 0.15
@@ -113,7 +115,21 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
     margin = MARGIN if sent is None else MARGIN_IN_BLEED
     moments = _with_pitches(expected, moments, matched, heard.samples, margin=margin)
     judgement = judged(expected, moments, matched, start, delay, remarks=remarks, level=heard.level)
+    if not judgement.judged and sent is None:
+        judgement = _or_free(expected, found, samples, judgement)
     return _on_recordings_clock(judgement, drift)
+
+
+def _or_free(expected: ExpectedPass, found: Sequence[Onset], samples: Samples, along: JudgedPass) -> JudgedPass:
+    """A pass that follows no machine, followed by its pitches where they are clear enough."""
+    if not all(stroke.pitches for stroke in expected.strokes):
+        return along
+    moments = [Moment(onset.seconds, onset.strength) for onset in found if onset.strength >= LIKELY]
+    match = followed_sound(expected, moments, samples)
+    places = {place for place in match.places if place is not None}
+    if match.share < _LEAST_FOLLOWED or len(places) < _LEAST_FOLLOWED * len(expected.strokes):
+        return along
+    return judged_free(expected, moments, match)
 
 
 def _on_recordings_clock(judgement: JudgedPass, drift: float) -> JudgedPass:

@@ -79,9 +79,10 @@ def room(rng: np.random.Generator, reverberation: float = 0.4, direct_over_room_
 
 def noise(rng: np.random.Generator, frames: int) -> Sound:
     """Noise of a room: more below than above, root mean square 1."""
-    white = np.fft.rfft(rng.standard_normal(frames))
-    pitch = np.fft.rfftfreq(frames, 1 / RATE)
-    shaped = np.fft.irfft(white / np.sqrt(1 + (pitch / 400) ** 2), frames)
+    size = 1 << int(np.ceil(np.log2(max(2, frames))))
+    white = np.fft.rfft(rng.standard_normal(size))
+    pitch = np.fft.rfftfreq(size, 1 / RATE)
+    shaped = np.fft.irfft(white / np.sqrt(1 + (pitch / 400) ** 2), size)[:frames]
     return np.asarray(shaped / shaped.std(), np.float32)
 
 

@@ -13,7 +13,7 @@ from tests.strokes.struck_sounds import RATE, Blow, Sound, active_level, noise, 
 def in_a_room(sound: Sound, rng: np.random.Generator) -> Sound:
     """A sound from a loudspeaker at the other end of a room."""
     response = room(rng, 0.4, 0.0)
-    size = len(sound) + len(response)
+    size = 1 << int(np.ceil(np.log2(len(sound) + len(response))))
     return np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size)[: len(sound)].astype(np.float32)
 
 
@@ -26,7 +26,7 @@ def played_along(seed: int, seconds: float, step: float) -> Sound:
     return sounded([*clicks, *blows], seconds, rng)
 
 
-@pytest.mark.parametrize("seed", range(140, 148))
+@pytest.mark.parametrize("seed", range(140, 143))
 def test_the_count_in_tells_the_delay_to_a_millisecond(seed: int) -> None:
     rng = np.random.default_rng(seed)
     delay = float(rng.uniform(0.01, 0.3))
@@ -51,7 +51,7 @@ def test_music_that_repeats_is_no_beat_too_late() -> None:
     assert mix_delay(heard.astype(np.float32), mix).seconds == pytest.approx(1.9, abs=0.001)
 
 
-@pytest.mark.parametrize("drift", [2e-5, -1e-4])
+@pytest.mark.parametrize("drift", [pytest.param(2e-5, marks=pytest.mark.campaign), -1e-4])
 def test_two_clocks_are_brought_together(drift: float) -> None:
     rng = np.random.default_rng(152)
     mix = played_along(152, 24.0, 0.25)

@@ -11,9 +11,9 @@ from tests.strokes.struck_sounds import RATE, Blow, Sound, active_level, noise, 
 
 
 def struck_at_random(seed: int, voice: str, low: int, high: int) -> tuple[list[float], Sound]:
-    """Thirty strokes and their recording, noise 30 dB under them."""
+    """Twenty-five strokes and their recording, noise 30 dB under them."""
     rng = np.random.default_rng(seed)
-    moments = 0.4 + np.cumsum(rng.uniform(0.11, 0.4, 30))
+    moments = 0.4 + np.cumsum(rng.uniform(0.11, 0.4, 25))
     blows = [Blow(float(m), int(rng.integers(low, high)), float(rng.uniform(0.4, 0.9)), voice) for m in moments]
     sound = sounded(blows, float(moments[-1]) + 0.5, rng)
     heard = sound / active_level(sound) + noise(rng, len(sound)) * 10 ** (-30 / 20)
@@ -54,8 +54,8 @@ def test_silence_and_steady_noise_hold_no_strokes() -> None:
 def test_blocks_of_any_size_say_the_same() -> None:
     _, sound = struck_at_random(113, "vibraphone", 60, 80)
     ways = []
-    for size in (64, 1000, len(sound)):
+    for size in (100, len(sound)):
         ear = LiveOnsets(level=0.003)
         ways.append([onset for k in range(0, len(sound), size) for onset in ear.fed(sound[k : k + size])])
-    assert ways[0] == ways[1] == ways[2]
-    assert len(ways[0]) >= 28
+    assert ways[0] == ways[1]
+    assert len(ways[0]) >= 23

@@ -1,5 +1,6 @@
 """A recorded pass, judged: what was played, missed and added comes back, in sounds the product has no part in."""
 
+import math
 from fractions import Fraction
 from pathlib import Path
 
@@ -22,10 +23,9 @@ DELAY = 0.0837
 
 def through(sound: Sound, response: Sound) -> Sound:
     """A sound in a room."""
-    size = len(sound) + len(response)
-    return np.asarray(np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size), np.float32)[
-        : len(sound)
-    ]
+    size = 1 << int(np.ceil(np.log2(len(sound) + len(response))))
+    heard = np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size)
+    return np.asarray(heard[: len(sound)], np.float32)
 
 
 def recorded(expected: ExpectedPass, played: Performed, seed: int, snr: float = 30.0, clicks: float = 0.3) -> Sound:
@@ -126,6 +126,29 @@ def test_a_silent_player_is_credited_with_nothing() -> None:
     judgement = judge_sound(EXPECTED, heard.astype(np.float32), PassHints(AlongMix(mix, LEAD)))
     claimed = sum(stroke.state.is_timed for stroke in judgement.strokes)
     assert claimed <= 0.03 * len(EXPECTED.strokes)
+
+
+def test_a_player_alone_in_free_time_is_followed_by_pitch() -> None:
+    rng = np.random.default_rng(107)
+    played = performed(EXPECTED, 107, 0.012, Errors(0.03, 0.03, 0.03))
+
+    def free(seconds: float) -> float:
+        return 0.8 + 1.15 * seconds + 0.03 * math.sin(1.5 * seconds)
+
+    blows = [blow._replace(seconds=free(blow.seconds)) for blow in played.blows]
+    sound = sounded(blows, free(EXPECTED.seconds) + 1.0, rng)
+    heard = 0.1 * (sound / active_level(sound) + noise(rng, len(sound)) * 10 ** (-30 / 20))
+    judgement = judge_sound(EXPECTED, heard.astype(np.float32))
+    assert judgement.judged
+    assert judgement.mean_ms is None
+    assert any("free time" in remark for remark in judgement.remarks)
+    written = [stroke for stroke in judgement.strokes if stroke.state is not StrokeState.EXTRA]
+    right = [
+        stroke.seconds is not None and abs(stroke.seconds - free(moment)) <= 0.015
+        for stroke, moment in zip(written, played.moments, strict=True)
+        if moment is not None
+    ]
+    assert sum(right) >= 0.95 * len(right)
 
 
 def test_places_are_written_ones() -> None:
