@@ -1,5 +1,6 @@
 """Parts that fade: what stays stands where it stood, and of what goes nothing is left over."""
 
+import io
 import json
 import re
 from functools import cache
@@ -7,11 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import music21
+import PIL.Image
 import pypdfium2
 import pytest
 from lxml import etree
 
 from score.chunks.division import divide
+from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.memory.fade import Fade, FadeStep
 from score.memory.landmarks import landmarks
@@ -20,6 +23,9 @@ from score.parts.faded_drawing import FadedDrawing
 from score.parts.page_fitting import fit_pages
 from score.parts.page_turns import free_seconds
 from score.parts.paper import PageOptions, paper_named
+from score.parts.part_notes import EngravedPart
+from score.parts.system_picture import STAFF_MM, Request, system_picture
+from score.parts.uncued_part import uncued_part
 from score.reading import read_score
 from tui.command import run
 
@@ -178,3 +184,19 @@ def test_what_cannot_fade_is_one_line(wrong: list[str], tmp_path: Path, capsys: 
     assert run(["parts", SAMPLE, "--player", "1", "--out", str(tmp_path), *wrong]) == 2
     assert "Traceback" not in capsys.readouterr().err
     assert not list(tmp_path.glob("*.pdf"))
+
+
+def test_a_picture_for_the_screen_fades_in_place(small: Any) -> None:
+    reading = small.sample()
+    sheet = choose_cues(reading.piece, 1, Level.USUAL)
+    notes = EngravedPart(uncued_part(reading, sheet), reading.piece, sheet, STAFF_MM)
+    whole = system_picture(notes, Request(range(16, 19), 100, (9, 18), staff=60.0, ink="#ffffff"))
+    for step, glanced in ((FadeStep.LANDMARKS, ()), (FadeStep.MARKS, ()), (FadeStep.MARKS, (17,))):
+        fade = Fade(step, whole=frozenset(glanced))
+        faded = system_picture(notes, Request(range(16, 19), 100, (9, 18), staff=60.0, ink="#ffffff", fade=fade))
+        assert (faded.places, faded.rows, faded.staff) == (whole.places, whole.rows, whole.staff)
+        ink = [
+            sum(1 for value in PIL.Image.open(io.BytesIO(each.png)).getchannel("A").tobytes() if value > 99)
+            for each in (faded, whole)
+        ]
+        assert ink[0] < ink[1]
