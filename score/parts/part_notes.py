@@ -145,7 +145,8 @@ def _moments(times: Sequence[dict[str, Any]]) -> list[list[tuple[str, Fraction]]
     """The engraver's list of times by bar: ids of what begins, and when in its bar, quarters."""
     bars: list[list[tuple[str, Fraction]]] = []
     start = 0.0
-    for moment in times:
+    # The engraver lists some moments after triplets out of order.
+    for moment in sorted(times, key=lambda each: float(each["qstamp"])):
         if "measureOn" in moment:
             start = moment["qstamp"]
             bars.append([])

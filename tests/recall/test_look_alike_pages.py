@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 
+import music21
 import pypdfium2
 import pytest
 from lxml import etree
@@ -17,6 +18,7 @@ from score.reading import read_score
 from score.recall.bar_crops import BarCrops
 from tui.command import run
 
+CORPUS = Path(music21.__file__).parent / "corpus"
 SAMPLE = Path(__file__).parents[2] / "samples" / "quartet.musicxml"
 
 
@@ -69,6 +71,14 @@ def test_every_bar_of_every_player_can_be_cut_out() -> None:
         for bar in (0, 55, 56, 100, len(reading.piece.bars) - 1):
             crop = crops.crop(range(bar, bar + 1), 30.0, [(bar, Fraction(0))])
             assert 0 < crop.height < 40
+
+
+def test_moments_after_triplets_stand_in_their_own_bars() -> None:
+    reading = read_score(CORPUS / "mozart" / "k155" / "movement3.mxl")
+    crops = BarCrops(reading, 3, 5.0)
+    labels = [bar.label for bar in reading.piece.bars]
+    bars = range(labels.index("46"), labels.index("49") + 1)
+    assert len(list(bands(crops.crop(bars, 150.0, [(bars[-1], Fraction(0))]).svg))) == 1
 
 
 def test_a_part_without_look_alikes_is_one_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

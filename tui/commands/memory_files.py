@@ -67,7 +67,9 @@ def _pages(reading: "Reading", player: "Player", asked: dict[str, Any], progress
     from score.recall.look_alike_pages import write_look_alikes
 
     made = write_look_alikes(reading, player.number, asked["pages"], progress, transposed=asked["transposed"])
-    counts = [f"{made.families} families", f"{made.traps} counting traps"]
+    families = "1 family" if made.families == 1 else f"{made.families} families"
+    traps = "1 counting trap" if made.traps == 1 else f"{made.traps} counting traps"
+    counts = [families, traps]
     if made.shifted:
         counts.append(f"{made.shifted} half a bar later")
     values: dict[str, object] = {
