@@ -115,7 +115,7 @@ class PassHearing:
         if not self.choice.kind.is_sound:
             return f"{self.choice.words()}: heard while a pass plays."
         audio = self._audio
-        kept = f"sound is kept ({audio.words})" if audio is not None else "no sound is kept"
+        kept = f"sound is saved ({audio.words})" if audio is not None else "no sound is saved"
         care = "start headphones low" if self.choice.kind is EarKind.HEADPHONES else "headphones are better, begin low"
         return f"{self.choice.kind.value}: open while a pass plays; {kept}; {care}."
 

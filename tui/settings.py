@@ -68,10 +68,10 @@ def read_settings(path: Path, known: dict[str, list[str]]) -> Settings:
     troubles: list[str] = []
     keys = _keys(tables.get("keys", {}), known, troubles)
     light = _yes_or_no(tables, "light", "dark is used", troubles)
-    keep_audio = _yes_or_no(tables, "keep_audio", "no sound is kept", troubles)
+    keep_audio = _yes_or_no(tables, "keep_audio", "no sound is saved", troubles)
     limit = tables.get("audio_limit", _USUAL_LIMIT)
     if not isinstance(limit, int) or isinstance(limit, bool) or limit < 1:
-        troubles.append(f"audio_limit is no number of megabytes; {_USUAL_LIMIT} is used")
+        troubles.append(f"audio_limit is not a number of megabytes; {_USUAL_LIMIT} is used")
         limit = _USUAL_LIMIT
     letters = _word(tables, "letters", _LETTERS, troubles)
     notation = _word(tables, "notation", _NOTATION, troubles)

@@ -156,7 +156,7 @@ def _answer(future: Any) -> ScoreLine | None:
     try:
         error = future.exception()
     except CancelledError:
-        raise RequestError("Cluster has gone", "the scheduler ended", "start it again; what was read is kept") from None
+        raise RequestError("Cluster has gone", "the scheduler ended", "start it again; what was read stays") from None
     if isinstance(error, KilledWorker):
         return None
     if error is not None:

@@ -27,7 +27,7 @@ _CHOOSING = (
         metavar="NAME[: INSTRUMENTS]",
         help='Somebody who plays, "Kim: marimba, vibraphone"; repeat for each.',
     ),
-    click.option("--instruments", metavar="LIST", help='What there is: "2 marimbas, vibraphone, 4 tom-toms".'),
+    click.option("--instruments", metavar="LIST", help='Instruments you have: "2 marimbas, vibraphone, 4 tom-toms".'),
     click.option(
         "--share",
         type=click.FloatRange(0, 100),

@@ -25,7 +25,7 @@ def command(port: str, quiet: bool, as_json: bool, **asked: Any) -> None:
 
     With --hear: listen to the room, to clicks of its own, and to some strokes of yours. With --json its keys are
     noise_db, clicks_db, strokes_db (decibels of full scale, null where nothing is heard), delay_ms (null where the
-    clicks are not heard), quality, judging, help. Nothing that is heard is kept.
+    clicks are not heard), quality, judging, help. Nothing that is heard is saved.
     """
     if asked["hear"] or asked["file"] is not None:
         from tui.commands.ear_checking import check_by_ear

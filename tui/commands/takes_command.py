@@ -154,7 +154,7 @@ def _write_chart(
         passes.append(ChartPass(datetime.now(UTC), _share(piece, tempo), judgement))
     if not any(p.judged.judged for p in passes):
         raise RequestError(
-            "Nothing to chart", "no judged pass is kept", "practise with hearing on, or name a recording"
+            "Nothing to chart", "no judged pass is saved", "practise with hearing on, or name a recording"
         )
     chunks = divide(piece, edits=chunk_edits(group, piece))
     return write_atomically(path, takes_chart(piece, number, chunks, passes))

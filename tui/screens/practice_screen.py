@@ -29,7 +29,7 @@ class PracticeScreen(PracticeFading, PracticeRecording, PracticeFollowing):
         "Above, the others: ▶ marks whose rhythm stands above your part on paper. ’1 1 gives a breath, →1 1 leads.\n"
         "After a pass: a learning notes, s under tempo, d at tempo, f by heart, A as it was heard.\n"
         "R chooses who hears you; ⠉ early, ⣀ late, x missed, ! another note, ? cannot be told. The microphone\n"
-        "is open only while a pass plays and ● is shown. Nothing leaves this computer; sound is kept only on request."
+        "is open only while a pass plays and ● is shown. Nothing leaves this computer; sound is saved only on request."
     )
 
     def undo_last(self) -> str:
@@ -204,7 +204,7 @@ class PracticeScreen(PracticeFading, PracticeRecording, PracticeFollowing):
             self._set(stepped)
 
     def action_back(self) -> None:
-        """Close the strip; back to the overview, the place is kept."""
+        """Close the strip; back to the overview, your place stays."""
         if self.has_strip:
             self.close_strip()
             return
