@@ -191,7 +191,9 @@ def _decoder() -> Any:
 
 
 def _refused(path: Path, error: Exception) -> WritingError:
-    return WritingError("Cannot keep the library", f"{path}: {error}", "free some disk space, or name another file for it")
+    return WritingError(
+        "Cannot keep the library", f"{path}: {error}", "free some disk space, or name another file for it"
+    )
 
 
 def copies(lines: Mapping[str, IndexedLine]) -> dict[str, list[str]]:
