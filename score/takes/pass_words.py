@@ -9,6 +9,7 @@ from score.piece import Piece
 from score.places import bar_name
 from score.takes.hand_findings import hand_finding
 from score.takes.judged_pass import JudgedPass, JudgedStroke, StrokeState
+from score.takes.partner_findings import partner_findings
 from score.takes.place_findings import HEARD_MS, FigurePlace, PlaceFinding, lost_places, place_findings
 from score.takes.tempo_findings import TempoFigure, tempo_finding
 from score.time.beat_places import beat_number
@@ -61,6 +62,10 @@ def findings_words(piece: Piece, player: int, passes: Sequence[JudgedPass]) -> I
     if hands is not None and hands.is_sure and abs(hands.later.mean) >= HEARD_MS:
         side = "later" if hands.later.mean > 0 else "earlier"
         yield f"Left hand {abs(hands.later.mean):.0f} ± {hands.later.half:.0f} ms {side} than the right"
+    for partner in partner_findings(piece, player, passes):
+        if partner.words and partner.later is not None:
+            later = f"{abs(partner.later.mean):.0f} ± {partner.later.half:.0f} ms against the rest"
+            yield f"With {piece.player(partner.number).name} {partner.words}: {later}"
     if len(passes) > 1:
         lost = [place for place in lost_places(passes) if place.lost > 1][:3]
         if lost:
