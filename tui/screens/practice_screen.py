@@ -28,8 +28,9 @@ class PracticeScreen(PracticeFading, PracticeRecording, PracticeFollowing):
         "Cells with letters are your notes, a line after one as long as it sounds: ~ a roll, × damped, > accented.\n"
         "Above, the others: ▶ marks whose rhythm stands above your part on paper. ’1 1 gives a breath, →1 1 leads.\n"
         "After a pass: a learning notes, s under tempo, d at tempo, f by heart, A as it was heard.\n"
-        "R chooses who hears you; ⠉ early, ⣀ late, x missed, ! another note, ? cannot be told. The microphone\n"
-        "is open only while a pass plays and ● is shown. Nothing leaves this computer; sound is saved only on request."
+        "R chooses who hears you: ⠉ early, ⣀ late, x missed, ! another note, ? cannot be told.\n"
+        "The microphone is open only while a pass plays and ● is shown. Sound is saved only if you ask for it, and "
+        "nothing leaves this computer."
     )
 
     def undo_last(self) -> str:

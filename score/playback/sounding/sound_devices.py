@@ -86,3 +86,11 @@ def _quiet_stderr() -> Iterator[None]:
         os.dup2(kept, 2)
         os.close(kept)
         os.close(nowhere)
+
+
+def silence_stderr() -> None:
+    """Device libraries write to the terminal's stderr by themselves; on a screen that would be dirt."""
+    with contextlib.suppress(OSError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, 2)
+        os.close(nowhere)

@@ -7,11 +7,11 @@ silences its output first.
 
 import contextlib
 import multiprocessing
-import os
 import signal
 import threading
 import time
 from dataclasses import dataclass, replace
+from math import inf
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
 from typing import Any
@@ -21,6 +21,7 @@ from score.playback.sounding.clockwork import Clockwork
 from score.playback.sounding.ears import Ears
 from score.playback.sounding.midi_ports import open_port
 from score.playback.sounding.punctuality import NEAR, await_moment, take_precedence
+from score.playback.sounding.sound_devices import silence_stderr
 from score.playback.sounding.sound_messages import (
     Bend,
     Command,
@@ -38,8 +39,8 @@ from score.playback.sounding.sound_messages import (
 )
 from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
 
-_HEARING = 0.03
-"""Seconds between two looks at what a card has heard while nothing plays."""
+_HEARING = 0.01
+"""Seconds between two looks at what a card has heard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +159,7 @@ class SoundProcess:
 def run(pipe: Connection, device: Device) -> None:
     """The process: open the device, then take commands and play until the pipe closes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _quiet_stderr()
+    silence_stderr()
     loop = _Service(pipe, device)
     # A polite kill goes the same way as everything else: silence first.
     signal.signal(signal.SIGTERM, loop.end)
@@ -220,7 +221,9 @@ class _Service:
             self._use(self._open(self._device))
         try:
             wanted = self.clockwork.step(time.perf_counter())
-            return wanted if wanted is not None or not self.ears.hears_by_card else time.perf_counter() + _HEARING
+            if self.ears.hears_by_card:
+                wanted = min(wanted or inf, time.perf_counter() + _HEARING)
+            return wanted
         except OutputLost as error:
             self._go_on_silently(error)
             return time.perf_counter()
@@ -240,7 +243,6 @@ class _Service:
                 self.clockwork.swap(timeline, now, number)
             case Play(seconds):
                 self._open_card()
-                # Opening takes its time.
                 self.clockwork.play(seconds, time.perf_counter())
             case Silence():
                 self.clockwork.stop()
@@ -296,11 +298,3 @@ class _Service:
             except (ImportError, OSError, OutputLost) as error:
                 self.report(Said(f"No sound card ({error}); the clock runs silently.", is_trouble=True))
         return Silent()
-
-
-def _quiet_stderr() -> None:
-    """Device libraries write to the terminal's stderr by themselves; on a screen that would be dirt."""
-    with contextlib.suppress(OSError):
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, 2)
-        os.close(nowhere)
