@@ -5,7 +5,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from score.time.shapes import CURVES, Shape
+from score.time.shapes import CURVES
+from score.time.tempo_map import Stretch
 from score.time.tries import Try, Word
 
 _WORDS = (Word.FORWARD, Word.BACK, Word.TOP, Word.END)
@@ -44,12 +45,13 @@ def _error(trial: Try, points: Sequence[tuple[Fraction, float]]) -> float:
     """What is left of the spread; a tempo as a whole is no shape."""
     shape = trial.shape
     assert shape is not None
-    return _spread([log - math.log(_factor(shape, place)) for place, log in points])
+    curves = shape.curves
+    return _spread([log - math.log(_factor(curves, place)) for place, log in points])
 
 
-def _factor(shape: Shape, place: Fraction) -> float:
-    """The shape's factor of the tempo at a place."""
-    for curve in shape.curves:
+def _factor(curves: Sequence[Stretch], place: Fraction) -> float:
+    """A shape's factor of the tempo at a place."""
+    for curve in curves:
         if curve.start <= place < curve.end:
             return curve.speed(float(place - curve.start))
     return 1.0

@@ -72,7 +72,7 @@ def lag_one(values: list[float]) -> float:
 @pytest.mark.parametrize("gain", [0.25, 0.5, 1.0, 1.5])
 def test_who_follows_a_strict_machine_scatters_as_the_linear_model_says(gain: float) -> None:
     """Variance T^2 / (gain (2 - gain)), lag-1 autocorrelation 1 - gain (Vorberg & Wing, 1996; without motor noise)."""
-    off = asynchronies(gain, 0.0, 2000, timekeeper=0.01, seed=101)[50:]
+    off = asynchronies(gain, 0.0, 1500, timekeeper=0.01, seed=101)[50:]
     assert statistics.pstdev(off) == pytest.approx(0.01 / (gain * (2 - gain)) ** 0.5, rel=0.1)
     assert lag_one(off) == pytest.approx(1 - gain, abs=0.07)
 
@@ -90,7 +90,7 @@ def test_beyond_a_gain_of_two_nobody_stays_together() -> None:
 def test_two_who_go_with_each_other_stay_together(gain: float, give: float) -> None:
     """A quartet's players correct by about a quarter each (Wing et al., J. R. Soc. Interface 11, 2014); two gains of
     0.5 and 0.8 against a machine that goes with one wholly would run away in a linear model."""
-    off = asynchronies(gain, give, 400, timekeeper=0.01, seed=103)[20:]
+    off = asynchronies(gain, give, 250, timekeeper=0.01, seed=103)[20:]
     assert 1000 * statistics.pstdev(off) <= 25
     assert max(map(abs, off)) < 0.1
 

@@ -36,7 +36,7 @@ SAMPLE = Path(__file__).parents[2] / "samples" / "quartet.musicxml"
 PIECE = read_score(SAMPLE).piece
 PULSE = PulseOptions()
 LONG, SHORT, HELD = bars(PIECE, range(16, 104)), bars(PIECE, range(16, 24)), bars(PIECE, range(104, 116))
-SEEDS = range(101, 104)
+SEEDS = range(101, 103)
 
 
 def others_of(route: Route, leader: int = 1):
@@ -139,7 +139,7 @@ def test_a_held_note_is_waited_for() -> None:
 notes = st.lists(st.tuples(st.floats(0.0, 2.0), st.integers(40, 90)), min_size=1, max_size=60)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(notes, st.sampled_from([0.0, 0.5, 0.75, 1.0]))
 def test_whatever_is_played_every_stroke_sounds_once_and_in_order(played: list[tuple[float, int]], give: float) -> None:
     moments, others = leader_moments(PIECE, SHORT, 1, PULSE), others_of(SHORT)

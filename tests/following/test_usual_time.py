@@ -114,6 +114,7 @@ def test_a_timeline_in_the_usual_time_keeps_every_strike_in_order() -> None:
     assert SecondsMap([(0.0, 1.0), (2.0, 5.0)])(1.0) == 3.0
 
 
+@pytest.mark.campaign
 def test_after_a_take_the_others_know_where_the_player_stretches(tmp_path: Path) -> None:
     (part,) = measured_parts(tmp_path, PARTS[:1])
     first, second = (rubato_nearness(tmp_path, part, takes, 102) for takes in (0, 1))
