@@ -20,7 +20,7 @@ from score.recording.sound_features import SoundFeatures, listen
 from score.recording.sound_pieces import sound_facts
 
 LOOKS = 3
-_FEW = 0.05
+_FEW, _NEVER_TUNED = 0.05, 0.95
 _LEAST_PART = 0.2
 """Share of a bar that must have been played for it to count."""
 _WRONG_PIECE = "play it with the score it was made from"
@@ -70,7 +70,7 @@ def placed_runs(
         runs = []
         for run in rough:
             placed = placed_run(music, sound, attacks, run.way, weights.fine, shares)
-            runs.append(HeardRun(music, attacks, placed, shares))
+            runs.append(HeardRun(music, attacks, placed, shares, joined=run.joined))
         if look + 1 < looks:
             shares = learnt_shares(music, sound, runs, shares)
             doubtful = [stretch for run in runs for stretch in run.doubtful_seconds]
@@ -96,7 +96,9 @@ def _heard(
                 )
             )
             onsets += _onsets(music, run.placed, span, turn)
-    return HeardRecording(sound.seconds, sound.cents, tuple(bars), onsets=tuple(onsets), notes=tuple(notes))
+    # Drums say nothing of how a group is tuned.
+    cents = sound.cents if music.unpitched_share < _NEVER_TUNED else 0.0
+    return HeardRecording(sound.seconds, cents, tuple(bars), onsets=tuple(onsets), notes=tuple(notes))
 
 
 def _onsets(music: WrittenMusic, placed: PlacedRun, span: BarSpan, turn: int) -> Iterator[HeardOnset]:

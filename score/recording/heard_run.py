@@ -17,7 +17,7 @@ _ELSEWHERE = (-2.9, -1.7, 1.3, 2.3)
 LEAST_CONTRAST, LEAST_MARGIN, _BY_CHANCE = 0.2, 0.06, 0.3
 """Contrast, and contrast over that of other places, below which a run of bars is none: applause and talk reach .05 over
 other places, music .11 at the least (drums in a room) and mostly .3 to .4."""
-_AROUND = 11
+_AROUND, _FEW, _JOINED = 11, 16, 0.03
 _LAST_QUARTERS, _LONGEST = 6.0, 1.25
 _LEAST_PART = 0.2
 """Share of a bar that must have been played for it to count."""
@@ -41,10 +41,13 @@ class HeardRun:
         attacks: of the recording.
         placed: the run.
         shares: what each sort of stroke without pitch fills.
+        joined: whether it goes on from the run before without a break.
     """
 
-    def __init__(self, music: WrittenMusic, attacks: Attacks, placed: PlacedRun, shares: Array) -> None:
-        self.music, self.placed = music, placed
+    def __init__(
+        self, music: WrittenMusic, attacks: Attacks, placed: PlacedRun, shares: Array, *, joined: bool = False
+    ) -> None:
+        self.music, self.placed, self.joined = music, placed, joined
         where = heard_in(music.notes, music.moment_quarters[placed.moments], shares)
         self.evidence = evidence(placed.seconds, where, attacks)
         self.margins = _margins(self.evidence, placed, where, attacks)
@@ -61,7 +64,9 @@ class HeardRun:
         count = len(self.margins)
         if not count or self.contrast < LEAST_CONTRAST:
             return False
-        return bool(self.margins.mean() >= LEAST_MARGIN + _BY_CHANCE / np.sqrt(count))
+        # A few bars between two jumps, an ending, have few moments; what comes before speaks for them too.
+        chance = _JOINED if self.joined and count <= _FEW else _BY_CHANCE / np.sqrt(count)
+        return bool(self.margins.mean() >= LEAST_MARGIN + chance)
 
     @property
     def trusted(self) -> NDArray[np.bool_]:

@@ -24,7 +24,7 @@ TEMPI = (0.48, 0.58, 0.69, 0.83, 1.0, 1.2, 1.44, 1.73)
 _BACK, _ON = 0.25, 0.5
 """Seconds of the score by which a frame lies back or ahead where the music has jumped."""
 _QUIET_DB = 40.0
-_SHORTEST_SECONDS = 2.5
+_SHORTEST_SECONDS, _SHORTEST_JOINED = 2.5, 0.7
 _SHORTEST_SCORE = 1.0
 _LEAST_CHROMA = 0.05
 _DOUBTFUL, _DOUBTFUL_SECONDS = 0.3, 3.0
@@ -147,8 +147,11 @@ def _runs(path: NDArray[np.int64], score: ScoreFrames, music: WrittenMusic) -> l
     for start, stop in pairwise(np.unique(np.concatenate([[0], breaks, [len(path)]]))):
         if not plays[start]:
             continue
-        if (stop - start) / RATE >= _SHORTEST_SECONDS and places[stop - 1] - places[start] >= _SHORTEST_SCORE:
-            runs.append(_run(places[start:stop], start, music, joined=start == ended))
+        joined = start == ended
+        # An ending of one bar is short; what stands alone and is short is chance.
+        least = _SHORTEST_JOINED if joined else _SHORTEST_SECONDS
+        if (stop - start) / RATE >= least and places[stop - 1] - places[start] >= min(least, _SHORTEST_SCORE):
+            runs.append(_run(places[start:stop], start, music, joined=joined))
         ended = stop
     return runs
 

@@ -17,7 +17,7 @@ LOWEST, HIGHEST = 33, 108
 PITCHES = HIGHEST + 1 - LOWEST
 MARGIN = 4096
 """Frames of sound that are needed on each side of the moments that are asked for."""
-_ROWS = 512
+_ROWS, _SLOW = 512, 32
 
 
 class Window(NamedTuple):
@@ -58,8 +58,14 @@ def energies(sound: Samples, first: int, hop: int, count: int, cents: float, win
     for window in windows:
         bank = semitone_bank(window, cents)
         columns = slice(window.low - LOWEST, window.high - LOWEST)
-        for start, spectra in _spectra(sound, first, hop, count, window.frames):
-            power[start : start + len(spectra), columns] = spectra @ bank
+        every = 2 if window.frames >= _SLOW * hop else 1
+        part = np.zeros((-(-count // every) + 1, window.high - window.low), np.float32)
+        for start, spectra in _spectra(sound, first, every * hop, len(part), window.frames):
+            part[start : start + len(spectra)] = spectra @ bank
+        power[::every, columns] = part[: len(power[::every])]
+        if every == 2:
+            # Through so long a window energies move slowly: what lies between is their mean.
+            power[1::2, columns] = 0.5 * (part[: count // 2] + part[1 : count // 2 + 1])
     return power
 
 

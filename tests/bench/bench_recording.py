@@ -1,0 +1,139 @@
+"""How well a recording is found: by hand, ``pytest tests/bench/bench_recording.py -s``; minutes, not seconds.
+
+Seeds from 100 on, which no threshold was chosen on; the synthesizer is that of the tests, written for them alone:
+partials, noise, a room, MP3. Truth is when each note was really struck. No human recording is in it.
+"""
+
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from score.errors import RequestError
+from score.piece import Piece
+from score.reading import read_score
+from score.recording.bar_tempi import bar_tempi
+from score.recording.find_bars import find_recording
+from score.recording.heard_bars import HeardRecording
+from tests.recording.performances import Performance, perform
+from tests.recording.random_pieces import random_piece, without_repeat
+from tests.recording.rooms import in_a_room, written
+from tests.recording.synthesis import applause, speech
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+CENTS = (0, 15, -20, 30)
+
+
+def _errors(heard: HeardRecording, played: Performance, begins: float) -> tuple[np.ndarray, float]:
+    """Seconds each moment is off, and the share that was lost."""
+    found: dict[tuple[int, object], list[float]] = {}
+    for onset in heard.onsets:
+        found.setdefault((onset.bar, onset.at), []).append(onset.seconds - begins)
+    off = [
+        min((second - moment.seconds for second in found.get((moment.bar, moment.at), [1e9])), key=abs)
+        for moment in played.moments
+    ]
+    errors = np.array([value for value in off if abs(value) < 3])
+    return errors, 1 - len(errors) / len(off)
+
+
+def _told(name: str, errors: Sequence[float] | np.ndarray, lost: float, rest: str = "") -> None:
+    size = np.abs(np.array(errors))
+    print(
+        f"{name}: median {1000 * np.median(size):.1f} ms, over 50 ms {100 * (size > 0.05).mean():.1f} %, "
+        f"over 500 ms {100 * (size > 0.5).mean():.2f} %, lost {100 * lost:.1f} % {rest}"
+    )
+
+
+@pytest.mark.parametrize(("name", "seeds"), [("quartet", (100, 101)), ("trio-ids", (102, 103, 104, 105))])
+def test_places_in_a_room(name: str, seeds: tuple[int, ...], tmp_path: Path) -> None:
+    piece = read_score(SAMPLES / f"{name}.musicxml").piece
+    every: list[float] = []
+    for seed in seeds:
+        played, cents = perform(piece, seed), CENTS[seed % 4]
+        begins = in_a_room(tmp_path / "take.mp3", played, seed, cents)
+        clock = time.process_time()
+        heard = find_recording(piece, tmp_path / "take.mp3")
+        cost = (time.process_time() - clock) / heard.seconds
+        errors, lost = _errors(heard, played, begins)
+        every += errors.tolist()
+        order = heard.order == tuple(bar.bar for bar in played.bars)
+        tuned = f"{heard.tuning_cents:.1f} of {cents} cents, " if name == "quartet" else ""
+        _told(f"{name} {seed}", errors, lost, f"order {order}, {tuned}{100 * cost:.1f} % of the length")
+        _tempo(piece, heard, played, begins)
+    assert np.median(np.abs(every)) <= 0.020
+
+
+def _tempo(piece: Piece, heard: HeardRecording, played: Performance, begins: float) -> None:
+    """Smoothed bar tempo against that of the performance, and how well doubts catch bars that are wrong."""
+    starts: dict[int, list[tuple[float, float]]] = {}
+    for passed in played.bars:
+        starts.setdefault(passed.bar, []).append((passed.start + begins, passed.end - passed.start))
+    off, wrong = [], []
+    for tempo, bar in zip(bar_tempi(piece, heard), heard.bars, strict=True):
+        start, length = min(starts[bar.bar], key=lambda each: abs(each[0] - bar.start))
+        wrong.append((bar.sure, abs(start - bar.start) > 0.3))
+        if tempo.share is not None:
+            off.append(abs(tempo.played / (60 * float(piece.bars[bar.bar].length) / length) - 1))
+    wrong.sort()
+    flagged = wrong[: max(1, len(wrong) // 10)]
+    count = sum(is_wrong for _, is_wrong in wrong)
+    caught = sum(is_wrong for _, is_wrong in flagged)
+    print(
+        f"   bar tempo off by {100 * np.median(off):.1f} %, 95 % within {100 * np.percentile(off, 95):.1f} %; "
+        f"at 10 % flagged {caught} of {count} wrong bars"
+    )
+
+
+@pytest.mark.parametrize("drums", [False, True])
+def test_the_order_with_repeats_taken_and_left_out(drums: bool, tmp_path: Path) -> None:
+    right = 0
+    for seed in range(200, 215):
+        piece = random_piece(seed, drums=drums)
+        for order in (piece.playing_order, without_repeat(piece)):
+            played = perform(piece, seed, order, strong=0.7)
+            begins = in_a_room(tmp_path / "take.ogg", played, seed, CENTS[seed % 4])
+            heard = find_recording(piece, tmp_path / "take.ogg")
+            errors, lost = _errors(heard, played, begins)
+            is_right = heard.order == tuple(order)
+            right += is_right
+            if not is_right:
+                _told(f"{seed} drums {drums}: {heard.order}", errors, lost)
+    print(f"order right in {right} of 30, drums {drums}")
+    assert drums or right >= 28
+
+
+def test_restarts_of_a_rehearsal(tmp_path: Path) -> None:
+    near = total = 0
+    for seed in range(300, 305):
+        piece = random_piece(seed)
+        order = [*range(8), *range(4, 12), *range(2, 6), *range(10, 24)]
+        gaps = [(8, 4.0), (16, 6.0), (20, 3.5)]
+        played = perform(piece, seed, order, gaps, strong=0.7)
+        begins = in_a_room(tmp_path / "take.flac", played, seed)
+        heard = find_recording(piece, tmp_path / "take.flac")
+        for visit, _ in gaps:
+            bar = played.bars[visit]
+            total += 1
+            near += any(
+                abs(each.bar - bar.bar) <= 1 and abs(each.start - bar.start - begins) < 3 for each in heard.bars
+            )
+    print(f"restarts within a bar: {near} of {total}")
+    assert near >= total - 1
+
+
+def test_talk_and_applause_claim_nothing(tmp_path: Path) -> None:
+    claims = []
+    for seed in range(400, 410):
+        sound = np.concatenate([speech(40.0, seed=seed), applause(20.0, seed=seed)])
+        written(tmp_path / "talk.wav", sound)
+        for piece in (random_piece(seed), random_piece(seed, drums=True)):
+            try:
+                heard = find_recording(piece, tmp_path / "talk.wav")
+                claims.append((seed, len(heard.bars)))
+            except RequestError:
+                pass
+    print(f"claimed in {len(claims)} of 20: {claims}")
+    assert len(claims) <= 1
