@@ -80,7 +80,7 @@ def placed_runs(
 def _heard(
     music: WrittenMusic, sound: SoundFeatures, runs: list[HeardRun], path: Path, notes: list[str]
 ) -> HeardRecording:
-    kept = [run for run in runs if run.is_heard and run.spans]
+    kept = _kept(runs)
     if not kept:
         raise RequestError("Piece not heard", f"{path.name}: {_best_claim(music, runs)}", _WRONG_PIECE)
     times: dict[int, int] = {}
@@ -99,6 +99,21 @@ def _heard(
     # Drums say nothing of how a group is tuned.
     cents = sound.cents if music.unpitched_share < _NEVER_TUNED else 0.0
     return HeardRecording(sound.seconds, cents, tuple(bars), onsets=tuple(onsets), notes=tuple(notes))
+
+
+def _kept(runs: list[HeardRun]) -> list[HeardRun]:
+    """Runs that are heard, and those between two of them without a break on either side."""
+    heard = [run.is_heard for run in runs]
+    between = [
+        runs[index].joined and runs[index + 1].joined and heard[index - 1] and heard[index + 1]
+        for index in range(1, len(runs) - 1)
+    ]
+    carried = [False, *between, False] if len(runs) > 1 else [False] * len(runs)
+    return [
+        run
+        for run, is_heard, is_between in zip(runs, heard, carried, strict=True)
+        if (is_heard or is_between) and run.spans
+    ]
 
 
 def _onsets(music: WrittenMusic, placed: PlacedRun, span: BarSpan, turn: int) -> Iterator[HeardOnset]:

@@ -17,7 +17,9 @@ _ELSEWHERE = (-2.9, -1.7, 1.3, 2.3)
 LEAST_CONTRAST, LEAST_MARGIN, _BY_CHANCE = 0.2, 0.06, 0.3
 """Contrast, and contrast over that of other places, below which a run of bars is none: applause and talk reach .05 over
 other places, music .11 at the least (drums in a room) and mostly .3 to .4."""
-_AROUND, _FEW, _JOINED = 11, 16, 0.03
+_AROUND, _FEW, _JOINED = 25, 16, 0.03
+_TRUSTED = 0.04
+_DRUMS, _LESS = 0.5, 0.02
 _LAST_QUARTERS, _LONGEST = 6.0, 1.25
 _LEAST_PART = 0.2
 """Share of a bar that must have been played for it to count."""
@@ -66,7 +68,9 @@ class HeardRun:
             return False
         # A few bars between two jumps, an ending, have few moments; what comes before speaks for them too.
         chance = _JOINED if self.joined and count <= _FEW else _BY_CHANCE / np.sqrt(count)
-        return bool(self.margins.mean() >= LEAST_MARGIN + chance)
+        # Drums alone in a room speak less clearly than pitches do.
+        less = _LESS if self.music.unpitched_share > _DRUMS else 0.0
+        return bool(self.margins.mean() >= LEAST_MARGIN - less + (1 - 16 * less) * chance)
 
     @property
     def trusted(self) -> NDArray[np.bool_]:
@@ -75,7 +79,7 @@ class HeardRun:
 
         if not len(self.margins):
             return np.zeros(0, bool)
-        return np.asarray(uniform_filter1d(self.margins, min(_AROUND, len(self.margins))) >= LEAST_MARGIN)
+        return np.asarray(uniform_filter1d(self.margins, min(_AROUND, len(self.margins))) >= _TRUSTED)
 
     @property
     def doubtful_seconds(self) -> tuple[tuple[float, float], ...]:
