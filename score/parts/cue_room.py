@@ -93,7 +93,7 @@ def _staff_lines(staff: etree._Element) -> tuple[float, float]:
 def _tops_below(measure: etree._Element) -> Iterator[float]:
     """How far up reaches what stands below the cue line: notes of the player's highest staff, slurs and words."""
     for staff in _elements(_STAVES, measure)[:1]:
-        yield from (extents(_text(part))[0] for part in staff.iterchildren(SVG + "g") if len(part))
+        yield extents(_text(staff))[0]
     for group in measure:
         names = (group.get("class") or "").split()
         if _is_own(names) and len(group):

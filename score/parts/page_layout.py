@@ -13,13 +13,14 @@ from typing import NamedTuple, TypeAlias
 
 from score.parts.page_bounds import PageEnd, PossibleSystem, costs_ahead
 from score.parts.page_costs import (
+    BLANK,
     BLANK_FREE,
     BLANK_PAGE,
+    HALF_EMPTY,
     LOOSEST,
     PAGE,
     BarShape,
     PageShape,
-    blank_cost,
     lone_bar,
     page_cost,
     system_cost,
@@ -175,7 +176,8 @@ def _pages_from(
     A division is kept when no other to the same bar is both cheaper and lower.
     """
     lines: dict[int, list[_Division]] = {start: [(0.0, 0.0, -gap, ())]}
-    reached, full = start, height * (1 - BLANK_FREE)
+    reached, full, half = start, height * (1 - BLANK_FREE), height / 2
+    square, more = BLANK / height**2, HALF_EMPTY / height
     for end in range(start + 1, len(systems)):
         ending: list[_Division] = []
         for first, cost, tall in systems[end]:
@@ -185,8 +187,10 @@ def _pages_from(
                 used = height_before + gap + tall
                 if used <= height or first == start:
                     total = cost_before + cost
-                    # Here the search spends its time: what is full asks no function what its blank costs.
-                    blank = blank_cost(height - used, height) if used < full else 0.0
+                    # Here the search spends its time: `blank_cost` written out takes a third less.
+                    blank = square * (full - used) ** 2 if used < full else 0.0
+                    if used < half:
+                        blank += more * (half - used)
                     ending.append((total + blank, total, used, (starts, first)))
         if ending:
             lines[end], reached = _undominated(ending), end
