@@ -6,11 +6,13 @@ from typing import NamedTuple
 
 # Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half full, better than
 # one left under half full. A page more is worth it where its turn has time and little is left blank.
-BAD_TURN, GOOD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, -0.5, 1.0, 0.0, 3.0
-BLANK, BLANK_FREE, HALF_EMPTY = 4.0, 0.08, 2000.0
+BAD_TURN, GOOD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, -0.8, 1.0, 0.0, 3.0
+BLANK, BLANK_FREE, HALF_EMPTY = 4.0, 0.05, 2000.0
 TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.72, 0.8, 2.2, 4.0
 """How far a system may be stretched from its natural width: at the least where its bars allow it, where they do not,
 and at the most; what a last system of a single bar costs."""
+LAST_PAGE, LAST_FILL = 4.0, 0.2
+"""What a last page costs that holds next to nothing, and how full it must be to cost nothing."""
 _BEST_STRETCH = 1.12
 
 
@@ -110,7 +112,7 @@ def plan_cost(
         end = lines[-1].stop
         is_counted = end == len(bars) or is_turn(page, plan, number)
         cost += page_cost(bars, page, end, 0.0, room, backs) if is_counted else PAGE
-        cost += blank_cost(room - used, room) if end < len(bars) else 0.0
+        cost += blank_cost(room - used, room) if end < len(bars) else last_page_cost(used, room, first=number == 0)
     return cost
 
 
@@ -149,6 +151,11 @@ def page_cost(
     turn = GOOD_TURN if has_time else BAD_TURN * (1.5 - 0.5 * seconds / page.turn_seconds)
     back = TURN_BACK * sum(there < end <= here for here, there in backs)
     return PAGE + turn + back + blank_cost(blank, height)
+
+
+def last_page_cost(used: float, room: float, first: bool) -> float:
+    """What a last page costs for which hardly anything is left, so much of its height in mm; an only page nothing."""
+    return 0.0 if first else LAST_PAGE * max(0.0, 1 - used / room / LAST_FILL)
 
 
 def blank_cost(blank: float, room: float) -> float:

@@ -21,6 +21,7 @@ from score.parts.page_costs import (
     PAGE,
     BarShape,
     PageShape,
+    last_page_cost,
     lone_bar,
     page_cost,
     system_cost,
@@ -129,8 +130,10 @@ def _best_plan(
         key = state.bar, page.first_height if best[state].before is None else page.height
         if key not in divisions:
             divisions[key] = _pages_from(systems, page.gap, *key)
-        for end, (with_blank, alone, _, starts) in divisions[key]:
-            so_far = best[state].cost + (with_blank if end < len(bars) else alone)
+        is_first = best[state].before is None
+        for end, (with_blank, alone, used, starts) in divisions[key]:
+            last = alone if end < len(bars) else alone + last_page_cost(used, key[1], first=is_first)
+            so_far = best[state].cost + (with_blank if end < len(bars) else last)
             for place, cost, skipped in ends[state.place][end]:
                 following = _PageStart(end, place)
                 if following not in best or so_far + cost < best[following].cost:

@@ -90,6 +90,8 @@ def cost(bars: list[BarShape], plan: list[list[range]], shape: PageShape = PAGE)
         else:
             total += weights.PAGE
         blank = (room - used) / room
+        if end == len(bars) and number:
+            total += weights.LAST_PAGE * max(0.0, 1 - used / room / weights.LAST_FILL)
         if end < len(bars):
             total += weights.BLANK * max(0.0, blank - weights.BLANK_FREE) ** 2
             total += weights.HALF_EMPTY * max(0.0, blank - 0.5)
