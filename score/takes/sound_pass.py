@@ -31,6 +31,7 @@ _FLOOR, _SURE_FLOOR = 0.1, 1.0
 """Shares of the predicted bleed under which nothing rises."""
 _OVER_QUIET, _QUIET_PERCENT = 8.0, 3.0
 _MISSED = 2.5
+_ENDS = 0.05
 _LEAST_FOLLOWED = 0.75
 _DRIFTED = 0.02
 _MOST_WRONG = 0.35
@@ -114,10 +115,17 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
     moments = [Moment(onset.seconds, onset.strength, clear=_is_sure(onset, heard)) for onset in found]
     margin = MARGIN if sent is None else MARGIN_IN_BLEED
     moments = _with_pitches(expected, moments, matched, heard.samples, margin=margin)
-    judgement = judged(expected, moments, matched, start, delay, remarks=remarks, level=heard.level)
+    unheard = _outside(expected, start, len(samples) / RATE)
+    judgement = judged(expected, moments, matched, start, delay, hidden=unheard, remarks=remarks, level=heard.level)
     if not judgement.judged and sent is None:
         judgement = _or_free(expected, found, samples, judgement)
     return _on_recordings_clock(judgement, drift)
+
+
+def _outside(expected: ExpectedPass, start: float, seconds: float) -> frozenset[int]:
+    """Strokes that are due before the recording begins or after it ends: nobody can say that they were missed."""
+    due = (start + stroke.seconds for stroke in expected.strokes)
+    return frozenset(index for index, moment in enumerate(due) if not 0 <= moment <= seconds - _ENDS)
 
 
 def _or_free(expected: ExpectedPass, found: Sequence[Onset], samples: Samples, along: JudgedPass) -> JudgedPass:

@@ -151,6 +151,17 @@ def test_a_player_alone_in_free_time_is_followed_by_pitch() -> None:
     assert sum(right) >= 0.95 * len(right)
 
 
+def test_what_is_due_after_the_recording_ends_was_not_missed() -> None:
+    played = performed(EXPECTED, 108)
+    whole_pass = recorded(EXPECTED, played, 108)
+    ends = LEAD + DELAY + 0.7 * EXPECTED.seconds
+    judgement = judge_sound(EXPECTED, whole_pass[: int(ends * RATE)])
+    states = [s.state for s in judgement.strokes if s.expected is not None and s.expected > ends]
+    assert states
+    assert set(states) == {StrokeState.UNSURE}
+    assert StrokeState.MISSED not in [stroke.state for stroke in judgement.strokes]
+
+
 def test_places_are_written_ones() -> None:
     assert (EXPECTED.strokes[0].bar, EXPECTED.strokes[0].at) == (16, Fraction(0))
     assert [stroke.bar for stroke in EXPECTED.strokes] == sorted(stroke.bar for stroke in EXPECTED.strokes)
