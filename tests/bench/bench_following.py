@@ -14,7 +14,7 @@ import pytest
 
 from score.following.follower import Follower
 from tests.following.from_outside import Nearness
-from tests.following.measured import Part, measured_parts, rubato_nearness, steady_nearness, wrong_places
+from tests.following.measured import Part, hold_lateness, measured_parts, rubato_nearness, steady_nearness, wrong_places
 from tests.following.performances import performance
 
 SEEDS = (111, 112)
@@ -52,6 +52,16 @@ def test_how_close(row: str, give: str, tmp_path: Path, capsys: pytest.CaptureFi
             f"p95 {all_.percentile(95):.0f}, over 100 ms {all_.beyond(100):.2f} %, {len(off)} strokes"
         )
     assert all_.robust <= 40
+
+
+def test_a_written_hold_is_waited_for(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    late = [value for seed in SEEDS for pause in (1.0, 2.0, 3.0) for value in hold_lateness(tmp_path, seed, pause)]
+    soon = sum(value < -25 for value in late)
+    said = f"{soon} of {len(late)} too soon, at most {max(late):.0f} ms late"
+    with capsys.disabled():
+        print(f"\n  written hold (0 too soon, <= 35 late): {said}")
+    assert soon == 0
+    assert max(late) <= 35
 
 
 def test_where_the_player_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

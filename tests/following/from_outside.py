@@ -105,8 +105,8 @@ def nearness(
         more: options of the command.
     """
     take = write_take(folder / "take.mid", played.take)
-    written = _strikes(asked_tracks(folder / "written", score, "--own", "on"))
-    bent = _strikes(asked_tracks(folder / "bent", score, "--follow", str(take), *more))
+    written = strikes_of(asked_tracks(folder / "written", score, "--own", "on"))
+    bent = strikes_of(asked_tracks(folder / "bent", score, "--follow", str(take), *more))
     mine = _name_of(written, moments)
     begins = bent[mine][0][0] - played.take[0].moment
     places = {round(moment.seconds, 3): index for index, moment in enumerate(moments)}
@@ -120,7 +120,7 @@ def nearness(
     return Nearness(tuple(off), tuple(where))
 
 
-def _strikes(path: Path) -> dict[str, list[tuple[float, int]]]:
+def strikes_of(path: Path) -> dict[str, list[tuple[float, int]]]:
     """(seconds, note) of every track by its name, in order."""
     song = mido.MidiFile(str(path), charset="utf-8")
     tempi = sorted(

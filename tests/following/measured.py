@@ -16,8 +16,8 @@ from score.following.learned_time import PlayedPlace, learned_time
 from score.piece import Piece
 from score.reading import read_score
 from score.time.pulse import PulseOptions
-from score.time.route import whole
-from tests.following.from_outside import Nearness, Score, nearness, write_take
+from score.time.route import bars, whole
+from tests.following.from_outside import Nearness, Score, asked_tracks, nearness, strikes_of, write_take
 from tests.following.performances import Performance, performance, steady
 from tests.following.readings import Rubato
 
@@ -129,3 +129,28 @@ def wrong_places(part: Part, seed: int, *, blind: bool = False, errors: float = 
             count += 1
             wrong += follower.place != coming
     return wrong, count
+
+
+def hold_lateness(folder: Path, seed: int, pause: float) -> list[float]:
+    """Milliseconds from a player's stroke after a written hold to the others' next ones, less what is written between.
+
+    The sample's third player over its last bars, where a fermata stands; the score's own tempo, so that holds are kept.
+    """
+    copied = Path(shutil.copy(_SAMPLE, folder))
+    piece = read_score(copied).piece
+    score, named = Score(copied, 3), ("--bars", "105-116")
+    moments = leader_moments(piece, bars(piece, range(104, 116)), 3, PulseOptions())
+    held = next(index for index, moment in enumerate(moments) if moment.waits)
+    played = performance(moments, seed, steady, pause=pause)
+    take = write_take(folder / "take.mid", played.take)
+    written = strikes_of(asked_tracks(folder / "written", score, *named))
+    bent = strikes_of(asked_tracks(folder / "bent", score, *named, "--follow", str(take)))
+    mine = piece.player(3).name
+    begins = bent[mine][0][0] - played.take[0].moment
+    at, heard = moments[held].seconds, played.moments[held]
+    return [
+        1000 * (after - begins - heard - (before - at))
+        for name, strikes in written.items()
+        for (before, _), (after, _) in zip(strikes, bent.get(name, ()) if name != mine else (), strict=False)
+        if at - 1e-3 <= before < at + 2.5
+    ]
