@@ -5,6 +5,7 @@ tempo that moves is no fault; of strokes played again after a restart the last t
 """
 
 from collections.abc import Sequence
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -39,11 +40,15 @@ def followed_moments(expected: ExpectedPass, moments: Sequence[Moment]) -> FreeM
     """The places of moments with known pitches."""
     pitches = [stroke.pitches for stroke in expected.strokes]
 
-    def costs(j: int) -> Costs:
-        heard = moments[j].pitches
+    # The same few notes and chords come again and again.
+    @cache
+    def of(heard: frozenset[int]) -> Costs:
         if not heard:
             return np.zeros(len(pitches))
         return np.array([_WRONG * (1 - len(heard & p) / len(heard | p)) if p else _WRONG for p in pitches])
+
+    def costs(j: int) -> Costs:
+        return of(moments[j].pitches)
 
     extra = np.array([_extra_cost(expected, index) for index in range(len(expected.strokes))])
     places = follow([s.seconds for s in expected.strokes], [m.seconds for m in moments], costs, lambda _: extra)

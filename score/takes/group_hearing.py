@@ -2,6 +2,7 @@
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -134,16 +135,17 @@ def _pace(expected: Sequence[ExpectedPass], own: Sequence[Sequence[float]]) -> t
             moments.append((second, {index}))
     who = [places[second] for second in written]
 
-    def costs(j: int) -> Costs:
-        heard = moments[j][1]
-        return np.array([_WRONG * (1 - len(heard & here) / len(heard | here)) for here in who])
+    # A handful of groups of players strikes together, again and again.
+    @cache
+    def of(heard: frozenset[int]) -> tuple[Costs, Costs]:
+        others = np.array([_WRONG * (1 - len(heard & here) / len(heard | here)) for here in who])
+        more = np.array([IN_A_ROLL if all(rolls[index] for index in heard) else EXTRA for rolls in rolling])
+        return others, more
 
     rolling = [[_rolls(part, second) for part in expected] for second in written]
 
-    def extras(j: int) -> Costs:
-        return np.array([IN_A_ROLL if all(rolls[index] for index in moments[j][1]) else EXTRA for rolls in rolling])
-
-    found = follow(written, [second for second, _ in moments], costs, extras)
+    groups = [frozenset(players) for _, players in moments]
+    found = follow(written, [s for s, _ in moments], lambda j: of(groups[j])[0], lambda j: of(groups[j])[1])
     pairs = [(written[place], moments[j][0]) for j, place in enumerate(found) if place is not None]
     return _rising(pairs)
 
