@@ -34,6 +34,10 @@ _NEAR = 0.15
 """Seconds between a stroke and the written one it lights."""
 FRAMES = 48_000
 """Frames a second of what a card catches."""
+_CARE = {
+    EarKind.MICROPHONE: "Headphones help; start them low.",
+    EarKind.HEADPHONES: "Start low; in the first count-in hold one to the microphone.",
+}
 _JOBS = count()
 
 
@@ -112,12 +116,13 @@ class PassHearing:
     def _chosen_words(self) -> str:
         if not self.is_on:
             return "Nobody hears you."
+        if self.choice.kind is EarKind.FILE:
+            return "The file is heard with each pass, as if it were played now."
         if not self.choice.kind.is_sound:
             return f"{self.choice.words()}: heard while a pass plays."
         audio = self._audio
-        kept = f"sound is saved ({audio.words})" if audio is not None else "no sound is saved"
-        care = "start headphones low" if self.choice.kind is EarKind.HEADPHONES else "headphones are better, begin low"
-        return f"{self.choice.kind.value}: open while a pass plays; {kept}; {care}."
+        saved = f"sound is saved ({audio.words})" if audio is not None else "no sound is saved"
+        return f"{_CARE[self.choice.kind]} Open while a pass plays; {saved}."
 
     def open(self) -> None:
         """Open the ear that is chosen."""

@@ -156,7 +156,7 @@ def test_a_microphone_is_judged_and_its_sound_kept_only_when_asked_for(
         await pilot.press("left_square_bracket", *["right"] * 5, "right_square_bracket")
         await heard_by(pilot, 5)
         assert fake_player.told[-1] == ("listen", Listen(microphone=True))
-        await says(pilot, "open while a pass plays")
+        await says(pilot, "Open while a pass plays", "sound is saved" if keep else "no sound is saved")
         await holds(pilot, lambda: pilot.app.screen.sound._is_ready)
         await begin(pilot, fake_player, time.perf_counter() - 60, frame=480)
         await says(pilot, "● microphone")
