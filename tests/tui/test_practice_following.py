@@ -7,7 +7,7 @@ from typing import Any
 
 from textual.pilot import Pilot
 
-from score.playback.sounding.sound_messages import PassEnded, PassTime, Position, Stopped
+from score.playback.sounding.sound_messages import EarLost, PassEnded, PassTime, Position, Stopped
 from score.takes.history import History
 from score.takes.kept_readings import KeptReadings
 from tests.tui.stand_steps import holds, use
@@ -70,6 +70,21 @@ def test_the_others_go_with_the_player_and_know_them_the_next_time(
     history = History(tmp_path / "history.sqlite")
     (reading,) = KeptReadings(history).of(history.pieces()[0].digest, 2)
     assert len(reading) == 20
+
+
+def test_a_port_that_is_lost_lets_the_others_go_on(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await followed(pilot, fake_player)
+        await pilot.press("space")
+        moment = time.perf_counter() - 500.0
+        await begun(pilot, fake_player, moment)
+        play_at(pilot, written(pilot, fake_player, moment)[:6], 1.1)
+        assert fake_player.told[-1][1].until < inf
+        fake_player.coming = [EarLost("Pad is gone; nobody hears you.")]
+        await holds(pilot, lambda: fake_player.told[-1][0] == "bend" and fake_player.told[-1][1].until == inf)
+        await says(pilot, "Pad is gone")
+
+    use(stand(score, player=fake_player), steps)
 
 
 def test_keys_of_following_say_what_they_need(stand, score: Path, fake_player) -> None:

@@ -3,7 +3,7 @@
 import time
 
 from score.errors import InbreathError
-from score.playback.sounding.sound_messages import PassEnded, Report, Stopped
+from score.playback.sounding.sound_messages import EarLost, PassEnded, Report, Stopped
 from score.time.tries import Try
 from tui.background import beside
 from tui.drawing.practice_head import HeadFacts
@@ -149,7 +149,10 @@ class PracticeFollowing(PracticeTries):
         super()._heard(report)
         if self.follow is None:
             return
-        if isinstance(report, PassEnded):
+        if isinstance(report, EarLost) and self.follow.live is not None:
+            # Nobody is heard any more: nobody is waited for either.
+            self.follow.live.let_go(time.perf_counter())
+        elif isinstance(report, PassEnded):
             self._keep_pass()
             self._pass_over = True
         elif isinstance(report, Stopped) and self._pass_over:
