@@ -10,7 +10,7 @@ from score.progress import ReportProgress
 from score.recording.feature_weights import music_weights
 from score.recording.fine import PlacedRun, placed_run
 from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording
-from score.recording.heard_run import LEAST_MARGIN, BarSpan, HeardRun
+from score.recording.heard_run import BarSpan, HeardRun
 from score.recording.learnt_shares import learnt_shares
 from score.recording.rough_runs import rough_runs
 from score.recording.score_moments import WrittenMusic, usual_bands
@@ -125,12 +125,12 @@ def _onsets(music: WrittenMusic, placed: PlacedRun, span: BarSpan, turn: int) ->
 def _best_claim(music: WrittenMusic, runs: list[HeardRun]) -> str:
     if not runs:
         return "no run of bars of this score in it"
-    best = max(runs, key=lambda run: float(run.margins.mean()) if len(run.margins) else -1.0)
+    best = max(runs, key=lambda run: (run.is_heard, run.contrast if len(run.margins) else -1.0))
     labels = [bar_name(music.piece, span.bar) for span in best.spans] or ["?"]
     margin = float(best.margins.mean()) if len(best.margins) else 0.0
     return (
-        f"nearest are bars {labels[0]} to {labels[-1]} at {best.placed.way.seconds[0]:.0f} s, with a contrast of "
-        f"{margin:.2f} over other places where {LEAST_MARGIN:.2f} is the least"
+        f"its best claim is bars {labels[0]} to {labels[-1]} at {best.placed.way.seconds[0]:.0f} s, "
+        f"with a contrast of {margin:.3f} where {best.least_margin:.3f} is the least"
     )
 
 

@@ -98,8 +98,9 @@ def _listen(pipe: Connection, piece: "Piece", path: Path) -> None:
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     from score.recording.find_bars import find_recording
+    from score.recording.sound_pieces import quiet_decoders
 
-    with suppress(OSError):
+    with suppress(OSError), quiet_decoders():
         try:
             pipe.send(find_recording(piece, path, lambda step, share: pipe.send((step, share))))
         except InbreathError as error:

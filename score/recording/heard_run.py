@@ -63,14 +63,19 @@ class HeardRun:
     @property
     def is_heard(self) -> bool:
         """Whether it fits here clearly better than it would elsewhere."""
-        count = len(self.margins)
-        if not count or self.contrast < LEAST_CONTRAST:
+        if not len(self.margins) or self.contrast < LEAST_CONTRAST:
             return False
+        return bool(self.margins.mean() >= self.least_margin)
+
+    @property
+    def least_margin(self) -> float:
+        """What its margin must be on the mean: more where it has few moments."""
+        count = max(1, len(self.margins))
         # A few bars between two jumps, an ending, have few moments; what comes before speaks for them too.
         chance = _JOINED if self.joined and count <= _FEW else _BY_CHANCE / np.sqrt(count)
         # Drums alone in a room speak less clearly than pitches do.
         less = _LESS if self.music.unpitched_share > _DRUMS else 0.0
-        return bool(self.margins.mean() >= LEAST_MARGIN - less + (1 - 16 * less) * chance)
+        return float(LEAST_MARGIN - less + (1 - 16 * less) * chance)
 
     @property
     def trusted(self) -> NDArray[np.bool_]:

@@ -20,7 +20,7 @@ from score.recording.heard_bars import HeardRecording
 from score.recording.own_part import SoundedNote, lowered
 from score.recording.passage_times import HeardBeat, recorded_times, route_beats
 from score.recording.recording_store import sound_digest
-from score.recording.sound_pieces import Samples, mono_blocks, sound_facts
+from score.recording.sound_pieces import Samples, mono_blocks, quiet_decoders, sound_facts
 from score.time.route import Route
 from score.writing import write_atomically
 
@@ -74,7 +74,8 @@ def partner_for(
     said = f"{sound_digest(sound)} {piece.digest} {origin:.4f} {end:.4f} {my_part}"
     path = folder / f"{hashlib.sha256(said.encode()).hexdigest()}.npy"
     if not path.exists():
-        samples = _stretch(sound, origin, end)
+        with quiet_decoders():
+            samples = _stretch(sound, origin, end)
         if my_part:
             samples = lowered(samples, FILE_RATE, _notes(piece, heard, origin, end), my_part)
         _keep(path, samples)
