@@ -12,7 +12,7 @@ from score.errors import RequestError
 RATE = 48_000
 SLOWEST = 16_000
 """Frames a second under which strokes are too blurred to be timed."""
-LONGEST_SECONDS = 3600.0
+LONGEST_SECONDS = 2400.0
 _CHUNK = 1 << 20
 _CLIPPED, _CLIPPED_SHARE = 0.9995, 2e-4
 
@@ -85,4 +85,4 @@ def _check(path: Path, file: Any) -> None:
     seconds = file.frames / file.samplerate
     if seconds > LONGEST_SECONDS:
         what = f"{path.name} lasts {seconds / 60:.0f} minutes"
-        raise RequestError("Recording too long", what, "cut it to the pass, an hour at the most")
+        raise RequestError("Recording too long", what, "cut it to the pass, 40 minutes at the most")

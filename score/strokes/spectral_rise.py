@@ -78,12 +78,17 @@ def rises(bands: NDArray[np.float32], scale: float, floor: NDArray[np.float32] |
         scale: what counts as loud, in the same units (`loudness`).
         floor: magnitudes something else is expected to have, of the same shape: nothing under them counts.
     """
-    levels = np.log1p(np.float32(GAIN / scale) * bands)
-    before = neighbour_maximum(levels)[:-LAG]
-    if floor is not None:
-        before = np.maximum(before, np.log1p(np.float32(GAIN / scale) * floor)[LAG:])
-    rise = np.maximum(levels[LAG:] - before, np.float32(0)).mean(axis=1)
-    return np.concatenate([np.zeros(min(LAG, len(bands)), np.float32), rise])
+    gain = np.float32(GAIN / scale)
+    rise = np.zeros(len(bands), np.float32)
+    # Part by part: an hour in bands is large enough once.
+    for start in range(LAG, len(bands), _AT_ONCE):
+        part = slice(start - LAG, start + _AT_ONCE)
+        levels = np.log1p(gain * bands[part])
+        before = neighbour_maximum(levels[:-LAG])
+        if floor is not None:
+            before = np.maximum(before, np.log1p(gain * floor[part])[LAG:])
+        rise[start : start + _AT_ONCE] = np.maximum(levels[LAG:] - before, np.float32(0)).mean(axis=1)
+    return rise
 
 
 def neighbour_maximum(levels: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -73,7 +73,9 @@ def _print_group(
     score: Path, recordings: tuple[Path, ...], together: bool, as_json: bool, asked: dict[str, Any]
 ) -> None:
     if not (together and recordings):
-        raise RequestError("Nothing to hear", "recordings go with --together", "takes SCORE --together FILE FILE …")
+        raise RequestError(
+            "Nothing to hear", "recordings go with --together", "write inbreath takes SCORE --together FILE FILE …"
+        )
     with Progress() as progress:
         reading, group = open_score(score, progress)
         from score.playback.passage_finding import find_passage
