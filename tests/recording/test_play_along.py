@@ -128,7 +128,7 @@ def test_a_recording_goes_no_slower_than_it_can_and_plays_only_what_was_played(
         partner_for(study, short, tmp_path / "none.wav", bars(study, range(8, 12)), tmp_path)
 
 
-@pytest.mark.parametrize("player", [1, 2])
+@pytest.mark.parametrize("player", [1, pytest.param(2, marks=pytest.mark.campaign)])
 def test_ones_own_part_is_lower_and_the_others_come_forward(study: Piece, played: Performance, player: int) -> None:
     """The stems are known: how much of each is left by least squares, and how much else (as in BSS Eval)."""
     seconds = 14.0

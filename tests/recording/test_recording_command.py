@@ -68,7 +68,9 @@ def test_a_second_opening_gives_the_same_from_what_was_kept(
     assert "bars 1 to 16" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("sort", ["missing", "text", "film", "silence", "talk", "short"])
+@pytest.mark.parametrize(
+    "sort", ["missing", "text", "film", "silence", "short", pytest.param("talk", marks=pytest.mark.campaign)]
+)
 def test_what_is_no_recording_of_the_piece_is_one_line_and_nothing_is_kept(
     sort: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
