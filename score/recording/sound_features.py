@@ -66,9 +66,10 @@ def listen(facts: SoundFacts, progress: Callable[[float], None] = lambda share: 
         rows.append(_heard(sound, before, count, cents, levels))
         frames += count
         progress(min(1.0, 0.1 + 0.9 * frames / max(1, facts.seconds * RATE)))
-    chroma, onsets, bands, energy, flux, band_flux, sharp = (
-        np.concatenate(column) for column in zip(*rows, strict=True)
-    )
+    # One after the other, each let go of in pieces once it is whole: three hours must not lie here twice.
+    columns = list(zip(*rows, strict=True))
+    rows.clear()
+    chroma, onsets, bands, energy, flux, band_flux, sharp = (np.concatenate(columns.pop(0)) for _ in range(7))
     return SoundFeatures(
         frames / RATE,
         cents,
@@ -76,9 +77,9 @@ def listen(facts: SoundFacts, progress: Callable[[float], None] = lambda share: 
         onsets=decayed(events(onsets), FRAME_RATE),
         bands=decayed(events(bands), FRAME_RATE),
         energy=energy,
-        flux=flux.astype(np.uint8),
-        band_flux=band_flux.astype(np.uint8),
-        sharp=sharp.astype(np.uint8),
+        flux=flux.astype(np.uint8, copy=False),
+        band_flux=band_flux.astype(np.uint8, copy=False),
+        sharp=sharp.astype(np.uint8, copy=False),
     )
 
 

@@ -20,7 +20,7 @@ from score.recording.semitones import Array
 NOTHING = -1
 """State of frames in which nothing of the score sounds."""
 _FAR = np.float32(1e9)
-_BLOCK = 512
+_BLOCK = 256
 _JUMPED = 9
 
 
