@@ -52,6 +52,17 @@ def whole(piece: Piece) -> Route:
     return _joined(piece, ((bar, Fraction(0), piece.bars[bar].length) for bar in piece.playing_order))
 
 
+def without_repeats(piece: Piece) -> Route:
+    """The whole piece with every repeated passage played once, its last time; jumps back to a sign are made."""
+    order: list[int] = []
+    for bar in piece.playing_order:
+        if order and bar <= order[-1] and piece.bars[order[-1]].repeat_times:
+            while order and order[-1] >= bar:
+                order.pop()
+        order.append(bar)
+    return _joined(piece, ((bar, Fraction(0), piece.bars[bar].length) for bar in order))
+
+
 def bars(piece: Piece, indices: Sequence[int], pickup: Fraction = Fraction(0)) -> Route:
     """Bars in written order, begun with so many quarters of the bar before them.
 
