@@ -338,15 +338,19 @@ def place_of(binding_id: str) -> int:
 
 
 def keys_of(table: str, name: str, changed: Mapping[str, str]) -> tuple[str, ...]:
-    """The keys of an action, as the settings have them.
+    """The keys of an action, as the settings have them; a key they give to another action is that one's alone.
 
     Args:
         table: of the action.
         name: of the action.
         changed: action's name to the keys the settings give it.
     """
+    if name in changed:
+        return tuple(changed[name].split(","))
     usual = next(action.key for action in TABLES[table] if action.name == name)
-    return tuple(changed.get(name, usual).split(","))
+    others = {action.name for action in TABLES[table]} & set(changed)
+    given = {key for other in others for key in changed[other].split(",")}
+    return tuple(key for key in usual.split(",") if key not in given)
 
 
 def key_name(key: str) -> str:
