@@ -183,6 +183,7 @@ def test_a_port_tells_every_note_struck(monkeypatch: pytest.MonkeyPatch) -> None
     assert notes[2:] == []
 
 
+@pytest.mark.campaign
 def test_the_process_goes_with_a_player_who_is_faster() -> None:
     process = SoundProcess(Device(audio=False))
     process.start()

@@ -59,7 +59,14 @@ def strike_note(key: str) -> float:
     return 2.0 if key == "chimes" else 1.0
 
 
-@pytest.mark.parametrize("key", PITCHED)
+@pytest.mark.parametrize(
+    "key",
+    # The longest-ringing ones take as long as all the others.
+    [
+        pytest.param(key, marks=pytest.mark.campaign) if key in ("church-bells", "tuned-gongs") else key
+        for key in PITCHED
+    ],
+)
 def test_the_fundamental_is_within_one_cent_over_the_whole_range(key: str) -> None:
     voice = all_voices()[key]
     for pitch in range(voice.low, voice.high + 1):

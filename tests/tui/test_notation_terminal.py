@@ -125,6 +125,7 @@ def whole(reader: ScreenReader, image: int) -> bool:
     return len(cells) == picture.columns * picture.rows and all(cells[place][0] == marks[place] for place in cells)
 
 
+@pytest.mark.campaign
 def test_what_is_sent_is_the_engravers_picture_and_stands_whole(start) -> None:
     here = start()
     practise(here)

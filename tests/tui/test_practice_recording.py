@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pytest
 import soundfile
 from textual.pilot import Pilot
 
@@ -40,6 +41,7 @@ def _is_recorded(timeline: Timeline) -> bool:
     return any(strike.voice == RECORDED for strike in timeline.strikes)
 
 
+@pytest.mark.campaign
 def test_one_key_plays_along_and_another_jumps_to_the_second_recording(stand, tmp_path: Path, fake_player) -> None:
     score = Path(shutil.copy(STUDY, tmp_path / "study.musicxml"))
     first, played = _kept_take(tmp_path, "today.wav", 7)

@@ -5,6 +5,7 @@ from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
@@ -72,6 +73,7 @@ def test_the_clock_waits_items_pass_and_minutes_are_added(stand, score: Path) ->
     on_rehearsal(app, steps)
 
 
+@pytest.mark.campaign
 def test_a_note_keeps_every_word(stand, score: Path) -> None:
     group = score.with_name("quartet.group.toml")
     group.write_text(GROUP)

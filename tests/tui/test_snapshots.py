@@ -147,7 +147,7 @@ def compared(shown: dict[str, str], size: tuple[int, int]) -> None:
     "size",
     [
         (80, 24),
-        (120, 40),
+        pytest.param((120, 40), marks=pytest.mark.campaign),
         pytest.param((60, 20), marks=pytest.mark.campaign),
         pytest.param((160, 48), marks=pytest.mark.campaign),
     ],
@@ -157,6 +157,7 @@ def test_screens_are_letter_for_letter_as_they_were(taken, size: tuple[int, int]
     compared(taken(size), size)
 
 
+@pytest.mark.campaign
 def test_without_colour_the_letters_are_the_same(taken, monkeypatch) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
     compared(taken((80, 24)), (80, 24))
