@@ -3,12 +3,18 @@
 import ast
 import re
 from collections import Counter
+from functools import cache
 
-from tests.engine.source_tree import positional_calls, sources
+from tests.engine.source_tree import Source, positional_calls, sources
 from tui.option_words import OPTIONS
 
 OPTION = re.compile(r"(?<![\w-])--[a-z]")
-SOURCES = sources()
+
+
+@cache
+def house() -> list[Source]:
+    """Every module, parsed once, and by the one process that needs it."""
+    return sources()
 
 
 def _texts(tree: ast.AST) -> list[str]:
@@ -29,7 +35,7 @@ def test_the_engine_names_no_option_of_the_command_line() -> None:
     # A whole command, to be typed as it stands, is no option without its command.
     named = {
         (source.module, text)
-        for source in SOURCES
+        for source in house()
         if source.module.startswith("score.")
         for text in _texts(source.tree)
         if OPTION.search(text) and "inbreath " not in text
@@ -38,19 +44,19 @@ def test_the_engine_names_no_option_of_the_command_line() -> None:
 
 
 def test_options_stand_behind_errors_that_exist() -> None:
-    texts = {text for source in SOURCES if source.module.startswith("score.") for text in _texts(source.tree)}
+    texts = {text for source in house() if source.module.startswith("score.") for text in _texts(source.tree)}
     assert set(OPTIONS) <= texts
 
 
 def test_records_are_built_by_keyword_from_the_fourth_argument_on() -> None:
-    assert list(positional_calls(SOURCES, least=4)) == []
+    assert list(positional_calls(house(), least=4)) == []
 
 
 def test_no_class_name_has_two_meanings_and_no_module_two_places() -> None:
     classes = Counter(
-        node.name.strip("_") for source in SOURCES for node in source.tree.body if isinstance(node, ast.ClassDef)
+        node.name.strip("_") for source in house() for node in source.tree.body if isinstance(node, ast.ClassDef)
     )
     assert [name for name, count in classes.items() if count > 1] == []
-    modules = Counter(source.module.rpartition(".")[2] for source in SOURCES)
+    modules = Counter(source.module.rpartition(".")[2] for source in house())
     agreed = {"__init__", "__main__", "rules", "explain", "sheet", "from_group"}
     assert [name for name, count in modules.items() if count > 1 and name not in agreed] == []

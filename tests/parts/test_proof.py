@@ -12,18 +12,19 @@ from score.parts.printed_bar import MEI, remove
 from score.parts.printed_signs import unprinted_signs
 from score.parts.system_marks import set_systems
 from score.parts.uncued_part import uncued_part
+from tests.longer import longer
 
 XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 
 
-@pytest.mark.parametrize("player", [1, 2, 3, 4])
+@pytest.mark.parametrize("player", [longer(1), longer(2), 3, longer(4)])
 def test_every_sign_of_the_sample_is_found_again(small: Any, player: int) -> None:
     made = small.sample_pages(player)
     assert made.signs > 400
     assert made.unprinted == ()
 
 
-@pytest.mark.parametrize("player", [1, 3])
+@pytest.mark.parametrize("player", [longer(1), 3])
 def test_every_sign_is_found_again_where_every_player_has_a_line(small: Any, player: int) -> None:
     assert small.pages(small.sample(), player, Level.FULL).unprinted == ()
 

@@ -7,6 +7,7 @@ import pytest
 from textual.pilot import Pilot
 
 from score.group.group_file import read_group
+from tests.longer import longer
 from tests.tui.stand_steps import holds, open_as, text_of, use
 from tui.app import InbreathApp
 from tui.cue_facts import CueState
@@ -79,7 +80,7 @@ def test_two_keys_show_another_player(stand, score: Path) -> None:
     on_cues(app, steps)
 
 
-@pytest.mark.parametrize("text", ["30-31 0", "30-31 2", "999 3", "57"])
+@pytest.mark.parametrize("text", ["30-31 0", longer("30-31 2"), longer("999 3"), "57"])
 def test_a_wish_that_cannot_hold_leaves_the_one_before_and_says_so(stand, score: Path, text: str) -> None:
     group = score.with_name("quartet.group.toml")
     group.write_text(GROUP)

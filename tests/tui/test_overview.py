@@ -8,6 +8,7 @@ from rich.cells import cell_len
 from textual.pilot import Pilot
 
 from score.takes.history import Readiness
+from tests.longer import longer
 from tests.tui.stand_steps import Steps, at_rest, holds, text_of, until, use
 from tui.app import InbreathApp
 from tui.drawing.chunk_rows import ChunkRow, chunk_row, window
@@ -86,7 +87,7 @@ def test_moving_and_clicking_choose_a_chunk(stand, score: Path) -> None:
     on_overview(app, steps)
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40), (160, 48)])
+@pytest.mark.parametrize("size", [longer((60, 20)), (80, 24), longer((120, 40)), longer((160, 48))])
 def test_little_is_empty_and_nothing_is_cut(stand, score: Path, size: tuple[int, int]) -> None:
     app = stand(score)
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from tests.longer import longer
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
 from tui.app import InbreathApp
 from tui.drawing.day_row import Day, day_row, item_boxes
@@ -101,7 +102,7 @@ def test_a_change_in_place_keeps_the_entry_where_it_is_and_is_undone(stand, scor
     on_plan(app, steps)
 
 
-@pytest.mark.parametrize("keys", ["25:99 90", "19:00", "tomorrow 90", "19:00 x"])
+@pytest.mark.parametrize("keys", ["25:99 90", longer("19:00"), longer("tomorrow 90"), longer("19:00 x")])
 def test_what_is_no_time_changes_nothing(stand, score: Path, keys: str) -> None:
     app = stand(score)
 

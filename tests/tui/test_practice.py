@@ -9,6 +9,7 @@ from textual.pilot import Pilot
 
 from score.playback.sounding.sound_messages import PassEnded, Position, Said, Stopped
 from score.takes.history import History, Readiness
+from tests.longer import longer
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
 
 
@@ -73,7 +74,7 @@ def test_a_click_is_chosen_from_a_list(stand, score: Path, fake_player) -> None:
     use(stand(score, player=fake_player), steps)
 
 
-@pytest.mark.parametrize(("typed", "shown"), [("73", "q = 73"), ("70%", "70 % of 104")])
+@pytest.mark.parametrize(("typed", "shown"), [longer("73", "q = 73"), ("70%", "70 % of 104")])
 def test_a_tempo_is_typed(stand, score: Path, fake_player, typed: str, shown: str) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await practise(pilot, 2)
@@ -104,7 +105,7 @@ def numbers_shown(pilot: Pilot[int]) -> list[str]:
     return [word.lstrip("▸") for word in cells.plain[0].split() if word.lstrip("▸").isdigit()]
 
 
-@pytest.mark.parametrize("size", [(80, 24), (160, 48)])
+@pytest.mark.parametrize("size", [(80, 24), longer((160, 48))])
 def test_going_to_a_bar_opens_that_bar_and_so_does_the_next_day(
     stand, score: Path, fake_player, size: tuple[int, int]
 ) -> None:

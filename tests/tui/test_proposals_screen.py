@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
+from tests.longer import longer
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
 from tui.app import InbreathApp
 from tui.command import run
@@ -104,7 +105,7 @@ def test_what_needs_nobody_is_not_listed_again_and_two_enters_settle_two(stand, 
     on_entries(app, steps)
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+@pytest.mark.parametrize("size", [longer((60, 20)), (80, 24)])
 def test_list_reason_and_bars_have_room_without_colour(stand, score: Path, monkeypatch, size: tuple[int, int]) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
     app = stand(score)

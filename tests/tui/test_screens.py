@@ -7,12 +7,13 @@ import pytest
 from textual.pilot import Pilot
 
 from score.takes.history import History
+from tests.longer import longer
 from tests.tui.stand_steps import holds, open_as, says, text_of, until, use
 from tui.keys import TABLES, known_names
 from tui.settings import Settings, read_settings
 
 
-@pytest.mark.parametrize("size", [(80, 24), (200, 60), (60, 20)])
+@pytest.mark.parametrize("size", [(80, 24), longer((200, 60)), longer((60, 20))])
 def test_the_overview_shows_who_plays_when_and_what_chunks_ask(stand, score: Path, size: tuple[int, int]) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await open_as(pilot, 2)
