@@ -33,6 +33,8 @@ from score.parts.uncued_part import UncuedPart, uncued_part
 from score.reading import read_score
 from score.reading.reading_result import Reading
 
+pytestmark = pytest.mark.campaign
+
 SAMPLES = Path(__file__).parents[2] / "samples"
 WORDS = ("press on", "hold back", "wait for 3", "stretch the end", "lean forward", "look at 3, breathe with 1")
 

@@ -32,6 +32,8 @@ from score.time.pulse import PulseOptions
 from score.time.shapes import Shape, ShapeKind
 from score.time.tempo_map import Hold
 
+pytestmark = pytest.mark.campaign
+
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 

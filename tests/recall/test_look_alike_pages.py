@@ -18,6 +18,8 @@ from score.reading import read_score
 from score.recall.bar_crops import BarCrops
 from tui.command import run
 
+pytestmark = pytest.mark.campaign
+
 CORPUS = Path(music21.__file__).parent / "corpus"
 SAMPLE = Path(__file__).parents[2] / "samples" / "quartet.musicxml"
 

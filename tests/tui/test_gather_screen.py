@@ -3,6 +3,7 @@
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
@@ -10,6 +11,8 @@ from tui.app import InbreathApp
 from tui.drawing.palette import DARK
 from tui.drawing.side_by_side import conflict_list
 from tui.screens.gather_screen import GatherScreen
+
+pytestmark = pytest.mark.campaign
 
 Steps = Callable[[Pilot[int], GatherScreen], Awaitable[None]]
 SHAPE = '[[shape]]\nid = "s000001"\nbars = "57-64"\nkind = "back"\npercent = 8\nby = 2\nstate = "tried"\n'

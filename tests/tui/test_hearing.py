@@ -32,6 +32,8 @@ from tests.tui.test_practice import practise, says
 from tui.ear_choice import EarKind
 from tui.settings import Settings
 
+pytestmark = pytest.mark.campaign
+
 
 async def heard_by(pilot: Pilot[int], number: int) -> None:
     """Choose an ear from the list."""

@@ -5,6 +5,7 @@ from math import inf
 from pathlib import Path
 from typing import Any
 
+import pytest
 from textual.pilot import Pilot
 
 from score.playback.sounding.sound_messages import EarLost, PassEnded, PassTime, Position, Stopped
@@ -13,6 +14,8 @@ from score.takes.kept_readings import KeptReadings
 from tests.tui.stand_steps import holds, use
 from tests.tui.test_hearing import heard_by, written
 from tests.tui.test_practice import practise, says
+
+pytestmark = pytest.mark.campaign
 
 
 async def followed(pilot: Pilot[int], fake: Any) -> None:

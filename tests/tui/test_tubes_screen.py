@@ -3,11 +3,14 @@
 import asyncio
 from pathlib import Path
 
+import pytest
 from textual.containers import VerticalScroll
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
 from score.tubes.tuning_log_file import read_log
+
+pytestmark = pytest.mark.campaign
 
 
 async def until(pilot: Pilot[int], screen: str) -> None:
