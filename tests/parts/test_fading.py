@@ -29,6 +29,8 @@ from score.parts.uncued_part import uncued_part
 from score.reading import read_score
 from tui.command import run
 
+pytestmark = pytest.mark.campaign
+
 CORPUS = Path(music21.__file__).parent / "corpus"
 SAMPLE = str(Path(__file__).parents[2] / "samples" / "quartet.musicxml")
 HREF = re.compile(r'href="#([0-9A-F]{4})-?\w*" transform="translate\((-?[\d.]+), (-?[\d.]+)\)')

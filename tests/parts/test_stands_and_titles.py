@@ -24,6 +24,8 @@ from score.printing.text_width import lines_of, shortened, text_width
 from score.printing.typesetting import quoted
 from score.reading import read_score
 
+pytestmark = pytest.mark.campaign
+
 MM = 25.4 / 72
 SAMPLE = Path(__file__).parents[2] / "samples" / "quartet.musicxml"
 LONG_TITLE = "A title that a composer fond of words has written over more than one line, as some do, and then on" * 2

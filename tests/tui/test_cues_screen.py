@@ -13,6 +13,8 @@ from tui.app import InbreathApp
 from tui.cue_facts import CueState
 from tui.screens.cues_screen import CuesScreen
 
+pytestmark = pytest.mark.campaign
+
 Steps = Callable[[Pilot[int], CuesScreen], Awaitable[None]]
 GROUP = '# ours\n\n[[cue]]\n# so it was agreed\nplayer = 2\nbars = "57-58"\nshow = 4\n'
 

@@ -16,6 +16,8 @@ from tui.drawing.palette import DARK
 from tui.drawing.proposal_rows import ProposalRow, proposal_rows, proposal_sentence
 from tui.screens.proposals_screen import ProposalsScreen
 
+pytestmark = pytest.mark.campaign
+
 Steps = Callable[[Pilot[int], ProposalsScreen], Awaitable[None]]
 SETTLED = '# ours\n[[lead]]\nbars = "17-24"\nplayer = 3\n'
 

@@ -3,11 +3,14 @@
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
 from tui.app import InbreathApp
 from tui.screens.questions_screen import QuestionsScreen
+
+pytestmark = pytest.mark.campaign
 
 Steps = Callable[[Pilot[int], QuestionsScreen], Awaitable[None]]
 

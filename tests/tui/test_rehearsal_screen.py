@@ -14,6 +14,8 @@ from tui.drawing.tall_clock import tall_clock
 from tui.rehearsal_clock import RehearsalClock
 from tui.screens.rehearsal_screen import RehearsalScreen
 
+pytestmark = pytest.mark.campaign
+
 Steps = Callable[[Pilot[int], RehearsalScreen], Awaitable[None]]
 GROUP = """concert = 2099-03-14
 

@@ -3,12 +3,15 @@
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from score.setup.finding import Weight
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
 from tui.app import InbreathApp
 from tui.screens.setup_screen import SetupScreen
+
+pytestmark = pytest.mark.campaign
 
 Steps = Callable[[Pilot[int], SetupScreen], Awaitable[None]]
 
