@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from score.memory.bar_contents import Contents
 from score.memory.bar_words import bar_words, onset_words
-from score.memory.families import Family, Occurrence, Trap
+from score.memory.families import Family, Occurrence, Trap, shared_onsets
 from score.memory.look_alikes import LookAlike
 from score.piece import Piece, Player
 from score.places import bar_name, bars_name
@@ -95,8 +95,7 @@ def _family_lines(contents: Contents, family: Family) -> Iterator[str]:
 
 def parting_words(contents: Contents, family: Family, passage: Occurrence, bar: int) -> str:
     """What one passage has in a bar that not all of them have there."""
-    level = [each for each in family.occurrences if not each.semitones]
-    shared = set.intersection(*(set(contents.bars[each.first + bar]) for each in level))
+    shared = shared_onsets(contents, family, bar)
     index = passage.first + bar
     own = [onset for onset in contents.bars[index] if onset not in shared]
     written = contents.piece.bars[index]

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from score.beats import Place
-from score.memory.bar_contents import Contents
+from score.memory.bar_contents import Contents, Onset
 from score.memory.look_alikes import LookAlike, look_alikes, worth_knowing
 from score.piece import Piece, Player
 
@@ -125,14 +125,24 @@ def _insides(first: int, length: int, family: Family) -> list[tuple[int, int]]:
 
 def branch_points(contents: Contents, family: Family) -> Iterator[Place]:
     """The first stroke of each passage in each bar in which not all passages of a family strike the same."""
-    level = [passage.first for passage in family.occurrences if not passage.semitones]
     for parting in family.partings:
-        bars = {first + parting for first in level if first + parting < len(contents.bars)}
-        shared = set.intersection(*(set(contents.bars[index]) for index in bars)) if bars else set()
-        for index in sorted(bars):
-            yield from (
-                Place(index, at) for at in [at for at, sounds in contents.bars[index] if (at, sounds) not in shared][:1]
-            )
+        shared = shared_onsets(contents, family, parting)
+        for index in level_bars(contents, family, parting):
+            first = next((at for at, sounds in contents.bars[index] if (at, sounds) not in shared), None)
+            if first is not None:
+                yield Place(index, first)
+
+
+def level_bars(contents: Contents, family: Family, bar: int) -> list[int]:
+    """Where a bar of the passages is in those that are not transposed; a passage may have none after it."""
+    places = (passage.first + bar for passage in family.occurrences if not passage.semitones)
+    return [index for index in places if index < len(contents.bars)]
+
+
+def shared_onsets(contents: Contents, family: Family, bar: int) -> set[Onset]:
+    """What all passages that are not transposed strike in one of their bars."""
+    bars = [set(contents.bars[index]) for index in level_bars(contents, family, bar)]
+    return set.intersection(*bars) if bars else set()
 
 
 class Trap(NamedTuple):

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from score.memory.bar_contents import Content, Contents
-from score.memory.look_alikes import Kinds, LookAlike, Unlike, near_classes, worth_knowing
+from score.memory.look_alikes import Kinds, LookAlike, Unlike, kinds_of, near_classes, worth_knowing
 from score.piece import Bar, Piece, Player
 
 _NONE = -1
@@ -24,9 +24,7 @@ def shifted_look_alikes(piece: Piece, player: Player) -> tuple[LookAlike, ...]:
     """
     contents = Contents(piece, player)
     from_middles = middle_bars(contents)
-    kinds: Kinds = {}
-    for content, bar, number in zip(contents.bars, piece.bars, contents.classes, strict=True):
-        kinds.setdefault(number, (content, bar.length))
+    kinds = kinds_of(contents)
     classes = _classes(contents, from_middles, kinds)
     near = near_classes(kinds)
     places: dict[int, list[int]] = defaultdict(list)

@@ -60,10 +60,7 @@ def look_alikes(piece: Piece, player: Player, transposed: bool = False) -> tuple
         transposed: also those that are the same but higher or lower.
     """
     contents = Contents(piece, player)
-    kinds: Kinds = {}
-    for content, bar, number in zip(contents.bars, piece.bars, contents.classes, strict=True):
-        kinds.setdefault(number, (content, bar.length))
-    near = near_classes(kinds, transposed)
+    near = near_classes(kinds_of(contents), transposed)
     bars_of: dict[int, list[int]] = defaultdict(list)
     for index, number in enumerate(contents.classes):
         bars_of[number].append(index)
@@ -83,6 +80,12 @@ def worth_knowing(contents: Contents, pair: LookAlike) -> bool:
     if pair.onsets < _LEAST_ONSETS or (len(set(bars)) == 1 and not pair.unlike):
         return False
     return pair.onsets >= _SURE_ONSETS or pair.length >= _LEAST_BARS
+
+
+def kinds_of(contents: Contents) -> Kinds:
+    """The classes of a player's bars by their numbers."""
+    bars = zip(contents.classes, contents.bars, contents.piece.bars, strict=True)
+    return {number: (content, bar.length) for number, content, bar in bars}
 
 
 def near_classes(kinds: Kinds, transposed: bool = False) -> Mapping[int, list[tuple[int, Unlike]]]:

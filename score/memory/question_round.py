@@ -76,9 +76,7 @@ def _mixed(chosen: Sequence[Question]) -> tuple[Question, ...]:
         kind, many = Counter(question.kind for question in left).most_common(1)[0]
         if 3 * many <= len(left) or len({question.kind for question in left}) < 4:
             break
-        left.reverse()
-        left.remove(next(question for question in left if question.kind == kind))
-        left.reverse()
+        del left[max(place for place, question in enumerate(left) if question.kind == kind)]
     return tuple(left)
 
 

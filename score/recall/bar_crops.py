@@ -32,8 +32,8 @@ _PLACE = re.compile(r"translate\((-?[\d.]+)")
 _REACHES = re.compile(r'<(?:rect|text|tspan) [^>]*?\bx="(-[\d.]+)"')
 _HEAD_MIDDLE = 0.6
 
-Marks = Collection[tuple[int, Fraction | None]]
-"""Places to mark: bar indices and quarters in them; None for the whole bar."""
+Marks = Collection[tuple[int, Fraction]]
+"""Places to mark: bar indices and quarters in them."""
 
 
 class BarCrop(NamedTuple):
@@ -48,9 +48,9 @@ class BarCrop(NamedTuple):
     width: float
     height: float
 
-    def placed(self, width: float | None = None) -> str:
-        """The drawing in the page maker's language, as wide as it is or scaled to a width, mm."""
-        return f'image(bytes({quoted(self.svg)}), format: "svg", width: {width or self.width:.2f}mm)'
+    def placed(self) -> str:
+        """The drawing in the page maker's language."""
+        return f'image(bytes({quoted(self.svg)}), format: "svg", width: {self.width:.2f}mm)'
 
 
 class BarCrops:
@@ -132,12 +132,10 @@ class BarCrops:
         for bar, measure in zip(bars, system.measures, strict=True):
             left, right = staff_edges(measure)
             heads = dict(_heads(measure, self._staff_mm))
-            for at in sorted(at for index, at in marks if index == bar and at is not None):
+            for at in sorted(at for index, at in marks if index == bar):
                 xs = [heads[id_] for id_, begins in self._notes.moments(bar) if begins == at and id_ in heads]
                 if xs:
                     yield max(left, min(xs) - _BAND), min(right, max(xs) + _BAND)
-            if (bar, None) in marks:
-                yield left, right
 
 
 def _staves(measure: etree._Element) -> list[etree._Element]:

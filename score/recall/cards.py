@@ -32,6 +32,8 @@ _LEADING = (_LINE - 0.352 * 0.7) * _TEXT
 """From the foot of a line to the head of the next, mm: capitals are 0.7 of a letter's size high."""
 _AIR, _MOST_AIR, _HEAD, _FOOT_AIR, _APART = 2.2, 3.0, 9.0, 4.0, 4.0
 _ROOM = _HEIGHT - 2 * _TOP - _HEAD
+_LETTERS = "abcdefgh"
+"""Before the choices."""
 _PICTURED = {"goes on", "fork", "first", "times"}
 """Kinds that show bars."""
 
@@ -141,7 +143,7 @@ class _CardMaker:
 
     def card(self, number: int, question: Question) -> _SetQuestion:
         """A question with its choices; which is right goes to the foot, with the bar to look at."""
-        letter = "abcdefgh"[question.choices.index(question.answer)]
+        letter = _LETTERS[question.choices.index(question.answer)]
         opinion = "" if question.is_scored else ", we would say"
         words = "" if question.answer in self._bars else f" {question.answer}"
         answer = f"{number}{letter}{words} (bar {bar_name(self._piece, question.bar)}{opinion})"
@@ -163,7 +165,7 @@ class _CardMaker:
         if question.kind in _PICTURED and all(choice in self._bars for choice in question.choices):
             yield from self._pictures(question.choices)
         else:
-            yield _paragraph("\u2003".join(f"{'abcdefgh'[n]} {choice}" for n, choice in enumerate(question.choices)))
+            yield _paragraph("\u2003".join(f"{_LETTERS[n]} {choice}" for n, choice in enumerate(question.choices)))
 
     def _shown(self, question: Question) -> range | None:
         """The bars that are shown with a question."""
@@ -179,7 +181,7 @@ class _CardMaker:
             for position in range(first, min(first + 2, len(choices))):
                 bar = self._bars[choices[position]]
                 crop = self._crops.crop(range(bar, bar + 1), width, only_notes=True)
-                cells += [f"text({quoted('abcdefgh'[position])})", crop.placed()]
+                cells += [f"text({quoted(_LETTERS[position])})", crop.placed()]
                 height = max(height, crop.height)
             columns = f"({_LETTER}mm, {width + 2.0}mm, {_LETTER}mm, {width + 2.0}mm)"
             yield f"pad(top: 0.8mm, grid(columns: {columns}, align: horizon, {', '.join(cells)}))", height + 0.8

@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from math import inf
 from typing import NamedTuple
 
 from score.memory.question import Question
@@ -18,7 +17,7 @@ from score.time.tempo_map import TempoMap
 HEARD = ("moves", "waits", "leads in", "enters", "goes on", "fork")
 """Kinds of questions that the music answers when it goes on."""
 _BEFORE, _AFTER, _LONGEST_WAIT = 4, 2, 12
-"""Bars before the music stops and after it goes on; bars of a rest that is still waited through."""
+"""Bars before the music stops and after it goes on; the most bars it goes on through a rest and after it."""
 _JUST_BEFORE, _TONES_AFTER, _AIR = 0.06, 0.5, 2.5
 """Seconds before a stroke that is asked for, to the two tones, and between two questions."""
 _THINK, _LEAST_THINK, _MOST_THINK = 2, 4.0, 9.0
@@ -130,5 +129,5 @@ def _parted(music: Timeline, cut: float, think: float, now: float) -> Iterator[S
         end = cut if is_before else music.seconds
         length = min(strike.length, end - strike.seconds)
         begins = now + strike.seconds + (0.0 if is_before else think)
-        rings_over = strike.length is inf or strike.seconds + strike.length > end
+        rings_over = strike.seconds + strike.length > end
         yield replace(strike, seconds=begins, length=length, damped=strike.damped or rings_over)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from score.errors import RequestError
 from score.memory.bar_contents import Contents
 from score.memory.explain import kind_words, parting_words, shifted_words, trap_words
-from score.memory.families import Family, Occurrence, Trap, counting_traps, families
+from score.memory.families import Family, Occurrence, Trap, counting_traps, families, level_bars, shared_onsets
 from score.memory.half_bars import shifted_worth_knowing
 from score.memory.look_alikes import LookAlike
 from score.piece import Piece, Player
@@ -23,7 +23,8 @@ from score.writing import write_atomically
 _STAFF_MM, _WIDTH, _LABEL = 5.0, 174.0, 16.0
 _A_ROW = 4
 """Bars of each passage side by side."""
-_TRAPS_A_ROW = 60.0
+_TRAP_WIDTH = 60.0
+"""Of the bar of a counting trap, mm."""
 
 
 class LookAlikePages(NamedTuple):
@@ -118,20 +119,18 @@ class _FamilyPages:
         for passage in family.occurrences:
             bars = range(passage.first + row[0], min(passage.first + row[-1] + 1, len(self._piece.bars)))
             if not bars:
-                yield _beside(self._piece, "the end", "")
+                yield _beside("the end", "")
                 continue
-            marks = [mark for bar in bars for mark in self._marks(family, bar - passage.first)]
-            placed = [(passage.first + bar, at) for bar, at in marks]
-            yield _beside(self._piece, bars_name(self._piece, bars), self._crops.crop(bars, width, placed).placed())
+            marks = [(bar, at) for bar in bars for at in self._unlike(family, bar - passage.first)]
+            yield _beside(bars_name(self._piece, bars), self._crops.crop(bars, width, marks).placed())
 
-    def _marks(self, family: Family, bar: int) -> Iterator[tuple[int, Fraction]]:
-        """Where in a bar of the passages they do not all strike the same."""
-        level = [passage.first + bar for passage in family.occurrences if not passage.semitones]
-        held = [self._contents.bars[index] for index in level if index < len(self._contents.bars)]
-        if bar in family.partings and held:
-            shared = set.intersection(*map(set, held))
-            for at in sorted({onset[0] for content in held for onset in content if onset not in shared}):
-                yield bar, at
+    def _unlike(self, family: Family, bar: int) -> set[Fraction]:
+        """Where in a bar of the passages they do not all strike the same, quarters."""
+        if bar not in family.partings:
+            return set()
+        shared = shared_onsets(self._contents, family, bar)
+        level = level_bars(self._contents, family, bar)
+        return {onset[0] for index in level for onset in self._contents.bars[index] if onset not in shared}
 
     def _skipped(self, family: Family, bars: Sequence[int]) -> Iterator[str]:
         if bars:
@@ -155,19 +154,15 @@ class _FamilyPages:
             for first, length in ((pair.first, pair.length), (pair.second, pair.length + 1)):
                 bars = range(first, min(first + min(length, _A_ROW), len(self._piece.bars)))
                 width = (_WIDTH - _LABEL) * len(bars) / _A_ROW
-                yield _beside(self._piece, bars_name(self._piece, bars), self._crops.crop(bars, width).placed())
+                yield _beside(bars_name(self._piece, bars), self._crops.crop(bars, width).placed())
 
     def traps(self, traps: Sequence[Trap]) -> Iterator[str]:
         """Counting traps, each with its bar."""
         yield _heading("How many times?", "")
         for trap in traps:
             bar = range(trap.bar, trap.bar + 1)
-            yield _beside(
-                self._piece,
-                bar_name(self._piece, trap.bar),
-                self._crops.crop(bar, _TRAPS_A_ROW).placed(),
-                trap_words(self._piece, trap),
-            )
+            picture = self._crops.crop(bar, _TRAP_WIDTH).placed()
+            yield _beside(bar_name(self._piece, trap.bar), picture, trap_words(self._piece, trap))
 
 
 def _heading(text: str, count: str) -> str:
@@ -178,7 +173,7 @@ def _line(text: str) -> str:
     return f"#par(text({quoted(text)}))"
 
 
-def _beside(piece: Piece, name: str, picture: str, words: str = "") -> str:
+def _beside(name: str, picture: str, words: str = "") -> str:
     """A bar's number, its picture, and words at the right."""
     cells = [f"text(9pt, {quoted(name)})", picture or "[]", f"text({quoted(words)})"]
     return (
