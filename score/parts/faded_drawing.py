@@ -79,9 +79,8 @@ class FadedDrawing:
             self._thin(measure)
         if not self._fade.cues:
             _close_up(group, measures, self._kept.cue_staves)
-        for measure in measures:
-            for staff in [each for each in measure if each.get("id") in self._kept.cue_staves]:
-                if not self._fade.cues:
+            for measure in measures:
+                for staff in [each for each in measure if each.get("id") in self._kept.cue_staves]:
                     measure.remove(staff)
         return system._replace(svg=etree.tostring(group, encoding="unicode"), measures=tuple(measures))
 
@@ -176,13 +175,13 @@ def _kept(document: Document, landmarks: Collection[Place]) -> _Kept:
     return kept
 
 
-def _add_marks(kept: _Kept, bar: PrintedBar, cues: Collection[str], cue_notes: Collection[str]) -> None:
+def _add_marks(kept: _Kept, bar: PrintedBar, cues: Collection[str], cue_notes: set[str]) -> None:
     for mark in bar.measure:
         id_ = mark.get(_XML_ID) or "" if isinstance(mark.tag, str) else ""
         ends = tuple(end.lstrip("#") for end in (mark.get("startid"), mark.get("endid")) if end)
         if id_ and ends:
             kept.ends[id_] = ends
-            if cue_notes and set(ends) & set(cue_notes):
+            if not cue_notes.isdisjoint(ends):
                 kept.cue_marks.add(id_)
         elif id_ and mark.get("staff") in cues and _is_of_cue(mark):
             kept.cue_marks.add(id_)
@@ -215,9 +214,10 @@ def _is_struck(event: etree._Element) -> bool:
 
 def _close_up(group: etree._Element, measures: Sequence[etree._Element], cue_staves: Collection[str]) -> None:
     """Lines that ran through the cue staff begin at the player's own; its name goes."""
-    tops = {measure: top for measure in measures if (top := _own_top(measure, cue_staves)) is not None}
-    if tops:
-        cut_lines(group, next(iter(tops.values())), inf)
+    tops = (_own_top(measure, cue_staves) for measure in measures)
+    top = next((top for top in tops if top is not None), None)
+    if top is not None:
+        cut_lines(group, top, inf)
 
 
 def cut_lines(group: etree._Element, top: float, bottom: float) -> None:

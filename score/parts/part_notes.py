@@ -59,6 +59,7 @@ class EngravedPart:
         if len(self._moments) != len(self.bars):
             raise self._refused()
         self._load(self._document.root)
+        self._fading: tuple[Fade, FadedDrawing] | None = None
 
     def moments(self, bar: int) -> Sequence[tuple[str, Fraction]]:
         """Notes and rests of a bar by the ids that the drawing gives them, and when each begins in it, quarters."""
@@ -80,8 +81,10 @@ class EngravedPart:
 
     def faded(self, system: EngravedSystem, fade: Fade) -> EngravedSystem:
         """A system of this part without what a step of fading hides."""
-        stays = landmarks(self._piece, self._piece.player(self._number), fade.phrases)
-        return FadedDrawing(self._document, stays, fade).system(system)
+        if self._fading is None or self._fading[0] != fade:
+            stays = landmarks(self._piece, self._piece.player(self._number), fade.phrases)
+            self._fading = fade, FadedDrawing(self._document, stays, fade)
+        return self._fading[1].system(system)
 
     def _laid_out(self, bars: range, options: dict[str, object]) -> EngravedSystem:
         self._toolkit.setOptions(options)

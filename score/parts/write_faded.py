@@ -1,6 +1,6 @@
 """Parts that fade, as files of their own beside the parts: the pages are those of the last print."""
 
-import pickle
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import NamedTuple
@@ -12,9 +12,9 @@ from score.group.group_file import Group
 from score.memory.fade import Fade
 from score.parts.cued_part import cue_name
 from score.parts.engraving_processes import Engravers
-from score.parts.part_jobs import FinishedPart, Job
+from score.parts.part_jobs import FinishedPart
 from score.parts.prints import Prints
-from score.parts.write_parts import PartOptions, part_stem, players_asked
+from score.parts.write_parts import PartOptions, part_job, part_stem, players_asked
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 from score.setup.player_notes import player_notes
@@ -68,11 +68,7 @@ def write_faded(
     prints = Prints(reading, folder, options.level, pages)
     progress("engraving", 0.0)
     workers.begin(reading.outline, numbers, options.level)
-    job = Job(
-        pickle.dumps(piece, pickle.HIGHEST_PROTOCOL),
-        options.level,
-        group.cues,
-        pages=pages,
+    job = part_job(piece, replace(options, pages=pages), group.cues)._replace(
         notes=partial(player_notes, group=group, stickings=pages.stickings),
         marks=agreed_marks(group, piece, cue_name),
         last={number: prints.last(number, anew=options.anew) for number in numbers},

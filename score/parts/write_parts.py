@@ -130,7 +130,7 @@ def write_parts(
     progress("engraving", 0.0)
     workers.begin(reading.outline, numbers, options.level)
     last = {number: prints.last(number, anew=options.anew, both_sides=options.both_sides) for number in numbers}
-    job = _job(reading.piece, options, wishes)._replace(notes=notes, marks=tuple(marks), last=last)
+    job = part_job(reading.piece, options, wishes)._replace(notes=notes, marks=tuple(marks), last=last)
     files: dict[int, PartFiles] = {}
     for part in workers.make(job, numbers):
         number = part.sheet.player
@@ -141,7 +141,8 @@ def write_parts(
     return tuple(files[number] for number in numbers)
 
 
-def _job(piece: Piece, options: PartOptions, wishes: Sequence[CueWish]) -> Job:
+def part_job(piece: Piece, options: PartOptions, wishes: Sequence[CueWish]) -> Job:
+    """What workers need for parts of a piece, without notes, marks and last prints."""
     pickled = pickle.dumps(piece, pickle.HIGHEST_PROTOCOL)
     return Job(pickled, options.level, tuple(wishes), pages=options.pages)
 
