@@ -1,10 +1,15 @@
 """The options of parts that fade, and what is said of them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import reduce
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
+
+if TYPE_CHECKING:
+    from score.memory.fade import Fade
+    from score.parts.write_faded import FadedPart
+    from score.piece import Piece
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -26,8 +31,8 @@ def fade_options(function: Function) -> Function:
     return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
 
 
-def fade_of(piece: Any, step: int, no_cues: bool, bars: str) -> Any:
-    """The engine's `Fade` for what was asked.
+def fade_of(piece: "Piece", step: int, no_cues: bool, bars: str) -> "Fade":
+    """What was asked for.
 
     Raises:
         RequestError: bars that are not there.
@@ -39,7 +44,7 @@ def fade_of(piece: Any, step: int, no_cues: bool, bars: str) -> Any:
     return Fade(FadeStep(step), not no_cues, whole=frozenset(range(len(piece.bars))) - frozenset(fading))
 
 
-def faded_text(piece: Any, parts: Any, fade: Any) -> str:
+def faded_text(piece: "Piece", parts: "Sequence[FadedPart]", fade: "Fade") -> str:
     """Which files were written and what is left in them."""
     from score.memory.fade import STEP_WORDS
 
@@ -51,7 +56,7 @@ def faded_text(piece: Any, parts: Any, fade: Any) -> str:
     return "\n".join([*lines, f"What is left: {STEP_WORDS[fade.step]}; {cues}"])
 
 
-def faded_json(part: Any, fade: Any) -> dict[str, object]:
+def faded_json(part: "FadedPart", fade: "Fade") -> dict[str, object]:
     """One player's faded part with stable keys."""
     return {
         "player": part.player,

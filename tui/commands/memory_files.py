@@ -66,19 +66,19 @@ def _written(
 def _pages(reading: "Reading", player: "Player", asked: dict[str, Any], progress: "ReportProgress") -> WrittenFile:
     from score.recall.look_alike_pages import write_look_alikes
 
-    made = write_look_alikes(reading, player.number, asked["pages"], progress, transposed=asked["transposed"])
-    families = "1 family" if made.families == 1 else f"{made.families} families"
-    traps = "1 counting trap" if made.traps == 1 else f"{made.traps} counting traps"
+    written = write_look_alikes(reading, player.number, asked["pages"], progress, transposed=asked["transposed"])
+    families = "1 family" if written.families == 1 else f"{written.families} families"
+    traps = "1 counting trap" if written.traps == 1 else f"{written.traps} counting traps"
     counts = [families, traps]
-    if made.shifted:
-        counts.append(f"{made.shifted} half a bar later")
+    if written.shifted:
+        counts.append(f"{written.shifted} half a bar later")
     values: dict[str, object] = {
-        "file": str(made.pdf),
-        "families": made.families,
-        "traps": made.traps,
-        "shifted": made.shifted,
+        "file": str(written.pdf),
+        "families": written.families,
+        "traps": written.traps,
+        "shifted": written.shifted,
     }
-    return WrittenFile(f"{made.pdf}: {', '.join(counts)}", values)
+    return WrittenFile(f"{written.pdf}: {', '.join(counts)}", values)
 
 
 def _cards(reading: "Reading", player: "Player", asked: dict[str, Any], progress: "ReportProgress") -> WrittenFile:
@@ -86,10 +86,10 @@ def _cards(reading: "Reading", player: "Player", asked: dict[str, Any], progress
     from score.recall.cards import write_cards
 
     chosen = question_round(reading.piece, player, asked["questions"] or _ON_CARDS, asked["lap"])
-    made = write_cards(reading, player.number, chosen, asked["cards"], progress)
-    sheets = "1 sheet" if made.sheets == 1 else f"{made.sheets} sheets"
-    values: dict[str, object] = {"file": str(made.pdf), "sheets": made.sheets, "questions": made.questions}
-    return WrittenFile(f"{made.pdf}: {made.questions} questions on {sheets}", values)
+    written = write_cards(reading, player.number, chosen, asked["cards"], progress)
+    sheets = "1 sheet" if written.sheets == 1 else f"{written.sheets} sheets"
+    values: dict[str, object] = {"file": str(written.pdf), "sheets": written.sheets, "questions": written.questions}
+    return WrittenFile(f"{written.pdf}: {written.questions} questions on {sheets}", values)
 
 
 def _listening(
