@@ -1,5 +1,6 @@
 """Today's questions: what is due, what is heard of them, and how many minutes they take."""
 
+from collections.abc import Sequence
 from datetime import date
 from math import ceil
 
@@ -18,6 +19,8 @@ A_ROUND = 30
 """Questions a day at the most."""
 MINUTES = 10
 """What they take."""
+_Days = dict[str, list[tuple[date, bool]]]
+"""Ids of questions, and on what day each was answered, rightly or not."""
 
 
 def due_today(session: Session, today: date) -> tuple[Question, ...]:
@@ -26,9 +29,7 @@ def due_today(session: Session, today: date) -> tuple[Question, ...]:
     Raises:
         InbreathError: the concert's date in the group's file cannot be.
     """
-    days = _days(session)
-    questions = all_questions(session.piece, session.me)
-    return due_questions(questions, days, today, group_concert(session.group), A_ROUND)
+    return _due(session, all_questions(session.piece, session.me), _days(session), today)
 
 
 def minutes_today(session: Session, today: date) -> int:
@@ -37,9 +38,10 @@ def minutes_today(session: Session, today: date) -> int:
     Raises:
         InbreathError: the concert's date in the group's file cannot be.
     """
-    questions = {question.id for question in all_questions(session.piece, session.me)}
-    answered = sum(day == today for id_, answers in _days(session).items() if id_ in questions for day, _ in answers)
-    left = min(len(due_today(session, today)), A_ROUND - answered)
+    questions, days = all_questions(session.piece, session.me), _days(session)
+    ids = {question.id for question in questions}
+    answered = sum(day == today for id_, answers in days.items() if id_ in ids for day, _ in answers)
+    left = min(len(_due(session, questions, days, today)), A_ROUND - answered)
     return ceil(MINUTES * left / A_ROUND) if left > 0 else 0
 
 
@@ -65,7 +67,11 @@ def heard_timeline(session: Session, question: Question) -> Timeline | None:
     return timeline(session.piece, bars(session.piece, range(first, last + 1)), options)
 
 
-def _days(session: Session) -> dict[str, list[tuple[date, bool]]]:
+def _due(session: Session, questions: Sequence[Question], days: _Days, today: date) -> tuple[Question, ...]:
+    return due_questions(questions, days, today, group_concert(session.group), A_ROUND)
+
+
+def _days(session: Session) -> _Days:
     answers = session.history.answers(session.me.number)
     return {
         question: [(at.astimezone().date(), is_right) for at, is_right in answered]
