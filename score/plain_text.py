@@ -36,6 +36,11 @@ def table_cell(text: str) -> str:
     return f"'{plain}" if plain.startswith(_FORMULA) else plain
 
 
+def markdown_cell(text: str) -> str:
+    """The text as a cell of a Markdown table."""
+    return text.replace("|", "\\|")
+
+
 def file_name_part(text: str) -> str:
     """The text as part of a file's name on every system: letters, digits, "-" and "_", 60 of them at the most."""
     plain = "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in text.replace("+", "-plus-"))

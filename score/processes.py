@@ -5,7 +5,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from multiprocessing.process import BaseProcess
 
 
@@ -39,3 +39,29 @@ def interrupts_held() -> Iterator[None]:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+@contextmanager
+def quiet_stderr() -> Iterator[None]:
+    """Libraries of devices and decoders write dozens of lines to file descriptor 2 by themselves; nobody reads them."""
+    try:
+        kept = os.dup(2)
+    except OSError:
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 2)
+    try:
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
+
+
+def silence_stderr() -> None:
+    """Device libraries write to the terminal's stderr by themselves; on a screen that would be dirt."""
+    with suppress(OSError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, 2)
+        os.close(nowhere)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup, concert_setup
 from score.concert.concert_values import USUAL_MINUTES, Concert
+from score.concert.person_sheet import part_number
 from score.concert.programme_plan import ProgrammePlan
 from score.plan.today import Work, today_slots
 from score.takes.history import History, Readiness, Standing
@@ -85,17 +86,12 @@ def standings_of_concert(
     """Where a person stands with every chunk that they have practised here."""
     standings = {}
     for position, (piece, parts) in enumerate(zip(pieces, chunks, strict=True)):
-        number = number_of(piece, person)
+        number = part_number(piece, person)
         for index, part in enumerate(parts) if number is not None else ():
             standing = history.standing(piece.piece.digest, number, part.chunk.bars) if number is not None else None
             if standing is not None:
                 standings[position, index] = standing
     return standings
-
-
-def number_of(piece: ConcertPiece, person: str) -> int | None:
-    """The number of the part somebody plays, None where they have none."""
-    return next((number for number, name in piece.people if name == person), None)
 
 
 def today_of(facts: ConcertFacts, history: History, person: str, today: date) -> tuple[ConcertSlot, ...]:
@@ -118,7 +114,7 @@ def _planned(facts: ConcertFacts, person: str, today: date) -> list[tuple[int, i
 def _unplanned(facts: ConcertFacts, standings: Standings, person: str, today: date) -> list[tuple[int, int, int]]:
     lists = []
     for position, (piece, chunks) in enumerate(zip(facts.pieces, facts.chunks, strict=True)):
-        number = number_of(piece, person)
+        number = part_number(piece, person)
         if number is not None:
             work = [_work(part, number, standings.get((position, index))) for index, part in enumerate(chunks)]
             slots = today_slots(work, today, None, number)

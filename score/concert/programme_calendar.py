@@ -1,11 +1,11 @@
 """A concert's rehearsals as an iCalendar file (RFC 5545): for everybody, or what one person is called for."""
 
 import uuid
-from datetime import UTC, datetime, timedelta
-from typing import Any
+from datetime import datetime, timedelta
 
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
 from score.concert.programme_texts import call_lines, piece_of
+from score.plan.calendar_file import identify, uid
 
 _NAMESPACE = uuid.UUID("0d5a6f0a-92c5-5f3e-8a0b-3f0c2f6d7c55")
 
@@ -32,12 +32,12 @@ def programme_calendar(plan: ProgrammePlan, stamp: datetime, person: int | None 
         event.add("dtstart", evening.evening.start + timedelta(minutes=times[0]))
         event.add("dtend", evening.evening.start + timedelta(minutes=times[1]))
         event.add("description", "\n".join(_description(plan, evening)))
-        _identify(event, plan, evening.evening.start.isoformat(), stamp)
+        identify(event, uid(_NAMESPACE, plan.programme.title, evening.evening.start.isoformat()), stamp)
         calendar.add_component(event)
     concert = Event()
     concert.add("summary", f"Concert: {plan.programme.title}")
     concert.add("dtstart", plan.programme.concert)
-    _identify(concert, plan, "concert", stamp)
+    identify(concert, uid(_NAMESPACE, plan.programme.title, "concert"), stamp)
     calendar.add_component(concert)
     ics: bytes = calendar.to_ical()
     return ics
@@ -56,9 +56,3 @@ def _description(plan: ProgrammePlan, evening: EveningPlan) -> list[str]:
         words = " ".join(filter(None, (piece_of(plan, line), line.what)))
         lines.append(f"{at:%H:%M} {words} ({line.minutes} min)")
     return lines
-
-
-def _identify(event: Any, plan: ProgrammePlan, what: str, stamp: datetime) -> None:
-    # The same rehearsal keeps its UID, so that a calendar renews the entry and does not double it.
-    event.add("uid", f"{uuid.uuid5(_NAMESPACE, f'{plan.programme.title}|{what}')}@inbreath")
-    event.add("dtstamp", stamp.astimezone(UTC))

@@ -8,7 +8,7 @@ from math import isfinite
 
 from score.concert.evening_lines import Call, Line
 from score.concert.programme_plan import EveningPlan, ProgrammePlan, blocks_in_a_row, chunk_name
-from score.plain_text import table_cell
+from score.plain_text import markdown_cell, table_cell
 from score.plan.own_work import OwnWork
 from score.plan.plan_texts import HEURISTIC
 
@@ -59,10 +59,10 @@ def programme_markdown(plan: ProgrammePlan) -> str:
         lines += ["", "| from | minutes | piece | what | why |", "|---|---|---|---|---|"]
         for line in evening.lines:
             cells = _clock(evening, line.begins), str(line.minutes), piece_of(plan, line), line.what, line.reason
-            lines.append(f"| {' | '.join(map(_cell, cells))} |")
+            lines.append(f"| {' | '.join(map(markdown_cell, cells))} |")
     for work in plan.own:
         lines += ["", f"## {programme.people[work.player]}: own work", "", "| day | what |", "|---|---|"]
-        lines += [f"| {day} | {_cell(words)} |" for day, words in own_lines(plan, work)]
+        lines += [f"| {day} | {markdown_cell(words)} |" for day, words in own_lines(plan, work)]
     if plan.left_out:
         lines += ["", "## No time for", "", *(f"- {line}" for line in plan.left_out)]
     return "\n".join(lines) + "\n"
@@ -195,7 +195,3 @@ def _day(evening: EveningPlan) -> str:
 
 def _clock(evening: EveningPlan, minutes: int) -> str:
     return f"{evening.evening.start + timedelta(minutes=minutes):%H:%M}"
-
-
-def _cell(text: str) -> str:
-    return text.replace("|", "\\|")

@@ -5,9 +5,10 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from lxml import etree
 
+from score.parts.drawing_tree import drop
 from score.parts.engraver_copy import DAMP, DAMP_ALL
 from score.parts.own_drawing import SHAPES, dashes_type, head_type
-from score.parts.printed_bar import MEI, PrintedBar, remove
+from score.parts.printed_bar import MEI, PrintedBar
 from score.piece import Piece
 from score.printing.music_font import has_sign
 
@@ -162,7 +163,7 @@ def _is_outermost(event: etree._Element) -> bool:
 def _blank(event: etree._Element) -> None:
     holder = event.getparent()
     if event.get("grace") or holder is None:
-        remove(event)
+        drop(event)
         return
     space = etree.Element(MEI + "space", {name: event.get(name) or "" for name in ("dur", "dots") if event.get(name)})
     holder.replace(event, space)

@@ -6,10 +6,11 @@ The engraver keeps notes of two staves from touching, but slurs run into the lin
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, inf
-from typing import NamedTuple, cast
+from typing import NamedTuple
 
 from lxml import etree
 
+from score.parts.drawing_tree import elements, markup
 from score.parts.drawn_extents import extents
 from score.parts.drawn_moves import move, moved_points
 from score.parts.own_drawing import SVG
@@ -65,19 +66,15 @@ def space_cue_lines(root: etree._Element, cue_staves: range) -> None:
 
 def clear_cue_line(system: etree._Element) -> None:
     """Raise the cue lines of an engraved system, and all that stands over them, as far as the own notes need."""
-    measures = _elements(_MEASURES, system)
+    measures = elements(_MEASURES, system)
     if not measures:
         return
     line = max(_staff_lines(staff)[1] for measure in measures for staff in measure if _is_cue(staff))
     tops = [top for measure in measures for top in _tops_below(measure)]
     lacking = line + _AIR - min(tops, default=line + _AIR)
     if lacking > 0:
-        own = min(_staff_lines(staff)[0] for measure in measures for staff in _elements(_STAVES, measure))
+        own = min(_staff_lines(staff)[0] for measure in measures for staff in elements(_STAVES, measure))
         _raise(system, measures, _CueHeights(line, (line + own) / 2), -ceil(lacking))
-
-
-def _elements(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
-    return cast("list[etree._Element]", path(element))
 
 
 def _is_cue(group: etree._Element) -> bool:
@@ -92,12 +89,12 @@ def _staff_lines(staff: etree._Element) -> tuple[float, float]:
 
 def _tops_below(measure: etree._Element) -> Iterator[float]:
     """How far up reaches what stands below the cue line: notes of the player's highest staff, slurs and words."""
-    for staff in _elements(_STAVES, measure)[:1]:
-        yield extents(_text(staff))[0]
+    for staff in elements(_STAVES, measure)[:1]:
+        yield extents(markup(staff))[0]
     for group in measure:
         names = (group.get("class") or "").split()
         if _is_own(names) and len(group):
-            yield from [extents(_text(group))[0]] if names[0] == "dir" else _curve_tops(group)
+            yield from [extents(markup(group))[0]] if names[0] == "dir" else _curve_tops(group)
 
 
 def _curve_tops(group: etree._Element) -> Iterator[float]:
@@ -112,14 +109,14 @@ def _curve_tops(group: etree._Element) -> Iterator[float]:
 
 def _raise(system: etree._Element, measures: Iterable[etree._Element], limits: _CueHeights, by: float) -> None:
     """Move cue staves and what stands over them; lines that begin above the middle and end below it grow."""
-    for line in _elements(_LINES, system):
+    for line in elements(_LINES, system):
         line.set("d", moved_points(line.get("d") or "", by, limits.middle))
     for measure in measures:
         for staff in measure:
             if _is_cue(staff):
                 move(staff, by)
-    for group in _elements(_OVER, system):
-        if len(group) and extents(_text(group))[1] <= _limit(group, limits):
+    for group in elements(_OVER, system):
+        if len(group) and extents(markup(group))[1] <= _limit(group, limits):
             # Barlines have been moved; what stands beside them in their groups has not.
             move(group, by, lines=not (group.get("class") or "").startswith("barLine"))
 
@@ -138,7 +135,3 @@ def _is_own(names: Sequence[str]) -> bool:
     if names[:1] in (["slur"], ["tie"], ["lv"]):
         return _CUE_TIE not in names
     return names[:1] == ["dir"] and not _OF_OTHERS.intersection(names)
-
-
-def _text(element: etree._Element) -> str:
-    return etree.tostring(element, encoding="unicode", with_tail=False)

@@ -3,12 +3,13 @@
 import re
 import threading
 from collections.abc import Mapping
-from typing import NamedTuple, cast
+from typing import NamedTuple
 
 from lxml import etree
 
 from score.parts.clear_barlines import clear_barlines
 from score.parts.cue_room import clear_cue_line
+from score.parts.drawing_tree import drop, elements, markup
 from score.parts.drawn_extents import extents
 from score.parts.engraver_copy import has_unknown_signs, say_unknown_signs
 from score.parts.own_drawing import draw_own_signs
@@ -120,10 +121,10 @@ def _importable(musicxml: bytes) -> str:
     root = etree.fromstring(musicxml, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
     for style in list(root.iter("measure-style")):
         if style.find("multiple-rest") is not None:
-            _drop(style)
+            drop(style)
     for staves in list(root.iter("staves")):
         if _NO_STAVES.fullmatch(etree.tostring(staves, with_tail=False)):
-            _drop(staves)
+            drop(staves)
     say_unknown_signs(root)
     return etree.tostring(root, encoding="unicode")
 
@@ -199,22 +200,22 @@ def new_toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ig
 def read_page(svg: str) -> list[EngravedSystem]:
     """The systems of a page that the engraver has drawn."""
     root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
-    for hidden in _elements(_HIDDEN, root):
-        _drop(hidden)
-    symbols = {symbol.get("id") or "": _text(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
-    return [_read_system(group, symbols) for group in _elements(_SYSTEMS, root)]
+    for hidden in elements(_HIDDEN, root):
+        drop(hidden)
+    symbols = {symbol.get("id") or "": markup(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
+    return [_read_system(group, symbols) for group in elements(_SYSTEMS, root)]
 
 
 def _keep_one_bracket(system: etree._Element) -> None:
     """An ending gets a bracket over each group of staves: only the highest stays."""
-    for ending in _elements(_ENDINGS, system):
-        for extra in sorted(_elements(_BRACKETS, ending), key=lambda bracket: extents(_text(bracket)))[1:]:
-            _drop(extra)
+    for ending in elements(_ENDINGS, system):
+        for extra in sorted(elements(_BRACKETS, ending), key=lambda bracket: extents(markup(bracket)))[1:]:
+            drop(extra)
 
 
 def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> EngravedSystem:
-    for placeholder in _elements(_PLACEHOLDERS, group):
-        _drop(placeholder)
+    for placeholder in elements(_PLACEHOLDERS, group):
+        drop(placeholder)
     draw_own_signs(group)
     clear_words(group)
     clear_cue_line(group)
@@ -224,17 +225,9 @@ def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> EngravedS
         if letters.text and '"' in letters.text:
             letters.text = letters.text.replace('"', _QUOTE)
     # Quoted, no word of the score can be taken for an attribute of the drawing.
-    text = _text(group).replace(_QUOTE, "&quot;")
+    text = markup(group).replace(_QUOTE, "&quot;")
     top, bottom = extents(text)
-    return EngravedSystem(text, symbols, tuple(_elements(_MEASURES, group)), top=top, bottom=bottom)
-
-
-def _elements(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
-    return cast("list[etree._Element]", path(element))
-
-
-def _text(element: etree._Element) -> str:
-    return etree.tostring(element, encoding="unicode", with_tail=False)
+    return EngravedSystem(text, symbols, tuple(elements(_MEASURES, group)), top=top, bottom=bottom)
 
 
 def staff_edges(measure: etree._Element) -> tuple[float, float]:
@@ -245,9 +238,3 @@ def staff_edges(measure: etree._Element) -> tuple[float, float]:
             numbers = [float(number) for number in _NUMBER.findall(path.get("d") or "")]
             return numbers[0], numbers[2]
     return 0.0, 0.0
-
-
-def _drop(element: etree._Element) -> None:
-    parent = element.getparent()
-    if parent is not None:
-        parent.remove(element)

@@ -18,10 +18,11 @@ from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, sha
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
+from score.parts.drawing_tree import drop
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
 from score.parts.multi_rests import join_rests
-from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, remove, say_numbers
+from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, say_numbers
 from score.parts.score_overlay import Curve
 from score.parts.source_signs import SourceSign
 from score.parts.staff_names import name_staves, part_names
@@ -165,7 +166,7 @@ def show_only_what_sounds(root: etree._Element) -> None:
         if "visible" in staff.attrib:
             del staff.attrib["visible"]
     for old in [*root.iter(MEI + "sb"), *root.iter(MEI + "pb"), *root.iter(MEI + "expansion")]:
-        remove(old)
+        drop(old)
 
 
 def _group_own_staves(root: etree._Element, cue_staves: range) -> None:
@@ -193,7 +194,7 @@ def _print_meters(root: etree._Element, bars: Sequence[PrintedBar], all_bars: Se
             for old in [*score_def.findall(MEI + "meterSig"), *score_def.findall(MEI + "meterSigGrp")]:
                 score_def.remove(old)
             for old in score_def.findall(f".//{MEI}meterSig"):
-                remove(old)
+                drop(old)
             for name in ("meter.count", "meter.unit", "meter.sym", "meter.visible"):
                 if name in score_def.attrib:
                     del score_def.attrib[name]

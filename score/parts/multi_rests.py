@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 
 from lxml import etree
 
-from score.parts.printed_bar import MEI, PrintedBar, remove, tstamp
+from score.parts.drawing_tree import drop
+from score.parts.printed_bar import MEI, PrintedBar, tstamp
 from score.piece import Bar, Piece
 
 _RANGE_TEXT = "80%"
@@ -70,7 +71,7 @@ def _absorb(rest: PrintedBar, bar: PrintedBar) -> None:
     if right is not None:
         rest.measure.set("right", right)
     rest.last = bar.last
-    remove(bar.measure)
+    drop(bar.measure)
 
 
 def _write_multi_rest(bar: PrintedBar, parts: Sequence[range]) -> None:

@@ -13,6 +13,8 @@ from typing import cast
 
 from lxml import etree
 
+from score.parts.drawing_tree import drop
+
 SVG = "{http://www.w3.org/2000/svg}"
 OWN_HEAD, OWN_TIE, OWN_DASH = "own-head", "own-tie", "own-dash"
 HELD_IN, HELD_ON = "held-in", "held-on"
@@ -129,7 +131,7 @@ def _draw_shape(head: etree._Element, shape: str, place: tuple[float, float, flo
     _draw_round(head, (across, middle), radius * space, _LINE * space)
     if shape != "circled":
         _draw_round(head, (across, middle), _DOT * space, 0)
-        _drop(head)
+        drop(head)
 
 
 def _draw_round(head: etree._Element, middle: tuple[float, float], radius: float, line: float) -> None:
@@ -142,12 +144,6 @@ def _draw_round(head: etree._Element, middle: tuple[float, float], radius: float
         circle.set("fill", "none")
         circle.set("stroke-width", f"{line:.0f}")
     head.addnext(circle)
-
-
-def _drop(element: etree._Element) -> None:
-    parent = element.getparent()
-    if parent is not None:
-        parent.remove(element)
 
 
 def _draw_head(head: etree._Element, corners: _Points, place: tuple[float, float, float], filled: bool) -> None:

@@ -12,10 +12,11 @@ from score.errors import InbreathError
 from score.memory.fade import Fade
 from score.memory.landmarks import landmarks
 from score.parts.cued_part import cue_rows
+from score.parts.drawing_tree import drop
 from score.parts.engraver import LAYOUT, UNITS_PER_MM, EngravedSystem, new_toolkit, read_page
 from score.parts.faded_drawing import FadedDrawing
 from score.parts.mei import Document, part_document
-from score.parts.printed_bar import MEI, remove
+from score.parts.printed_bar import MEI
 from score.parts.system_marks import break_before, move_marks, name_cues, top_staff
 from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
@@ -105,7 +106,7 @@ class EngravedPart:
         """When notes and rests begin, bar by bar; without grace notes, for which the engraver shifts the next note."""
         root = deepcopy(self._document.root)
         for grace in [note for note in root.iter(MEI + "note", MEI + "chord", MEI + "graceGrp") if _is_grace(note)]:
-            remove(grace)
+            drop(grace)
         for measure, bar in zip(root.iter(MEI + "measure"), self.bars, strict=True):
             _fill(measure, bar.length)
         self._load(root)
@@ -132,7 +133,7 @@ def _fill(measure: etree._Element, length: Fraction) -> None:
                 continue
             empty.addprevious(etree.Element(MEI + "space", dur=str(int(4 / value))))
             left -= value
-        remove(empty)
+        drop(empty)
 
 
 def _is_grace(note: etree._Element) -> bool:

@@ -43,10 +43,3 @@ def tstamp(at: Fraction, bar: Bar) -> str:
     unit = bar.meter.text.rpartition("/")[2]
     beats = float(at) * (int(unit) if unit.isdigit() else 4) / 4
     return f"{round(beats + 1, 4):.6g}"
-
-
-def remove(element: etree._Element) -> None:
-    """Take an element out of its document."""
-    parent = element.getparent()
-    if parent is not None:
-        parent.remove(element)

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from lxml import etree
 
-from score.parts.printed_bar import MEI, remove
+from score.parts.drawing_tree import drop
+from score.parts.printed_bar import MEI
 from score.piece import Piece
 
 _LETTERS = 3
@@ -27,7 +28,7 @@ def name_staves(root: etree._Element, names: Sequence[str], parts: Sequence[rang
             clef.set("visible", "false")
     for tag in ("label", "labelAbbr"):
         for label in list(root.iter(MEI + tag)):
-            remove(label)
+            drop(label)
     for number, name in enumerate(cues, 1):
         if name:
             _label(staves[number], name, name, CUE_TEXT)

@@ -7,9 +7,10 @@ from itertools import pairwise
 from lxml import etree
 
 from score.parts.cue_notes import cue_words
+from score.parts.drawing_tree import drop
 from score.parts.instrument_entries import InstrumentEntry
 from score.parts.mei import Document
-from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, remove, tstamp
+from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, tstamp
 from score.parts.staff_names import CUE_TEXT
 from score.setup.player_notes import Sticking, Word
 
@@ -153,7 +154,7 @@ def break_before(document: Document, firsts: Sequence[int], pages: Container[int
     """
     for tag in ("sb", "pb"):
         for old in list(document.root.iter(MEI + tag)):
-            remove(old)
+            drop(old)
     for position in firsts:
         # At the beginning of an ending the break stands before it: inside, the engraver takes it for a continued one.
         place = document.bars[position].measure

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from math import ceil
-from typing import cast
 
 from lxml import etree
 
+from score.parts.drawing_tree import elements
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_moves import move
 from score.parts.own_drawing import SVG
@@ -25,19 +25,15 @@ _MOST_STEPS = 6
 
 def clear_words(system: etree._Element) -> None:
     """Move an engraved system's words off figures of tuplets and apart from each other."""
-    words = [(_around(boxes), group) for group in _elements(_WORDS, system) if (boxes := drawn_boxes(group))]
+    words = [(_around(boxes), group) for group in elements(_WORDS, system) if (boxes := drawn_boxes(group))]
     words = _apart(sorted(words, key=lambda each: each[0]))
-    obstacles = [box for figure in _elements(_FIGURES, system) for box in drawn_boxes(figure)]
+    obstacles = [box for figure in elements(_FIGURES, system) for box in drawn_boxes(figure)]
     # The lowest first: what stands over it gives way to it.
     for box, group in sorted(words, key=lambda each: -each[0].bottom) if obstacles else ():
         clear = _clear(box, obstacles)
         if clear != box:
             move(group, clear.top - box.top)
             obstacles.append(clear)
-
-
-def _elements(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
-    return cast("list[etree._Element]", path(element))
 
 
 def _around(boxes: Sequence[DrawnBox]) -> DrawnBox:

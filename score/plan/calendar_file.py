@@ -2,6 +2,7 @@
 
 import uuid
 from datetime import UTC, datetime
+from typing import Any
 
 from score.plan.plan import Plan, item_name
 from score.plan.plan_texts import _clock
@@ -30,18 +31,29 @@ def plan_calendar(plan: Plan, stamp: datetime) -> bytes:
         event.add("dtend", rehearsal.end)
         lines = [f"{_clock(rehearsal, item)} {item_name(plan.inputs, item)} ({item.minutes} min)" for item in items]
         event.add("description", "\n".join(lines))
-        _identify(event, plan, rehearsal.start.isoformat(), stamp)
+        identify(event, uid(_NAMESPACE, plan.inputs.title, rehearsal.start.isoformat()), stamp)
         calendar.add_component(event)
     concert = Event()
     concert.add("summary", f"Concert: {plan.inputs.title}")
     concert.add("dtstart", plan.inputs.concert)
-    _identify(concert, plan, "concert", stamp)
+    identify(concert, uid(_NAMESPACE, plan.inputs.title, "concert"), stamp)
     calendar.add_component(concert)
     ics: bytes = calendar.to_ical()
     return ics
 
 
-def _identify(event: object, plan: Plan, what: str, stamp: datetime) -> None:
-    # The same rehearsal keeps its UID, so that a calendar renews the entry and does not double it.
-    event.add("uid", f"{uuid.uuid5(_NAMESPACE, f'{plan.inputs.title}|{what}')}@inbreath")  # type: ignore[attr-defined]
-    event.add("dtstamp", stamp.astimezone(UTC))  # type: ignore[attr-defined]
+def uid(namespace: uuid.UUID, title: str, what: str) -> str:
+    """The same rehearsal keeps its UID, so that a calendar renews the entry and does not double it.
+
+    Args:
+        namespace: of the kind of calendar.
+        title: of the piece or concert.
+        what: which entry of it.
+    """
+    return f"{uuid.uuid5(namespace, f'{title}|{what}')}@inbreath"
+
+
+def identify(event: Any, name: str, stamp: datetime) -> None:
+    """Give an entry its UID and when it was made."""
+    event.add("uid", name)
+    event.add("dtstamp", stamp.astimezone(UTC))

@@ -5,7 +5,7 @@ import io
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
 
-from score.plain_text import table_cell
+from score.plain_text import markdown_cell, table_cell
 from score.plan.own_work import OwnWork
 from score.plan.plan import Plan, item_name
 from score.plan.plan_inputs import Rehearsal
@@ -42,10 +42,10 @@ def plan_markdown(plan: Plan) -> str:
         lines += ["", f"## {_heading(rehearsal)}", "", "| from | minutes | what | why |", "|---|---|---|---|"]
         for item in items:
             cells = _clock(rehearsal, item), str(item.minutes), item_name(plan.inputs, item), item.reason
-            lines.append(f"| {' | '.join(map(_cell, cells))} |")
+            lines.append(f"| {' | '.join(map(markdown_cell, cells))} |")
     for work in plan.own:
         lines += ["", f"## {_name(plan, work.player)}: own work", "", "| day | what |", "|---|---|"]
-        lines += [f"| {day} | {_cell(words)} |" for day, words in _own_lines(plan, work)]
+        lines += [f"| {day} | {markdown_cell(words)} |" for day, words in _own_lines(plan, work)]
     if plan.left_out:
         lines += ["", "## No time for", "", *(f"- {line}" for line in plan.left_out)]
     return "\n".join(lines) + "\n"
@@ -138,7 +138,3 @@ def _name(plan: Plan, player: int) -> str:
 def _own_lines(plan: Plan, work: OwnWork) -> Iterator[tuple[str, str]]:
     for day in work.days:
         yield day.day.isoformat(), ", ".join(f"{plan.inputs.chunks[s.chunk].name} {s.minutes} min" for s in day.slots)
-
-
-def _cell(text: str) -> str:
-    return text.replace("|", "\\|")

@@ -9,6 +9,7 @@ from lxml import etree
 
 from score.cues.sheet import CueSheet, Level
 from score.memory.fade import Fade, FadeStep
+from score.parts.drawing_tree import drop
 from score.parts.drawn_extents import extents
 from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
 from score.parts.faded_drawing import cut_lines
@@ -114,7 +115,7 @@ class BarCrops:
         for row in rows:
             if struck and row not in struck:
                 for staff in row:
-                    _drop(staff)
+                    drop(staff)
         lines = [y for row in struck for staff in row for y in _line_heights(staff)]
         if lines:
             cut_lines(group, min(lines), max(lines))
@@ -122,7 +123,7 @@ class BarCrops:
             staves = [staff for measure in measures for staff in _staves(measure)]
             for sign in [sign for holder in (group, *measures, *staves) for sign in holder]:
                 if (sign.get("class") or "").partition(" ")[0] in _TELLING:
-                    _drop(sign)
+                    drop(sign)
         svg = etree.tostring(group, encoding="unicode")
         top, bottom = extents(svg)
         return own._replace(svg=svg, measures=tuple(measures), top=top, bottom=bottom)
@@ -152,12 +153,6 @@ def _line_heights(staff: etree._Element) -> Iterator[float]:
         line = _LINE.match(path.get("d") or "")
         if line is not None:
             yield float(line[1])
-
-
-def _drop(element: etree._Element) -> None:
-    parent = element.getparent()
-    if parent is not None:
-        parent.remove(element)
 
 
 def _heads(measure: etree._Element, staff_mm: float) -> Iterator[tuple[str, float]]:

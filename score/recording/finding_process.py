@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from score.errors import InbreathError, RequestError
-from score.processes import interrupts_held, new_process
+from score.processes import interrupts_held, new_process, quiet_stderr
 
 if TYPE_CHECKING:
     from score.piece import Piece
@@ -98,9 +98,8 @@ def _listen(pipe: Connection, piece: "Piece", path: Path) -> None:
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     from score.recording.find_bars import find_recording
-    from score.recording.sound_pieces import quiet_decoders
 
-    with suppress(OSError), quiet_decoders():
+    with suppress(OSError), quiet_stderr():
         try:
             pipe.send(find_recording(piece, path, lambda step, share: pipe.send((step, share))))
         except InbreathError as error:

@@ -15,12 +15,13 @@ from score.playback.recorded_cuts import FILE_RATE, RecordedCut
 from score.playback.sound_events import RECORDED, RECORDING_PLAYER, Strike, Timeline
 from score.playback.timeline import PlayOptions, timeline
 from score.playback.tracks import Passage, TrackOptions, wished_sounds
+from score.processes import quiet_stderr
 from score.recording.bar_tempi import machine_times
 from score.recording.heard_bars import HeardRecording
 from score.recording.own_part import SoundedNote, lowered
 from score.recording.passage_times import HeardBeat, recorded_times, route_beats
 from score.recording.recording_store import sound_digest
-from score.recording.sound_pieces import Samples, mono_blocks, quiet_decoders, sound_facts
+from score.recording.sound_pieces import Samples, mono_blocks, sound_facts
 from score.time.route import Route
 from score.writing import write_atomically
 
@@ -74,7 +75,7 @@ def partner_for(
     said = f"{sound_digest(sound)} {piece.digest} {origin:.4f} {end:.4f} {my_part}"
     path = folder / f"{hashlib.sha256(said.encode()).hexdigest()}.npy"
     if not path.exists():
-        with quiet_decoders():
+        with quiet_stderr():
             samples = _stretch(sound, origin, end)
         if my_part:
             samples = lowered(samples, FILE_RATE, _notes(piece, heard, origin, end), my_part)

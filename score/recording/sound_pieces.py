@@ -1,8 +1,6 @@
 """A recording read in pieces: mono at one rate, so that three hours take no more memory than three minutes."""
 
-import os
 from collections.abc import Iterator
-from contextlib import contextmanager
 from math import gcd
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -11,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from score.errors import RequestError
+from score.processes import quiet_stderr
 
 Samples = NDArray[np.float32]
 
@@ -60,7 +59,7 @@ def sound_facts(path: Path) -> SoundFacts:
     if path.suffix.lower() in _VIDEO:
         raise RequestError("A film, no recording", str(path.name), "save its sound as WAV, FLAC, MP3 or OGG first")
     try:
-        with quiet_decoders():
+        with quiet_stderr():
             info = soundfile.info(str(path))
     except (soundfile.LibsndfileError, OSError) as error:
         raise RequestError(
@@ -74,24 +73,6 @@ def sound_facts(path: Path) -> SoundFacts:
             "Recording too short", f"{path.name}: less than {SHORTEST_SECONDS:.0f} seconds", "record more"
         )
     return facts
-
-
-@contextmanager
-def quiet_decoders() -> Iterator[None]:
-    """Decoders write what they think of a file to the standard error stream by themselves; nobody is to read that."""
-    try:
-        kept = os.dup(2)
-    except OSError:
-        yield
-        return
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 2)
-    try:
-        yield
-    finally:
-        os.dup2(kept, 2)
-        os.close(kept)
-        os.close(nowhere)
 
 
 def mono_blocks(facts: SoundFacts, rate: int = RATE) -> Iterator[Samples]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from score.group.group_file import Group
 from score.piece import MarkKind, Piece
 from score.places import bar_name
-from score.plain_text import table_cell
+from score.plain_text import markdown_cell, table_cell
 from score.setup.fittings import TRAP_TABLE, Fittings, fitting
 from score.setup.from_group import owned_instruments
 from score.setup.kit_layout import kind_of, name_of, sets_of
@@ -63,7 +63,7 @@ def gear_markdown(title: str, gear: Sequence[Gear]) -> str:
     lines = [f"# {title}: what to carry", "", "| what | for | note |", "|---|---|---|"]
     for item in gear:
         missing = "**nobody owns one**; " if item.owned is False else ""
-        lines.append(f"| {_cell(item.what)} | {players_text(item)} | {missing}{_cell(item.note)} |")
+        lines.append(f"| {markdown_cell(item.what)} | {players_text(item)} | {missing}{markdown_cell(item.note)} |")
     hint = tubes_hint(gear)
     if hint:
         lines += ["", hint]
@@ -102,10 +102,6 @@ def tubes_hint(gear: Sequence[Gear]) -> str:
 def players_text(item: Gear) -> str:
     """Who needs it: "players 1, 2"."""
     return f"player{'s' if len(item.players) > 1 else ''} {', '.join(map(str, item.players))}"
-
-
-def _cell(text: str) -> str:
-    return text.replace("|", "\\|")
 
 
 def _instruments(piece: Piece, group: Group, shares: Sequence[Share], fittings: Fittings) -> Iterator[Gear]:

@@ -11,13 +11,13 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
 from score.errors import WritingError
-from score.takes.history_layout import NewerHistoryError, bring_up_to_date
+from score.takes.history_layout import NewerHistoryError, bring_up_to_date, written_now
 
 
 class Readiness(StrEnum):
@@ -126,7 +126,7 @@ class History:
             self._file.execute(
                 "INSERT INTO piece (digest, title, path, opened) VALUES (?, ?, ?, ?) ON CONFLICT (digest) "
                 "DO UPDATE SET title = excluded.title, path = excluded.path, opened = excluded.opened",
-                (digest, title, str(path.absolute()), _now()),
+                (digest, title, str(path.absolute()), written_now()),
             )
         return self._piece(digest)
 
@@ -190,7 +190,7 @@ class History:
             number = self._file.execute(
                 "INSERT INTO pass (digest, player, first, last, readiness, tempo, at, in_sight) "
                 "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-                (digest, player, bars[0], bars[-1], readiness.step, tempo, _now(), in_sight),
+                (digest, player, bars[0], bars[-1], readiness.step, tempo, written_now(), in_sight),
             ).lastrowid
         assert number is not None
         return number
@@ -214,7 +214,7 @@ class History:
         with self.transaction():
             number = self._file.execute(
                 "INSERT INTO answer (player, question, is_right, at) VALUES (?, ?, ?, ?)",
-                (player, question, is_right, _now()),
+                (player, question, is_right, written_now()),
             ).lastrowid
         assert number is not None
         return number
@@ -295,10 +295,6 @@ _PIECE = "SELECT digest, title, path, opened, player, bar FROM piece"
 def _known(row: tuple[str, str, str, str, int | None, int]) -> KnownPiece:
     digest, title, path, opened, player, bar = row
     return KnownPiece(digest, title, Path(path), opened=datetime.fromisoformat(opened), player=player, bar=bar)
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat()
 
 
 def _refused(path: Path, error: Exception) -> WritingError:

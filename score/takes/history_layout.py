@@ -6,6 +6,7 @@ their tables may be missing. A version once released is never changed: what come
 
 import sqlite3
 from collections.abc import Sequence
+from datetime import UTC, datetime
 
 _FIRST = (
     """CREATE TABLE IF NOT EXISTS piece (
@@ -80,3 +81,8 @@ def bring_up_to_date(file: sqlite3.Connection) -> None:
 
 def _version(file: sqlite3.Connection) -> int:
     return int(file.execute("PRAGMA user_version").fetchone()[0])
+
+
+def written_now() -> str:
+    """This moment as the history writes moments: UTC, ISO 8601."""
+    return datetime.now(UTC).isoformat()

@@ -2,11 +2,12 @@
 
 import json
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import datetime
 from fractions import Fraction
 from typing import Any, NamedTuple
 
 from score.takes.history import History
+from score.takes.history_layout import written_now
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
 
 _TAKE = (
@@ -77,7 +78,16 @@ class KeptTakes:
         """
         low, high = judged.mean_ms_interval or (None, None)
         values = (
-            *(what.digest, what.player, what.bars[0], what.bars[-1], _now(), what.tempo, what.source, what.audio),
+            *(
+                what.digest,
+                what.player,
+                what.bars[0],
+                what.bars[-1],
+                written_now(),
+                what.tempo,
+                what.source,
+                what.audio,
+            ),
             *(judged.judged, judged.why, judged.delay.seconds, judged.delay.origin.value, judged.delay.quality),
             *(judged.mean_ms, low, high, judged.spread_ms, json.dumps(judged.remarks), judged.level),
         )
@@ -161,7 +171,3 @@ def _stroke(bar: int, at: str, state: str, *rest: Any) -> JudgedStroke:
         hand=hand,
         level=level,
     )
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat()

@@ -7,8 +7,9 @@ from lxml import etree
 
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
+from score.parts.drawing_tree import drop
 from score.parts.engraver import in_systems
-from score.parts.printed_bar import MEI, remove
+from score.parts.printed_bar import MEI
 from score.parts.printed_signs import unprinted_signs
 from score.parts.system_marks import set_systems
 from score.parts.uncued_part import uncued_part
@@ -38,7 +39,7 @@ def test_a_sign_that_is_left_out_is_missed_where_it_stands(small: Any, name: str
     events = [e for e in here.root.iter(MEI + name) if is_own(e, staves) and not is_cue(e)]
     lost = events[len(events) // 2]
     bar = next(b.first for b in here.bars if b.measure in lost.iterancestors())
-    (replace_by_space if name in ("note", "bTrem") else remove)(lost)
+    (replace_by_space if name in ("note", "bTrem") else drop)(lost)
     lines = [range(n, min(n + 4, len(here.bars))) for n in range(0, len(here.bars), 4)]
     set_systems(here, lines, ())
     drawn = in_systems(etree.tostring(here.root, encoding="unicode"), 172.0, 7.0)

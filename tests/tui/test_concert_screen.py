@@ -25,7 +25,7 @@ Steps = Callable[[Pilot[int], ConcertScreen], Awaitable[None]]
 def concert(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Two short pieces, three rehearsals; the day stands still."""
     monkeypatch.setattr("tui.clock.source", lambda: NOW)
-    monkeypatch.setattr("score.takes.history._now", lambda: NOW.astimezone(UTC).isoformat())
+    monkeypatch.setattr("score.takes.history.written_now", lambda: NOW.astimezone(UTC).isoformat())
     monkeypatch.setattr("tui.concert_facts.PLANNING_SECONDS", 0.4)
     for name in ("study.musicxml", "trio-plain.musicxml"):
         shutil.copy(SAMPLES / name, tmp_path / name)

@@ -14,11 +14,12 @@ from textual.widgets import Static
 from score.concert.concert_file import people_named
 from score.concert.concert_pieces import playing_people
 from score.concert.concert_values import Concert
+from score.concert.person_sheet import part_number
 from score.errors import InbreathError
 from score.takes.history import History
 from tui import clock
 from tui.background import beside
-from tui.concert_facts import ConcertFacts, ConcertSlot, concert_facts, number_of, today_of
+from tui.concert_facts import ConcertFacts, ConcertSlot, concert_facts, today_of
 from tui.drawing.canvas import stacked
 from tui.drawing.concert_picture import (
     PieceRow,
@@ -208,7 +209,7 @@ class ConcertScreen(ConcertChanges):
 
     def _open(self, piece: int, chunks: tuple[int, ...]) -> None:
         assert self.concert is not None
-        number = number_of(self.facts.pieces[piece], self.person) if self.facts is not None else None
+        number = part_number(self.facts.pieces[piece], self.person) if self.facts is not None else None
         begin = PracticeStart(number or 0, chunks)
         self.app.open_score(self.concert.pieces[piece].score, begin)  # type: ignore[attr-defined]
 

@@ -2,7 +2,8 @@
 
 import importlib.util
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
 _BACKENDS = (("rtmidi", "mido.backends.rtmidi"), ("pygame", "mido.backends.pygame"))
@@ -15,12 +16,8 @@ def port_names() -> tuple[str, ...]:
     Raises:
         OSError: no library, or the system has no MIDI.
     """
-    try:
+    with _as_os_error():
         return tuple(_backend().get_output_names())
-    except OSError:
-        raise
-    except Exception as error:  # backends raise their own kinds
-        raise OSError(str(error) or type(error).__name__) from error
 
 
 def input_names() -> tuple[str, ...]:
@@ -29,12 +26,8 @@ def input_names() -> tuple[str, ...]:
     Raises:
         OSError: no library, or the system has no MIDI.
     """
-    try:
+    with _as_os_error():
         return tuple(_backend().get_input_names())
-    except OSError:
-        raise
-    except Exception as error:  # backends raise their own kinds
-        raise OSError(str(error) or type(error).__name__) from error
 
 
 def open_port(name: str) -> Any:
@@ -43,12 +36,8 @@ def open_port(name: str) -> Any:
     Raises:
         OSError: no library, or the port is not there or refuses.
     """
-    try:
+    with _as_os_error():
         return _backend().open_output(name)
-    except OSError:
-        raise
-    except Exception as error:  # backends raise their own kinds
-        raise OSError(str(error) or type(error).__name__) from error
 
 
 def open_strokes(name: str, heard: Callable[[int, int], None], channel: int = 0) -> Any:
@@ -67,11 +56,18 @@ def open_strokes(name: str, heard: Callable[[int, int], None], channel: int = 0)
         if message.type == "note_on" and message.velocity and channel in (0, message.channel + 1):
             heard(message.note, message.velocity)
 
-    try:
+    with _as_os_error():
         return _backend().open_input(name, callback=take)
+
+
+@contextmanager
+def _as_os_error() -> Iterator[None]:
+    """Backends raise their own kinds of error."""
+    try:
+        yield
     except OSError:
         raise
-    except Exception as error:  # backends raise their own kinds
+    except Exception as error:
         raise OSError(str(error) or type(error).__name__) from error
 
 

@@ -1,12 +1,11 @@
 """What this machine can sound on. Opening is the only proof; looking is quiet."""
 
-import contextlib
-import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 from score.playback.sounding.midi_ports import port_names
+from score.processes import quiet_stderr
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +26,7 @@ class Found:
 def find_devices() -> Found:
     """MIDI outputs and sound cards; never raises, never writes to the terminal."""
     notes: list[str] = []
-    with _quiet_stderr():
+    with quiet_stderr():
         ports = _ports(notes)
         cards = _cards(notes)
     return Found(ports, cards, tuple(notes))
@@ -68,29 +67,3 @@ def _named(listed: Callable[[Any], Any], notes: list[str], miniaudio: Any) -> tu
         return ()
     # ALSA's own null device is listed like a card.
     return tuple(name for name in names if not name.startswith("Discard all samples"))
-
-
-@contextlib.contextmanager
-def _quiet_stderr() -> Iterator[None]:
-    # Probing makes the system's libraries write dozens of lines to file descriptor 2.
-    try:
-        kept = os.dup(2)
-    except OSError:
-        yield
-        return
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 2)
-    try:
-        yield
-    finally:
-        os.dup2(kept, 2)
-        os.close(kept)
-        os.close(nowhere)
-
-
-def silence_stderr() -> None:
-    """Device libraries write to the terminal's stderr by themselves; on a screen that would be dirt."""
-    with contextlib.suppress(OSError):
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, 2)
-        os.close(nowhere)

@@ -21,7 +21,6 @@ from score.playback.sounding.clockwork import Clockwork
 from score.playback.sounding.ears import Ears
 from score.playback.sounding.midi_ports import open_port
 from score.playback.sounding.punctuality import NEAR, await_moment, take_precedence
-from score.playback.sounding.sound_devices import silence_stderr
 from score.playback.sounding.sound_messages import (
     Bend,
     Command,
@@ -38,6 +37,7 @@ from score.playback.sounding.sound_messages import (
     Swap,
 )
 from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
+from score.processes import silence_stderr
 
 _HEARING = 0.01
 """Seconds between two looks at what a card has heard."""

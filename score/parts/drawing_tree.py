@@ -1,0 +1,22 @@
+"""Steps in an XML tree that every drawing and document of a part is worked on with."""
+
+from typing import cast
+
+from lxml import etree
+
+
+def elements(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
+    """The elements that a path finds below an element."""
+    return cast("list[etree._Element]", path(element))
+
+
+def markup(element: etree._Element) -> str:
+    """An element as text, without what follows it."""
+    return etree.tostring(element, encoding="unicode", with_tail=False)
+
+
+def drop(element: etree._Element) -> None:
+    """Take an element out of its tree; what follows it goes too."""
+    parent = element.getparent()
+    if parent is not None:
+        parent.remove(element)
