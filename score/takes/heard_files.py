@@ -1,5 +1,6 @@
 """A pass from a file: sound or MIDI, with what was played along where that is there too."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -13,7 +14,7 @@ from score.takes.expected_strokes import ExpectedPass, expected_pass
 from score.takes.judged_pass import JudgedPass
 from score.takes.mix_alignment import along_mix
 from score.takes.played_pass import judge_played
-from score.takes.sound_pass import AlongMix, PassHints, judge_sound
+from score.takes.sound_pass import PassHints, judge_sound
 from score.time.pulse import PulseOptions
 from score.time.route import Route, whole, without_repeats
 
@@ -47,12 +48,17 @@ def judge_file(piece: Piece, route: Route, player: int, pulse: PulseOptions, *, 
     Raises:
         RequestError: there is no such player, nothing is written there, or a file cannot be used.
     """
-    if route == whole(piece) and without_repeats(piece) != route:
-        ways = [_judged(piece, way, player, pulse, file) for way in (route, without_repeats(piece))]
-        if _likeness(ways[1]) > _likeness(ways[0]):
-            return ways[1]._replace(remarks=(*ways[1].remarks, ONCE))
-        return ways[0]
-    return _judged(piece, route, player, pulse, file)
+    name = find_player(piece, player).name
+    ways = [route]
+    if route == whole(piece) and (once := without_repeats(piece)) != route:
+        ways.append(once)
+    expected = [expected_pass(piece, way, player, pulse) for way in ways]
+    if not expected[0].strokes:
+        raise RequestError("Nothing to judge", f"{name} does not play in these bars", "choose other bars")
+    judgements = _judgements(piece, player, pulse, file, expected)
+    if len(judgements) > 1 and _likeness(judgements[1]) > _likeness(judgements[0]):
+        return judgements[1]._replace(remarks=(*judgements[1].remarks, ONCE))
+    return judgements[0]
 
 
 ONCE = "it was heard without the repeats"
@@ -63,25 +69,24 @@ def _likeness(judgement: JudgedPass) -> float:
     return sum(stroke.state.is_timed for stroke in judgement.strokes) / max(1, len(judgement.strokes))
 
 
-def _judged(piece: Piece, route: Route, player: int, pulse: PulseOptions, file: PassFile) -> JudgedPass:
-    name = find_player(piece, player).name
-    expected = expected_pass(piece, route, player, pulse)
-    if not expected.strokes:
-        raise RequestError("Nothing to judge", f"{name} does not play in these bars", "choose other bars")
+def _judgements(
+    piece: Piece, player: int, pulse: PulseOptions, file: PassFile, ways: Sequence[ExpectedPass]
+) -> list[JudgedPass]:
+    """The file, read once, against each of the ways it may have been played."""
     if file.path.suffix.lower() in MIDI_ENDINGS:
-        return judge_played(expected, midi_strokes(file.path), file.delay)
+        strokes = midi_strokes(file.path)
+        return [judge_played(way, strokes, file.delay) for way in ways]
     recording = read_recording(file.path)
-    mix = _mix(piece, expected, pulse, player, file.mix)
-    return judge_sound(expected, recording.samples, PassHints(mix, file.delay, clips=recording.clips))
+    mix = None if file.mix is None else read_recording(file.mix).samples
+    judgements = []
+    for way in ways:
+        along = None if mix is None else along_mix(piece, way, pulse, player, mix)
+        hints = PassHints(along, file.delay, clips=recording.clips)
+        judgements.append(judge_sound(way, recording.samples, hints))
+    return judgements
 
 
 def midi_strokes(path: Path) -> list[HeardStroke]:
     """The notes of a MIDI file as strokes that were heard."""
     notes = read_played_notes(path)
     return [HeardStroke(note.moment, note.velocity / 127, note.pitch, source=MIDI) for note in notes]
-
-
-def _mix(piece: Piece, expected: ExpectedPass, pulse: PulseOptions, player: int, path: Path | None) -> AlongMix | None:
-    if path is None:
-        return None
-    return along_mix(piece, expected, pulse, player, read_recording(path).samples)
