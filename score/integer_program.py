@@ -56,9 +56,9 @@ class IntegerProgram:
         seconds: float,
         gap: float,
         start: Sequence[float] = (),
-        fixed: Mapping[int, float] | None = None,
         *,
         presolve: bool = True,
+        cut: bool = False,
     ) -> Solved:
         """The best values there are, or the best in time.
 
@@ -66,8 +66,8 @@ class IntegerProgram:
             seconds: at the most.
             gap: share of the worth that may be left.
             start: values to begin with, one a column; empty for none.
-            fixed: columns that keep a value.
             presolve: look for what can be left out first; where many columns exclude each other that takes longest.
+            cut: no column has to be whole.
         """
         import highspy
 
@@ -76,7 +76,7 @@ class IntegerProgram:
         solver.setOptionValue("mip_rel_gap", gap)
         solver.setOptionValue("threads", 1)
         solver.setOptionValue("presolve", "choose" if presolve else "off")
-        solver.passModel(self.model(highspy, fixed or {}))
+        solver.passModel(self.model(highspy, cut=cut))
         if start:
             solution = highspy.HighsSolution()
             solution.col_value = list(start)
@@ -86,45 +86,39 @@ class IntegerProgram:
         feasible = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
         values = tuple(solver.getSolution().col_value) if feasible else ()
         bound = -info.mip_dual_bound
-        if not any(self.whole):
+        if cut or not any(self.whole):
             # Without whole columns the best is its own bound, where it was reached.
             optimal = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
             bound = -info.objective_function_value if optimal else inf
         return Solved(values, -info.objective_function_value, bound=bound if bound == bound else inf)
 
-    def worth_of(self, values: Sequence[float]) -> float:
-        """What some values are worth."""
-        return sum(worth * value for worth, value in zip(self.worths, values, strict=True))
-
-    def model(self, highspy: Any, fixed: Mapping[int, float]) -> Any:
-        """The program as the solver takes it, some columns with a value that they keep."""
+    def model(self, highspy: Any, *, cut: bool) -> Any:
+        """The program as the solver takes it; `cut` as in `solve`."""
         import numpy as np
 
-        least, most = np.array(self.least), np.array(self.most)
-        for column, value in fixed.items():
-            least[column] = most[column] = value
         model = highspy.HighsLp()
         model.num_col_, model.num_row_ = len(self.worths), len(self.lows)
-        model.col_cost_, model.col_lower_, model.col_upper_ = -np.array(self.worths), least, most
+        model.col_cost_ = -np.array(self.worths)
+        model.col_lower_, model.col_upper_ = np.array(self.least), np.array(self.most)
         model.row_lower_, model.row_upper_ = np.array(self.lows), np.array(self.highs)
         model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
         model.a_matrix_.start_ = np.array(self.starts)
         model.a_matrix_.index_ = np.array(self.columns)
         model.a_matrix_.value_ = np.array(self.factors)
         kinds = highspy.HighsVarType
-        model.integrality_ = [kinds.kInteger if whole else kinds.kContinuous for whole in self.whole]
+        model.integrality_ = [kinds.kInteger if whole and not cut else kinds.kContinuous for whole in self.whole]
         return model
 
 
 class LoadedProgram:
-    """A program without whole columns that stays loaded, so that it is solved again from where it was."""
+    """A program that stays loaded, no column of which has to be whole, so that it is solved again from where it was."""
 
     def __init__(self, program: IntegerProgram) -> None:
         import highspy
 
         self._solver = _quiet_solver(highspy)
         self._solver.setOptionValue("threads", 1)
-        self._solver.passModel(program.model(highspy, {}))
+        self._solver.passModel(program.model(highspy, cut=True))
 
     def solve(self, highs: Mapping[int, float]) -> tuple[float, tuple[float, ...]]:
         """The most it is worth with other upper bounds of some rows, and what one more of each would add."""

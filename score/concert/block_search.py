@@ -28,7 +28,7 @@ class _PieceWorth:
 
     def __init__(self, programme: Programme, cuts: Sequence[EveningBlocks], piece: int) -> None:
         program = IntegerProgram()
-        columns = PieceColumns(program, programme, piece, [has_run(cuts, day) for day in range(len(cuts))], whole=False)
+        columns = PieceColumns(program, programme, piece, [has_run(cuts, day) for day in range(len(cuts))])
         self._rows = columns.within([0] * len(cuts))
         self._loaded = LoadedProgram(program)
         self._before: dict[tuple[int, ...], tuple[float, tuple[float, ...]]] = {}

@@ -37,19 +37,16 @@ class PieceColumns:
         programme: the concert.
         piece: which.
         runs: for each rehearsal, whether it has the run of the programme.
-        whole: visits have to be whole.
     """
 
-    def __init__(
-        self, program: IntegerProgram, programme: Programme, piece: int, runs: Sequence[bool], whole: bool = True
-    ) -> None:
+    def __init__(self, program: IntegerProgram, programme: Programme, piece: int, runs: Sequence[bool]) -> None:
         self.program, self.tasks = program, programme.pieces[piece].tasks
         self.inputs: PlanInputs = piece_inputs(programme, piece)
         self.runs, self.days = runs, len(programme.evenings)
         self.counted: dict[tuple[int, int], int] = {}
         self.running: dict[tuple[int, int], int] = {}
         self.visit = {
-            (position, day): self._visit(task, position, day, whole)
+            (position, day): self._visit(task, position, day)
             for position, task in enumerate(self.tasks)
             for day in range(self.days)
         }
@@ -86,10 +83,10 @@ class PieceColumns:
         both = {(p, day): p in visits[day] and p in visits[day + 1] for p, day in self.running}
         return values | {column: float(both[key]) for key, column in self.running.items()}
 
-    def _visit(self, task: PlanTask, position: int, day: int, whole: bool) -> int:
+    def _visit(self, task: PlanTask, position: int, day: int) -> int:
         run = self._is_run(position, day)
         most = float(run or can_do(task, self.inputs.rehearsals[day]))
-        return self.program.column(visit_worth(task, day, self.inputs), float(run), most, whole)
+        return self.program.column(visit_worth(task, day, self.inputs), float(run), most)
 
     def _is_run(self, position: int, day: int) -> bool:
         return self.runs[day] and position == len(self.tasks) - 1
@@ -127,10 +124,9 @@ class ProgrammeModel:
     Args:
         programme: the concert.
         cuts: its rehearsals' blocks.
-        whole: visits have to be whole; without, only the sharing out of blocks.
     """
 
-    def __init__(self, programme: Programme, cuts: Sequence[EveningBlocks], whole: bool = True) -> None:
+    def __init__(self, programme: Programme, cuts: Sequence[EveningBlocks]) -> None:
         self.programme, self.cuts = programme, cuts
         self.program = IntegerProgram()
         pairs = zip(programme.evenings, cuts, strict=True)
@@ -142,7 +138,7 @@ class ProgrammeModel:
             self.program.row(dict.fromkeys(columns, 1.0), 1, 1)
         runs = [has_run(cuts, day) for day in range(len(cuts))]
         self.pieces = tuple(
-            PieceColumns(self.program, programme, piece, runs, whole) for piece in range(len(programme.pieces))
+            PieceColumns(self.program, programme, piece, runs) for piece in range(len(programme.pieces))
         )
         self.too_few = tuple(self._rooms(piece, columns) for piece, columns in enumerate(self.pieces))
 

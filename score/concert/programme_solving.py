@@ -73,7 +73,7 @@ def solve_programme(
     turns = _in_turn(programme, model)
     by_piece = _by_piece(programme, cuts, turns, seconds)
     first = choice_worth(programme, cuts, by_piece)
-    shared, most = _as_if_cut(programme, cuts, seconds)
+    shared, most = _as_if_cut(model, seconds)
     search = BlockSearch(programme, cuts, model.shares)
     blocks = search.search(shared or turns, lambda: left() - (1 - _SEARCH_SHARE) * seconds)
     second = _by_piece(programme, cuts, blocks, seconds)
@@ -118,17 +118,15 @@ def _by_piece(
         program = IntegerProgram()
         columns = PieceColumns(program, programme, piece, runs)
         columns.within(minutes_of(programme, cuts, blocks, piece))
-        least = program.least
         solved = program.solve(seconds * _PIECE_SHARE, GAP)
-        visits.append(columns.visits(solved.values or least))
+        # Without an answer nothing but what must be.
+        visits.append(columns.visits(solved.values or program.least))
     return ProgrammeChoice(blocks, tuple(visits))
 
 
-def _as_if_cut(programme: Programme, cuts: Sequence[EveningBlocks], seconds: float) -> tuple[tuple[Blocks, ...], float]:
+def _as_if_cut(model: ProgrammeModel, seconds: float) -> tuple[tuple[Blocks, ...], float]:
     """Each rehearsal as most of it would be shared out if visits and blocks could be cut, and what that is worth."""
-    model = ProgrammeModel(programme, cuts, whole=False)
-    model.program.whole = [False] * len(model.program.whole)
-    solved = model.program.solve(seconds * _SEARCH_SHARE, GAP)
+    solved = model.program.solve(seconds * _SEARCH_SHARE, GAP, cut=True)
     return model.blocks(solved.values) if solved.values else (), solved.bound
 
 
