@@ -49,7 +49,7 @@ class JoblibEngine:
 
         get_reusable_executor().shutdown(wait=True, kill_workers=True)
 
-    def _lines(self, works: "Iterable[ScoreWork]", read: ReadWork) -> Iterator[ScoreLine]:
+    def _lines(self, works: Iterable[ScoreWork], read: ReadWork) -> Iterator[ScoreLine]:
         from joblib import Parallel, delayed
 
         # With one process joblib would read here, where a limit that ends the process ends us.

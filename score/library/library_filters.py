@@ -145,8 +145,7 @@ def _fits_marimba(octaves: str) -> Holds:
     sizes = {float(size): low for size, low in MARIMBAS.items()}
     size = float(octaves)
     if size not in sizes:
-        known = ", ".join(MARIMBAS)
-        raise RequestError("No such marimba", f"{octaves} octaves", f"write {known} octaves")
+        raise RequestError("No such marimba", f"{octaves} octaves", f"write {', '.join(MARIMBAS)} octaves")
     return lambda facts: facts.low is None or facts.low >= sizes[size]
 
 
@@ -164,7 +163,7 @@ def _asks(match: re.Match[str]) -> Holds:
 
 def _instrument_ways(words: str) -> Iterator[Holds]:
     if words.startswith("only "):
-        kinds = {kind for name in re.split(r" and | or ", words.removeprefix("only ")) for kind in [_kind(name)]}
+        kinds = set(map(_kind, re.split(r" and | or ", words.removeprefix("only "))))
         if all(kinds):
             yield lambda facts: bool(facts.needs) and facts.needs.keys() <= kinds
     match = _COUNTED.fullmatch(words)

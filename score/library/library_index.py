@@ -6,7 +6,7 @@ It can always be made anew from the scores. One that is damaged, or no index at 
 import hashlib
 import os
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from functools import cache
 from pathlib import Path
@@ -74,14 +74,14 @@ class LibraryIndex:
         versions = (facts_version(), _limited_version(limits))
         rows = self._ask("SELECT place, stamp, digest, version, line FROM line")
         by_place = {row[0]: row for row in rows}
-        known = {}
+        lines = {}
         for file in files:
             row = by_place.get(_name(file))
             if row is not None and row[1] == file.stamp and row[3] in versions:
                 line = _decoded(row[4])
                 if line is not None:
-                    known[file.path] = IndexedLine(line._replace(path=file.path), row[2])
-        return known
+                    lines[file.path] = IndexedLine(line._replace(path=file.path), row[2])
+        return lines
 
     def copy_of(self, digest: str, limits: WorkLimits) -> ScoreLine | None:
         """What was read of the same bytes under another name."""
@@ -194,15 +194,3 @@ def _refused(path: Path, error: Exception) -> WritingError:
     return WritingError(
         "Cannot keep the library", f"{path}: {error}", "free some disk space, or name another file for it"
     )
-
-
-def copies(lines: Mapping[str, IndexedLine]) -> dict[str, list[str]]:
-    """For each score the first path it is under, and the others."""
-    first: dict[str, str] = {}
-    also: dict[str, list[str]] = {}
-    for path in sorted(lines):
-        keeper = first.setdefault(lines[path].digest, path)
-        also.setdefault(keeper, [])
-        if keeper != path:
-            also[keeper].append(path)
-    return also

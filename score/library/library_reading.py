@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from score.errors import ScoreFileError
 from score.group.group_file import group_path
-from score.library.library_index import IndexedLine, LibraryIndex, copies, digest_of
+from score.library.library_index import IndexedLine, LibraryIndex, digest_of
 from score.library.score_facts import ScoreFacts
 from score.library.score_files import ShelvedFile, score_files
 from score.library.score_work import ReadWork, ScoreLine, ScoreWork, WorkLimits, read_work
@@ -81,9 +81,12 @@ def read_library(
 
 def entries(lines: dict[str, IndexedLine]) -> tuple[LibraryEntry, ...]:
     """What is known, copies of one score together."""
+    alike: dict[str, list[str]] = {}
+    for path in sorted(lines):
+        alike.setdefault(lines[path].digest, []).append(path)
     return tuple(
         LibraryEntry(path, lines[path].line.facts, lines[path].line.refused, also=tuple(also))
-        for path, also in copies(lines).items()
+        for path, *also in alike.values()
     )
 
 
@@ -120,12 +123,13 @@ def _at_once(
     unread: dict[str, list[ShelvedFile]] = {}
     for file in files:
         try:
-            digest = digest_of(file) if file.place.stat().st_size <= LARGEST else f"large {file.stamp}"
+            is_large = file.place.stat().st_size > LARGEST
+            digest = f"large {file.stamp}" if is_large else digest_of(file)
         except OSError as error:
             said = ScoreFileError("Cannot be read", f"{file.path}: {error.strerror}", "check who may read it")
             lines[file.path] = _kept(file, file.stamp, _refused(said), index, options)
             continue
-        line = _too_large(file) if digest.startswith("large") else None
+        line = _too_large(file) if is_large else None
         if line is None and not options.anew:
             line = index.copy_of(digest, options.limits)
         if line is None:

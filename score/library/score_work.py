@@ -7,9 +7,8 @@ from typing import NamedTuple
 
 from score.errors import GroupFileError, InbreathError, ScoreFileError
 from score.group.group_file import Group, group_path, read_group
-from score.library.score_facts import ScoreFacts
+from score.library.score_facts import ScoreFacts, score_facts
 from score.library.worker_limits import TooLongError, limited
-from score.reading.reading_result import Reading
 
 
 class WorkLimits(NamedTuple):
@@ -109,7 +108,6 @@ def ended_its_process(work: ScoreWork) -> ScoreLine:
 
 def _facts(work: ScoreWork, readings: Path | None, scratch: Path | None) -> ScoreFacts:
     # Loaded where the work is done.
-    from score.library.score_facts import score_facts
     from score.reading import read_score
     from score.reading.reading_store import ReadingStore
 
@@ -122,14 +120,7 @@ def _facts(work: ScoreWork, readings: Path | None, scratch: Path | None) -> Scor
             reading = kept or read_score(path, group)
             return _with_warning(score_facts(reading.piece, group), said)
         except GroupFileError as error:
-            reading = read_score(path)
-            return _plain(reading, error.line)
-
-
-def _plain(reading: Reading, said: str) -> ScoreFacts:
-    from score.library.score_facts import score_facts
-
-    return _with_warning(score_facts(reading.piece, Group()), said)
+            return _with_warning(score_facts(read_score(path).piece, Group()), error.line)
 
 
 def _group(path: Path, content: bytes) -> tuple[Group, str]:

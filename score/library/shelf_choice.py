@@ -84,17 +84,17 @@ def choose_pieces(entries: Sequence[LibraryEntry], wish: ChoiceWish, seconds: fl
 
 
 def _candidates(entries: Sequence[LibraryEntry], wish: ChoiceWish) -> list[Candidate]:
-    known: dict[tuple[tuple[str, ...], ...], tuple[int, ...]] = {}
+    sets: dict[tuple[tuple[str, ...], ...], tuple[int, ...]] = {}
     candidates = []
     for entry in entries:
         facts = entry.facts
         if facts is None or not 0 < facts.seconds <= wish.seconds or not _is_there(facts.needs, wish.stock):
             continue
         key = tuple(sorted(part.kinds for part in facts.parts))
-        if key not in known:
-            known[key] = tuple(sorted(casts(facts.parts, wish.people)))
-        if known[key]:
-            candidates.append(Candidate(entry.path, facts, ceil(facts.seconds), casts=known[key]))
+        if key not in sets:
+            sets[key] = tuple(sorted(casts(facts.parts, wish.people)))
+        if sets[key]:
+            candidates.append(Candidate(entry.path, facts, ceil(facts.seconds), casts=sets[key]))
     return candidates
 
 
@@ -121,9 +121,9 @@ def _fewest(candidates: Sequence[Candidate], wish: ChoiceWish, seconds: float) -
     until = monotonic() + seconds
     rich_union(shelf, least, wish.share, check, _RICH_SHARE * seconds)
     left = _UNIONS_SHARE * (until - monotonic())
-    found = fewest_needed(shelf, least, wish.share, check, left, most=check.carried)
-    bound = min(found.bound, check.unsure)
-    if check.played or found.pieces == ():
+    smallest = fewest_needed(shelf, least, wish.share, check, left, most=check.carried)
+    bound = min(smallest.bound, check.unsure)
+    if check.played or smallest.pieces == ():
         return _BestPlayed(check.played, bound)
     model = ShelfModel(candidates, wish, count=True, least=bound)
     solved = model.solved(max(0.1, until - monotonic()))
@@ -144,23 +144,23 @@ def _needed(candidates: Sequence[Candidate], wish: ChoiceWish) -> Needed:
     )
 
 
-def _chosen(candidates: Sequence[Candidate], found: _BestPlayed, wish: ChoiceWish) -> ChosenPieces:
+def _chosen(candidates: Sequence[Candidate], best: _BestPlayed, wish: ChoiceWish) -> ChosenPieces:
     plays = dict.fromkeys((person.name for person in wish.people), 0.0)
     pieces = []
-    for at, people in sorted(found.played.items()):
+    for at, people in sorted(best.played.items()):
         each = candidates[at]
         parts = cast(each.facts.parts, wish.people, people)
         pieces.append(ChosenPiece(each.path, each.facts.title, each.facts.seconds, cast=parts))
         for name in parts:
             plays[name] += each.facts.seconds
-    instruments = together(candidates[at].facts.needs for at in sorted(found.played))
-    carried, whole = sum(instruments.values()), sum(candidates[at].seconds for at in found.played)
+    instruments = together(candidates[at].facts.needs for at in sorted(best.played))
+    carried, whole = sum(instruments.values()), sum(candidates[at].seconds for at in best.played)
     return ChosenPieces(
         tuple(pieces),
         round(sum(piece.seconds for piece in pieces), 1),
         instruments=instruments,
         plays=plays,
-        bound=found.bound,
-        is_best=carried <= found.bound if wish.fewest else whole >= found.bound,
+        bound=best.bound,
+        is_best=carried <= best.bound if wish.fewest else whole >= best.bound,
         candidates=len(candidates),
     )
