@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from score.concert.concert_file import concert_of, kind_named
+from score.concert.concert_file import concert_of, kind_named, piece_position
 from score.concert.concert_tables import LISTED, wrong_entry
 from score.concert.concert_values import Concert
 from score.errors import ConcertFileError
@@ -180,7 +180,7 @@ def with_absence(start: str, key: str, text: str) -> Edit:
     """Note in the rehearsal that begins on this day, or at this moment, who is missing, late or leaves."""
 
     def edited(path: Path, blocks: Blocks) -> Blocks:
-        place = rehearsal_place(path, blocks, start)
+        place = _rehearsal_place(path, blocks, start)
         values = values_of(blocks.blocks[place])
         name = text if key == "missing" else text.rpartition(" ")[0]
         kept = [entry for entry in values.get(key, []) if entry != name and not entry.startswith(f"{name} ")]
@@ -191,15 +191,11 @@ def with_absence(start: str, key: str, text: str) -> Edit:
 
 def without_rehearsal(start: str) -> Edit:
     """Take out the rehearsal that begins on this day, or at this moment."""
-    return lambda path, blocks: blocks.remove(rehearsal_place(path, blocks, start))
+    return lambda path, blocks: blocks.remove(_rehearsal_place(path, blocks, start))
 
 
-def rehearsal_place(path: Path, blocks: Blocks, start: str) -> int:
-    """Where the rehearsal stands that begins on a day, or at a moment.
-
-    Raises:
-        ConcertFileError: no rehearsal does, or two do on that day.
-    """
+def _rehearsal_place(path: Path, blocks: Blocks, start: str) -> int:
+    """Where the rehearsal stands that begins on a day, or at a moment; the only one that does."""
     places = blocks.places("rehearsal")
     moments = [str(values_of(blocks.blocks[place]).get("at", "")).replace("T", " ") for place in places]
     fits = [place for place, at in zip(places, moments, strict=True) if at.startswith(start.replace("T", " "))]
@@ -211,10 +207,7 @@ def rehearsal_place(path: Path, blocks: Blocks, start: str) -> int:
 
 
 def _block(blocks: Blocks, name: str, values: Mapping[str, Any]) -> Block:
-    block = entry_block(name, values, line_end(blocks.text))
-    header = f"[[{name}]]" if name in LISTED else f"[{name}]"
-    lines = block.text.splitlines(keepends=True)
-    return Block(name, name in LISTED, "".join((header + line_end(blocks.text), *lines[1:])))
+    return entry_block(name, values, line_end(blocks.text), listed=name in LISTED)
 
 
 def _places(blocks: Blocks, name: str, key: str, value: str) -> list[int]:
@@ -234,13 +227,7 @@ def _texts(blocks: Blocks, name: str, fields: Sequence[str]) -> set[str]:
 
 def _piece_place(path: Path, blocks: Blocks, name: str) -> int:
     places = blocks.places("piece")
-    stems = [_stem(blocks.blocks[place]) for place in places]
-    stem = name if name in stems else Path(name).stem
-    if stem in stems:
-        return places[stems.index(stem)]
-    if name.isdecimal() and 1 <= int(name) <= len(places):
-        return places[int(name) - 1]
-    raise wrong_entry(path, f'has no piece "{name}"', f"there are {', '.join(stems) or 'none yet'}")
+    return places[piece_position(path, [_stem(blocks.blocks[place]) for place in places], name)]
 
 
 def _stem(block: Block) -> str:

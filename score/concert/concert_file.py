@@ -16,6 +16,7 @@ from score.concert.concert_tables import (
     wrong_entry,
 )
 from score.concert.concert_values import (
+    ENDING,
     USUAL_MINUTES,
     USUAL_SET_UP,
     USUAL_VISITS,
@@ -29,8 +30,6 @@ from score.concert.concert_values import (
 from score.errors import ConcertFileError
 from score.instruments.percussion import named
 from score.plain_text import harmless
-
-ENDING = ".concert.toml"
 
 
 def concert_path(text: Path) -> Path:
@@ -93,13 +92,39 @@ def piece_named(concert: Concert, text: str) -> int:
     Raises:
         ConcertFileError: the concert has no such piece.
     """
-    names = [piece.name for piece in concert.pieces]
-    stem = Path(text).stem if text not in names else text
+    return piece_position(concert.path, [piece.name for piece in concert.pieces], text)
+
+
+def piece_position(path: Path, names: Sequence[str], text: str) -> int:
+    """Position among the names of a file's pieces, by one of them, its score's file or its number.
+
+    Raises:
+        ConcertFileError: there is no such piece.
+    """
+    stem = text if text in names else Path(text).stem
     if stem in names:
         return names.index(stem)
     if text.isdecimal() and 1 <= int(text) <= len(names):
         return int(text) - 1
-    raise wrong_entry(concert.path, f'has no piece "{text}"', f"there are {', '.join(names) or 'none yet'}")
+    raise wrong_entry(path, f'has no piece "{text}"', f"there are {', '.join(names) or 'none yet'}")
+
+
+def check_names(concert: Concert, allowed: Sequence[str], playing: Sequence[str]) -> None:
+    """Refuse a rehearsal that names somebody who plays nothing.
+
+    Args:
+        concert: its file.
+        allowed: who may be named.
+        playing: whom the error proposes.
+
+    Raises:
+        ConcertFileError: the first name that is not allowed.
+    """
+    for entry in concert.rehearsals:
+        for name in entry.names:
+            if name not in allowed:
+                what = f"[[rehearsal]] of {entry.start:%Y-%m-%d %H:%M} names {name}, who plays nothing"
+                raise wrong_entry(concert.path, what, f"there are {', '.join(playing)}")
 
 
 def _listed(path: Path, tables: Mapping[str, object], name: str) -> Iterator[ConcertTable]:
@@ -223,15 +248,6 @@ def _check(concert: Concert) -> None:
         if after.start < before.end:
             what = f"the rehearsal of {before.start:%Y-%m-%d %H:%M} goes on until {before.end:%H:%M}"
             raise wrong_entry(concert.path, f"{what}, the next begins at {after.start:%H:%M}", "move one of them")
-    _check_names(concert, people_named(concert))
-
-
-def _check_names(concert: Concert, people: Sequence[str]) -> None:
-    if not any(piece.people for piece in concert.pieces):
-        # People are called as the scores call them; that is checked when these are open.
-        return
-    for entry in concert.rehearsals:
-        for name in (*entry.missing, *(name for name, _ in (*entry.late, *entry.leaves))):
-            if name not in people:
-                what = f"[[rehearsal]] of {entry.start:%Y-%m-%d %H:%M} names {name}, who plays nothing"
-                raise wrong_entry(concert.path, what, f"there are {', '.join(people)}")
+    # Where people are called as the scores call them, that is checked when these are open.
+    if any(piece.people for piece in concert.pieces):
+        check_names(concert, people_named(concert), people_named(concert))

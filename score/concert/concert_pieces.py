@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from score.concert.concert_file import people_named
+from score.concert.concert_file import check_names, people_named
 from score.concert.concert_tables import wrong_entry
 from score.concert.concert_values import Concert, PieceEntry
 from score.concert.moving import OTHER_KINDS
@@ -61,11 +61,7 @@ def concert_pieces(concert: Concert, opened: Sequence[tuple[Reading, Group]]) ->
     )
     _check_kinds(concert, pieces)
     playing = playing_people(pieces)
-    for rehearsal in concert.rehearsals:
-        for name in (*rehearsal.missing, *(name for name, _ in (*rehearsal.late, *rehearsal.leaves))):
-            if name not in (*playing, *people_named(concert)):
-                what = f"[[rehearsal]] of {rehearsal.start:%Y-%m-%d %H:%M} names {name}, who plays nothing"
-                raise wrong_entry(concert.path, what, f"there are {', '.join(playing)}")
+    check_names(concert, (*playing, *people_named(concert)), playing)
     return pieces
 
 

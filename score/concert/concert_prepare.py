@@ -9,7 +9,6 @@ from pathlib import Path
 from score.activity.from_group import group_breaths
 from score.chunks.division import divide
 from score.chunks.from_group import chunk_edits
-from score.concert.concert_file import ENDING
 from score.concert.concert_pieces import ConcertPiece, playing_people
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
@@ -114,20 +113,18 @@ def prepare_concert(
     Raises:
         InbreathError: a wish of a group does not fit, or the folder cannot be written.
     """
-    stem = concert.path.name.removesuffix(ENDING)
     parts = [_parts(piece, wishes, workers, progress) for piece in pieces]
     folders = _folders(playing_people(pieces), wishes.folder)
     people = tuple(
         _person(concert, pieces, setup, plan, wishes, parts, person, folder, progress)
         for person, folder in folders.items()
     )
-    page = wishes.folder / f"{stem}-group.pdf"
     return PreparedConcert(
         wishes.folder,
         people,
-        write_atomically(page, group_page(concert, pieces, setup, plan)),
+        _group_page(concert, pieces, setup, plan, wishes.folder),
         stage=write_stage_sheet(concert, setup, wishes.folder),
-        calendar=write_programme(plan, wishes.folder, stem, wishes.stamp) if plan is not None else (),
+        calendar=write_programme(plan, wishes.folder, concert.stem, wishes.stamp) if plan is not None else (),
         warnings=tuple(_warnings(pieces, parts)),
     )
 
@@ -153,13 +150,11 @@ def write_pages(
     Raises:
         WritingError: the folder cannot be written.
     """
-    stem = concert.path.name.removesuffix(ENDING)
-    files = [write_atomically(folder / f"{stem}-group.pdf", group_page(concert, pieces, setup, plan))]
+    files = [_group_page(concert, pieces, setup, plan, folder)]
     files.append(write_stage_sheet(concert, setup, folder))
-    files += write_programme(plan, folder, stem, stamp) if plan is not None else ()
+    files += write_programme(plan, folder, concert.stem, stamp) if plan is not None else ()
     for person, own in _folders(playing_people(pieces), folder).items():
-        sheet = person_sheet(concert, pieces, setup, plan, person)
-        files.append(write_atomically(own / f"0-{file_name_part(person)}.pdf", sheet))
+        files.append(_sheet(concert, pieces, setup, plan, person, own))
         calendar = _calendar(plan, person, own, stamp)
         files += [calendar] if calendar is not None else []
     return tuple(files)
@@ -215,17 +210,36 @@ def _person(
         if wishes.tracks:
             progress(f"{person}: tracks", (index - 1) / len(pieces))
             tracks += _tracks(piece, index, number, folder, wishes.tracks)
-    sheet = write_atomically(
-        folder / f"0-{file_name_part(person)}.pdf", person_sheet(concert, pieces, setup, plan, person)
-    )
     return PersonFolder(
         person,
         folder,
-        sheet,
+        _sheet(concert, pieces, setup, plan, person, folder),
         parts=tuple(copies),
         calendar=_calendar(plan, person, folder, wishes.stamp),
         tracks=tuple(tracks),
     )
+
+
+def _group_page(
+    concert: Concert,
+    pieces: Sequence[ConcertPiece],
+    setup: ConcertSetup,
+    plan: ProgrammePlan | None,
+    folder: Path,
+) -> Path:
+    return write_atomically(folder / f"{concert.stem}-group.pdf", group_page(concert, pieces, setup, plan))
+
+
+def _sheet(
+    concert: Concert,
+    pieces: Sequence[ConcertPiece],
+    setup: ConcertSetup,
+    plan: ProgrammePlan | None,
+    person: str,
+    folder: Path,
+) -> Path:
+    sheet = person_sheet(concert, pieces, setup, plan, person)
+    return write_atomically(folder / f"0-{file_name_part(person)}.pdf", sheet)
 
 
 def _calendar(plan: ProgrammePlan | None, person: str, folder: Path, stamp: datetime) -> Path | None:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from score.concert.concert_tables import SOURCES
 
+ENDING = ".concert.toml"
 USUAL_MINUTES = 45
 USUAL_VISITS, USUAL_SET_UP = 4, 8.0
 """Rehearsals in which a piece comes up at least, and minutes to set up for it (common practice, no source)."""
@@ -60,6 +61,11 @@ class RehearsalEntry(NamedTuple):
     def end(self) -> datetime:
         """When it is over."""
         return self.start + timedelta(minutes=self.minutes)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Whoever is missing, late or leaves."""
+        return (*self.missing, *(name for name, _ in (*self.late, *self.leaves)))
 
 
 class Hall(NamedTuple):
@@ -118,3 +124,13 @@ class Concert:
     moving: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     visits: int = USUAL_VISITS
     set_up: float = USUAL_SET_UP
+
+    @property
+    def stem(self) -> str:
+        """The file's name without its ending: how the names of files written from it begin."""
+        return self.path.name.removesuffix(ENDING)
+
+    @property
+    def folder(self) -> Path:
+        """Where what is written from it goes while nobody names another folder."""
+        return self.path.with_name(f"{self.stem}-inbreath")

@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from score.concert.concert_file import ENDING
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
 from score.concert.moving import SOURCE
@@ -36,8 +35,7 @@ def write_stage_sheet(concert: Concert, setup: ConcertSetup, folder: Path) -> Pa
     Raises:
         WritingError: the folder cannot be written.
     """
-    stem = concert.path.name.removesuffix(ENDING)
-    return write_atomically(folder / f"{stem}-stage.pdf", stage_sheet(concert, setup))
+    return write_atomically(folder / f"{concert.stem}-stage.pdf", stage_sheet(concert, setup))
 
 
 def page_head(title: str) -> str:

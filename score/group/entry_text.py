@@ -44,15 +44,17 @@ def values_of(block: Block) -> Mapping[str, Any]:
     return entry
 
 
-def entry_block(name: str, values: Mapping[str, Any], end: str = "\n") -> Block:
+def entry_block(name: str, values: Mapping[str, Any], end: str = "\n", *, listed: bool | None = None) -> Block:
     """A new block; fields that are None are left out.
 
     Args:
         name: of the table.
         values: its fields, in their order.
         end: how lines end.
+        listed: one of a list; as in the group's file where that is not said.
     """
-    listed = name not in TABLES or TABLES[name].listed
+    if listed is None:
+        listed = name not in TABLES or TABLES[name].listed
     lines = [f"[[{name}]]" if listed else f"[{name}]"]
     lines += [_line(key, value) for key, value in values.items() if value is not None]
     return Block(name, listed, "".join(line + end for line in lines))

@@ -52,11 +52,10 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
 @json_option
 def prepare(concert: Path, out: Path | None, as_json: bool, **asked: Any) -> None:
     """Write a folder for each person of CONCERT: parts in its order, set-up sketches, own days, tracks; group pages."""
-    from score.concert.concert_file import ENDING
     from tui.concert_opening import open_concert
 
     entry = open_concert(concert)
-    folder = out or entry.path.with_name(f"{entry.path.name.removesuffix(ENDING)}-inbreath")
+    folder = out or entry.folder
     with Progress() as progress:
         written = _prepared(entry, folder, asked, progress)
     for warning in written.warnings:

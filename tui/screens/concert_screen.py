@@ -263,10 +263,9 @@ class ConcertScreen(ConcertChanges):
         if facts is None:
             self.query_one(Foot).say("The calendar is being made.")
             return
-        from score.concert.concert_file import ENDING
         from score.concert.concert_prepare import write_pages
 
-        folder = self.path.with_name(f"{self.path.name.removesuffix(ENDING)}-inbreath")
+        folder = facts.concert.folder
         stamp = clock.now().astimezone()
 
         def write() -> int:
