@@ -87,8 +87,10 @@ def standings_of_concert(
     standings = {}
     for position, (piece, parts) in enumerate(zip(pieces, chunks, strict=True)):
         number = part_number(piece, person)
-        for index, part in enumerate(parts) if number is not None else ():
-            standing = history.standing(piece.piece.digest, number, part.chunk.bars) if number is not None else None
+        if number is None:
+            continue
+        for index, part in enumerate(parts):
+            standing = history.standing(piece.piece.digest, number, part.chunk.bars)
             if standing is not None:
                 standings[position, index] = standing
     return standings

@@ -46,13 +46,20 @@ def block_shares(programme: Programme, evening: ConcertEvening, cut: EveningBloc
 
 def is_allowed(programme: Programme, evening: ConcertEvening, cut: EveningBlocks, blocks: Blocks) -> bool:
     """Whether a rehearsal can be shared out in this way: runs of blocks, nobody of a piece on the way there or home."""
-    for piece in {p for p in blocks if p is not None}:
-        here = [index for index, p in enumerate(blocks) if p == piece]
-        if here[-1] - here[0] + 1 != len(here) or len(here) * cut.minutes <= programme.set_up:
+    for piece, first, last in blocks_in_a_row(blocks):
+        number = blocks.count(piece)
+        if last - first + 1 != number or number * cut.minutes <= programme.set_up:
             return False
-        if not all(_can_have(programme, evening, cut, piece, index) for index in here):
+        if not all(_can_have(programme, evening, cut, piece, index) for index in range(first, last + 1)):
             return False
     return True
+
+
+def blocks_in_a_row(blocks: Blocks) -> Iterator[tuple[int, int, int]]:
+    """(piece, first block, last block) of every run of blocks."""
+    for piece in dict.fromkeys(p for p in blocks if p is not None):
+        here = [index for index, p in enumerate(blocks) if p == piece]
+        yield piece, here[0], here[-1]
 
 
 def share_worth(programme: Programme, evening: ConcertEvening, blocks: Blocks) -> float:
@@ -62,11 +69,13 @@ def share_worth(programme: Programme, evening: ConcertEvening, blocks: Blocks) -
 
 def idle_blocks(programme: Programme, evening: ConcertEvening, blocks: Blocks) -> int:
     """Blocks in which somebody waits between two in which they play, summed over people."""
-    return sum(
-        blocks_called[-1] - blocks_called[0] + 1 - len(blocks_called)
-        for person in range(len(programme.people))
-        if (blocks_called := called_blocks(programme, evening, blocks, person))
-    )
+    people = range(len(programme.people))
+    return sum(idle_between(called_blocks(programme, evening, blocks, person)) for person in people)
+
+
+def idle_between(called: Sequence[int]) -> int:
+    """How many blocks somebody waits who is called for these."""
+    return called[-1] - called[0] + 1 - len(called) if called else 0
 
 
 def called_blocks(programme: Programme, evening: ConcertEvening, blocks: Blocks, person: int) -> list[int]:

@@ -9,7 +9,6 @@ from math import ceil
 from typing import NamedTuple
 
 from score.concert.programme import ConcertEvening, Programme
-from score.plan.plan_inputs import Rehearsal
 from score.plan.rehearsal_choice import BREAK_MINUTES, break_count, can_do
 
 _LEASTS = (20, 30, 60, 200, 260)
@@ -62,12 +61,8 @@ def change_minutes(programme: Programme) -> tuple[int, ...]:
 
 
 def _cut(evening: ConcertEvening, most: int) -> EveningBlocks:
-    breaks = break_count(_plain(evening))
+    breaks = break_count(evening.rehearsal)
     return _laid(evening.minutes - BREAK_MINUTES * breaks, breaks, most)
-
-
-def _plain(evening: ConcertEvening) -> Rehearsal:
-    return Rehearsal(evening.start, evening.minutes, tuple(evening.missing))
 
 
 def _laid(playing: int, breaks: int, most: int) -> EveningBlocks:
@@ -88,7 +83,7 @@ def _laid(playing: int, breaks: int, most: int) -> EveningBlocks:
 def _with_run(programme: Programme, evening: ConcertEvening, most: int) -> EveningBlocks | None:
     """The last rehearsal ends with a run, where there is time and everybody is there; before it what time is left."""
     length = run_minutes(programme)
-    breaks = break_count(_plain(evening))
+    breaks = break_count(evening.rehearsal)
     left = evening.minutes - BREAK_MINUTES * breaks - length
     if left < _LEASTS[0]:
         # Too little to work on anything first.
@@ -96,7 +91,7 @@ def _with_run(programme: Programme, evening: ConcertEvening, most: int) -> Eveni
     begins = left + BREAK_MINUTES * breaks
     everybody = frozenset(person for piece in programme.pieces for person in piece.people)
     there = all(evening.is_there(person, begins, begins + length) for person in everybody)
-    complete = all(can_do(piece.tasks[-1], _plain(evening)) for piece in programme.pieces)
+    complete = all(can_do(piece.tasks[-1], evening.rehearsal) for piece in programme.pieces)
     if begins + length > evening.minutes or not there or not complete:
         return None
     # One break is kept for the moment before the run.

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import ceil
 from typing import NamedTuple
 
-from score.concert.block_shares import Blocks, called_blocks
+from score.concert.block_shares import Blocks, blocks_in_a_row, called_blocks, idle_between
 from score.concert.evening_blocks import EveningBlocks, change_minutes
 from score.concert.programme import ConcertEvening, Programme
 from score.concert.programme_choice import has_run, piece_inputs
@@ -60,9 +60,8 @@ class LinesOfEvening:
         cut, blocks = self.solved.cuts[day], self.solved.choice.blocks[day]
         lines: list[Line] = []
         inside = set()
-        for piece in dict.fromkeys(p for p in blocks if p is not None):
-            here = [index for index, p in enumerate(blocks) if p == piece]
-            begins, ends = cut.begins[here[0]], cut.ends[here[-1]]
+        for piece, first, last in blocks_in_a_row(blocks):
+            begins, ends = cut.begins[first], cut.ends[last]
             within = [pause for pause in cut.breaks if begins < pause[0] < ends]
             inside |= set(within)
             lines += self._worked(day, piece, begins, within)
@@ -122,11 +121,10 @@ def calls_of(programme: Programme, evening: ConcertEvening, cut: EveningBlocks, 
         called = called_blocks(programme, evening, blocks, person)
         begins = [cut.begins[index] for index in called[:1]]
         ends = [cut.ends[index] for index in called[-1:]]
-        idle = called[-1] - called[0] + 1 - len(called) if called else 0
         if cut.run is not None and any(person in piece.people for piece in programme.pieces):
             begins, ends = [*begins, cut.run], [cut.run + cut.run_minutes]
         if begins:
-            calls.append(Call(person, begins[0], ends[0], idle=idle))
+            calls.append(Call(person, begins[0], ends[0], idle=idle_between(called)))
     return tuple(calls)
 
 

@@ -1,7 +1,6 @@
 """One person's own pages: the evening, where they stand in each piece, when they are called, and their own days."""
 
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
 
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup
@@ -69,7 +68,7 @@ def _calls(plan: ProgrammePlan, person: str) -> Iterator[str]:
 
 
 def _times(evening: EveningPlan, call: Call) -> str:
-    begins, ends = (evening.evening.start + timedelta(minutes=minutes) for minutes in (call.begins, call.ends))
+    begins, ends = map(evening.evening.at, (call.begins, call.ends))
     wait = ", with a wait" if call.idle else ""
     return f"{begins:%H:%M} to {ends:%H:%M}{wait}"
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
-from score.plan.plan_inputs import Material
+from score.plan.plan_inputs import Material, Rehearsal
 from score.plan.plan_tasks import PlanTask
 
 
@@ -45,7 +45,16 @@ class ConcertEvening(NamedTuple):
     @property
     def end(self) -> datetime:
         """When it is over."""
-        return self.start + timedelta(minutes=self.minutes)
+        return self.at(self.minutes)
+
+    @property
+    def rehearsal(self) -> Rehearsal:
+        """As `score.plan` sees it, its players being people."""
+        return Rehearsal(self.start, self.minutes, tuple(sorted(self.missing)))
+
+    def at(self, minutes: int) -> datetime:
+        """When so many minutes have passed."""
+        return self.start + timedelta(minutes=minutes)
 
     def is_there(self, person: int, begins: int, ends: int) -> bool:
         """Whether somebody who comes is there from one minute to another."""

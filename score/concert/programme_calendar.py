@@ -1,7 +1,7 @@
 """A concert's rehearsals as an iCalendar file (RFC 5545): for everybody, or what one person is called for."""
 
 import uuid
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
 from score.concert.programme_texts import call_lines, piece_of
@@ -29,8 +29,8 @@ def programme_calendar(plan: ProgrammePlan, stamp: datetime, person: int | None 
             continue
         event = Event()
         event.add("summary", f"Rehearsal: {plan.programme.title}")
-        event.add("dtstart", evening.evening.start + timedelta(minutes=times[0]))
-        event.add("dtend", evening.evening.start + timedelta(minutes=times[1]))
+        event.add("dtstart", evening.evening.at(times[0]))
+        event.add("dtend", evening.evening.at(times[1]))
         event.add("description", "\n".join(_description(plan, evening)))
         identify(event, uid(_NAMESPACE, plan.programme.title, evening.evening.start.isoformat()), stamp)
         calendar.add_component(event)
@@ -52,7 +52,6 @@ def _times(evening: EveningPlan, person: int | None) -> tuple[int, int] | None:
 def _description(plan: ProgrammePlan, evening: EveningPlan) -> list[str]:
     lines = list(call_lines(plan, evening))
     for line in evening.lines:
-        at = evening.evening.start + timedelta(minutes=line.begins)
         words = " ".join(filter(None, (piece_of(plan, line), line.what)))
-        lines.append(f"{at:%H:%M} {words} ({line.minutes} min)")
+        lines.append(f"{evening.evening.at(line.begins):%H:%M} {words} ({line.minutes} min)")
     return lines

@@ -102,7 +102,7 @@ def piece_inputs(programme: Programme, piece: int) -> PlanInputs:
     return PlanInputs(
         programme.pieces[piece].name,
         programme.pieces[piece].chunks,
-        tuple(Rehearsal(e.start, e.minutes, tuple(sorted(e.missing))) for e in programme.evenings),
+        tuple(evening.rehearsal for evening in programme.evenings),
         concert=programme.concert,
         today=programme.today,
     )

@@ -1,7 +1,7 @@
 """The calendar of a concert: every rehearsal's lines with clock times, whom they call, and everybody's own days."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from score.concert.block_shares import Blocks
 from score.concert.evening_blocks import EveningBlocks, run_minutes
@@ -95,7 +95,7 @@ def plan_programme(
     )
     plan = ProgrammePlan(programme, solved, evenings, own=own, left_out=())
     left = (*_no_run(programme, solved), *_seldom(programme, solved), *_left_out(programme, solved), *_no_day(plan))
-    return ProgrammePlan(programme, solved, evenings, own=own, left_out=left)
+    return replace(plan, left_out=left)
 
 
 def _no_run(programme: Programme, solved: SolvedProgramme) -> Iterator[str]:
@@ -134,10 +134,3 @@ def chunk_name(plan: ProgrammePlan, chunk: int) -> str:
     piece, position = plan.chunk_of(chunk)
     entry = plan.programme.pieces[piece]
     return f"{entry.name} {entry.chunks[position].name}"
-
-
-def blocks_in_a_row(blocks: Sequence[int | None]) -> Iterator[tuple[int, int, int]]:
-    """(piece, first block, last block) of every run of blocks."""
-    for piece in dict.fromkeys(p for p in blocks if p is not None):
-        here = [index for index, p in enumerate(blocks) if p == piece]
-        yield piece, here[0], here[-1]

@@ -3,11 +3,11 @@
 import csv
 import io
 from collections.abc import Iterator
-from datetime import timedelta
 from math import isfinite
 
+from score.concert.block_shares import blocks_in_a_row
 from score.concert.evening_lines import Call, Line
-from score.concert.programme_plan import EveningPlan, ProgrammePlan, blocks_in_a_row, chunk_name
+from score.concert.programme_plan import EveningPlan, ProgrammePlan, chunk_name
 from score.plain_text import markdown_cell, table_cell
 from score.plan.own_work import OwnWork
 from score.plan.plan_texts import HEURISTIC
@@ -194,4 +194,4 @@ def _day(evening: EveningPlan) -> str:
 
 
 def _clock(evening: EveningPlan, minutes: int) -> str:
-    return f"{evening.evening.start + timedelta(minutes=minutes):%H:%M}"
+    return f"{evening.evening.at(minutes):%H:%M}"

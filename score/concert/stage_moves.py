@@ -95,7 +95,7 @@ def stage_change(hall: Hall, changed: Changed, before: StagePlan, after: StagePl
     """
     jobs, stays = [], []
     for job in _jobs(hall, changed, before, after):
-        if job.how == MOVED and hypot(job.end.x - job.start.x, job.end.y - job.start.y) < _STANDS and not job.seconds:
+        if job.how == MOVED and not job.seconds:
             stays.append(_called(job.instrument))
         else:
             jobs.append(job)

@@ -9,7 +9,7 @@ from score.concert.moving import SOURCE
 from score.concert.stage_drawing import stage_drawing, stage_letters
 from score.concert.stage_moves import StageChange
 from score.concert.stage_plan import NOTHING, StagePlan
-from score.concert.stage_texts import load_sum, minutes_text, move_way, order_lines
+from score.concert.stage_texts import gear_sources, gear_uses, load_sum, minutes_text, move_way, order_lines
 from score.printing.fonts import TEXT
 from score.printing.typesetting import quoted, to_pdf
 from score.writing import write_atomically
@@ -100,13 +100,10 @@ def _change(change: StageChange | None) -> Iterator[str]:
 
 
 def _gear(setup: ConcertSetup) -> str:
-    rows = []
-    for item in setup.gear:
-        sources = ((item.owned, "owned"), (item.borrowed, "borrowed"), (item.built, "to be built"))
-        have = [f"{count} {word}" for count, word in sources if count]
-        have += [f"{item.missing} to {item.how}"] if item.missing else []
-        uses = ", ".join(f"{use.piece} {use.number}" for use in item.uses)
-        rows.append((str(item.number), item.what, uses, "; ".join([*have, *item.named])))
+    rows = [
+        (str(item.number), item.what, gear_uses(item), "; ".join([*gear_sources(item), *item.named]))
+        for item in setup.gear
+    ]
     return page_title("What is needed", "largest number at a time") + table_of(
         "auto, 1fr, 1fr, 1.2fr", ("", "what", "pieces", "whose"), rows
     )

@@ -76,16 +76,21 @@ def move_way(move: Move) -> str:
 
 def gear_line(item: ConcertGear) -> str:
     """One instrument of the list, with who has it and what is missing."""
-    uses = ", ".join(f"{use.piece} {use.number}" for use in item.uses)
-    sources = [
-        f"{number} {word}"
-        for number, word in ((item.owned, "owned"), (item.borrowed, "borrowed"), (item.built, "to be built"))
-        if number
-    ]
-    missing = [f"{item.missing} to {item.how}"] if item.missing else []
     named = [", ".join(item.named)] if item.named else []
-    words = "; ".join([*sources, *missing, *named])
-    return f"{item.number} × {item.what} ({uses})" + (f"  {words}" if words else "")
+    words = "; ".join([*gear_sources(item), *named])
+    return f"{item.number} × {item.what} ({gear_uses(item)})" + (f"  {words}" if words else "")
+
+
+def gear_uses(item: ConcertGear) -> str:
+    """The pieces that need it, and how many each."""
+    return ", ".join(f"{use.piece} {use.number}" for use in item.uses)
+
+
+def gear_sources(item: ConcertGear) -> list[str]:
+    """How many of it come from where, and how many are missing."""
+    sources = ((item.owned, "owned"), (item.borrowed, "borrowed"), (item.built, "to be built"))
+    missing = [f"{item.missing} to {item.how}"] if item.missing else []
+    return [*(f"{count} {word}" for count, word in sources if count), *missing]
 
 
 def load_line(load: VanLoad) -> str:

@@ -15,9 +15,7 @@ if TYPE_CHECKING:
 concert_argument = click.argument("concert", type=click.Path(path_type=Path))
 
 
-@click.command("plan", short_help="One calendar over all pieces, people called by block.")
-@concert_argument
-@click.option(
+seconds_option = click.option(
     "--seconds",
     type=click.FloatRange(1.0, 3600.0),
     default=10.0,
@@ -25,6 +23,11 @@ concert_argument = click.argument("concert", type=click.Path(path_type=Path))
     metavar="SECONDS",
     help="How long to look for a better calendar.",
 )
+
+
+@click.command("plan", short_help="One calendar over all pieces, people called by block.")
+@concert_argument
+@seconds_option
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write the calendar's files there.")
 @json_option
 def plan(concert: Path, seconds: float, out: Path | None, as_json: bool) -> None:

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tui.commands.command_common import json_option, print_json
-from tui.commands.concert_plan_command import concert_argument
+from tui.commands.concert_plan_command import concert_argument, seconds_option
 from tui.commands.part_options import CHECKERS, LEVELS, PAPERS
+from tui.commands.tracks_command import KINDS
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
     from score.concert.concert_prepare import PreparedConcert
-
-KINDS = ("mid", "wav", "flac", "ogg", "mp3")
+    from score.concert.concert_values import Concert
 
 
 @click.command("prepare", short_help="A folder for everybody, pages for group and stage.")
@@ -41,14 +41,7 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
     metavar="MM",
     help="Height of the five-line staff.",
 )
-@click.option(
-    "--seconds",
-    type=click.FloatRange(1.0, 3600.0),
-    default=10.0,
-    show_default=True,
-    metavar="SECONDS",
-    help="How long to look for a better calendar.",
-)
+@seconds_option
 @json_option
 def prepare(concert: Path, out: Path | None, as_json: bool, **asked: Any) -> None:
     """Write a folder for each person of CONCERT: parts in its order, set-up sketches, own days, tracks; group pages."""
@@ -66,7 +59,7 @@ def prepare(concert: Path, out: Path | None, as_json: bool, **asked: Any) -> Non
         click.echo("\n".join(_lines(written)))
 
 
-def _prepared(entry: Any, folder: Path, asked: dict[str, Any], progress: Progress) -> "PreparedConcert":
+def _prepared(entry: "Concert", folder: Path, asked: dict[str, Any], progress: Progress) -> "PreparedConcert":
     from score.concert.concert_prepare import ConcertWishes, prepare_concert
     from score.concert.concert_setup import concert_setup
     from score.cues.sheet import Level

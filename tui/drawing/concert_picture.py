@@ -1,7 +1,7 @@
 """A concert at a glance: its pieces in order, today over all of them, the next rehearsal."""
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import NamedTuple
 
 from rich.text import Text
@@ -115,8 +115,7 @@ def evening_lines(plan: ProgrammePlan, evening: EveningPlan, width: int, colours
     lines += [Text(f"   {line}", colours.ink) for line in call_lines(plan, evening)]
     wide = max((len(piece.name) for piece in plan.programme.pieces), default=0)
     for line in evening.lines:
-        at = evening.evening.start + timedelta(minutes=line.begins)
-        text = Text(no_wrap=True).append(f" {at:%H:%M} ", colours.faint)
+        text = Text(no_wrap=True).append(f" {evening.evening.at(line.begins):%H:%M} ", colours.faint)
         text.append(f"{line.minutes:3} min  ", colours.ink)
         text.append(piece_of(plan, line).ljust(min(wide, 20))[:20], style(colours.ink, bold=True))
         text.append(f"  {line.what}", colours.ink)

@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from score.concert.concert_file import people_named
 from score.concert.concert_pieces import playing_people
+from score.concert.concert_setup import change_seconds
 from score.concert.concert_values import Concert
 from score.concert.person_sheet import part_number
 from score.errors import InbreathError
@@ -143,7 +144,7 @@ class ConcertScreen(ConcertChanges):
         assert self.concert is not None
         if self.facts is None:
             return [PieceRow(piece.name, "", piece.people) for piece in self.concert.pieces]
-        changes = [change.seconds for change in self.facts.setup.changes]
+        changes = change_seconds(self.facts.setup)
         return [
             PieceRow(
                 piece.name,

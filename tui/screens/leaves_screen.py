@@ -41,7 +41,7 @@ class LeavesScreen(Screen[None]):
         yield Foot(self.said)
 
     def on_mount(self) -> None:
-        """Draw."""
+        """Draw anew in other colours."""
         self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
 
     def on_resize(self) -> None:
