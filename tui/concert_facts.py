@@ -10,10 +10,11 @@ from score.concert.concert_setup import ConcertSetup, concert_setup
 from score.concert.concert_values import USUAL_MINUTES, Concert
 from score.concert.person_sheet import part_number
 from score.concert.programme_plan import ProgrammePlan
-from score.plan.today import Work, today_slots
-from score.takes.history import History, Readiness, Standing
+from score.plan.today import today_slots
+from score.takes.history import History, Standing
 from tui.concert_opening import open_pieces
 from tui.concert_planning import plan_pieces
+from tui.planning import work_with
 from tui.session import StandChunk, chunks_of
 
 PLANNING_SECONDS = 5.0
@@ -71,11 +72,10 @@ def concert_facts(concert: Concert, history: History, person: str, today: date) 
     pieces = open_pieces(concert, apart=False)
     chunks = tuple(chunks_of(piece.piece, piece.group) for piece in pieces)
     setup = concert_setup(concert, pieces)
-    most = len(Readiness) - 1
     standings = standings_of_concert(pieces, chunks, history, person)
     ready: dict[str, dict[int, float]] = {}
     for (piece, chunk), standing in standings.items():
-        ready.setdefault(pieces[piece].name, {})[chunk] = standing.readiness.step / most
+        ready.setdefault(pieces[piece].name, {})[chunk] = standing.readiness.share
     plan = plan_pieces(concert, pieces, setup, today, PLANNING_SECONDS, ready=ready)
     return ConcertFacts(concert, pieces, chunks, setup=setup, plan=plan)
 
@@ -118,7 +118,10 @@ def _unplanned(facts: ConcertFacts, standings: Standings, person: str, today: da
     for position, (piece, chunks) in enumerate(zip(facts.pieces, facts.chunks, strict=True)):
         number = part_number(piece, person)
         if number is not None:
-            work = [_work(part, number, standings.get((position, index))) for index, part in enumerate(chunks)]
+            work = [
+                work_with(part.asked.own(number), part, standings.get((position, index)))
+                for index, part in enumerate(chunks)
+            ]
             slots = today_slots(work, today, None, number)
             lists.append([(position, slot.chunk, slot.minutes) for slot in slots])
     chosen, left = [], USUAL_MINUTES
@@ -127,11 +130,3 @@ def _unplanned(facts: ConcertFacts, standings: Standings, person: str, today: da
             chosen.append(slot)
             left -= slot[2]
     return chosen
-
-
-def _work(part: StandChunk, number: int, standing: Standing | None) -> Work:
-    own, repeats = part.asked.own(number), part.again.startswith("as bars")
-    if standing is None:
-        return Work(own, repeats=repeats)
-    most = len(Readiness) - 1
-    return Work(own, standing.readiness.step / most, standing.at.astimezone().date(), repeats=repeats)

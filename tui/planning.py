@@ -10,11 +10,11 @@ from score.plan.plan_inputs import USUAL_MINUTES_A_DAY, Material
 from score.plan.plan_material import material
 from score.plan.plan_of_piece import MadePlan, plan_of, plan_of_chunks
 from score.plan.today import TodaySlot, Work, today_slots
-from score.takes.history import Readiness, Standing
+from score.takes.history import Standing
 from score.takes.own_troubles import OwnTrouble, own_figure
 from tui.memory_facts import minutes_today, planned_minutes
 from tui.own_lessons import lesson_of
-from tui.session import Session
+from tui.session import Session, StandChunk
 
 Standings = Mapping[int, Standing]
 
@@ -59,7 +59,7 @@ def plan_for(session: Session, standings: Standings, today: date, lesson: OwnTro
     coming = [rehearsal for rehearsal in group_rehearsals(session.group) if rehearsal.start.date() >= today]
     if concert is None or not coming:
         return None
-    ready = {position: standing.readiness.step / (len(Readiness) - 1) for position, standing in standings.items()}
+    ready = {position: standing.readiness.share for position, standing in standings.items()}
     minutes = _less_questions(session, group_minutes(session.group))
     if lesson is None:
         return plan_of(session.piece, session.group, coming, concert, today, minutes, ready)
@@ -86,7 +86,7 @@ def today_for(session: Session, standings: Standings, today: date) -> Today:
     lesson = lesson_of(session)
     schedule = plan_for(session, standings, today, lesson)
     work = [
-        _work(own_figure(chunk.asked, session.me.number, lesson), standings.get(position), session, position)
+        work_with(own_figure(chunk.asked, session.me.number, lesson), chunk, standings.get(position))
         for position, chunk in enumerate(session.chunks)
     ]
     plan, set_aside = schedule.plan if schedule else None, planned_minutes(session)
@@ -107,9 +107,15 @@ def _less_questions(session: Session, minutes: tuple[tuple[int, int], ...]) -> t
     return (*((number, given) for number, given in minutes if number != me), (me, max(0, mine - set_aside)))
 
 
-def _work(own: float, standing: Standing | None, session: Session, position: int) -> Work:
-    repeats = session.chunks[position].again.startswith("as bars")
+def work_with(own: float, part: StandChunk, standing: Standing | None) -> Work:
+    """Where a player stands with a chunk.
+
+    Args:
+        own: what it asks of them alone.
+        part: the chunk.
+        standing: None where they never practised it.
+    """
+    repeats = part.again.startswith("as bars")
     if standing is None:
         return Work(own, repeats=repeats)
-    last = standing.at.astimezone().date()
-    return Work(own, standing.readiness.step / (len(Readiness) - 1), last, repeats=repeats)
+    return Work(own, standing.readiness.share, standing.at.astimezone().date(), repeats=repeats)

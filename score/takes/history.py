@@ -33,6 +33,11 @@ class Readiness(StrEnum):
         """0 for learning notes to 3 for by heart."""
         return list(Readiness).index(self)
 
+    @property
+    def share(self) -> float:
+        """0 for learning notes to 1 for by heart."""
+        return self.step / (len(Readiness) - 1)
+
 
 AT_TEMPO = 0.95
 """From this share of the written tempo on a pass can be called at tempo."""

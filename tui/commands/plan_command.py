@@ -56,7 +56,7 @@ def _ready(piece: "Piece", group: "Group") -> dict[int, float]:
     """How far this computer's player is with each chunk, 0 to 1, where the history knows it."""
     from score.chunks.division import divide
     from score.chunks.from_group import chunk_edits
-    from score.takes.history import History, Readiness
+    from score.takes.history import History
     from tui.settings import history_path
 
     if not history_path().exists():
@@ -65,10 +65,9 @@ def _ready(piece: "Piece", group: "Group") -> dict[int, float]:
     known = next((known for known in history.pieces() if known.digest == piece.digest), None)
     if known is None or known.player is None:
         return {}
-    most = len(Readiness) - 1
     chunks = divide(piece, edits=chunk_edits(group, piece))
     standings = {chunk.index: history.standing(piece.digest, known.player, chunk.bars) for chunk in chunks}
-    return {index: standing.readiness.step / most for index, standing in standings.items() if standing}
+    return {index: standing.readiness.share for index, standing in standings.items() if standing}
 
 
 def _wishes(group: "Group", asked: dict[str, Any]) -> Any:
