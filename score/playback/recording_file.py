@@ -14,7 +14,9 @@ SLOWEST = 16_000
 """Frames a second under which strokes are too blurred to be timed."""
 LONGEST_SECONDS = 2400.0
 _CHUNK = 1 << 20
-_CLIPPED, _CLIPPED_SHARE = 0.9995, 2e-4
+FULL_SCALE = 0.9995
+"""From here on a sample has reached the end of its scale."""
+_CLIPPED_SHARE = 2e-4
 
 
 class Recording(NamedTuple):
@@ -44,8 +46,12 @@ def read_recording(path: Path) -> Recording:
     """
     channels, rate = read_channels(path)
     mono = channels.mean(axis=1, dtype=np.float32) if channels.shape[1] > 1 else channels[:, 0]
-    clips = float(np.mean(np.abs(channels) >= _CLIPPED)) > _CLIPPED_SHARE
-    return Recording(resampled(mono, rate), rate, clips)
+    return Recording(resampled(mono, rate), rate, is_clipped(channels))
+
+
+def is_clipped(samples: NDArray[np.float32]) -> bool:
+    """Whether sound reaches the end of its scale more often than a few samples."""
+    return bool(samples.size) and float(np.mean(np.abs(samples) >= FULL_SCALE)) > _CLIPPED_SHARE
 
 
 def read_channels(path: Path) -> tuple[NDArray[np.float32], int]:

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from score.playback.recording_file import FULL_SCALE
 from score.playback.sound_events import CLICK, CLICK_PLAYER, Strike, Timeline
 from score.strokes.sound_delay import SoundDelay, sound_delay
 from score.strokes.spectral_rise import RATE, Samples
@@ -17,7 +18,7 @@ _MOST_DELAY = 0.9
 _LEAST_OVER_NOISE = 20.0
 """Decibels that strokes must be louder than the room: below that quiet ones are lost (measured with noise added)."""
 _NOTHING = "Nothing is heard: check which microphone is used, that it is not muted, and that programs may use it."
-_SILENT_DB, _CLIPPED = -120.0, 0.9995
+_SILENT_DB = -120.0
 _BLOCK = 480
 
 
@@ -60,15 +61,12 @@ def check_ear(caught: CaughtBlock, headphones: bool = False) -> EarCheck:
     """
     quiet, clicks, strokes = _parts(caught.heard)
     if not np.any(caught.heard):
-        help_ = (
-            "Nothing is heard: check which microphone is used, that it is not muted, and that programs may use it.",
-        )
-        return EarCheck(None, None, None, delay_ms=None, quality=0.0, judging=False, help=help_)
+        return EarCheck(None, None, None, delay_ms=None, quality=0.0, judging=False, help=(_NOTHING,))
     first, last = len(quiet), len(quiet) + len(clicks)
     delay = sound_delay(clicks, caught.sent[first:last], 0.0, _MOST_DELAY)
     noise, loud = _level(quiet, 50.0), _level(strokes, 99.0)
     is_loud = loud - noise >= _LEAST_OVER_NOISE
-    clips = bool(np.mean(np.abs(caught.heard) >= _CLIPPED) > 0)
+    clips = bool(np.any(np.abs(caught.heard) >= FULL_SCALE))
     return EarCheck(
         noise,
         _level(clicks, 99.0),

@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from score.piece import Piece
+from score.playback.recording_file import is_clipped
 from score.strokes.sound_delay import SoundDelay, sound_delay
 from score.strokes.spectral_rise import RATE, Samples
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
@@ -16,7 +17,6 @@ _MOST_DELAY = 0.6
 _STUMBLED, _SURE = 0.003, 14.0
 """Seconds between the delays at beginning and end that mean a stumble; height of a match that is sure of the second."""
 _END_SECONDS = 12.0
-_CLIPPED, _CLIPPED_SHARE = 0.9995, 2e-4
 
 
 class CaughtBlock(NamedTuple):
@@ -94,10 +94,9 @@ def judge_live_sound(piece: Piece, live: LivePass, caught: CaughtBlock, hints: S
     if first.is_trusted and end.quality >= _SURE and abs(first.seconds - end.seconds) > _STUMBLED:
         delay = Delay(first.seconds, DelayFrom.MIX, first.quality)
         return unjudged(expected, hints.starts, delay, _stumbled(end.seconds - first.seconds))
-    clips = float(np.mean(np.abs(heard) >= _CLIPPED)) > _CLIPPED_SHARE if len(heard) else False
     # What is not heard of the count-in is not heard at all: with headphones the music would be taken for the mix.
     mix = AlongMix(sent, hints.starts) if first.is_trusted else None
-    return judge_sound(expected, heard, PassHints(mix, hints.delay, level=hints.level, clips=clips))
+    return judge_sound(expected, heard, PassHints(mix, hints.delay, level=hints.level, clips=is_clipped(heard)))
 
 
 def _counted_in(heard: Samples, sent: Samples, starts: float) -> SoundDelay:
