@@ -38,7 +38,7 @@ def hand_finding(passes: Sequence[JudgedPass]) -> HandFinding | None:
     left: list[float] = []
     right: list[float] = []
     for judgement in passes:
-        timed = [(s.hand, s.offset_ms) for s in judgement.strokes if s.state.is_timed and s.offset_ms is not None]
+        timed = [(s.hand, s.timed_ms) for s in judgement.strokes if s.timed_ms is not None]
         mean = sum(offset for _, offset in timed) / len(timed) if timed else 0.0
         left += [offset - mean for hand, offset in timed if hand and set(hand) <= _LEFT]
         right += [offset - mean for hand, offset in timed if hand and set(hand) <= _RIGHT]

@@ -68,6 +68,11 @@ class JudgedStroke(NamedTuple):
     hand: str = ""
     level: float = 0.0
 
+    @property
+    def timed_ms(self) -> float | None:
+        """Its offset where it was played as written, so that it counts; None for any other stroke."""
+        return self.offset_ms if self.state.is_timed else None
+
 
 class Delay(NamedTuple):
     """How far a recording runs behind what the machine sent.

@@ -9,14 +9,7 @@ from typing import NamedTuple
 from score.strokes.heard_stroke import HeardStroke
 from score.takes.band_matching import Match
 from score.takes.expected_strokes import ExpectedPass, ExpectedStroke
-from score.takes.judged_pass import (
-    TOGETHER_MS,
-    Delay,
-    DelayFrom,
-    JudgedPass,
-    JudgedStroke,
-    StrokeState,
-)
+from score.takes.judged_pass import TOGETHER_MS, Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
 from score.takes.timing_figures import LEAST_FOR_MEAN, LEAST_FOR_SPREAD, mean_figure, spread
 
 CHORD_SECONDS = 0.035
@@ -143,9 +136,7 @@ def unjudged(expected: ExpectedPass, start: float, delay: Delay, why: str, remar
 
 def with_figures(judgement: JudgedPass) -> JudgedPass:
     """The pass with mean and spread of its offsets, where there are strokes enough."""
-    offsets = [
-        stroke.offset_ms for stroke in judgement.strokes if stroke.state.is_timed and stroke.offset_ms is not None
-    ]
+    offsets = [stroke.timed_ms for stroke in judgement.strokes if stroke.timed_ms is not None]
     if len(offsets) < LEAST_FOR_SPREAD:
         return judgement
     judgement = judgement._replace(spread_ms=spread(offsets))

@@ -104,11 +104,11 @@ def lost_places(passes: Sequence[JudgedPass]) -> tuple[LostPlace, ...]:
 def _of_pass(piece: Piece, player: int, judgement: JudgedPass) -> dict[FigurePlace, list[float]]:
     """Offsets of each figure against the pass's own mean."""
     strokes = [stroke for stroke in judgement.strokes if stroke.expected is not None]
-    timed = [stroke.offset_ms for stroke in strokes if stroke.state.is_timed and stroke.offset_ms is not None]
+    timed = [stroke.timed_ms for stroke in strokes if stroke.timed_ms is not None]
     mean = fmean(timed) if timed else 0.0
     offsets: dict[FigurePlace, list[float]] = defaultdict(list)
     for place, run in figures(piece, player, strokes):
-        heard = [stroke.offset_ms - mean for stroke in run if stroke.state.is_timed and stroke.offset_ms is not None]
+        heard = [stroke.timed_ms - mean for stroke in run if stroke.timed_ms is not None]
         if len(heard) >= LEAST_IN_A_PASS:
             offsets[place] += heard
     return offsets

@@ -35,14 +35,6 @@ class ChartPass(NamedTuple):
     judged: JudgedPass
 
 
-class _DayFigures(NamedTuple):
-    """A pass's figures over one chunk."""
-
-    at: datetime
-    spread_ms: float | None
-    tempo: float
-
-
 def takes_chart(piece: Piece, player: int, chunks: Sequence[Chunk], passes: Sequence[ChartPass]) -> bytes:
     """The chart as a PDF; chunks in which nothing was heard have no page.
 
@@ -72,14 +64,13 @@ def _page(piece: Piece, title: str, chunk: Chunk, passes: Sequence[ChartPass]) -
     parts = [_text(0, 0, title, 13), _text(0, 6.5, name, 10), *_frame(piece, chunk)]
     for number, (_, strokes) in enumerate(inside, start=1):
         parts += _strokes(piece, chunk, strokes, is_latest=number == len(inside))
-    days = [_DayFigures(p.at, _spread(strokes), p.tempo) for p, strokes in inside]
-    parts += _days("spread, ms", [(day.at, day.spread_ms) for day in days], 0)
-    parts += _days("tempo, % of written", [(day.at, 100 * day.tempo) for day in days], 1)
+    parts += _days("spread, ms", [(p.at, _spread(strokes)) for p, strokes in inside], 0)
+    parts += _days("tempo, % of written", [(p.at, 100 * p.tempo) for p, _ in inside], 1)
     return "\n".join(parts)
 
 
 def _spread(strokes: Sequence[JudgedStroke]) -> float | None:
-    offsets = [s.offset_ms for s in strokes if s.state.is_timed and s.offset_ms is not None]
+    offsets = [s.timed_ms for s in strokes if s.timed_ms is not None]
     return spread(offsets) if len(offsets) >= LEAST_FOR_SPREAD else None
 
 

@@ -44,9 +44,9 @@ class TempoFinding(NamedTuple):
 def tempo_finding(judgement: JudgedPass) -> TempoFinding | None:
     """The finding; None under 30 strokes."""
     timed = [
-        (stroke.expected, stroke.offset_ms)
+        (stroke.expected, stroke.timed_ms)
         for stroke in judgement.strokes
-        if stroke.state.is_timed and stroke.offset_ms is not None and stroke.expected is not None
+        if stroke.timed_ms is not None and stroke.expected is not None
     ]
     thirds = drift([offset for _, offset in timed])
     if thirds is None:
