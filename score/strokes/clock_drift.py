@@ -4,7 +4,7 @@ from statistics import median
 
 import numpy as np
 
-from score.strokes.sound_delay import TRUSTED, sound_delay
+from score.strokes.sound_delay import sound_delay
 from score.strokes.spectral_rise import RATE, Samples
 
 _STRETCH = 2 * RATE
@@ -33,7 +33,7 @@ def clock_drift(heard: Samples, sent: Samples) -> float:
     for start in starts:
         part = slice(int(start), int(start) + _STRETCH)
         delay = sound_delay(heard[part], sent[part], -_AROUND, _AROUND)
-        if delay.quality >= TRUSTED:
+        if delay.is_trusted:
             points.append((float(start) / RATE, delay.seconds))
     return _slope(points)
 

@@ -34,7 +34,7 @@ def mix_delay(heard: Samples, mix: Samples) -> SoundDelay:
         best = max(choices, key=lambda delay: delay.quality)
     if all(abs(a.seconds - b.seconds) <= _SAME for a, b in pairwise(choices)):
         return best
-    return max((choice for choice in choices), key=lambda choice: _agreement(heard, mix, choice))
+    return max(choices, key=lambda choice: _agreement(heard, mix, choice))
 
 
 def _agreement(heard: Samples, mix: Samples, delay: SoundDelay) -> float:

@@ -5,7 +5,7 @@ import numpy as np
 from score.playback.click_strikes import CountIn, count_in_clicks
 from score.playback.mixing import render
 from score.playback.sound_events import Timeline
-from score.strokes.sound_delay import TRUSTED, sound_delay
+from score.strokes.sound_delay import sound_delay
 from score.strokes.spectral_rise import RATE, Samples
 
 _AROUND = 0.3
@@ -30,7 +30,7 @@ def count_in_start(samples: Samples, counted: CountIn, about: float, within: flo
         return None
     delay = sound_delay(stretch, clicks_sound(counted), about - _AROUND - first / RATE, about + _AROUND - first / RATE)
     start = first / RATE + delay.seconds
-    return start if delay.quality >= TRUSTED and abs(start - about) <= within else None
+    return start if delay.is_trusted and abs(start - about) <= within else None
 
 
 def clicks_sound(counted: CountIn) -> Samples:

@@ -14,7 +14,7 @@ from score.strokes.spectral_rise import RATE, Samples
 from score.strokes.struck_pitch import HIGHEST_EVIDENCE, LOWEST_EVIDENCE, pitch_evidence
 from score.takes.band_matching import WINDOW
 from score.takes.expected_strokes import ExpectedPass, ExpectedStroke
-from score.takes.free_matching import EXTRA, IN_A_ROLL, IN_GRACES, Costs, follow
+from score.takes.free_matching import EXTRA, IN_A_ROLL, IN_GRACES, Costs, PitchCosts, follow
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
 from score.takes.pass_judging import Moment, state_of, with_figures
 
@@ -50,9 +50,7 @@ def followed_moments(expected: ExpectedPass, moments: Sequence[Moment]) -> FreeM
     def costs(j: int) -> Costs:
         return of(moments[j].pitches)
 
-    extra = np.array([_extra_cost(expected, index) for index in range(len(expected.strokes))])
-    places = follow([s.seconds for s in expected.strokes], [m.seconds for m in moments], costs, lambda _: extra)
-    return FreeMatch(places, sum(place is not None for place in places) / max(1, len(places)))
+    return _followed(expected, moments, costs)
 
 
 def followed_sound(expected: ExpectedPass, moments: Sequence[Moment], samples: Samples) -> FreeMatch:
@@ -74,6 +72,10 @@ def followed_sound(expected: ExpectedPass, moments: Sequence[Moment], samples: S
         evidence = pitch_evidence(samples, moments[j].seconds, ends[j])
         return np.asarray(_WRONG * (1 - written @ evidence) if evidence.any() else np.zeros(len(written)))
 
+    return _followed(expected, moments, costs)
+
+
+def _followed(expected: ExpectedPass, moments: Sequence[Moment], costs: PitchCosts) -> FreeMatch:
     extra = np.array([_extra_cost(expected, index) for index in range(len(expected.strokes))])
     places = follow([s.seconds for s in expected.strokes], [m.seconds for m in moments], costs, lambda _: extra)
     return FreeMatch(places, sum(place is not None for place in places) / max(1, len(places)))

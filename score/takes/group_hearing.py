@@ -134,6 +134,8 @@ def _pace(expected: Sequence[ExpectedPass], own: Sequence[Sequence[float]]) -> t
         else:
             moments.append((second, {index}))
     who = [places[second] for second in written]
+    rolling = [[_rolls(part, second) for part in expected] for second in written]
+    groups = [frozenset(players) for _, players in moments]
 
     # A handful of groups of players strikes together, again and again.
     @cache
@@ -142,9 +144,6 @@ def _pace(expected: Sequence[ExpectedPass], own: Sequence[Sequence[float]]) -> t
         more = np.array([IN_A_ROLL if all(rolls[index] for index in heard) else EXTRA for rolls in rolling])
         return others, more
 
-    rolling = [[_rolls(part, second) for part in expected] for second in written]
-
-    groups = [frozenset(players) for _, players in moments]
     found = follow(written, [s for s, _ in moments], lambda j: of(groups[j])[0], lambda j: of(groups[j])[1])
     pairs = [(written[place], moments[j][0]) for j, place in enumerate(found) if place is not None]
     return _rising(pairs)

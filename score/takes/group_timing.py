@@ -4,6 +4,7 @@ Asynchrony is the standard deviation of the differences between onsets that are 
 leads is told by bars: whose changes of pace come back in the other's a bar later.
 """
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
@@ -91,7 +92,7 @@ def _paces(heard: PlayerHeard) -> dict[int, float]:
     visits = heard.expected.route.visits
     firsts: dict[int, tuple[float, float]] = {}
     for stroke, moment in zip(heard.expected.strokes, heard.moments, strict=True):
-        number = next(k for k, visit in reversed(list(enumerate(visits))) if visit.offset <= stroke.offset)
+        number = bisect_right(visits, stroke.offset, key=lambda visit: visit.offset) - 1
         if moment is not None and number not in firsts:
             firsts[number] = (stroke.seconds, moment)
     return {

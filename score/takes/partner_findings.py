@@ -7,14 +7,13 @@ themselves, so only the one with whom the player leans most is named; and it is 
 
 from collections.abc import Sequence
 from fractions import Fraction
-from math import hypot
 from statistics import fmean
 from typing import NamedTuple
 
 from score.piece import Piece, StrokeKind
 from score.takes.judged_pass import JudgedPass
 from score.takes.place_findings import HEARD_MS
-from score.takes.timing_figures import Figure, mean_figure, spread
+from score.takes.timing_figures import Figure, difference, mean_figure, spread
 
 LEAST_SHARED = 20
 """Shared strokes below which nothing is said: two groups of this size differ visibly from 18 ms on."""
@@ -60,7 +59,7 @@ def partner_findings(piece: Piece, player: int, passes: Sequence[JudgedPass]) ->
         shared = [offset for place, offset in offsets if place in places]
         alone = [offset for place, offset in offsets if place not in places]
         if other.number != player and len(shared) >= LEAST_SHARED:
-            later = _difference(shared, alone) if len(alone) >= LEAST_SHARED else None
+            later = difference(mean_figure(alone), mean_figure(shared)) if len(alone) >= LEAST_SHARED else None
             findings.append(PartnerFinding(other.number, spread(shared), later, strokes=len(shared)))
     most = max((_lean(finding) for finding in findings), default=0.0)
     return tuple(finding._replace(is_most=_lean(finding) == most) for finding in findings)
@@ -76,16 +75,11 @@ def _lean(finding: PartnerFinding) -> float:
 def _centred(judgement: JudgedPass) -> list[tuple[tuple[int, Fraction], float]]:
     """Places and offsets of a pass, the mean of all taken off: what is late as a whole says nothing of partners."""
     timed = [
-        ((stroke.bar, stroke.at), stroke.offset_ms)
+        ((stroke.bar, stroke.at), stroke.timed_ms)
         for stroke in judgement.strokes
-        if judgement.judged and stroke.state.is_timed and stroke.offset_ms is not None
+        if judgement.judged and stroke.timed_ms is not None
     ]
     if not timed:
         return []
     mean = fmean(offset for _, offset in timed)
     return [(place, offset - mean) for place, offset in timed]
-
-
-def _difference(first: Sequence[float], second: Sequence[float]) -> Figure:
-    one_mean, other_mean = mean_figure(first), mean_figure(second)
-    return Figure(one_mean.mean - other_mean.mean, hypot(one_mean.half, other_mean.half), len(first))

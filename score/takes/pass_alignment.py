@@ -15,7 +15,7 @@ _NEAR = 0.06
 """Seconds a click may stand from where the player's strokes put it."""
 _EVEN = 0.004
 """Standard deviation under which clicks are a machine's."""
-_USUAL_LATE = 0.4
+_USUAL_LATE, _MOST_LATE = 0.4, 0.5
 _USUAL_BONUS = 0.04
 _CHOICES = 12
 
@@ -65,6 +65,17 @@ def beginning(voices: Sequence[PitchMoments], counts: Sequence[CountIn], least: 
     choices = [_judged(least + k * _BIN, float(agreement[k]), heard, counts) for k in _peaks(agreement)]
     best = max(choices, key=lambda choice: choice[0])
     return best[1]._replace(explained=best[1].explained / wanted)
+
+
+def usual_lead(counts: Sequence[CountIn], start: float) -> float:
+    """Seconds of the count-in that most likely stands before music that begins there: one bar, or none at all.
+
+    Args:
+        counts: count-ins by their bars, from 0 on.
+        start: second of the recording in which the music begins.
+    """
+    bar = counts[1].seconds
+    return bar if -0.05 <= start - bar <= _MOST_LATE else 0.0
 
 
 def _agreement(voice: PitchMoments, least: float, size: int) -> NDArray[np.float64]:

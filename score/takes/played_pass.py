@@ -8,7 +8,7 @@ from score.takes.band_matching import Hearing, Match, MatchCosts, Wish, match
 from score.takes.expected_strokes import ExpectedPass
 from score.takes.free_pass import followed_moments, judged_free
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, StrokeState
-from score.takes.pass_alignment import Beginning, PitchMoments, beginning
+from score.takes.pass_alignment import Beginning, PitchMoments, beginning, usual_lead
 from score.takes.pass_judging import CHORD_SECONDS, Moment, Regions, judged, unjudged
 
 _SAME_CLOCK = 0.06
@@ -32,12 +32,12 @@ def judge_played(
     if not heard:
         return unjudged(expected, start or 0.0, Delay(0.0, DelayFrom.NOTHING), NOTHING)
     moments = together(heard)
-    begun = None
-    if start is None:
+    begun, first = None, start
+    if first is None:
         seconds = [moment.seconds for moment in moments]
         earliest, latest = min(-1.0, seconds[0] - expected.seconds), max(1.0, seconds[-1])
         begun = beginning(_voices(expected, heard), expected.counts, earliest, latest)
-    first = start if start is not None else begun.seconds if begun else 0.0
+        first = begun.seconds
     match = matched(expected, moments, first)
     begins, found_delay = _begins(expected, begun, match, start=start, delay=delay)
     judgement = judged(expected, settled(expected, moments, match), match, begins, found_delay)
@@ -137,9 +137,4 @@ def _begins(
         return lead + delay, Delay(delay, DelayFrom.GIVEN)
     if abs(by_strokes - lead) <= _SAME_CLOCK:
         return lead, Delay(0.0, DelayFrom.CLOCK)
-    return by_strokes, Delay(by_strokes - _usual_lead(leads, by_strokes), DelayFrom.STROKES)
-
-
-def _usual_lead(leads: Sequence[float], by_strokes: float) -> float:
-    """The count-in that stands before the music most likely: one bar where the delay is then a delay."""
-    return leads[1] if -0.05 <= by_strokes - leads[1] <= 0.5 else 0.0
+    return by_strokes, Delay(by_strokes - usual_lead(expected.counts, by_strokes), DelayFrom.STROKES)

@@ -5,12 +5,10 @@ Shares are common practice, no source: a performance with one stroke in thirty l
 
 from collections import Counter
 
-from score.takes.history import Readiness
+from score.takes.history import AT_TEMPO, Readiness
 from score.takes.judged_pass import JudgedPass, StrokeState
 
 _CLEAN, _PLAYED = 0.97, 0.85
-AT_TEMPO_SHARE = 0.95
-"""Share of the written tempo from which a pass can be called at tempo."""
 
 
 def proposed_readiness(judged: JudgedPass, tempo: float) -> Readiness | None:
@@ -29,4 +27,4 @@ def proposed_readiness(judged: JudgedPass, tempo: float) -> Readiness | None:
     if hit < _PLAYED or stray > 1 - _PLAYED:
         return Readiness.LEARNING
     is_clean = hit >= _CLEAN and stray <= 1 - _CLEAN
-    return Readiness.AT_TEMPO if is_clean and tempo >= AT_TEMPO_SHARE else Readiness.UNDER_TEMPO
+    return Readiness.AT_TEMPO if is_clean and tempo >= AT_TEMPO else Readiness.UNDER_TEMPO

@@ -19,7 +19,7 @@ from score.takes.count_in_sound import count_in_start
 from score.takes.expected_strokes import ExpectedPass
 from score.takes.free_pass import followed_sound, judged_free
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
-from score.takes.pass_alignment import PitchMoments, beginning
+from score.takes.pass_alignment import PitchMoments, beginning, usual_lead
 from score.takes.pass_judging import Moment, Regions, judged, unjudged
 
 SILENT = "the recording is silent: check which microphone is used, and that it is not muted"
@@ -206,8 +206,7 @@ def _start(
     if known is not None:
         lead = min(leads, key=lambda seconds: abs(begun.seconds - seconds - known))
         return lead + known, Delay(known, DelayFrom.GIVEN)
-    lead = leads[1] if -0.05 <= begun.seconds - leads[1] <= 0.5 else 0.0
-    return begun.seconds, Delay(begun.seconds - lead, DelayFrom.STROKES)
+    return begun.seconds, Delay(begun.seconds - usual_lead(expected.counts, begun.seconds), DelayFrom.STROKES)
 
 
 def _matched(expected: ExpectedPass, found: Sequence[Onset], start: float) -> Match:
