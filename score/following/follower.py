@@ -154,7 +154,7 @@ class Follower:
         """How many notes in a row fit nowhere; a chord's, a roll's, or a grace of the next say nothing."""
         here = self._moments[place]
         coming = self._moments[place + 1] if place + 1 < len(self._moments) else here
-        fits = pitch is None or pitch in here.pitches | here.keys or not here.pitches
+        fits = pitch is None or here.has(pitch) or not here.pitches
         if is_stroke and fits:
             self._strays = 0
         elif not (here.is_rolled or moment - self._taken < _TOGETHER or pitch in here.pitches | coming.graces):

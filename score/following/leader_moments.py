@@ -44,6 +44,10 @@ class LeaderMoment(NamedTuple):
         """Whether many blows make one stroke."""
         return self.until > self.seconds
 
+    def has(self, pitch: int) -> bool:
+        """Whether a MIDI number is one of its own, written or by its key."""
+        return pitch in self.pitches or pitch in self.keys
+
 
 def leader_moments(
     piece: Piece,

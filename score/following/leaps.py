@@ -77,5 +77,5 @@ class LeapFinder:
     def _fits(self, first: int) -> bool:
         coming = self._moments[first : first + len(self._heard)]
         return len(coming) == len(self._heard) and all(
-            pitch in moment.pitches or pitch in moment.keys for pitch, moment in zip(self._heard, coming, strict=True)
+            moment.has(pitch) for pitch, moment in zip(self._heard, coming, strict=True)
         )

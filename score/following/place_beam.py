@@ -8,6 +8,7 @@ guess's own last stroke at the guess's own rate, and by the pitch. Variances and
 import math
 from typing import NamedTuple
 
+from score.following.leader_clock import FASTEST, SLOWEST
 from score.following.leader_moments import LeaderMoment
 
 _WIDTH, _SLACK = 16, 14.0
@@ -53,7 +54,6 @@ class PlaceBeam:
     def __init__(self, moments: tuple[LeaderMoment, ...], index: int, moment: float) -> None:
         self._moments = moments
         self.guesses = {index: Guess(0.0, moment, 1.0, spread=0.03)}
-        self.best = index
 
     def heard(self, moment: float, pitch: int | None) -> int:
         """Where the player most likely is after a note: index of the moment.
@@ -69,12 +69,11 @@ class PlaceBeam:
                 if index + step < len(self._moments):
                     _keep(guesses, index + step, self._moved(index, step, guess, moment, pitch))
         ranked = sorted(guesses.items(), key=lambda item: -item[1].likely)[:_WIDTH]
-        top = ranked[0][1].likely
-        self.best = ranked[0][0]
+        best, top = ranked[0][0], ranked[0][1].likely
         self.guesses = {
             index: guess._replace(likely=guess.likely - top) for index, guess in ranked if guess.likely > top - _SLACK
         }
-        return self.best
+        return best
 
     def _stayed(self, index: int, guess: Guess, moment: float, pitch: int | None) -> float:
         """How likely it is that a note moves nothing."""
@@ -88,7 +87,7 @@ class PlaceBeam:
             chord = _CHORD - 0.6 if passed < _CHORD_SECONDS else stray
             return max(stray, chord, _AGAIN - 0.6 if is_blow else stray)
         stray -= _ANY_PITCH
-        fits = pitch in here.pitches or pitch in here.keys
+        fits = here.has(pitch)
         if fits and passed < _CHORD_SECONDS:
             return max(stray, _CHORD)
         if is_blow and (fits or not here.pitches):
@@ -114,7 +113,7 @@ class PlaceBeam:
         if expected <= tail - 1:
             return Guess(likely, moment, guess.rate, spread=min(0.05, spread + 0.02))
         gain = spread * apart / variance
-        rate = min(2.5, max(0.4, guess.rate + gain * error))
+        rate = min(SLOWEST, max(FASTEST, guess.rate + gain * error))
         return Guess(likely, moment, rate, spread=max(1e-4, spread * (1 - gain * apart)))
 
 
@@ -133,7 +132,7 @@ def _either(one: float, other: float) -> float:
 def _by_pitch(there: LeaderMoment, pitch: int | None) -> float:
     if pitch is None:
         return 0.0
-    if pitch in there.pitches or pitch in there.keys:
+    if there.has(pitch):
         return _RIGHT
     if not there.pitches:
         return _OTHER_KEY

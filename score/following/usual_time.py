@@ -7,6 +7,7 @@ the clock finds that by itself.
 """
 
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
@@ -42,7 +43,9 @@ class TakeRates(NamedTuple):
         """Logarithm of the rate at a second of the timeline; None outside the take."""
         if not self.seconds[0] <= seconds <= self.seconds[-1]:
             return None
-        return SecondsMap(tuple(zip(self.seconds, self.logs, strict=True)))(seconds)
+        index = bisect_right(self.seconds, seconds, 1, len(self.seconds) - 1)
+        before, after, log = self.seconds[index - 1], self.seconds[index], self.logs[index - 1]
+        return log + (self.logs[index] - log) * (seconds - before) / (after - before)
 
 
 class UsualPoint(NamedTuple):

@@ -5,7 +5,7 @@ from collections import deque
 import numpy as np
 from numpy.typing import NDArray
 
-from score.strokes.onsets import LIKELY, PAST_SECONDS, Onset, hop_seconds, peak_place
+from score.strokes.onsets import LIKELY, PAST_SECONDS, Onset, hop_seconds
 from score.strokes.spectral_rise import (
     GAIN,
     HOP,
@@ -16,6 +16,7 @@ from score.strokes.spectral_rise import (
     Samples,
     band_magnitudes,
     neighbour_maximum,
+    vertex,
 )
 
 _MEMORY_SECONDS = 10.0
@@ -94,5 +95,4 @@ class LiveOnsets:
         if not before <= peak > after or over < self._least or hop - self._told < _APART_HOPS:
             return None
         self._told = hop
-        place = hop - 1 + peak_place(np.array([before, peak, after], np.float32), 1)
-        return Onset(hop_seconds(place), over)
+        return Onset(hop_seconds(hop + vertex(before, peak, after)), over)

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from score.strokes.spectral_rise import HOP, HOP_SECONDS, LEAD_HOPS, RATE, WINDOW, Rises
+from score.strokes.spectral_rise import HOP, HOP_SECONDS, LEAD_HOPS, RATE, WINDOW, Rises, vertex
 
 RISE_LAG = (WINDOW - HOP) / 2 / RATE + 0.0017
 """Seconds from a stroke to the end of the hop where its rise is highest: half a window, and the sound's bloom."""
@@ -66,9 +66,7 @@ def thinned(peaks: NDArray[np.intp], strengths: NDArray[np.float32]) -> list[int
 
 def peak_place(rise: Rises, hop: int) -> float:
     """Where the parabola through a peak and its neighbours is highest, in hops."""
-    left, middle, right = (float(rise[hop + step]) for step in (-1, 0, 1))
-    bend = left - 2 * middle + right
-    return hop + (0.5 * (left - right) / bend if bend < 0 else 0.0)
+    return hop + vertex(*map(float, rise[hop - 1 : hop + 2]))
 
 
 def onset_hop(seconds: float) -> int:

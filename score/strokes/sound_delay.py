@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from score.strokes.spectral_rise import RATE, Samples
+from score.strokes.spectral_rise import RATE, Samples, vertex
 
 TRUSTED = 7.0
 """Height of the peak over the spread of the correlation from which a delay is believed: noise alone reaches 5."""
@@ -51,7 +51,7 @@ def sound_delay(heard: Samples, sent: Samples, least: float = 0.0, most: float =
         return SoundDelay(0.0, 0.0)
     best = int(np.argmax(sought))
     quality = float(sought[best] / (np.std(sought) + 1e-20))
-    between = _vertex(correlation[np.arange(lags[best] - 1, lags[best] + 2) % size])
+    between = vertex(*map(float, correlation[np.arange(lags[best] - 1, lags[best] + 2) % size]))
     return SoundDelay((int(lags[best]) + between) / RATE, quality)
 
 
@@ -62,9 +62,3 @@ def _correlation(heard: Samples, sent: Samples) -> NDArray[np.float64]:
     pitch = np.fft.rfftfreq(size, 1 / RATE)
     cross *= (pitch > _LOWEST) & (pitch < _HIGHEST)
     return np.asarray(np.fft.irfft(cross, size))
-
-
-def _vertex(three: NDArray[np.float64]) -> float:
-    """How far from the middle value the parabola through three is highest."""
-    bend = three[0] - 2 * three[1] + three[2]
-    return float(0.5 * (three[0] - three[2]) / bend) if bend < 0 else 0.0

@@ -104,6 +104,12 @@ def loudness(bands: NDArray[np.float32]) -> float:
     return float(np.sqrt(np.mean(np.square(bands, dtype=np.float32)))) if bands.size else 0.0
 
 
+def vertex(left: float, middle: float, right: float) -> float:
+    """How far from the middle one of three values in a row the parabola through them is highest."""
+    bend = left - 2 * middle + right
+    return 0.5 * (left - right) / bend if bend < 0 else 0.0
+
+
 def band_count() -> int:
     """How many bands there are."""
     return int(_bank().shape[1])

@@ -36,10 +36,7 @@ def struck_pitch(samples: Samples, seconds: float, expected: int, until: float, 
     """
     if expected < LOWEST:
         return None
-    start = round(seconds * RATE) + _GAP
-    room = min(round(until * RATE) - _GAP, len(samples)) - start
-    size = next((size for size in _WINDOWS if size <= room), 0)
-    before = round(seconds * RATE) - _GAP - size
+    before, start, size = _stretches(samples, seconds, until)
     if not size:
         return None
     ringing = _partials(samples[max(0, before) : max(0, before) + size] if before > -size else None, expected, size)
@@ -62,10 +59,7 @@ def pitch_evidence(samples: Samples, seconds: float, until: float) -> NDArray[np
     Returns:
         Shape (49,), all 0 where there is too little to tell.
     """
-    start = round(seconds * RATE) + _GAP
-    room = min(round(until * RATE) - _GAP, len(samples)) - start
-    size = next((size for size in _WINDOWS if size <= room), 0)
-    before = round(seconds * RATE) - _GAP - size
+    before, start, size = _stretches(samples, seconds, until)
     if not size:
         return np.zeros(HIGHEST_EVIDENCE - LOWEST_EVIDENCE + 1)
     waves = _evidence_waves(size)
@@ -74,6 +68,14 @@ def pitch_evidence(samples: Samples, seconds: float, until: float) -> NDArray[np
     tones, upper = np.maximum(heard - ringing, 0.0).reshape(2, -1)
     evidence = tones + _UPPER_SHARE * upper
     return np.asarray(evidence / max(float(evidence.max()), 1e-12), np.float64)
+
+
+def _stretches(samples: Samples, seconds: float, until: float) -> tuple[int, int, int]:
+    """First frames of what is looked at before a stroke and after it, and the length of both; 0 where there is none."""
+    start = round(seconds * RATE) + _GAP
+    room = min(round(until * RATE) - _GAP, len(samples)) - start
+    size = next((size for size in _WINDOWS if size <= room), 0)
+    return round(seconds * RATE) - _GAP - size, start, size
 
 
 def _partials(samples: Samples | None, expected: int, size: int) -> NDArray[np.float64]:
