@@ -86,7 +86,7 @@ class PassHearing:
         self._watch = PassWatch(sound.sent)
         self.choice = recalled_ear(session)
         self.facts = NOTHING_HEARD
-        self.told: Callable[[HeardStroke], None] | None = None
+        self.follower: Callable[[HeardStroke], None] | None = None
         """Told every stroke; while somebody is, no pass is judged: the others go with the player, not the other way."""
         self._log = StrokeLog()
         self._sounds: SoundHearing | None = None
@@ -146,8 +146,8 @@ class PassHearing:
         return True
 
     def _hear(self, stroke: HeardStroke) -> None:
-        if self.told is not None:
-            self.told(stroke)
+        if self.follower is not None:
+            self.follower(stroke)
             return
         self._log.add(stroke)
         self._struck.append(stroke)
@@ -165,7 +165,7 @@ class PassHearing:
 
     def _gathered(self, facts: PassFacts) -> None:
         self.facts = facts
-        self._screen.heard_facts(facts)  # type: ignore[attr-defined]
+        self._screen.show_heard()  # type: ignore[attr-defined]
 
     def report(self, report: Report) -> None:
         """Take a report of the sound process."""
@@ -180,7 +180,7 @@ class PassHearing:
             self._say(f"{report.text}; practice goes on unheard.", is_trouble=True)
         elif isinstance(report, PassTime):
             self._expect()
-        if passed is not None and self.is_on and self.told is None:
+        if passed is not None and self.is_on and self.follower is None:
             self._expected = None
             self._pending += 1
             # The last stroke may come late.

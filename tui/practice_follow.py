@@ -18,15 +18,13 @@ from score.playback.sound_events import Timeline
 from score.playback.sounding.sound_process import SoundProcess
 from score.playback.tracks import Passage, TrackOptions
 from score.strokes.heard_stroke import KEY, MIDI, HeardStroke
-from score.takes.kept_readings import KeptReadings
+from score.takes.kept_readings import LEAST_STROKES, KeptReadings
 from score.time.from_group import pulse_options
 from score.time.tries import Try
 from tui.practice_setting import Setting, pulse_of, route_of, shown_bars
 from tui.session import Session
 
 GIVES = (0.25, 0.5, 0.75, 1.0)
-_FEWEST = 8
-"""Strokes of a pass from which on its time is kept."""
 
 
 class _Over(NamedTuple):
@@ -118,7 +116,7 @@ class PracticeFollow:
         """
         played = self._over.live.played() if self._over is not None else ()
         self._over = None
-        if len(played) < _FEWEST:
+        if len(played) < LEAST_STROKES:
             return 0
         self.kept.keep(self._session.piece.digest, self._session.me.number, played)
         return len(played)

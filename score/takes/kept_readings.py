@@ -7,6 +7,8 @@ from fractions import Fraction
 
 from score.takes.history import History
 
+LEAST_STROKES = 8
+"""Strokes of a pass from which on its time is worth keeping."""
 _LATEST = 6
 """So many of the latest passes are asked for: the mean gains little from more."""
 

@@ -35,7 +35,7 @@ def test_a_pass_proposes_what_a_player_would_say(judged: JudgedPass, tempo: floa
 
 def test_more_lost_or_slower_never_proposes_more() -> None:
     for tempo in (0.5, 0.95, 1.2):
-        steps = [proposed_readiness(a_pass(missed, extra), tempo).step for missed in range(60) for extra in (0,)]
+        steps = [proposed_readiness(a_pass(missed), tempo).step for missed in range(60)]
         assert steps == sorted(steps, reverse=True)
     for missed in range(60):
         slow, fast = (proposed_readiness(a_pass(missed), tempo).step for tempo in (0.5, 1.0))

@@ -13,8 +13,6 @@ KEYS = "keys"
 _LOOKS = 2.0
 """Seconds between two looks whether the ports are still there."""
 _STEP = 0.25
-_FEWEST = 8
-"""Strokes of a pass from which on its time is kept."""
 
 
 class FollowAsked(NamedTuple):
@@ -116,8 +114,10 @@ class PlayFollowing:
 
     def pass_over(self) -> None:
         """A pass has ended: its time is kept, and the next one begins."""
+        from score.takes.kept_readings import LEAST_STROKES
+
         played = self.live.played(self._number) if self._number in self.sources else ()
-        if len(played) >= _FEWEST:
+        if len(played) >= LEAST_STROKES:
             try:
                 self._kept.keep(self._line.piece.digest, self._number, played)
                 self.readings += 1

@@ -54,7 +54,7 @@ class PracticeFollowing(PracticeTries):
             self._say("They follow MIDI or tapped keys: R chooses who hears you.")
         else:
             self.sound.follow = PracticeFollow(self.session, self.sound.player)
-            self.hearing.told = self.sound.follow.struck
+            self.hearing.follower = self.sound.follow.struck
             self.sound.player.quick(True)
             self._quick.resume()
             self._say(f"The others follow you, {self.sound.follow.give:.0%} of the way; play, and go on.")
@@ -63,29 +63,29 @@ class PracticeFollowing(PracticeTries):
 
     def action_follow_here(self) -> None:
         """The next stroke is from where the others are."""
-        if self._is_followed and self.follow is not None and self.follow.live is not None:
-            at = self.sound.position
-            self.follow.live.begin(at.seconds if at is not None else 0.0)
+        follow, at = self._follow_or_say(), self.sound.position
+        if follow is not None and follow.live is not None:
+            follow.live.begin(at.seconds if at is not None else 0.0)
             self._say("Your next stroke is from here.")
 
     def action_give(self) -> None:
         """How far they go with the player."""
-        if self._is_followed and self.follow is not None:
-            give = GIVES[(GIVES.index(self.follow.give) + 1) % len(GIVES)]
-            self.follow.set_give(give)
+        if (follow := self._follow_or_say()) is not None:
+            give = GIVES[(GIVES.index(follow.give) + 1) % len(GIVES)]
+            follow.set_give(give)
             self._say(f"The others go {give:.0%} of the way with you.")
 
     def action_leaps(self) -> None:
         """Whether they look for the player elsewhere."""
-        if self._is_followed and self.follow is not None:
-            on = not self.follow.leaps
-            self.follow.set_leaps(on)
+        if (follow := self._follow_or_say()) is not None:
+            on = not follow.leaps
+            follow.set_leaps(on)
             self._say("The others look for you when you begin elsewhere." if on else "The others stay in place.")
 
     def action_usual(self) -> None:
         """The player's usual time as a try: seen as a curve, heard, kept like any other."""
-        follow, setting = self.follow, self.setting
-        if not self._is_followed or follow is None or self.has_strip:
+        follow, setting = self._follow_or_say(), self.setting
+        if follow is None or self.has_strip:
             return
 
         def shown(trial: Try | None) -> None:
@@ -99,8 +99,8 @@ class PracticeFollowing(PracticeTries):
 
     def action_forget_usual(self) -> None:
         """Forget the player's usual time."""
-        if self._is_followed and self.follow is not None:
-            self.forgotten = self.follow.kept.forget(self.session.piece.digest, self.session.me.number)
+        if (follow := self._follow_or_say()) is not None:
+            self.forgotten = follow.kept.forget(self.session.piece.digest, self.session.me.number)
             gone, nothing = "Your usual time is forgotten. Ctrl+Z brings it back.", "Nothing is known of your time yet."
             self._say(gone if self.forgotten else nothing)
 
@@ -172,16 +172,16 @@ class PracticeFollowing(PracticeTries):
         if strokes:
             self._say(f"{strokes} strokes heard: the others know your time a little better.")
 
-    @property
-    def _is_followed(self) -> bool:
+    def _follow_or_say(self) -> PracticeFollow | None:
+        """Who follows; where nobody does, the player is told."""
         if self.follow is None:
             self._say("The others do not follow you: F lets them.")
-        return self.follow is not None
+        return self.follow
 
     def _follow_no_more(self) -> None:
         if self.sound.follow is None:
             return
-        self.sound.follow = self.hearing.told = None
+        self.sound.follow = self.hearing.follower = None
         self._quick.pause()
         self.sound.stop()
         if self.sound.player is not None:

@@ -16,7 +16,6 @@ from tui.ear_choice import EarChoice, EarKind
 from tui.hearing import KeptPass, Lit, PassHearing
 from tui.hearing_words import ear_choices, kept_words, last_pass_facts
 from tui.keys import keys_of
-from tui.pass_facts import PassFacts
 from tui.practice_facts import PracticeFacts
 from tui.practice_setting import written_bars
 from tui.screens.practice_stage import PracticeStage
@@ -128,7 +127,7 @@ class PracticeHearing(PracticeStage):
         if self.facts is not None:
             self.hearing.gather(self.facts.bars)
 
-    def heard_facts(self, facts: PassFacts) -> None:
+    def show_heard(self) -> None:
         """Something else is known of these bars."""
         self.lit = {}
         if self.table is not None and self.table.layout.systems[0].when == 0 and self.shows_when:
@@ -136,7 +135,6 @@ class PracticeHearing(PracticeStage):
         for number, (system, rows) in list(self._whens.items()):
             self.show_when(number, system, rows)
         self._describe()
-        del facts
 
     @property
     def shows_when(self) -> bool:
@@ -169,16 +167,19 @@ class PracticeHearing(PracticeStage):
         facts = facts._replace(ear=ear, shares=shares)
         if heard.last is None or facts.is_strip:
             return facts
-        is_tall = self.table is not None and self.table.layout.systems[0].when > 1
-        return facts._replace(last=last_pass_facts(heard)) if is_tall else facts
+        return facts._replace(last=last_pass_facts(heard)) if self._is_tall else facts
 
     def idle_words(self) -> str:
         """What the foot says while there is nothing else: on a low screen the last pass first."""
         last, words = self.hearing.facts.last, super().idle_words()
-        is_tall = self.table is not None and self.table.layout.systems[0].when > 1
-        if last is None or is_tall:
+        if last is None or self._is_tall:
             return words
         return f"last pass: {last.words or f'not judged, {last.why}'}   {words}"
+
+    @property
+    def _is_tall(self) -> bool:
+        """Whether the last pass has rows of its own."""
+        return self.table is not None and self.table.layout.systems[0].when > 1
 
     # Following the sound process.
 
