@@ -6,6 +6,7 @@ file can repeat it.
 
 import io
 import statistics
+from collections.abc import Sequence
 from contextlib import redirect_stdout
 from pathlib import Path
 from typing import NamedTuple
@@ -53,8 +54,7 @@ class Nearness(NamedTuple):
     @property
     def robust(self) -> float:
         """Standard deviation by the median of absolute deviations."""
-        middle = statistics.median(self.off)
-        return 1.4826 * statistics.median(abs(value - middle) for value in self.off)
+        return robust(self.off)
 
     def beyond(self, milliseconds: float) -> float:
         """Share of strokes farther off, percent."""
@@ -63,6 +63,12 @@ class Nearness(NamedTuple):
     def percentile(self, percent: float) -> float:
         """Of the distances."""
         return sorted(map(abs, self.off))[int(percent / 100 * len(self.off))]
+
+
+def robust(off: Sequence[float]) -> float:
+    """Standard deviation by the median of absolute deviations."""
+    middle = statistics.median(off)
+    return 1.4826 * statistics.median(abs(value - middle) for value in off)
 
 
 def write_take(path: Path, take: tuple[TakeStroke, ...]) -> Path:

@@ -30,6 +30,7 @@ from score.playback.tracks import Passage, TrackOptions
 from score.reading import read_score
 from score.time.pulse import PulseOptions
 from score.time.route import Route, bars
+from tests.following.from_outside import robust
 from tests.following.performances import arcs, mutual, performance, ritardando, steady
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "quartet.musicxml"
@@ -61,12 +62,6 @@ def misses(
             if index and moments[index].seconds - moments[index - 1].seconds <= 2:
                 off.append(1000 * (after.seconds - result.begins - played.moments[index]))
     return off
-
-
-def robust(off: list[float]) -> float:
-    """Standard deviation by the median of absolute deviations."""
-    middle = statistics.median(off)
-    return 1.4826 * statistics.median(abs(value - middle) for value in off)
 
 
 def test_who_keeps_time_is_kept_with() -> None:

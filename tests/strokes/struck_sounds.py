@@ -77,6 +77,13 @@ def room(rng: np.random.Generator, reverberation: float = 0.4, direct_over_room_
     return np.asarray(tail, np.float32)
 
 
+def through(sound: Sound, response: Sound) -> Sound:
+    """A sound in a room, of its own length."""
+    size = 1 << int(np.ceil(np.log2(len(sound) + len(response))))
+    heard = np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size)
+    return np.asarray(heard[: len(sound)], np.float32)
+
+
 def noise(rng: np.random.Generator, frames: int) -> Sound:
     """Noise of a room: more below than above, root mean square 1."""
     size = 1 << int(np.ceil(np.log2(max(2, frames))))

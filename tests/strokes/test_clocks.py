@@ -7,14 +7,12 @@ from score.strokes.clock_drift import clock_drift, undrifted
 from score.strokes.mix_delay import mix_delay
 from score.strokes.sound_delay import sound_delay
 from score.strokes.speaker_bleed import predicted_bleed, shifted
-from tests.strokes.struck_sounds import RATE, Blow, Sound, active_level, noise, room, sounded
+from tests.strokes.struck_sounds import RATE, Blow, Sound, active_level, noise, room, sounded, through
 
 
 def in_a_room(sound: Sound, rng: np.random.Generator) -> Sound:
     """A sound from a loudspeaker at the other end of a room."""
-    response = room(rng, 0.4, 0.0)
-    size = 1 << int(np.ceil(np.log2(len(sound) + len(response))))
-    return np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size)[: len(sound)].astype(np.float32)
+    return through(sound, room(rng, 0.4, 0.0))
 
 
 def played_along(seed: int, seconds: float, step: float) -> Sound:

@@ -12,20 +12,13 @@ from score.takes.expected_strokes import ExpectedPass, expected_pass
 from score.takes.judged_pass import DelayFrom, JudgedPass, StrokeState
 from score.takes.sound_pass import AlongMix, PassHints, judge_sound
 from score.time.route import bars
-from tests.strokes.struck_sounds import RATE, Blow, Sound, active_level, noise, room, sounded
+from tests.strokes.struck_sounds import RATE, Blow, Sound, active_level, noise, room, sounded, through
 from tests.takes.performed_passes import Errors, Performed, performed
 
 QUARTET = read_score(Path(__file__).parents[2] / "samples/quartet.musicxml").piece
 EXPECTED = expected_pass(QUARTET, bars(QUARTET, list(range(16, 20))), 1)
 LEAD = EXPECTED.counts[1].seconds
 DELAY = 0.0837
-
-
-def through(sound: Sound, response: Sound) -> Sound:
-    """A sound in a room."""
-    size = 1 << int(np.ceil(np.log2(len(sound) + len(response))))
-    heard = np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size)
-    return np.asarray(heard[: len(sound)], np.float32)
 
 
 def recorded(expected: ExpectedPass, played: Performed, seed: int, snr: float = 30.0, clicks: float = 0.3) -> Sound:
