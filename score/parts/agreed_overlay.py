@@ -12,7 +12,8 @@ from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark, MarkSort
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
-from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
+from score.parts.drawn_staves import SVG, UNITS_PER_MM, staff_edges
+from score.parts.engraver import EngravedSystem
 from score.parts.printed_bar import AGREED, MEI, PrintedBar, tstamp
 from score.piece import Piece
 from score.printing.hand_signs import HandMark, HandSign

@@ -5,7 +5,8 @@ from collections.abc import Collection, Mapping, Sequence
 from math import isinf
 from typing import NamedTuple
 
-from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem
+from score.parts.drawn_staves import SVG, UNITS_PER_MM
+from score.parts.engraver import EngravedSystem
 from score.parts.front_drawing import SKETCH_HEIGHT, SKETCH_WIDTH, sketch_svg
 from score.parts.paper import Paper
 from score.parts.title_block import (

@@ -6,18 +6,18 @@ from typing import NamedTuple, cast
 
 from lxml import etree
 
+from score.parts.drawn_staves import SVG, UNITS_PER_MM
 from score.printing.text_width import text_width
 
-_SVG = "{http://www.w3.org/2000/svg}"
 _TEXTS, _LINES = (
-    etree.XPath(path, namespaces={"s": _SVG.strip("{}")})
+    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
     for path in (
         './/s:g[starts-with(@class, "dir") or starts-with(@class, "tempo")]/s:text',
         './/s:g[@class="barLine"]/s:path',
     )
 )
 _UPRIGHT = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+) (-?[\d.]+)")
-_UNITS_A_POINT = 100 * 25.4 / 72
+_UNITS_A_POINT = UNITS_PER_MM * 25.4 / 72
 _ASCENT, _DESCENT, _AIR, _SHORTEST = 0.72, 0.24, 45.0, 60.0
 
 
@@ -54,10 +54,10 @@ def _pull_in(system: etree._Element, lines: list[etree._Element]) -> None:
 
 
 def _areas(text: etree._Element) -> Iterator[_Area]:
-    letters = [(str(span.text), _size(span)) for span in text.iter(_SVG + "tspan") if (span.text or "").strip()]
+    letters = [(str(span.text), _size(span)) for span in text.iter(SVG + "tspan") if (span.text or "").strip()]
     if not letters or text.get("x") is None:
         return
-    wide = sum(text_width(word, size / _UNITS_A_POINT) for word, size in letters) * 100
+    wide = sum(text_width(word, size / _UNITS_A_POINT) for word, size in letters) * UNITS_PER_MM
     x, y, size = float(text.get("x") or 0), float(text.get("y") or 0), max(size for _, size in letters)
     left = x - wide / 2 if text.get("text-anchor") == "middle" else x
     yield _Area(left - _AIR, left + wide + _AIR, y - _ASCENT * size - _AIR, bottom=y + _DESCENT * size + _AIR)
@@ -77,7 +77,7 @@ def _clear(line: etree._Element, x: float, ends: tuple[float, float], areas: lis
     if pieces == [(min(ends), max(ends))]:
         return
     for top, bottom in pieces:
-        piece = etree.Element(_SVG + "path", {str(name): str(value) for name, value in line.attrib.items()})
+        piece = etree.Element(SVG + "path", {str(name): str(value) for name, value in line.attrib.items()})
         piece.set("d", f"M{x:.0f} {top:.0f} L{x:.0f} {bottom:.0f}")
         line.addprevious(piece)
     parent = line.getparent()

@@ -6,7 +6,8 @@ from itertools import pairwise
 from lxml import etree
 
 from score.parts.drawn_boxes import drawn_boxes
-from score.parts.engraver import UNITS_PER_MM, EngravedSystem
+from score.parts.drawn_staves import UNITS_PER_MM
+from score.parts.engraver import EngravedSystem
 
 TIGHT_GAP_MM = 2.0
 """Between the rectangles of systems, where a page that was printed before has grown."""

@@ -13,7 +13,7 @@ from lxml import etree
 from score.parts.drawing_tree import elements, markup
 from score.parts.drawn_extents import extents
 from score.parts.drawn_moves import move, moved_points
-from score.parts.own_drawing import SVG
+from score.parts.drawn_staves import SVG, line_heights
 from score.parts.printed_bar import AGREED, CUE_TYPE, FOR_ALL, MEI
 
 _CUE_STAFF, _CUE_TIE = "cue-staff", "cue-tie"
@@ -69,11 +69,11 @@ def clear_cue_line(system: etree._Element) -> None:
     measures = elements(_MEASURES, system)
     if not measures:
         return
-    line = max(_staff_lines(staff)[1] for measure in measures for staff in measure if _is_cue(staff))
+    line = max(_bottom(staff) for measure in measures for staff in measure if _is_cue(staff))
     tops = [top for measure in measures for top in _tops_below(measure)]
     lacking = line + _AIR - min(tops, default=line + _AIR)
     if lacking > 0:
-        own = min(_staff_lines(staff)[0] for measure in measures for staff in elements(_STAVES, measure))
+        own = min(_top(staff) for measure in measures for staff in elements(_STAVES, measure))
         _raise(system, measures, _CueHeights(line, (line + own) / 2), -ceil(lacking))
 
 
@@ -81,10 +81,12 @@ def _is_cue(group: etree._Element) -> bool:
     return _CUE_STAFF in (group.get("class") or "")
 
 
-def _staff_lines(staff: etree._Element) -> tuple[float, float]:
-    """The highest and the lowest line of a staff."""
-    ys = [float(_NUMBER.findall(path.get("d") or "0 0")[1]) for path in staff.iterchildren(SVG + "path")]
-    return min(ys, default=0.0), max(ys, default=0.0)
+def _top(staff: etree._Element) -> float:
+    return min(line_heights(staff), default=0.0)
+
+
+def _bottom(staff: etree._Element) -> float:
+    return max(line_heights(staff), default=0.0)
 
 
 def _tops_below(measure: etree._Element) -> Iterator[float]:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from score.parts.own_drawing import SVG
+from score.parts.drawn_staves import SVG, UNITS_PER_MM
 from score.printing.fonts import MUSIC, engraver_data
 from score.printing.text_width import text_width
 
@@ -16,7 +16,7 @@ _GLYPH = re.compile(r'<g c="([0-9A-F]+)" x="([^"]*)" y="([^"]*)" w="([^"]*)" h="
 _PLACED = re.compile(r"translate\(([^,]*), ([^)]*)\) scale\(([^,]*), ([^)]*)\)")
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _HREFS = ("{http://www.w3.org/1999/xlink}href", "href")
-_POINTS_A_MM, _UNITS_A_MM = 72 / 25.4, 100
+_POINTS_A_MM = 72 / 25.4
 # Of a letter's size.
 _ABOVE, _BELOW = 0.74, 0.24
 _FIRST_SIGN, _LAST_SIGN = "\ue000", "\uf8ff"
@@ -88,7 +88,7 @@ def _width(letters: str, size: float) -> float:
     signs = [letter for letter in letters if _FIRST_SIGN <= letter <= _LAST_SIGN]
     plain = "".join(letter for letter in letters if letter not in signs)
     across = sum(sum(_glyphs().get(f"{ord(sign):X}", (0.0, 0.0, 1000.0, 0.0))[::2]) for sign in signs) * size / 1000
-    return across + text_width(plain, size / _UNITS_A_MM * _POINTS_A_MM) * _UNITS_A_MM
+    return across + text_width(plain, size / UNITS_PER_MM * _POINTS_A_MM) * UNITS_PER_MM
 
 
 @cache

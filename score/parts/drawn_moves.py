@@ -5,7 +5,7 @@ from math import inf
 
 from lxml import etree
 
-from score.parts.own_drawing import SVG
+from score.parts.drawn_staves import SVG
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 

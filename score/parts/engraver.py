@@ -11,15 +11,12 @@ from score.parts.clear_barlines import clear_barlines
 from score.parts.cue_room import clear_cue_line
 from score.parts.drawing_tree import drop, elements, markup
 from score.parts.drawn_extents import extents
+from score.parts.drawn_staves import SVG, UNITS_PER_MM, staff_edges
 from score.parts.engraver_copy import has_unknown_signs, say_unknown_signs
 from score.parts.own_drawing import draw_own_signs
 from score.parts.word_room import clear_words
 from score.printing.fonts import engraver_data
 from score.printing.memory import LARGE, give_back
-
-SVG = "{http://www.w3.org/2000/svg}"
-UNITS_PER_MM = 100
-"""The engraver's drawing units: a hundredth of a millimetre at its scale of 100."""
 
 LAYOUT: Mapping[str, object] = {
     "condense": "encoded",
@@ -45,7 +42,6 @@ _APART = {"spacingStaff": 7, "spacingBraceGroup": 8}
 _STAVES = r"\s*(?:[1-9]|1[0-6])\s*"
 """A number of staves of one part that the engraver can take."""
 _NO_STAVES = re.compile(rf"<staves[^>]*(?:/>|>(?!{_STAVES}</)[^<]*</staves>)".encode())
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 # A page holds its systems, a system its measures, marks and endings side by side.
 _SYSTEMS, _MEASURES, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
     etree.XPath(path, namespaces={"s": SVG.strip("{}")})
@@ -228,13 +224,3 @@ def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> EngravedS
     text = markup(group).replace(_QUOTE, "&quot;")
     top, bottom = extents(text)
     return EngravedSystem(text, symbols, tuple(elements(_MEASURES, group)), top=top, bottom=bottom)
-
-
-def staff_edges(measure: etree._Element) -> tuple[float, float]:
-    """Left and right end of a measure's staff lines, in the engraver's units; (0, 0) without any."""
-    for staff in measure.iter(SVG + "g"):
-        path = staff.find(SVG + "path") if staff.get("class") == "staff" else None
-        if path is not None:
-            numbers = [float(number) for number in _NUMBER.findall(path.get("d") or "")]
-            return numbers[0], numbers[2]
-    return 0.0, 0.0

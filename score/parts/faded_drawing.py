@@ -15,7 +15,8 @@ from lxml import etree
 from score.beats import Place
 from score.memory.fade import Fade, FadeStep
 from score.parts.bar_estimate import TICKS, event_lengths
-from score.parts.engraver import SVG, EngravedSystem
+from score.parts.drawn_staves import SVG, line_heights
+from score.parts.engraver import EngravedSystem
 from score.parts.mei import Document
 from score.parts.printed_bar import CUE_TYPE, MEI, PrintedBar
 
@@ -246,8 +247,8 @@ def _own_top(measure: etree._Element, cue_staves: Collection[str]) -> float | No
     staves = [each for each in measure if _name(each) == "staff"]
     if not any(staff.get("id") in cue_staves for staff in staves):
         return None
-    own = [line for staff in staves if staff.get("id") not in cue_staves for line in staff.findall(SVG + "path")[:5]]
-    return min((float(_NUMBERS.findall(line.get("d") or "0 0")[1]) for line in own), default=None)
+    own = (staff for staff in staves if staff.get("id") not in cue_staves)
+    return min((height for staff in own for height in line_heights(staff)), default=None)
 
 
 def _cut(line: etree._Element, top: float, bottom: float) -> None:

@@ -6,7 +6,8 @@ from xml.sax.saxutils import escape
 from lxml import etree
 
 from score.parts.asked_signs import shape_heads
-from score.parts.engraver import SVG, EngravedSystem, one_line
+from score.parts.drawn_staves import SVG
+from score.parts.engraver import EngravedSystem, one_line
 from score.parts.printed_bar import MEI
 from score.piece import Player
 from score.printing.fonts import TEXT

@@ -14,8 +14,8 @@ from typing import cast
 from lxml import etree
 
 from score.parts.drawing_tree import drop
+from score.parts.drawn_staves import SVG, staff_edges
 
-SVG = "{http://www.w3.org/2000/svg}"
 OWN_HEAD, OWN_TIE, OWN_DASH = "own-head", "own-tie", "own-dash"
 HELD_IN, HELD_ON = "held-in", "held-on"
 """Types of a cue's first note that was struck before, and of its last that sounds on."""
@@ -65,7 +65,6 @@ _ASKING, _DASHED, _MEASURES, _PLUSES = (
     )
 )
 _TO = re.compile(r"dashes-(\d+)-(\d+)")
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _DASH, _GAP, _LETTER = 130, 260, 0.5
 
 
@@ -195,14 +194,5 @@ def _draw_dashes(words: etree._Element, system: etree._Element) -> None:
 
 def _reached(measures: Sequence[etree._Element], position: int, percent: int) -> float:
     """The x of a place in a measure of a system; its right end where it stands in another."""
-    left, right = _edges(measures[min(position, len(measures) - 1)])
+    left, right = staff_edges(measures[min(position, len(measures) - 1)])
     return right if position >= len(measures) else left + (right - left) * percent / 100 - _GAP
-
-
-def _edges(measure: etree._Element) -> tuple[float, float]:
-    for staff in measure.iterchildren(SVG + "g"):
-        path = staff.find(SVG + "path") if staff.get("class") == "staff" else None
-        if path is not None:
-            numbers = [float(number) for number in _NUMBER.findall(path.get("d") or "")]
-            return numbers[0], numbers[2]
-    return 0.0, 0.0

@@ -13,7 +13,8 @@ from score.memory.fade import Fade
 from score.memory.landmarks import landmarks
 from score.parts.cued_part import cue_rows
 from score.parts.drawing_tree import drop
-from score.parts.engraver import LAYOUT, UNITS_PER_MM, EngravedSystem, new_toolkit, read_page
+from score.parts.drawn_staves import UNITS_PER_MM
+from score.parts.engraver import LAYOUT, EngravedSystem, new_toolkit, read_page
 from score.parts.faded_drawing import FadedDrawing
 from score.parts.mei import Document, part_document
 from score.parts.printed_bar import MEI

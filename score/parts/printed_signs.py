@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 
 from lxml import etree
 
+from score.parts.drawn_staves import SVG
 from score.parts.engraver import EngravedSystem
 from score.parts.engraver_copy import DAMP, DAMP_ALL
-from score.parts.own_drawing import OWN_DASH, OWN_HEAD, SVG
+from score.parts.own_drawing import OWN_DASH, OWN_HEAD
 from score.parts.printed_bar import PrintedBar
 from score.parts.source_signs import SourceSign
 

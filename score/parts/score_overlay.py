@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from score.parts.engraver import UNITS_PER_MM, EngravedSystem, staff_edges
+from score.parts.drawn_staves import UNITS_PER_MM, staff_edges
+from score.parts.engraver import EngravedSystem
 from score.piece import Piece
 from score.printing.hand_signs import HAND, LETTER, HandMark
 from score.time.pulse import PulseOptions, tempo_map

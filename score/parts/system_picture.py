@@ -14,7 +14,8 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.memory.fade import Fade
-from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
+from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
+from score.parts.engraver import EngravedSystem
 from score.parts.part_notes import EngravedPart
 from score.printing.fonts import MUSIC, TEXT
 from score.printing.typesetting import quoted, to_png
@@ -26,7 +27,6 @@ _NUMBER = 1.3 * _SPACE
 """What half of a bar's number takes, which stands across the left end of the staff."""
 _HEAD_MIDDLE, _AIR, _FIRST_NOTE = 0.6 * _SPACE, 0.3 * _SPACE, 1.5 * _SPACE
 _PLACE = re.compile(r"translate\((-?[\d.]+)")
-_LINE = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+)")
 _REACHES = re.compile(r'<(?:rect|text|tspan) [^>]*?\bx="(-[\d.]+)"')
 """Boxes and letters that reach out to the left of the staff."""
 _USED = re.compile(r'href="#([^"]+)"')
@@ -170,11 +170,8 @@ def _signs_end(measure: etree._Element) -> float:
 
 def _staff_lines(system: EngravedSystem) -> list[float]:
     """Heights of the lines of the player's own staves; the lowest staves of the system are the player's."""
-    staves = []
-    for group in system.measures[0].iter(SVG + "g"):
-        if group.get("class") == "staff":
-            lines = (_LINE.match(path.get("d") or "") for path in group.findall(SVG + "path"))
-            staves.append([float(line[2]) for line in lines if line is not None])
+    groups = system.measures[0].iter(SVG + "g")
+    staves = [list(line_heights(group)) for group in groups if group.get("class") == "staff"]
     own = [lines for lines in staves if len(lines) > 1] or staves[-1:]
     return [y for lines in own for y in lines] or [system.top, system.bottom]
 

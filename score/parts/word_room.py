@@ -8,7 +8,7 @@ from lxml import etree
 from score.parts.drawing_tree import elements
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_moves import move
-from score.parts.own_drawing import SVG
+from score.parts.drawn_staves import SVG
 
 _FIGURES, _WORDS = (
     etree.XPath(path, namespaces={"s": SVG.strip("{}")})

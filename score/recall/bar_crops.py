@@ -11,7 +11,8 @@ from score.cues.sheet import CueSheet, Level
 from score.memory.fade import Fade, FadeStep
 from score.parts.drawing_tree import drop
 from score.parts.drawn_extents import extents
-from score.parts.engraver import SVG, UNITS_PER_MM, EngravedSystem, staff_edges
+from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
+from score.parts.engraver import EngravedSystem
 from score.parts.faded_drawing import cut_lines
 from score.parts.part_notes import EngravedPart
 from score.parts.uncued_part import uncued_part
@@ -28,7 +29,6 @@ _TELLING = {
     "label", "labelAbbr", "mNum", "reh", "tempo", "dir", "dynam", "hairpin", "ending", "repeatMark", "fing", "meterSig",
 }  # fmt: skip
 """What says more of a bar than its notes."""
-_LINE = re.compile(r"M-?[\d.]+ (-?[\d.]+) L")
 _PLACE = re.compile(r"translate\((-?[\d.]+)")
 _REACHES = re.compile(r'<(?:rect|text|tspan) [^>]*?\bx="(-[\d.]+)"')
 _HEAD_MIDDLE = 0.6
@@ -116,7 +116,7 @@ class BarCrops:
             if struck and row not in struck:
                 for staff in row:
                     drop(staff)
-        lines = [y for row in struck for staff in row for y in _line_heights(staff)]
+        lines = [y for row in struck for staff in row for y in line_heights(staff)]
         if lines:
             cut_lines(group, min(lines), max(lines))
         if only_notes:
@@ -145,14 +145,6 @@ def _staves(measure: etree._Element) -> list[etree._Element]:
 
 def _has_notes(staff: etree._Element) -> bool:
     return any((each.get("class") or "").startswith("note") and len(each) for each in staff.iter(SVG + "g"))
-
-
-def _line_heights(staff: etree._Element) -> Iterator[float]:
-    """Heights of a staff's own lines."""
-    for path in staff.iterchildren(SVG + "path"):
-        line = _LINE.match(path.get("d") or "")
-        if line is not None:
-            yield float(line[1])
 
 
 def _heads(measure: etree._Element, staff_mm: float) -> Iterator[tuple[str, float]]:

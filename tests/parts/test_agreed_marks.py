@@ -21,7 +21,8 @@ from score.parts.agreed_directions import with_directions
 from score.parts.agreed_overlay import marks_for, with_marks
 from score.parts.cued_part import cue_rows
 from score.parts.drawn_boxes import drawn_boxes
-from score.parts.engraver import SVG, EngravedSystem, in_systems
+from score.parts.drawn_staves import SVG
+from score.parts.engraver import EngravedSystem, in_systems
 from score.parts.make_part import make_part
 from score.parts.mei import Document, part_document
 from score.parts.paper import PAPERS, PageOptions

@@ -11,7 +11,8 @@ from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.parts.bar_estimate import bar_shapes
 from score.parts.cued_part import cue_rows
-from score.parts.engraver import UNITS_PER_MM, one_line
+from score.parts.drawn_staves import UNITS_PER_MM
+from score.parts.engraver import one_line
 from score.parts.mei import part_document
 from score.parts.system_marks import set_systems
 from score.parts.uncued_part import uncued_part

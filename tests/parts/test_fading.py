@@ -18,7 +18,8 @@ from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.memory.fade import Fade, FadeStep
 from score.memory.landmarks import landmarks
-from score.parts.engraver import SVG, EngravedSystem
+from score.parts.drawn_staves import SVG
+from score.parts.engraver import EngravedSystem
 from score.parts.faded_drawing import FadedDrawing
 from score.parts.page_fitting import fit_pages
 from score.parts.page_turns import free_seconds

@@ -8,7 +8,7 @@ import pytest
 
 from score.cues.cue_choice import choose_cues
 from score.group.group_file import Group, read_group
-from score.parts.engraver import SVG
+from score.parts.drawn_staves import SVG
 from score.parts.front_drawing import key_of_places, sketch_svg, written_places
 from score.parts.paper import PageOptions, PartPages
 from score.parts.part_pages import part_pages

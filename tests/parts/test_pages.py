@@ -17,7 +17,8 @@ from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.parts.cue_staff import ARROW
 from score.parts.cued_part import cue_rows
-from score.parts.engraver import SVG, in_systems
+from score.parts.drawn_staves import SVG
+from score.parts.engraver import in_systems
 from score.parts.mei import Document, part_document
 from score.parts.paper import PageOptions, PartPages
 from score.parts.part_pages import part_pages

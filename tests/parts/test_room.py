@@ -11,7 +11,7 @@ from lxml import etree
 
 from score.cues.sheet import Level
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
-from score.parts.engraver import SVG
+from score.parts.drawn_staves import SVG
 
 MM = 25.4 / 72
 

@@ -19,7 +19,8 @@ from score.chunks.chunk import ChunkEdits
 from score.chunks.division import divide
 from score.errors import InbreathError
 from score.group.group_file import Group, read_group
-from score.parts.engraver import SVG, staff_edges, systems_that_fit
+from score.parts.drawn_staves import SVG, staff_edges
+from score.parts.engraver import systems_that_fit
 from score.parts.full_score import full_score, place_marks
 from score.parts.score_marks import score_marks
 from score.parts.score_overlay import Curve, ScoreMark, written_over

@@ -15,7 +15,7 @@ from score.cues.sheet import Level
 from score.parts.cue_staff import ARROW
 from score.parts.cued_part import cue_rows, part_xml
 from score.parts.drawn_boxes import drawn_boxes
-from score.parts.engraver import SVG, staff_edges
+from score.parts.drawn_staves import SVG, staff_edges
 from score.parts.own_drawing import OWN_DASH, OWN_HEAD, OWN_TIE
 from score.parts.printed_bar import MEI
 from score.printing.music_font import has_sign

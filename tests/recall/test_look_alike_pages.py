@@ -13,7 +13,7 @@ from lxml import etree
 
 from score.memory.bar_contents import Contents
 from score.memory.families import families
-from score.parts.engraver import SVG
+from score.parts.drawn_staves import SVG
 from score.reading import read_score
 from score.recall.bar_crops import BarCrops
 from tui.command import run

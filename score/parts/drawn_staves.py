@@ -1,0 +1,32 @@
+"""The engraver's drawing: its namespace, its unit, and where the lines of its staves are."""
+
+import re
+from collections.abc import Iterator
+
+from lxml import etree
+
+SVG = "{http://www.w3.org/2000/svg}"
+UNITS_PER_MM = 100
+"""The engraver's drawing units: a hundredth of a millimetre at its scale of 100."""
+_LINE = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+)")
+
+
+def line_heights(staff: etree._Element) -> Iterator[float]:
+    """Heights of a staff's own lines, in the engraver's units."""
+    for line in _lines(staff):
+        yield float(line[2])
+
+
+def staff_edges(measure: etree._Element) -> tuple[float, float]:
+    """Left and right end of a measure's staff lines, in the engraver's units; (0, 0) without any."""
+    for staff in measure.iter(SVG + "g"):
+        line = next(_lines(staff), None) if staff.get("class") == "staff" else None
+        if line is not None:
+            return float(line[1]), float(line[3])
+    return 0.0, 0.0
+
+
+def _lines(staff: etree._Element) -> Iterator[re.Match[str]]:
+    for path in staff.iterchildren(SVG + "path"):
+        if line := _LINE.match(path.get("d") or ""):
+            yield line
