@@ -63,9 +63,9 @@ def engraved(
 PARTS = [
     ("", 1),
     ("", 4),
-    pytest.param("haydn/opus74no1/movement3.mxl", 1, marks=pytest.mark.campaign),
-    pytest.param("mozart/k155/movement1.mxl", 4, marks=pytest.mark.campaign),
-    pytest.param("mozart/k80/movement2.mxl", 2, marks=pytest.mark.campaign),
+    ("haydn/opus74no1/movement3.mxl", 1),
+    ("mozart/k155/movement1.mxl", 4),
+    ("mozart/k80/movement2.mxl", 2),
 ]
 
 

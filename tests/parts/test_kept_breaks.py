@@ -111,7 +111,6 @@ def test_one_mark_changes_one_page_and_says_why(
     assert reason == f"words in bar {label}"
 
 
-@pytest.mark.campaign
 def test_every_mark_changes_one_page_in_each_part_it_concerns(quartet: Printer, first: dict[int, PartPages]) -> None:
     # All 160 take three minutes: INBREATH_MARKS=160.
     chance = random.Random(160)
@@ -151,7 +150,6 @@ def test_many_marks_on_one_page_leave_every_other_page_as_it_was(
     assert after.printed[1].systems == first[1].printed[1].systems
 
 
-@pytest.mark.campaign
 def test_32_marks_on_any_page_leave_every_other_page_as_it_was(quartet: Printer, first: dict[int, PartPages]) -> None:
     for player, before in first.items():
         for number, page in enumerate(before.printed, 1):
