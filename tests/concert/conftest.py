@@ -46,8 +46,13 @@ minutes = 120
 @pytest.fixture
 def concert(tmp_path: Path) -> Path:
     """The concert's file, its three scores beside it."""
+    return spring_in(tmp_path)
+
+
+def spring_in(folder: Path) -> Path:
+    """The concert's file in a folder, its three scores beside it."""
     for name in ("quartet.musicxml", "study.musicxml", "trio-plain.musicxml", "quartet.group.toml"):
-        shutil.copy(SAMPLES / name, tmp_path / name)
-    path = tmp_path / "spring.concert.toml"
+        shutil.copy(SAMPLES / name, folder / name)
+    path = folder / "spring.concert.toml"
     path.write_text(TEXT)
     return path

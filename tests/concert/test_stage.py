@@ -1,7 +1,6 @@
 """The stage: measures of the hall, what moves and who carries, one list of gear, the van."""
 
 import random
-import shutil
 from dataclasses import replace
 from math import hypot
 from pathlib import Path
@@ -19,6 +18,7 @@ from score.errors import ConcertFileError, RequestError
 from score.group.group_file import Group
 from score.setup.fitting_rows import FITTINGS
 from score.setup.floor_plan import Point
+from tests.concert.conftest import spring_in
 from tui.concert_opening import open_pieces
 
 CORNERS = (Point(0, 0),) * 4
@@ -26,14 +26,7 @@ CORNERS = (Point(0, 0),) * 4
 
 @pytest.fixture(scope="module")
 def pieces(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, tuple[ConcertPiece, ...]]:
-
-    from tests.concert.conftest import SAMPLES, TEXT
-
-    folder = tmp_path_factory.mktemp("spring")
-    for name in ("quartet.musicxml", "study.musicxml", "trio-plain.musicxml", "quartet.group.toml"):
-        shutil.copy(SAMPLES / name, folder / name)
-    path = folder / "spring.concert.toml"
-    path.write_text(TEXT)
+    path = spring_in(tmp_path_factory.mktemp("spring"))
     return path, open_pieces(read_concert(path))
 
 

@@ -4,7 +4,7 @@ import os
 import signal
 import time
 
-from score.library.score_work import ScoreLine, ScoreWork, read_work
+from score.library.score_work import ScoreLine, ScoreWork
 from score.library.worker_limits import limited
 
 
@@ -34,19 +34,9 @@ def hit_once(work: ScoreWork) -> ScoreLine:
 
 
 def endless(work: ScoreWork) -> ScoreLine:
-    """Reads within its limits, but for works that never end: in Python, or where nothing comes through."""
+    """Like `mark`; a work called so never ends, within its limits."""
     if "endless" in work.path:
-        return _limited(work)
+        with limited(work.limits.seconds, work.limits.megabytes):
+            # Sleeping stands for a library that does not come back: no exception reaches it.
+            time.sleep(60)
     return mark(work)
-
-
-def _limited(work: ScoreWork) -> ScoreLine:
-    with limited(work.limits.seconds, work.limits.megabytes):
-        # Sleeping stands for a library that does not come back: no exception reaches it.
-        time.sleep(60)
-    return mark(work)
-
-
-def real(work: ScoreWork) -> ScoreLine:
-    """As the library reads."""
-    return read_work(work)
