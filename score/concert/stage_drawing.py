@@ -7,10 +7,10 @@ from score.concert.concert_values import Hall
 from score.concert.stage_moves import OFF, Move
 from score.concert.stage_plan import StagePlan
 from score.printing.typesetting import quoted
+from score.setup.floor_picture import letter_of
 from score.setup.floor_plan import Point
 
 _SCALES = (10, 20, 25, 40, 50, 75, 100, 150, 200, 300, 500, 1000, 2000)
-_LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _SPOT = 2.0
 
 
@@ -46,7 +46,7 @@ def stage_letters(stage: StagePlan) -> list[tuple[str, str]]:
     for index, instrument in enumerate(stage.instruments):
         name = f"{instrument.name}, {instrument.which}" if instrument.which else instrument.name
         place = f"{instrument.middle.x:.1f} from the left, {instrument.middle.y:.1f} from the front"
-        rows.append((_letter(index), f"{name}: {', '.join(instrument.people)}; {place}"))
+        rows.append((letter_of(index), f"{name}: {', '.join(instrument.people)}; {place}"))
     return rows
 
 
@@ -65,7 +65,7 @@ def _drawn(hall: Hall, stage: StagePlan, factor: float, mine: frozenset[str]) ->
         corners = ", ".join(f"({x:.2f}mm, {y:.2f}mm)" for x, y in map(at, instrument.corners))
         fill = "luma(80%)" if mine & set(instrument.people) else "white"
         yield f"#place(polygon(fill: {fill}, stroke: 0.6pt, {corners}))"
-        yield _words(at(instrument.middle), _letter(index), 8)
+        yield _words(at(instrument.middle), letter_of(index), 8)
     for spot in stage.spots:
         x, y = at(spot.at)
         yield f"#place(dx: {x - _SPOT:.2f}mm, dy: {y - _SPOT:.2f}mm, circle(radius: {_SPOT}mm, fill: black))"
@@ -82,10 +82,6 @@ def _ways(hall: Hall, moves: Sequence[Move], factor: float) -> Iterator[str]:
         if move.how != OFF:
             ends = [(at.x * factor, (hall.depth - at.y) * factor) for at in (move.start, move.end)]
             yield _line(ends[0], ends[1], '(paint: gray, thickness: 0.6pt, dash: "dashed")')
-
-
-def _letter(index: int) -> str:
-    return _LETTERS[index % len(_LETTERS)]
 
 
 def _line(start: tuple[float, float], end: tuple[float, float], stroke: str) -> str:

@@ -62,9 +62,14 @@ def floor_picture(plan: FloorPlan, lines: Sequence[Sight], width: int = 78) -> s
     return "\n".join([*rows, "", "audience".center(len(sheet.rows[0])).rstrip()])
 
 
+def letter_of(index: int) -> str:
+    """The letter of an instrument by its position; after z they begin again."""
+    return _LETTERS[index % len(_LETTERS)]
+
+
 def lettered(plan: FloorPlan) -> list[tuple[str, Box]]:
     """Every box with its letter."""
-    return [(_LETTERS[index % len(_LETTERS)], box) for index, box in enumerate(plan.boxes)]
+    return [(letter_of(index), box) for index, box in enumerate(plan.boxes)]
 
 
 def floor_key(plan: FloorPlan) -> Iterator[str]:

@@ -9,11 +9,11 @@ from score.concert.concert_values import Hall
 from score.concert.stage_moves import StageChange
 from score.concert.stage_plan import NOTHING, StageInstrument, StagePlan
 from score.concert.stage_texts import change_line, instrument_line, move_line
+from score.setup.floor_picture import letter_of
 from score.setup.floor_plan import Point
 from tui.drawing.canvas import Row
 from tui.drawing.palette import Palette, style
 
-_LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _LEAST = 50
 """Columns a stage has at the least where something stands beside it."""
 
@@ -41,7 +41,7 @@ def stage_page(
 ) -> list[Text]:
     """A piece on the stage, what its letters mean, and the change before it."""
     key = [] if stage.instruments else [f" {NOTHING}"]
-    key += [f" {_letter(index)}  {instrument_line(each)}" for index, each in enumerate(stage.instruments)]
+    key += [f" {letter_of(index)}  {instrument_line(each)}" for index, each in enumerate(stage.instruments)]
     wide = max(map(len, key))
     # What the letters mean stands beside the stage where there is room.
     beside = size[0] - wide - 1 if size[0] - wide - 1 >= _LEAST else size[0]
@@ -65,19 +65,15 @@ def _things(floor: list[Row], hall: Hall, stage: StagePlan, metre: float, colour
             at = Point((column - 0.5) / metre, hall.depth - 2 * (line + 0.5) / metre)
             for index, instrument in enumerate(stage.instruments):
                 if _within(at, instrument):
-                    row.put(column, _letter(index), colours.faint)
+                    row.put(column, letter_of(index), colours.faint)
     for index, instrument in enumerate(stage.instruments):
-        _put(floor, hall, metre, instrument.middle, _letter(index), style(colours.ink, bold=True))
+        _put(floor, hall, metre, instrument.middle, letter_of(index), style(colours.ink, bold=True))
 
 
 def _put(floor: list[Row], hall: Hall, metre: float, at: Point, text: str, ink: str) -> None:
     line = int((hall.depth - at.y) * metre / 2)
     if 0 <= line < len(floor):
         floor[line].put(1 + int(at.x * metre), text, ink)
-
-
-def _letter(index: int) -> str:
-    return _LETTERS[index % len(_LETTERS)]
 
 
 def _within(point: Point, instrument: StageInstrument) -> bool:
