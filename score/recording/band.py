@@ -13,7 +13,7 @@ _FAR = np.float32(1e9)
 _ASIDE = 0.01
 
 
-def warp(sound: Array, score: Array, struck: Array, reach: int, step: float) -> tuple[NDArray[np.int64], Array]:
+def warp(sound: Array, score: Array, struck: Array, reach: int, step: float) -> NDArray[np.int64]:
     """Where in the score each frame of sound belongs.
 
     Args:
@@ -24,7 +24,7 @@ def warp(sound: Array, score: Array, struck: Array, reach: int, step: float) -> 
         step: cost of moving one frame nearer or further.
 
     Returns:
-        For each frame of sound its score frame (it may lie a little outside), and the cost there.
+        For each frame of sound its score frame; it may lie a little outside.
     """
     costs = _costs(sound, score, struck, reach)
     back = np.zeros(costs.shape, np.int8)
@@ -34,9 +34,7 @@ def warp(sound: Array, score: Array, struck: Array, reach: int, step: float) -> 
         choices = np.stack([total, np.append(total[1:], _FAR) + price, np.insert(total[:-1], 0, _FAR) + price])
         back[frame] = choices.argmin(axis=0)
         total = choices.min(axis=0) + costs[frame]
-    places = _way_back(back, int(total.argmin()))
-    frames = np.arange(len(sound))
-    return frames + places - reach, costs[frames, places]
+    return np.arange(len(sound)) + _way_back(back, int(total.argmin())) - reach
 
 
 def _costs(sound: Array, score: Array, struck: Array, reach: int) -> Array:

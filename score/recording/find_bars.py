@@ -20,9 +20,8 @@ from score.recording.sound_features import SoundFeatures, listen
 from score.recording.sound_pieces import sound_facts
 
 LOOKS = 3
+"""How often strokes without pitch are listened to."""
 _FEW, _NEVER_TUNED = 0.05, 0.95
-_LEAST_PART = 0.2
-"""Share of a bar that must have been played for it to count."""
 _WRONG_PIECE = "play it with the score it was made from"
 
 
@@ -52,8 +51,8 @@ def find_recording(piece: Piece, path: Path, progress: ReportProgress = lambda s
 
 def placed_runs(
     music: WrittenMusic, sound: SoundFeatures, shares: Array, progress: Callable[[float], None]
-) -> list["HeardRun"]:
-    """All runs, in order; strokes without pitch are listened to twice, since a first look tells how they sound here."""
+) -> list[HeardRun]:
+    """All runs, in order; strokes without pitch are listened to again, since each look tells how they sound here."""
     attacks, looks = Attacks(sound), LOOKS if music.unpitched_share > _FEW else 1
     weights = music_weights(music, sound)
     runs: list[HeardRun] = []

@@ -95,7 +95,7 @@ def placed_run(
         begin, rate = frames.start / FRAME_RATE, FRAME_RATE / stage.by
         starts, ends = (way.at(edge, slope) - begin for edge in (notes.onset, notes.onset + notes.length))
         written = score_features(notes, starts, ends, len(heard), rate, shares)
-        places, _ = warp(heard, weights.score(written), written.struck, int(stage.seconds * rate), _STEP)
+        places = warp(heard, weights.score(written), written.struck, int(stage.seconds * rate), _STEP)
         way = _followed(way, places, first, last, slope=slope, begin=begin, rate=rate, even=stage.even)
     chosen = np.flatnonzero((music.moment_quarters >= first - 0.26) & (music.moment_quarters < last - 1e-6))
     quarters = music.moment_quarters[chosen]

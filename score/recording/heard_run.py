@@ -19,7 +19,7 @@ LEAST_CONTRAST, LEAST_MARGIN, _BY_CHANCE = 0.2, 0.06, 0.3
 other places, music .11 at the least (drums in a room) and mostly .3 to .4."""
 _AROUND, _FEW, _JOINED = 25, 16, 0.03
 _TRUSTED = 0.04
-_DRUMS, _LESS = 0.5, 0.02
+_LESS = 0.02
 _LAST_QUARTERS, _LONGEST = 6.0, 1.25
 _LEAST_PART = 0.2
 """Share of a bar that must have been played for it to count."""
@@ -74,7 +74,7 @@ class HeardRun:
         # A few bars between two jumps, an ending, have few moments; what comes before speaks for them too.
         chance = _JOINED if self.joined and count <= _FEW else _BY_CHANCE / np.sqrt(count)
         # Drums alone in a room speak less clearly than pitches do.
-        less = _LESS if self.music.unpitched_share > _DRUMS else 0.0
+        less = _LESS if self.music.is_mostly_drums else 0.0
         return float(LEAST_MARGIN - less + (1 - 16 * less) * chance)
 
     @property

@@ -20,6 +20,8 @@ _WITHIN = 0.04
 _TABLE = 0.25
 """How much of the table is kept, against what was learnt."""
 _FEWEST = 3
+_PITCHES = (48, 60, 72, 84)
+"""MIDI numbers that stand for pitched strokes, which sound along."""
 
 
 def learnt_shares(music: WrittenMusic, sound: SoundFeatures, runs: Sequence[HeardRun], shares: Array) -> Array:
@@ -41,10 +43,6 @@ def learnt_shares(music: WrittenMusic, sound: SoundFeatures, runs: Sequence[Hear
     often = (strokes[:, :sorts] > 0).sum(axis=0) >= _FEWEST
     mixed = _TABLE * _unit(shares) + (1 - _TABLE) * _unit(learnt[:sorts])
     return np.asarray(np.where(often[:, None], mixed, _unit(shares)), np.float32)
-
-
-_PITCHES = (48, 60, 72, 84)
-"""MIDI numbers that stand for pitched strokes, which sound along."""
 
 
 def _attacks(

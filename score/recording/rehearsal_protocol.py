@@ -87,7 +87,7 @@ def joins_touched(heard: HeardRecording, chunks: Sequence[Chunk]) -> tuple[tuple
 
 
 def protocol_of_recording(
-    piece: Piece, heard: HeardRecording, chunks: Sequence[Chunk], planned: Mapping[str, int], title: str = ""
+    piece: Piece, heard: HeardRecording, chunks: Sequence[Chunk], planned: Mapping[str, int]
 ) -> str:
     """The protocol as Markdown.
 
@@ -96,10 +96,9 @@ def protocol_of_recording(
         heard: the recording of a rehearsal.
         chunks: the piece's chunks.
         planned: name of a chunk or join ("C | D") to its minutes in the plan; empty where there is none.
-        title: what the rehearsal is called, "" for the recording alone.
     """
     work = chunk_work(piece, heard, chunks)
-    lines = [f"# {piece.title}: {title or 'what was rehearsed'}", "", _whole(piece, heard), "", "## Worked on", ""]
+    lines = [f"# {piece.title}: what was rehearsed", "", _whole(piece, heard), "", "## Worked on", ""]
     lines += [f"- {_line(piece, each, planned.get(each.name))}" for each in work if each.times > 0]
     joins = joins_touched(heard, chunks)
     left = [each.name for each in work if each.times == 0]

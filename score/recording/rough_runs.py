@@ -28,7 +28,6 @@ _SHORTEST_SECONDS, _SHORTEST_JOINED = 2.5, 0.7
 _SHORTEST_SCORE = 1.0
 _LEAST_CHROMA = 0.05
 _DOUBTFUL, _DOUBTFUL_SECONDS = 0.4, 3.0
-_DRUMS = 0.5
 
 
 class RoughRun(NamedTuple):
@@ -36,13 +35,10 @@ class RoughRun(NamedTuple):
 
     Attributes:
         way: quarters in written order and seconds.
-        begins, ends: seconds.
         joined: whether it goes on from the run before without a break.
     """
 
     way: HeardWay
-    begins: float
-    ends: float
     joined: bool
 
 
@@ -76,7 +72,7 @@ def rough_runs(
     """
     costs = StructureCosts()
     heard = _levelled(weights.coarse.sound(sound, slice(None), TOGETHER), weights.coarse)
-    quiet = quiet_frames(sound.energy, 15 if music.unpitched_share > _DRUMS else 5)
+    quiet = quiet_frames(sound.energy, 15 if music.is_mostly_drums else 5)
     frames = FrameCosts(heard, _score_frames(music, weights.coarse, shares), quiet, _idle(weights, heard, doubtful))
     forward = walk_forward(frames, costs, lambda share: progress(0.5 * share))
     path = walk_back(frames, costs, forward)
@@ -163,4 +159,4 @@ def _run(places: NDArray[np.float64], start: int, music: WrittenMusic, *, joined
     seconds = np.concatenate([[start], start + np.arange(count) + 0.5, [start + count]]) / RATE
     quarters, place = np.unique(music.quarters(written), return_inverse=True)
     mean = np.bincount(place, seconds) / np.bincount(place)
-    return RoughRun(HeardWay(quarters, mean), start / RATE, (start + count) / RATE, joined=joined)
+    return RoughRun(HeardWay(quarters, mean), joined)

@@ -25,7 +25,6 @@ class ScoreNotes:
         pitch: sounding MIDI number, `NO_PITCH` for strokes without.
         roll: whether it is rolled.
         sort: for strokes without pitch, index into `sorts`; -1 for others.
-        player: number of the player.
         sorts: (family, player, instrument, written place) of each sort of stroke without pitch.
     """
 
@@ -34,7 +33,6 @@ class ScoreNotes:
     pitch: NDArray[np.int64]
     roll: NDArray[np.bool_]
     sort: NDArray[np.int64]
-    player: NDArray[np.int64]
     sorts: tuple[tuple[str, int, int, str], ...]
 
     def chosen(self, which: NDArray[np.bool_]) -> "ScoreNotes":
@@ -45,7 +43,6 @@ class ScoreNotes:
             self.pitch[which],
             roll=self.roll[which],
             sort=self.sort[which],
-            player=self.player[which],
             sorts=self.sorts,
         )
 
@@ -85,6 +82,11 @@ class WrittenMusic:
         """How much of the strokes have no pitch, 0 to 1."""
         return float(np.mean(self.notes.pitch == NO_PITCH)) if len(self.notes.pitch) else 0.0
 
+    @property
+    def is_mostly_drums(self) -> bool:
+        """Whether more than half of its strokes have no pitch."""
+        return self.unpitched_share > 0.5
+
     @cached_property
     def moments(self) -> tuple[tuple[int, Fraction], ...]:
         """Every place at which a stroke begins, (bar, offset in it), grace strokes left out."""
@@ -108,33 +110,32 @@ class WrittenMusic:
 def score_notes(piece: Piece) -> ScoreNotes:
     """Every note of every stroke that has a place of its own; grace strokes are played before it and left out."""
     sorts: dict[tuple[str, int, int, str], int] = {}
-    rows: list[tuple[float, float, int, bool, int, int]] = []
+    rows: list[tuple[float, float, int, bool, int]] = []
     for player in piece.players:
         for stroke in player.strokes:
             if stroke.kind is StrokeKind.GRACE:
                 continue
             onset, length = float(piece.offset_of(stroke.bar, stroke.at)), float(stroke.length)
             rolled = stroke.kind is StrokeKind.ROLL
-            rows += [(onset, length, pitch, rolled, -1, player.number) for pitch in stroke.pitches]
+            rows += [(onset, length, pitch, rolled, -1) for pitch in stroke.pitches]
             if not stroke.pitches:
                 kind = family(player.instruments[stroke.instrument])
                 for place in stroke.places or ("",):
                     sort = sorts.setdefault((kind, player.number, stroke.instrument, place), len(sorts))
-                    rows.append((onset, length, NO_PITCH, rolled, sort, player.number))
+                    rows.append((onset, length, NO_PITCH, rolled, sort))
     return _columns(sorted(rows), tuple(sorts))
 
 
 def _columns(
-    rows: Sequence[tuple[float, float, int, bool, int, int]], sorts: tuple[tuple[str, int, int, str], ...]
+    rows: Sequence[tuple[float, float, int, bool, int]], sorts: tuple[tuple[str, int, int, str], ...]
 ) -> ScoreNotes:
-    onset, length, pitch, roll, sort, player = zip(*rows, strict=True) if rows else ((),) * 6
+    onset, length, pitch, roll, sort = zip(*rows, strict=True) if rows else ((),) * 5
     return ScoreNotes(
         np.array(onset, float),
         np.array(length, float),
         np.array(pitch, np.int64),
         roll=np.array(roll, bool),
         sort=np.array(sort, np.int64),
-        player=np.array(player, np.int64),
         sorts=sorts,
     )
 

@@ -103,16 +103,6 @@ def mono_blocks(facts: SoundFacts, rate: int = RATE) -> Iterator[Samples]:
         yield _resampled(whole[: len(held) + margin], up, down, margin)[: rest * up // down]
 
 
-def stereo_blocks(facts: SoundFacts, start: float, end: float) -> Samples:
-    """A stretch of a recording as it is, shape (frames, channels)."""
-    import soundfile
-
-    with soundfile.SoundFile(str(facts.path)) as file:
-        file.seek(max(0, min(file.frames, round(start * facts.rate))))
-        frames = max(0, round((end - start) * facts.rate))
-        return np.asarray(file.read(frames, dtype="float32", always_2d=True), np.float32)
-
-
 def _resampled(padded: Samples, up: int, down: int, margin: int) -> Samples:
     if up == down:
         return padded[margin : len(padded) - margin]

@@ -196,15 +196,13 @@ class FrameCosts:
 
 @dataclass(slots=True)
 class Forward:
-    """Costs of a recording through a score.
+    """The cheapest way of a recording through a score, as far as its end and what it can be walked again from.
 
     Attributes:
-        total: of the cheapest way.
         marks: states and nothing at the beginning of each block, to walk it again from.
         final: state at the last frame.
     """
 
-    total: float
     marks: list[tuple[Array, float]]
     final: int
 
@@ -224,7 +222,7 @@ def walk_forward(frames: FrameCosts, costs: StructureCosts, progress: Callable[[
         progress(min(1.0, (start + _BLOCK) / count))
     best = int(states.argmin())
     final = NOTHING if nothing < states[best] + 0.5 else best
-    return Forward(min(nothing, float(states[best])), marks, final)
+    return Forward(marks, final)
 
 
 def walk_back(frames: FrameCosts, costs: StructureCosts, forward: Forward) -> NDArray[np.int64]:
