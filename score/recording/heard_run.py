@@ -100,11 +100,14 @@ class HeardRun:
         bars = [bar for bar in range(len(self.music.starts)) if self._is_inside(bar)]
         edges = [(self._second(self.music.starts[bar]), self._second(self.music.ends[bar])) for bar in bars]
         tempi = np.array([self._tempo(bar, *edge) for bar, edge in zip(bars, edges, strict=True)])
-        fast = too_fast(tempi, np.array([self._evidence(bar, 0.0).contrast for bar in bars]))
+        bar_of = np.array([self.music.moments[moment][0] for moment in self.placed.moments], np.int64)
+        moments = [np.flatnonzero(bar_of == bar) for bar in bars]
+        speaking = [self._evidence(chosen) for chosen in moments]
+        fast = too_fast(tempi, np.array([each.contrast for each in speaking]))
         for number, (bar, (start, end)) in enumerate(zip(bars, edges, strict=True)):
             if not fast[number]:
                 slope = abs(float(np.log(tempi[number] / np.median(tempi[max(0, number - 3) : number + 4]))))
-                yield BarSpan(bar, start, end, moments=self._moments(bar), evidence=self._evidence(bar, slope))
+                yield BarSpan(bar, start, end, moments=moments[number], evidence=speaking[number]._replace(slope=slope))
 
     def _is_inside(self, bar: int) -> bool:
         start, end, least = self.music.starts[bar], self.music.ends[bar], _LEAST_PART
@@ -131,17 +134,14 @@ class HeardRun:
         pace = (placed.seconds[-1] - placed.seconds[late][0]) / there if late.sum() > 1 else slope
         return min(second, float(placed.seconds[-1] + (quarter - quarters[-1]) * _LONGEST * max(pace, slope)))
 
-    def _moments(self, bar: int) -> NDArray[np.int64]:
-        return np.flatnonzero([self.music.moments[moment][0] == bar for moment in self.placed.moments])
-
-    def _evidence(self, bar: int, slope: float) -> BarEvidence:
-        chosen = self._moments(bar)
+    def _evidence(self, chosen: NDArray[np.int64]) -> BarEvidence:
+        """Of a bar with these moments, as if it went like its neighbours."""
         if not len(chosen):
-            return BarEvidence(float("nan"), float("nan"), slope, apart=0.0)
+            return BarEvidence(float("nan"), float("nan"), 0.0, apart=0.0)
         strength = float(np.mean([self.evidence[index].strength for index in chosen]))
         contrast = float(np.mean([self.evidence[index].contrast for index in chosen]))
         apart = float(np.median(np.abs(self.placed.seconds[chosen] - self.placed.slow[chosen])))
-        return BarEvidence(strength, contrast, slope, apart=apart)
+        return BarEvidence(strength, contrast, 0.0, apart=apart)
 
 
 def _margins(here: list[MomentEvidence], placed: PlacedRun, where: list[HeardIn], attacks: Attacks) -> Floats:
