@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from score.playback.recording_file import resampled
 from score.playback.slowing import slowed
 
 FILE_RATE = 48_000
@@ -18,7 +19,8 @@ FILE_RATE = 48_000
 FADE = 0.005
 """Seconds over which a cut fades into the next, from the beat on: their sum is the sound as it was."""
 _MOST_LEAD = 3.0
-_CONTEXT = 0.06
+CONTEXT = 0.06
+"""Seconds around a cut, and before an attack, that are rendered with it."""
 
 
 class RecordedCut(NamedTuple):
@@ -50,14 +52,14 @@ def cut_sound(text: str, rate: int) -> NDArray[np.float32]:
         rate: frames a second.
     """
     path, start, end, factor, attacks = json.loads(text)
-    earlier = [attack for attack in attacks if attack < start - _CONTEXT]
-    first = max(0.0, start - _MOST_LEAD, (earlier[-1] if earlier else start) - _CONTEXT)
-    sound = _prepared(path)[round(first * FILE_RATE) : round((end + _CONTEXT + FADE) * FILE_RATE)]
+    earlier = [attack for attack in attacks if attack < start - CONTEXT]
+    first = max(0.0, start - _MOST_LEAD, (earlier[-1] if earlier else start) - CONTEXT)
+    sound = _prepared(path)[round(first * FILE_RATE) : round((end + CONTEXT + FADE) * FILE_RATE)]
     if not len(sound):
         return np.zeros(2, np.float32)
-    inside = [attack - first for attack in attacks if first < attack < end + _CONTEXT]
+    inside = [attack - first for attack in attacks if first < attack < end + CONTEXT]
     whole = slowed(np.asarray(sound, np.float32), FILE_RATE, factor, inside)
-    return _at_rate(_faded(whole, (start - first) * factor, (end - start) * factor), rate)
+    return resampled(_faded(whole, (start - first) * factor, (end - start) * factor), FILE_RATE, rate)
 
 
 def _faded(whole: NDArray[np.float32], start: float, seconds: float) -> NDArray[np.float32]:
@@ -70,17 +72,6 @@ def _faded(whole: NDArray[np.float32], start: float, seconds: float) -> NDArray[
     cut[:fade] *= ramp
     cut[-fade:] *= ramp[::-1]
     return cut
-
-
-def _at_rate(sound: NDArray[np.float32], rate: int) -> NDArray[np.float32]:
-    if rate == FILE_RATE:
-        return sound
-    from math import gcd
-
-    from scipy.signal import resample_poly
-
-    common = gcd(rate, FILE_RATE)
-    return np.asarray(resample_poly(sound, rate // common, FILE_RATE // common), np.float32)
 
 
 @lru_cache(maxsize=4)

@@ -74,14 +74,14 @@ def read_channels(path: Path) -> tuple[NDArray[np.float32], int]:
     return np.nan_to_num(np.concatenate(blocks), nan=0.0, posinf=1.0, neginf=-1.0), rate
 
 
-def resampled(samples: NDArray[np.float32], rate: int) -> NDArray[np.float32]:
-    """One channel at 48,000 frames a second."""
-    if rate == RATE:
+def resampled(samples: NDArray[np.float32], rate: int, wanted: int = RATE) -> NDArray[np.float32]:
+    """One channel at another rate; both in frames a second."""
+    if rate == wanted:
         return samples
     from scipy.signal import resample_poly
 
-    common = gcd(rate, RATE)
-    return np.asarray(resample_poly(samples, RATE // common, rate // common), np.float32)
+    common = gcd(rate, wanted)
+    return np.asarray(resample_poly(samples, wanted // common, rate // common), np.float32)
 
 
 def _check(path: Path, file: Any) -> None:

@@ -1,6 +1,7 @@
 """A recording in place of the machine's players: prepared for a route, cut at its beats, a click in its own time."""
 
 import hashlib
+from bisect import bisect_left
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
@@ -11,7 +12,7 @@ import numpy as np
 
 from score.errors import RequestError
 from score.piece import Piece
-from score.playback.recorded_cuts import FILE_RATE, RecordedCut
+from score.playback.recorded_cuts import CONTEXT, FILE_RATE, RecordedCut
 from score.playback.sound_events import RECORDED, RECORDING_PLAYER, Strike, Timeline
 from score.playback.timeline import PlayOptions, timeline
 from score.playback.tracks import Passage, TrackOptions, wished_sounds
@@ -31,6 +32,8 @@ FASTEST = 1.5
 ROOM = 400 * 2**20
 """Bytes of prepared recordings that are kept at the most."""
 _AROUND = 1.5
+_AFTER = 0.1
+"""Seconds after a cut within which attacks are told to it."""
 _LOUD = 0.1
 """Level of the loud parts of a prepared recording, so that it stands beside click and players."""
 
@@ -42,7 +45,7 @@ class RecordedPartner(NamedTuple):
         path: mono samples at `FILE_RATE`.
         origin: second of the recording at which they begin.
         beats: of the route, in the recording's seconds.
-        attacks: seconds of the recording.
+        attacks: seconds of the recording, rising.
     """
 
     path: Path
@@ -112,7 +115,8 @@ def along(piece: Piece, route: Route, partner: RecordedPartner, options: PlayOpt
         raise RequestError("Tempo of the recording", f"{100 * tempo:.0f} % of its own", f"choose {limits}")
     times = recorded_times(partner.beats, tempo)
     bare = timeline(piece, route, replace(options, times=times))
-    cuts = [_cut(partner, beat, bare.starts + times.seconds(beat.offset), 1 / tempo) for beat in partner.beats]
+    attacks = tuple(attack - partner.origin for attack in partner.attacks)
+    cuts = [_cut(partner, attacks, beat, bare.starts + times.seconds(beat.offset), 1 / tempo) for beat in partner.beats]
     strikes = sorted((*bare.strikes, *cuts), key=lambda strike: (strike.seconds, strike.player, strike.pitch or 0))
     return replace(bare, strikes=tuple(strikes))
 
@@ -158,11 +162,12 @@ def _share(options: TrackOptions) -> float:
     return options.pulse.scale
 
 
-def _cut(partner: RecordedPartner, beat: HeardBeat, seconds: float, factor: float) -> Strike:
+def _cut(
+    partner: RecordedPartner, attacks: tuple[float, ...], beat: HeardBeat, seconds: float, factor: float
+) -> Strike:
     start, end = beat.start - partner.origin, beat.end - partner.origin
-    near = [attack - partner.origin for attack in partner.attacks]
-    first = max((index for index, attack in enumerate(near) if attack < start - 0.06), default=0)
-    attacks = tuple(attack for attack in near[first:] if attack < end + 0.1)
+    first = max(0, bisect_left(attacks, start - CONTEXT) - 1)
+    around = attacks[first : bisect_left(attacks, end + _AFTER)]
     return Strike(
         seconds,
         (end - start) * factor,
@@ -170,7 +175,7 @@ def _cut(partner: RecordedPartner, beat: HeardBeat, seconds: float, factor: floa
         voice=RECORDED,
         pitch=None,
         velocity=127,
-        variant=RecordedCut(str(partner.path), start, end, factor=factor, attacks=attacks).text(),
+        variant=RecordedCut(str(partner.path), start, end, factor=factor, attacks=around).text(),
         offset=float(beat.offset),
     )
 
