@@ -43,11 +43,12 @@ class SoundedNote(NamedTuple):
 
 
 class _NoteTemplate(NamedTuple):
-    """What one template stands for: a player, and a pitch or a family of strokes without."""
+    """What one template stands for: a player, and a pitch or, at -1, a family and the written places of a stroke."""
 
     player: int
     pitch: int
-    family: str
+    family: str = ""
+    places: str = ""
 
 
 def lowered(sound: Samples, rate: int, notes: Sequence[SoundedNote], my_part: int) -> Samples:
@@ -88,8 +89,9 @@ def _share(size: Matrix, rate: int, notes: Sequence[SoundedNote], my_part: int) 
 def _voices(note: SoundedNote) -> list[_NoteTemplate]:
     stroke, player = note.stroke, note.player
     if stroke.pitches:
-        return [_NoteTemplate(player.number, pitch, "") for pitch in stroke.pitches]
-    return [_NoteTemplate(player.number, -1, family(player.instruments[stroke.instrument]) + "".join(stroke.places))]
+        return [_NoteTemplate(player.number, pitch) for pitch in stroke.pitches]
+    sort = family(player.instruments[stroke.instrument])
+    return [_NoteTemplate(player.number, -1, sort, places="".join(stroke.places))]
 
 
 def _begun(
@@ -121,8 +123,7 @@ def _begun(
 def _ringing(voice: _NoteTemplate, hertz: NDArray[np.float64], rate: int) -> Matrix:
     template = np.zeros(len(hertz), np.float32)
     if voice.pitch < 0:
-        shares = next(shares for name, shares in FAMILIES.items() if voice.family.startswith(name))
-        for low, high, share in zip(EDGES[:-1], EDGES[1:], shares, strict=True):
+        for low, high, share in zip(EDGES[:-1], EDGES[1:], FAMILIES[voice.family], strict=True):
             template[(hertz >= low) & (hertz < high)] = share + 0.02
         return template
     first = 440 * 2 ** ((voice.pitch - 69) / 12)
