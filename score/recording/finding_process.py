@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 
 from score.errors import InbreathError, RequestError
 from score.processes import interrupts_held, new_process, quiet_stderr
+from score.recording.heard_bars import HeardRecording
 
 if TYPE_CHECKING:
     from score.piece import Piece
     from score.progress import ReportProgress
-    from score.recording.heard_bars import HeardRecording
     from score.recording.recording_store import RecordingStore
 
 _ENDED = RequestError("Listening ended", "the process that listens was ended from outside", "try again")
@@ -24,7 +24,7 @@ _ENDED = RequestError("Listening ended", "the process that listens was ended fro
 
 def heard_recording(
     piece: "Piece", path: Path, store: "RecordingStore", progress: "ReportProgress | None" = None
-) -> "HeardRecording":
+) -> HeardRecording:
     """What is heard in a recording: what was kept, or what a process of its own hears now, which is kept.
 
     Args:
@@ -68,13 +68,13 @@ def _listening(piece: "Piece", path: Path) -> Iterator[Connection | None]:
         ours.close()
 
 
-def _here(piece: "Piece", path: Path, progress: "ReportProgress | None") -> "HeardRecording":
+def _here(piece: "Piece", path: Path, progress: "ReportProgress | None") -> HeardRecording:
     from score.recording.find_bars import find_recording
 
     return find_recording(piece, path, progress or (lambda step, share: None))
 
 
-def _awaited(pipe: Connection, progress: "ReportProgress | None") -> "HeardRecording":
+def _awaited(pipe: Connection, progress: "ReportProgress | None") -> HeardRecording:
     while True:
         try:
             said = pipe.recv()
@@ -82,9 +82,8 @@ def _awaited(pipe: Connection, progress: "ReportProgress | None") -> "HeardRecor
             raise _ENDED from error
         if isinstance(said, InbreathError):
             raise said
-        if not isinstance(said[0], str):
-            heard: HeardRecording = said
-            return heard
+        if isinstance(said, HeardRecording):
+            return said
         if progress is not None:
             progress(said[0], said[1])
 
