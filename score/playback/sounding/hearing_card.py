@@ -18,16 +18,12 @@ _FILE_BLOCK = 960
 
 
 class HearingOutput(MixedOutput):
-    """What an output has that hears too: frames played and heard are counted alike, so that one clock holds for both.
+    """What an output has that hears too: frames played and heard are counted alike, one clock holds for both."""
 
-    Args:
-        quick: a short way from order to ear rather than a safe one.
-    """
-
-    def __init__(self, quick: bool = False) -> None:
+    def __init__(self) -> None:
         self._caught: deque[tuple[int, bytes, Block]] = deque()
         self._followed: tuple[float, float] | None = None
-        super().__init__(quick)
+        super().__init__()
 
     def frame_of(self, when: float, begins: bool) -> int:
         """The frame of a moment. The clock is set anew when a pass begins, and stands while it goes on."""
@@ -60,16 +56,15 @@ class HearingCard(HearingOutput, SoundCard):
 
     Args:
         backend: name of a miniaudio backend to use alone; "" for any real one.
-        quick: a short way from order to ear rather than a safe one.
 
     Raises:
         ImportError: miniaudio is not installed here.
         OutputLost: no device, no microphone, or one that refuses.
     """
 
-    def __init__(self, backend: str = "", quick: bool = False) -> None:
+    def __init__(self, backend: str = "") -> None:
         self._caught, self._followed = deque(), None
-        SoundCard.__init__(self, backend, quick)
+        SoundCard.__init__(self, backend)
 
     def _opened(self, miniaudio: Any, backend: str) -> tuple[Any, Generator[bytes, Any, None]]:
         device = miniaudio.DuplexStream(
