@@ -31,12 +31,11 @@ PARSING: Final[Parsing] = {
 _STAND_IN = "inbreath-bar"
 
 
-def serialized_by_bars(text: bytes, parsing: Parsing) -> bytes | None:
+def serialized_by_bars(text: bytes) -> bytes | None:
     """What `etree.tostring` gives of the parsed document with a declaration, in UTF-8.
 
     Args:
         text: a partwise score in UTF-8, without namespaces.
-        parsing: how to parse it.
 
     Returns:
         the bytes, or None where the document does not divide into bars.
@@ -45,7 +44,7 @@ def serialized_by_bars(text: bytes, parsing: Parsing) -> bytes | None:
         XMLSyntaxError: it is not well-formed.
     """
     bars: list[bytes] = []
-    walk = etree.iterparse(BytesIO(text), events=("end",), tag="measure", encoding="utf-8", **parsing)
+    walk = etree.iterparse(BytesIO(text), events=("end",), tag="measure", encoding="utf-8", **PARSING)
     for _, measure in walk:
         bars.append(etree.tostring(measure, encoding="UTF-8", xml_declaration=False, with_tail=False))
         measure.clear(keep_tail=True)

@@ -75,7 +75,7 @@ def _untouched(name: str, text: bytes) -> bytes | None:
     if b"xmlns" in text or needs_cleaning(text) or b"<score-timewise" in text[:4096]:
         return None
     with _syntax_said(name):
-        return serialized_by_bars(text, PARSING)
+        return serialized_by_bars(text)
 
 
 def _put_right(name: str, text: bytes, log: WarningLog) -> bytes:

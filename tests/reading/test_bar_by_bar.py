@@ -34,14 +34,14 @@ def test_the_corpus_comes_out_as_from_the_whole_tree(path: Path) -> None:
     text = unpack_score(path.name, content, WarningLog()) if content.startswith(ZIP_MAGIC) else content
     if b"UTF-16" in text[:100] or text[:2] in (b"\xff\xfe", b"\xfe\xff"):
         text = text.decode("utf-16").encode()
-    assert serialized_by_bars(text, PARSING) == _of_tree(text)
+    assert serialized_by_bars(text) == _of_tree(text)
 
 
 @pytest.mark.parametrize("text", STRANGE)
 def test_strange_documents_come_out_the_same_or_not_at_all(text: str) -> None:
-    assert serialized_by_bars(text.encode(), PARSING) in (_of_tree(text.encode()), None)
+    assert serialized_by_bars(text.encode()) in (_of_tree(text.encode()), None)
 
 
 def test_a_broken_document_is_said() -> None:
     with pytest.raises(etree.XMLSyntaxError):
-        serialized_by_bars(b"<score-partwise><part><measure></part></score-partwise>", PARSING)
+        serialized_by_bars(b"<score-partwise><part><measure></part></score-partwise>")
