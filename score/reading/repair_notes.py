@@ -31,12 +31,13 @@ class NoteMender:
         self.divisions, self.meter = Fraction(1), Fraction(4)
         self.staves = part_staves(part)
         self.bar = ""
+        self.signs_before: NoteSigns | None = None
 
     def mend(self, measure: Element, bar: str) -> None:
         """Mend one bar in place."""
         self.bar = bar
         before: Element | None = None
-        self.signs_before: NoteSigns | None = None
+        self.signs_before = None
         staff_of_voice: dict[str, str] = {}
         for item in list(measure.iterchildren("*")):
             match item.tag:
@@ -70,17 +71,16 @@ class NoteMender:
 
     def _mend_note(self, note: Element, before: Element | None, staff_of_voice: dict[str, str]) -> None:
         signs = note_signs(note)
-        if self.staves == 1 and _is_sound(signs, self.signs_before):
-            self.signs_before = signs
-            return
-        self._mend_kind(note)
-        self._mend_chord(note, before)
-        self._mend_duration(note, before)
+        is_sound = _is_sound(signs, self.signs_before)
+        if not is_sound:
+            self._mend_kind(note)
+            self._mend_chord(note, before)
+            self._mend_duration(note, before)
         if self.staves > 1:
             self._mend_staff(note, before, staff_of_voice)
-        if note.find("pitch") is not None:
+        if not is_sound and note.find("pitch") is not None:
             self._mend_pitch(note)
-        self.signs_before = note_signs(note)
+        self.signs_before = signs if is_sound else note_signs(note)
 
     def _mend_kind(self, note: Element) -> None:
         kinds = list(note.iterchildren(*_KINDS))
