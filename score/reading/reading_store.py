@@ -10,7 +10,7 @@ back into them, checked: nothing stored is ever run.
 import hashlib
 import sys
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import suppress
 from fractions import Fraction
 from functools import cache, lru_cache
@@ -20,9 +20,9 @@ from typing import NamedTuple
 
 from score.errors import WritingError
 from score.group.group_file import Group
+from score.kept_files import make_room, signed_content, write_signed
 from score.piece import Piece
 from score.reading.reading_result import Reading, Source
-from score.writing import write_atomically
 
 LARGEST = 64 * 2**20
 """Bytes of a score beyond which nothing is kept; a larger one is refused by reading anyhow."""
@@ -86,41 +86,21 @@ class ReadingStore:
         key = _key(raw, path.stem if piece.title == path.stem else "", group)
         packed = _encoded(_KeptReading(key, piece, zlib.compress(reading.source.xml, 1), digest=reading.source.digest))
         with suppress(WritingError, OSError):
-            write_atomically(self._file(key), _SIGNATURE + hashlib.sha256(packed).digest() + packed)
-            self._make_room()
+            write_signed(self._file(key), _SIGNATURE, packed)
+            make_room(self.folder, _ENDING, self.room)
 
     def _file(self, key: str) -> Path:
         return self.folder / f"{key}{_ENDING}"
 
     def _entry(self, key: str) -> _KeptReading | None:
-        try:
-            content = self._file(key).read_bytes()
-        except OSError:
-            return None
-        head = len(_SIGNATURE) + hashlib.sha256().digest_size
-        packed = content[head:]
-        if content[:head] != _SIGNATURE + hashlib.sha256(packed).digest():
+        packed = signed_content(self._file(key), _SIGNATURE)
+        if packed is None:
             return None
         try:
             entry = _decoder()(packed)
         except Exception:  # whatever the library finds wrong: the score itself is there
             return None
         return entry if entry.key == key else None
-
-    def _make_room(self) -> None:
-        files = sorted(self._sizes(), reverse=True)
-        total = 0
-        for _, size, file in files:
-            total += size
-            if total > self.room:
-                with suppress(OSError):
-                    file.unlink()
-
-    def _sizes(self) -> Iterator[tuple[float, int, Path]]:
-        for file in self.folder.glob(f"*{_ENDING}"):
-            with suppress(OSError):  # another program may have taken it away
-                status = file.stat()
-                yield status.st_mtime, status.st_size, file
 
 
 def raw_digest(path: Path) -> str:

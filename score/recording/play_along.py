@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from score.errors import RequestError
+from score.kept_files import make_room
 from score.piece import Piece
 from score.playback.recorded_cuts import CONTEXT, FILE_RATE, RecordedCut
 from score.playback.sound_events import RECORDED, RECORDING_PLAYER, Strike, Timeline
@@ -219,9 +220,4 @@ def _keep(path: Path, samples: Samples) -> None:
     content = io.BytesIO()
     np.save(content, samples, allow_pickle=False)
     write_atomically(path, content.getvalue())
-    total = 0
-    for file in sorted(path.parent.glob("*.npy"), key=lambda each: -each.stat().st_mtime):
-        total += file.stat().st_size
-        if total > ROOM:
-            with suppress(OSError):
-                file.unlink()
+    make_room(path.parent, path.suffix, ROOM)

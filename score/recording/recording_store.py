@@ -12,15 +12,14 @@ from pathlib import Path
 from typing import Any
 
 from score.errors import RequestError, WritingError
+from score.kept_files import make_room, signed_content, write_signed
 from score.piece import Piece
 from score.recording.heard_bars import HeardRecording
-from score.writing import write_atomically
 
 ROOM = 100 * 2**20
 """Bytes of the folder at the most; what was used longest ago goes first."""
 _SIGNATURE = b"inbreath recording 1\n"
 _ENDING = ".heard"
-_DIGEST = hashlib.sha256().digest_size
 
 
 class RecordingStore:
@@ -36,13 +35,8 @@ class RecordingStore:
 
     def kept(self, key: str) -> HeardRecording | None:
         """What was heard under a key, None where it was not kept or cannot be used."""
-        try:
-            content = self._file(key).read_bytes()
-        except OSError:
-            return None
-        head = len(_SIGNATURE) + _DIGEST
-        packed = content[head:]
-        if content[:head] != _SIGNATURE + hashlib.sha256(packed).digest():
+        packed = signed_content(self._file(key), _SIGNATURE)
+        if packed is None:
             return None
         with suppress(OSError):
             self._file(key).touch()
@@ -55,20 +49,11 @@ class RecordingStore:
         """Keep what was heard; a full disk is no fault: it is listened to again then."""
         packed = _packed(heard)
         with suppress(WritingError, OSError):
-            write_atomically(self._file(key), _SIGNATURE + hashlib.sha256(packed).digest() + packed)
-            self._make_room()
+            write_signed(self._file(key), _SIGNATURE, packed)
+            make_room(self.folder, _ENDING, self.room)
 
     def _file(self, key: str) -> Path:
         return self.folder / f"{key}{_ENDING}"
-
-    def _make_room(self) -> None:
-        total = 0
-        for status, file in sorted(
-            ((file.stat(), file) for file in self.folder.glob(f"*{_ENDING}")), key=lambda row: -row[0].st_mtime
-        ):
-            total += status.st_size
-            if total > self.room:
-                file.unlink(missing_ok=True)
 
 
 def recording_key(piece: Piece, path: Path) -> str:
