@@ -39,12 +39,11 @@ def recorded_timeline(
         RequestError: a bar that was not played in it, or a tempo it cannot go.
     """
     from score.recording.finding_process import heard_recording
-    from score.recording.play_along import along_track, partner_for
+    from score.recording.play_along import along_track, part_to_lower, partner_for
 
     file, store = Path(path), recording_store()
     heard = heard_recording(session.piece, file, store)
-    mine = options.player if options.own != "on" else 0
-    partner = partner_for(session.piece, heard, file, passage.route, store.folder, mine)
+    partner = partner_for(session.piece, heard, file, passage.route, store.folder, part_to_lower(options))
     return along_track(session.piece, passage, partner, options, beside)
 
 

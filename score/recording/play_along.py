@@ -89,6 +89,11 @@ def partner_for(
     return RecordedPartner(path, origin, beats, attacks=attacks)
 
 
+def part_to_lower(options: TrackOptions) -> int:
+    """Number of the player whose part is made lower: the one who practises, unless they want to hear it; else 0."""
+    return options.player if options.own != "on" else 0
+
+
 def _on_frames(beat: HeardBeat) -> HeardBeat:
     """A beat from frame to frame, so that cuts that follow each other join without a jump."""
     return beat._replace(start=_frame(beat.start), end=_frame(beat.end))

@@ -35,16 +35,15 @@ def recorded_timelines(
         beside: players of the machine who are mixed in.
     """
     from score.places import find_player
-    from score.recording.play_along import along_track, partner_for
+    from score.recording.play_along import along_track, part_to_lower, partner_for
     from tui.kept_recordings import recording_store
 
     for number in beside:
         find_player(piece, number)
-    mine = options.player if options.own != "on" else 0
     with Progress() as progress:
         heard = heard_in(piece, recording, progress)
         progress("getting the recording ready", 0.0)
-        partner = partner_for(piece, heard, recording, passage.route, recording_store().folder, mine)
+        partner = partner_for(piece, heard, recording, passage.route, recording_store().folder, part_to_lower(options))
     return lambda wished: along_track(piece, passage, partner, wished, frozenset(beside))
 
 

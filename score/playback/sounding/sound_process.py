@@ -160,13 +160,13 @@ def run(pipe: Connection, device: Device) -> None:
     """The process: open the device, then take commands and play until the pipe closes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     silence_stderr()
-    loop = _Service(pipe, device)
+    service = _Service(pipe, device)
     # A polite kill goes the same way as everything else: silence first.
-    signal.signal(signal.SIGTERM, loop.end)
+    signal.signal(signal.SIGTERM, service.end)
     try:
-        loop.run()
+        service.run()
     finally:
-        loop.close()
+        service.close()
 
 
 class _Service:
