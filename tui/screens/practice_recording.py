@@ -43,10 +43,7 @@ class PracticeRecording(PracticeStage):
 
     def toggle_beside(self, number: int) -> None:
         """A player of the machine beside the recording, or not."""
-        setting = replace(self.setting, beside=self.setting.beside ^ {number})
-        self.setting = setting
-        self.sound.change(setting)
-        self._describe()
+        self._set(replace(self.setting, beside=self.setting.beside ^ {number}))
 
     def _ask(self, prefilled: str) -> None:
         self.app.push_screen(AskLine(_QUESTION, "take.flac, .wav, .mp3 or .ogg", prefilled), self._typed_recording)
@@ -77,9 +74,6 @@ class PracticeRecording(PracticeStage):
         self.app.say(error.line, is_trouble=True)  # type: ignore[attr-defined]
 
     def _sound_with(self, path: str) -> None:
-        setting = replace(self.setting, recording=path, trial=None)
-        self.setting = setting
-        self.sound.change(setting)
+        self._set(replace(self.setting, recording=path, trial=None))
         if path:
             self._say(f"With {Path(path).name}. P: the machine again. B: another recording at the same place.")
-        self._describe()

@@ -11,7 +11,7 @@ from score.playback.tempo_steps import FASTEST, SLOWEST, Steps
 from score.takes.history import AT_TEMPO, Readiness, counted
 from score.time.meter_beats import beats
 from tui.keys import PRACTICE, bindings
-from tui.practice_setting import CLICKS, Setting, remember
+from tui.practice_setting import CLICKS, remember
 from tui.screens.practice_fading import PracticeFading
 from tui.screens.practice_following import PracticeFollowing
 from tui.screens.practice_recording import PracticeRecording
@@ -242,11 +242,6 @@ class PracticeScreen(PracticeFading, PracticeRecording, PracticeFollowing):
         self.sound.load(self.setting)
         if was_on:
             self.sound.play()
-        self._describe()
-
-    def _set(self, setting: Setting) -> None:
-        self.setting = setting
-        self.sound.change(setting)
         self._describe()
 
     def _typed_tempo(self, text: str | None) -> None:

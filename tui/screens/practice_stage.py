@@ -17,7 +17,7 @@ from tui.notation import Notation
 from tui.practice_facts import PracticeFacts, practice_facts, shown_marks
 from tui.practice_notation import PicturedSystem, engraved_system
 from tui.practice_pages import PageTable, SystemLook, page_table, system_of
-from tui.practice_setting import place_at, recalled
+from tui.practice_setting import Setting, place_at, recalled
 from tui.practice_sound import PracticeSound
 from tui.practice_words import HeadPlace, head_facts, idle_words
 from tui.screens.practice_hooks import PracticeHooks
@@ -102,6 +102,12 @@ class PracticeStage(PracticeHooks):
         self.sound.load(self.setting)
         self.facts = None
         self._gather()
+        self._describe()
+
+    def _set(self, setting: Setting) -> None:
+        """Go on with another setting of the same bars."""
+        self.setting = setting
+        self.sound.change(setting)
         self._describe()
 
     def _gather(self) -> None:

@@ -12,7 +12,6 @@ from score.time.meter_beats import beats
 from score.time.tries import Tries, Word
 from tui.background import edit, take_back
 from tui.drawing.bent_tempo import TempoCurve
-from tui.practice_setting import Setting
 from tui.screens.practice_hearing import PracticeHearing
 from tui.screens.prompts import AskLine
 from tui.session import Session
@@ -123,7 +122,7 @@ class PracticeTries(PracticeHearing):
     def _close_tries(self) -> None:
         self.tries = None
         if self.setting.trial is not None:
-            self._hear(replace(self.setting, trial=None))
+            self._set(replace(self.setting, trial=None))
 
     # While it is open.
 
@@ -226,7 +225,7 @@ class PracticeTries(PracticeHearing):
     def _reload(self) -> None:
         """The group's file has changed: marks and time anew, without a stop."""
         self._gather()
-        self._hear(self.setting)
+        self._set(self.setting)
 
     def _change_tries(self, change: Callable[[Tries], Tries]) -> None:
         if self.tries is None:
@@ -236,12 +235,7 @@ class PracticeTries(PracticeHearing):
         except InbreathError as error:
             self._say(error.line)
             return
-        self._hear(replace(self.setting, trial=self.tries.heard if self.tries.chosen else None))
+        self._set(replace(self.setting, trial=self.tries.heard if self.tries.chosen else None))
         if not self.sound.is_on:
             self.sound.play()
         self._draw()
-
-    def _hear(self, setting: Setting) -> None:
-        self.setting = setting
-        self.sound.change(setting)
-        self._describe()
