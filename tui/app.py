@@ -17,7 +17,8 @@ from score.errors import InbreathError
 from score.playback.sounding.sound_process import SoundProcess
 from score.takes.history import History
 from tui.drawing.palette import Palette, palette
-from tui.keys import EVERYWHERE, bindings, known_names
+from tui.key_bindings import bindings, known_names
+from tui.keys import EVERYWHERE
 from tui.practice_start import PracticeStart
 from tui.score_paths import CONCERT
 from tui.screen_messages import Failed, Opened

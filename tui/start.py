@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from score.playback.sounding.sound_process import Device, SoundProcess
 from score.takes.history import History
-from tui.keys import known_names
+from tui.key_bindings import known_names
 from tui.settings import Settings, history_path, read_settings, settings_path
 from tui.terminal_pictures import TerminalQuestion, ask
 from tui.theme import terminal_is_plain, wants_colour

@@ -4,7 +4,8 @@ import pytest
 from rich.cells import cell_len
 
 from tui.drawing.key_line import KeyWords, key_line, merged
-from tui.keys import TABLES, key_name
+from tui.key_bindings import key_name
+from tui.keys import TABLES
 
 HELP = KeyWords("?", "keys")
 

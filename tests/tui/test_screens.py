@@ -9,7 +9,8 @@ from textual.pilot import Pilot
 from score.takes.history import History
 from tests.longer import longer
 from tests.tui.stand_steps import holds, open_as, says, text_of, until, use
-from tui.keys import TABLES, known_names
+from tui.key_bindings import known_names
+from tui.keys import TABLES
 from tui.settings import Settings, read_settings
 
 

@@ -4,18 +4,17 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from textual.screen import Screen
-
 from score.concert.concert_edit import edit_concert
 from score.concert.concert_values import Concert
 from score.group.group_edit import put_back
 from tui.background import beside
 from tui.concert_wishes import TYPED, concert_edits, typed_wish
+from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine
 from tui.widgets.foot import Foot
 
 
-class ConcertChanges(Screen[None]):
+class ConcertChanges(PictureScreen):
     """The changes; what is shown follows from the file.
 
     Args:

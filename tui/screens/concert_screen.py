@@ -6,7 +6,6 @@ from textwrap import wrap
 from typing import ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.events import Click
 from textual.widgets import Static
@@ -32,7 +31,8 @@ from tui.drawing.concert_picture import (
 )
 from tui.drawing.palette import Palette
 from tui.drawing.stage_letters import stage_page
-from tui.keys import CONCERT, bindings
+from tui.key_bindings import bindings
+from tui.keys import CONCERT
 from tui.practice_start import PracticeStart
 from tui.screens.concert_changes import ConcertChanges
 from tui.screens.leaves_screen import LeavesScreen
@@ -55,11 +55,6 @@ class ConcertScreen(ConcertChanges):
         self.slots: tuple[ConcertSlot, ...] = ()
         self.trouble = ""
         self._planned = b""
-
-    def compose(self) -> ComposeResult:
-        """The picture, and the foot."""
-        yield Static("", id="picture", markup=False)
-        yield Foot()
 
     @property
     def history(self) -> History:
@@ -84,17 +79,12 @@ class ConcertScreen(ConcertChanges):
 
     def on_mount(self) -> None:
         """Read the file; everything else follows."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self.reread()
 
     def on_screen_resume(self) -> None:
         """Practising may have changed what is left for today."""
         if self.is_mounted and self.facts is not None:
             self._renew_today()
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     def changed(self, concert: Concert) -> None:
         """Show what the file says now; the calendar follows when it is made."""

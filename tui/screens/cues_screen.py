@@ -4,9 +4,7 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 from textual.widgets import Static
 
 from score.cues.cue_choice import choose_cues
@@ -22,13 +20,15 @@ from tui.drawing.chunk_rows import window
 from tui.drawing.cue_picture import cue_line, cue_map
 from tui.drawing.lane_sketch import Sketch, sketch, systems
 from tui.drawing.palette import Palette, ink_on, style
-from tui.keys import CUES, bindings
+from tui.key_bindings import bindings
+from tui.keys import CUES
+from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine
 from tui.session import Session
 from tui.widgets.foot import Foot
 
 
-class CuesScreen(Screen[None]):
+class CuesScreen(PictureScreen):
     """The map above, the list below it, the chosen cue over one's own line at the bottom."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("cues", CUES)]
@@ -45,19 +45,9 @@ class CuesScreen(Screen[None]):
         self.chosen = 0
         self.undos: list[tuple[tuple[object, ...], Callable[[], None]]] = []
 
-    def compose(self) -> ComposeResult:
-        """The picture, and the foot."""
-        yield Static("", id="picture", markup=False)
-        yield Foot()
-
     def on_mount(self) -> None:
         """Choose and draw."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self.renew()
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     def renew(self, bar: int | None = None, source: int = 0) -> None:
         """Choose the cues again and list them.

@@ -13,7 +13,8 @@ from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
 from score.errors import InbreathError
-from tui.keys import READING, bindings
+from tui.key_bindings import bindings
+from tui.keys import READING
 from tui.opening import OpeningStopped
 from tui.output_folder import default_folder
 from tui.screen_messages import Failed, Step, Written

@@ -4,9 +4,7 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 from textual.widgets import Static
 
 from score.group.conflicts import Matter, settle, settle_both, text_of
@@ -19,14 +17,16 @@ from tui.drawing.canvas import stacked
 from tui.drawing.chunk_rows import window
 from tui.drawing.palette import Palette
 from tui.drawing.side_by_side import conflict_list, sides_beside
-from tui.keys import GATHER, bindings
+from tui.key_bindings import bindings
+from tui.keys import GATHER
 from tui.score_paths import typed_path
+from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine
 from tui.session import Session
 from tui.widgets.foot import Foot
 
 
-class GatherScreen(Screen[None]):
+class GatherScreen(PictureScreen):
     """Up and down go from place to place, left and right from side to side; Enter takes the chosen side."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("gather", GATHER)]
@@ -43,19 +43,9 @@ class GatherScreen(Screen[None]):
         self.side = 0
         self.undos: list[Callable[[], None]] = []
 
-    def compose(self) -> ComposeResult:
-        """The picture, and the foot."""
-        yield Static("", id="picture", markup=False)
-        yield Foot()
-
     def on_mount(self) -> None:
         """Read what is to be settled."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self.renew()
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     def renew(self) -> None:
         """What the group's file says now."""

@@ -9,7 +9,8 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
-from tui.keys import READING, action_of, bindings, key_name, place_of
+from tui.key_bindings import action_of, bindings, key_name, place_of
+from tui.keys import READING
 
 
 class HelpScreen(ModalScreen[None]):

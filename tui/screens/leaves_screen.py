@@ -6,19 +6,20 @@ from typing import ClassVar
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 from textual.widgets import Static
 
 from tui.drawing.canvas import stacked
 from tui.drawing.palette import Palette, style
-from tui.keys import LEAVES, bindings
+from tui.key_bindings import bindings
+from tui.keys import LEAVES
+from tui.screens.picture_screen import PictureScreen
 from tui.widgets.foot import Foot
 
 Leaf = Callable[[tuple[int, int], Palette], list[Text]]
 """Draws one page for columns and rows; what is longer is scrolled."""
 
 
-class LeavesScreen(Screen[None]):
+class LeavesScreen(PictureScreen):
     """Left and right turn the pages, up and down scroll.
 
     Args:
@@ -39,14 +40,6 @@ class LeavesScreen(Screen[None]):
         """The page, and the foot."""
         yield Static("", id="picture", markup=False)
         yield Foot(self.said)
-
-    def on_mount(self) -> None:
-        """Draw anew in other colours."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     def _draw(self) -> None:
         if not self.query("#picture"):

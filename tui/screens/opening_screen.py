@@ -12,7 +12,8 @@ from textual.widgets import ProgressBar, Static
 from textual.worker import get_current_worker
 
 from score.errors import InbreathError
-from tui.keys import READING, bindings
+from tui.key_bindings import bindings
+from tui.keys import READING
 from tui.opening import OpeningStopped, ScoreSource, open_session
 from tui.screen_messages import Failed, Opened, Step
 from tui.widgets.foot import Foot

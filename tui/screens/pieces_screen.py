@@ -17,7 +17,8 @@ from score.takes.history import History, KnownPiece
 from tui.drawing.canvas import stacked
 from tui.drawing.chunk_rows import window
 from tui.drawing.palette import Palette, style
-from tui.keys import PIECES, bindings
+from tui.key_bindings import bindings
+from tui.keys import PIECES
 from tui.sample_scores import SAMPLES, own_copy
 from tui.score_paths import CONCERT, completed, completions, concerts_here, scores_here, typed_path
 from tui.widgets.foot import Foot

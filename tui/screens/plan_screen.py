@@ -5,9 +5,7 @@ from datetime import date, datetime
 from typing import ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 from textual.timer import Timer
 from textual.widgets import Static
 
@@ -22,10 +20,12 @@ from tui.drawing.canvas import stacked
 from tui.drawing.day_row import day_row
 from tui.drawing.palette import Palette
 from tui.drawing.plan_lines import day_title, day_words, plan_heading, rehearsal_lines
-from tui.keys import PLAN, bindings
+from tui.key_bindings import bindings
+from tui.keys import PLAN
 from tui.memory_facts import planned_minutes
 from tui.plan_days import PlacedRehearsal, days_of, own_words, placed, shown_days
 from tui.planning import plan_for, standings_of
+from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine
 from tui.session import Session
 from tui.widgets.foot import Foot
@@ -34,7 +34,7 @@ _WAIT = 0.3
 """Seconds without a change after which the plan is made anew."""
 
 
-class PlanScreen(Screen[None]):
+class PlanScreen(PictureScreen):
     """Left and right go from day to day; each change is written at once and can be undone."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("plan", PLAN)]
@@ -56,24 +56,14 @@ class PlanScreen(Screen[None]):
         self.undos: list[Callable[[], None]] = []
         self._coming: Timer | None = None
 
-    def compose(self) -> ComposeResult:
-        """The picture, and the foot."""
-        yield Static("", id="picture", markup=False)
-        yield Foot()
-
     def on_mount(self) -> None:
         """Show what there is, at the first rehearsal."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._read()
         coming = [
             entry.rehearsal.start.date() for entry in self.rehearsals if entry.rehearsal.start.date() >= self.today
         ]
         self.chosen = (coming[0] - self.today).days if coming else 0
         self.renew(wait=0.0)
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     def renew(self, wait: float = _WAIT) -> None:
         """Days at once, the plan when nothing has changed for a moment."""

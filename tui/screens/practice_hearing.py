@@ -15,7 +15,7 @@ from tui.drawing.when_rows import When, draw_when
 from tui.ear_choice import EarChoice, EarKind
 from tui.hearing import KeptPass, Lit, PassHearing
 from tui.hearing_words import ear_choices, kept_words, last_pass_facts
-from tui.keys import keys_of
+from tui.key_bindings import keys_of
 from tui.practice_facts import PracticeFacts
 from tui.practice_setting import written_bars
 from tui.screens.practice_stage import PracticeStage

@@ -10,7 +10,8 @@ from score.playback.passage_finding import parse_tempo
 from score.playback.tempo_steps import FASTEST, SLOWEST, Steps
 from score.takes.history import AT_TEMPO, Readiness, counted
 from score.time.meter_beats import beats
-from tui.keys import PRACTICE, bindings
+from tui.key_bindings import bindings
+from tui.keys import PRACTICE
 from tui.practice_setting import CLICKS, remember
 from tui.screens.practice_fading import PracticeFading
 from tui.screens.practice_following import PracticeFollowing

@@ -13,7 +13,8 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from tui.keys import FORM, READING, bindings
+from tui.key_bindings import bindings
+from tui.keys import FORM, READING
 
 
 class AskLine(ModalScreen[str]):

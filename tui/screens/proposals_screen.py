@@ -4,9 +4,7 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 from textual.widgets import Static
 
 from score.activity.entry_proposals import EntryProposal
@@ -20,14 +18,16 @@ from tui.drawing.chunk_rows import window
 from tui.drawing.lane_sketch import Sketch, systems
 from tui.drawing.palette import Palette
 from tui.drawing.proposal_rows import proposal_rows, proposal_sentence
-from tui.keys import PROPOSALS, bindings
+from tui.key_bindings import bindings
+from tui.keys import PROPOSALS
 from tui.proposal_facts import entry_mark, everybodys_sight, open_entries, place_words, proposal_row
+from tui.screens.picture_screen import PictureScreen
 from tui.session import Session
 from tui.trying import MARK_WORDS, mark_entry, stamped
 from tui.widgets.foot import Foot
 
 
-class ProposalsScreen(Screen[None]):
+class ProposalsScreen(PictureScreen):
     """Up and down go from place to place; a digit takes another player, Enter writes the mark as tried."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("proposals", PROPOSALS)]
@@ -46,14 +46,8 @@ class ProposalsScreen(Screen[None]):
         self.chosen = 0
         self.undos: list[Callable[[], None]] = []
 
-    def compose(self) -> ComposeResult:
-        """The picture, and the foot."""
-        yield Static("", id="picture", markup=False)
-        yield Foot()
-
     def on_mount(self) -> None:
         """Find the places."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._draw()
         self.renew()
 
@@ -61,10 +55,6 @@ class ProposalsScreen(Screen[None]):
         """A mark that was refused is open again."""
         if self.proposals is not None:
             self.renew()
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     def renew(self) -> None:
         """What is open now."""

@@ -4,9 +4,7 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 from textual.widgets import Static
 
 from score.memory.question import Question
@@ -19,13 +17,15 @@ from tui.drawing.canvas import stacked
 from tui.drawing.lane_sketch import Sketch, systems
 from tui.drawing.palette import Palette
 from tui.drawing.question_card import Card, card_lines
-from tui.keys import QUESTIONS, bindings
+from tui.key_bindings import bindings
+from tui.keys import QUESTIONS
 from tui.memory_facts import due_today, heard_timeline, keep_answer
+from tui.screens.picture_screen import PictureScreen
 from tui.session import Session
 from tui.widgets.foot import Foot
 
 
-class QuestionsScreen(Screen[None]):
+class QuestionsScreen(PictureScreen):
     """Space shows the choices, a digit answers, space goes on."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("questions", QUESTIONS)]
@@ -45,20 +45,10 @@ class QuestionsScreen(Screen[None]):
         self.right = 0
         self.undos: list[Callable[[], None]] = []
 
-    def compose(self) -> ComposeResult:
-        """The card, and the foot."""
-        yield Static("", id="picture", markup=False)
-        yield Foot()
-
     def on_mount(self) -> None:
         """Find what is due."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._draw()
         beside(self, "questions", lambda: due_today(self.session, clock.today()), self._begin)
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     def _begin(self, questions: tuple[Question, ...]) -> None:
         self.questions = questions

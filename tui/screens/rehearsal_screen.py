@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widgets import Static
@@ -24,11 +23,13 @@ from tui import clock
 from tui.background import beside, edit, take_back
 from tui.drawing.palette import Palette
 from tui.drawing.rehearsal_picture import Evening, rehearsal_picture
-from tui.keys import REHEARSAL, bindings
+from tui.key_bindings import bindings
+from tui.keys import REHEARSAL
 from tui.output_folder import default_folder
 from tui.planning import plan_for, standings_of
 from tui.rehearsal_clock import RehearsalClock
 from tui.rehearsal_facts import ItemFacts, boxes_of_items, item_facts
+from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskForm
 from tui.session import Session
 from tui.widgets.foot import Foot
@@ -47,7 +48,7 @@ def open_rehearsal(screen: Screen[Any], session: Session) -> None:
     beside(screen, "rehearsal", lambda: plan_for(session, standings, clock.today()), show)
 
 
-class RehearsalScreen(Screen[None]):
+class RehearsalScreen(PictureScreen):
     """One item at a time, large; the evening as boxes; a clock that starts with a key.
 
     Args:
@@ -84,20 +85,10 @@ class RehearsalScreen(Screen[None]):
         self.noted: list[str] = []
         self.undos: list[tuple[list[str] | None, Callable[[], None]]] = []
 
-    def compose(self) -> ComposeResult:
-        """The picture, and the foot."""
-        yield Static("", id="picture", markup=False)
-        yield Foot()
-
     def on_mount(self) -> None:
         """Show the first item; the clock waits for the space bar."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._gather()
         self.set_interval(0.5, self._draw)
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     # Drawing.
 

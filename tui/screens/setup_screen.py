@@ -5,9 +5,7 @@ from textwrap import wrap
 from typing import ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 from textual.widgets import Static
 
 from score.errors import InbreathError
@@ -19,13 +17,15 @@ from tui.background import beside
 from tui.drawing.canvas import stacked
 from tui.drawing.palette import Palette
 from tui.drawing.setup_picture import finding_lines, findings_map, own_first
-from tui.keys import SETUP, bindings
+from tui.key_bindings import bindings
+from tui.keys import SETUP
 from tui.output_folder import default_folder
+from tui.screens.picture_screen import PictureScreen
 from tui.session import Session, reread
 from tui.widgets.foot import Foot
 
 
-class SetupScreen(Screen[None]):
+class SetupScreen(PictureScreen):
     """The findings as a list over the piece; further down everything else the check says."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("setup", SETUP)]
@@ -44,19 +44,9 @@ class SetupScreen(Screen[None]):
         self.stickings = False
         self.top = 0
 
-    def compose(self) -> ComposeResult:
-        """The picture, and the foot."""
-        yield Static("", id="picture", markup=False)
-        yield Foot()
-
     def on_mount(self) -> None:
         """Check."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._check()
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     def _check(self) -> None:
         self.stickings = False

@@ -3,10 +3,8 @@
 from typing import ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.events import Click
-from textual.screen import Screen
 from textual.widgets import Static
 
 from score.errors import InbreathError
@@ -19,10 +17,12 @@ from tui.drawing.chunk_panel import panel_lines
 from tui.drawing.chunk_rows import chunk_row, head_row, row_beside, window
 from tui.drawing.overview_picture import Overview, chunk_at, overview
 from tui.drawing.palette import Palette
-from tui.keys import STAND, bindings
+from tui.key_bindings import bindings
+from tui.keys import STAND
 from tui.overview_facts import boxes_of, differences, heading, idle_line, panel_of, row_of
 from tui.own_lessons import turn_lessons
 from tui.planning import Today, standings_of, today_for
+from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine, AskOne
 from tui.session import Session
 from tui.widgets.foot import Foot
@@ -31,7 +31,7 @@ _TABLE, _WITH_PANEL = 79, 110
 """Columns of the table where a panel stands beside it, and the width from which one does."""
 
 
-class StandScreen(Screen[None]):
+class StandScreen(PictureScreen):
     """Choose a chunk with the arrows and Enter, by typing a bar or mark, or take today's next."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("stand", STAND)]
@@ -50,14 +50,8 @@ class StandScreen(Screen[None]):
         self._checked: tuple[Group, int] | None = None
         self._table_top = 0
 
-    def compose(self) -> ComposeResult:
-        """The picture, and the foot."""
-        yield Static("", id="picture", markup=False)
-        yield Foot()
-
     def on_mount(self) -> None:
         """Draw; ask who is practising the first time."""
-        self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self.renew()
         if not self.session.player:
             self.action_who()
@@ -66,10 +60,6 @@ class StandScreen(Screen[None]):
         """Practising may have changed where the player stands."""
         if self.is_mounted:
             self.renew()
-
-    def on_resize(self) -> None:
-        """Draw to the new size."""
-        self._draw()
 
     def renew(self) -> None:
         """Draw what is known now; today's work and the remarks of the set-up follow when they are worked out."""

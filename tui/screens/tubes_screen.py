@@ -18,7 +18,8 @@ from textual.worker import get_current_worker
 
 from score.errors import InbreathError, RequestError
 from score.tubes.units import show_length
-from tui.keys import TUBES, bindings
+from tui.key_bindings import bindings
+from tui.keys import TUBES
 from tui.output_folder import default_folder
 from tui.session import Session
 from tui.tubes_options import TypedOptions, typed_options

@@ -10,7 +10,7 @@ from textual.widgets import Input
 
 from tui.drawing.key_line import KeyWords, key_line, merged
 from tui.drawing.palette import Palette, style
-from tui.keys import action_of, key_name, place_of
+from tui.key_bindings import action_of, key_name, place_of
 
 _STAYS = 4.0
 """Seconds for which something said stays whatever is pressed."""
