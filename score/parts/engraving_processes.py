@@ -94,7 +94,9 @@ class Engravers:
         """Close the pipes, by which the workers know that nobody asks any more."""
         for pipe in self._pipes:
             post = self._posts.get(pipe)
-            # One that is still being written into closes with its message, which a worker that has ended ends too.
+            # A message that is still being written ends with its worker; whatever keeps it longer closes with it.
+            if post is not None and post.is_alive():
+                post.join(1)
             if post is None or not post.is_alive():
                 pipe.close()
 
@@ -105,8 +107,9 @@ class Engravers:
         def send() -> None:
             if before is not None:
                 before.join()
-            # That a worker is gone shows when its answer is waited for.
-            with suppress(OSError, ValueError):
+            # That a worker is gone shows when its answer is waited for. A pipe that was closed in the middle of a
+            # message has no handle left, which is a TypeError.
+            with suppress(OSError, ValueError, TypeError):
                 pipe.send_bytes(pickled)
 
         self._posts[pipe] = threading.Thread(target=send, daemon=True)
