@@ -70,7 +70,7 @@ TOGETHER: Mapping[Measure, Callable[[Scene], DemandValue]] = {
     Measure("changes", _CHANGES, 14.0, words="{0:.0f} change{s} of tempo, meter, lead or dynamic"): (
         demand_measures.changes
     ),
-    Measure("sustained", "share of time without a stroke", 1.2, words="no strokes for {1:.0f} % of the time"): (
+    Measure("sustained", "share of time without a stroke", 1.2, words="only held sounds for {1:.0f} % of the time"): (
         demand_measures.sustained
     ),
 }
