@@ -6,7 +6,6 @@ No music is decided here.
 import time
 from typing import NamedTuple
 
-from score.following.bent_timeline import SecondsMap, bent_timeline
 from score.following.from_group import group_leads
 from score.following.heard_parts import heard_parts
 from score.following.leader_moments import moved_moments
@@ -14,6 +13,7 @@ from score.following.learned_shape import learned_shape
 from score.following.learned_time import PlayedPlace, learned_tempo, learned_time
 from score.following.live_following import LiveFollowing, Together
 from score.following.played_time import USUAL_GIVE
+from score.playback.bent_timeline import SecondsMap, bent_timeline
 from score.playback.sound_events import Timeline
 from score.playback.sounding.sound_process import SoundProcess
 from score.playback.tracks import Passage, TrackOptions

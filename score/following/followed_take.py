@@ -5,12 +5,12 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
 
-from score.following.bent_timeline import SecondsMap, bent_timeline
 from score.following.follower import Follower
 from score.following.heard_players import HeardPlayers, Parts
 from score.following.leader_moments import LeaderMoment
 from score.following.learned_time import PlayedPlace
 from score.following.played_time import USUAL_GIVE
+from score.playback.bent_timeline import SecondsMap, bent_timeline
 from score.playback.sound_events import Timeline
 
 ORDER_SECONDS = 0.03

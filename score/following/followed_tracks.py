@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from score.following.bent_timeline import SecondsMap, bent_timeline
 from score.following.followed_take import FollowOptions, TakeStroke, followed, played_places
 from score.following.heard_parts import heard_parts
 from score.following.heard_players import Parts
@@ -12,6 +11,7 @@ from score.following.leader_moments import moved_moments
 from score.following.learned_time import learned_time
 from score.following.who_leads import Lead
 from score.piece import Piece, Player
+from score.playback.bent_timeline import SecondsMap, bent_timeline
 from score.playback.played_notes import PlayedNote
 from score.playback.sound_events import Strike, Timeline
 from score.playback.tracks import SOFT, Passage, TrackOptions, track_timeline

@@ -5,9 +5,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from score.beats import Place
-from score.following.bent_timeline import SecondsMap
 from score.following.who_leads import WhoLeads
 from score.piece import Piece, Player, Stroke, StrokeKind, strokes_by_bar
+from score.playback.bent_timeline import SecondsMap
 from score.playback.click_strikes import count_in
 from score.playback.general_midi import patch_of
 from score.time.pulse import PulseOptions, route_tempo_map

@@ -10,9 +10,9 @@ from itertools import groupby, pairwise
 from math import exp
 from typing import NamedTuple
 
-from score.following.bent_timeline import SecondsMap
 from score.following.usual_time import TakeRates, UsualPoint, take_rates, usual_logs, usual_map
 from score.piece import Piece
+from score.playback.bent_timeline import SecondsMap
 from score.playback.click_strikes import count_in
 from score.time.pulse import Pulse, PulseOptions, route_tempo_map
 from score.time.route import Route

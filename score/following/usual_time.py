@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from score.following.bent_timeline import SecondsMap
+from score.playback.bent_timeline import SecondsMap
 
 PlayedMoments = Sequence[tuple[float, float]]
 """What was played in a take: seconds of the timeline and the moment in real seconds, both rising."""

@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from score.following.bent_timeline import SecondsMap, bent_timeline
 from score.following.leader_moments import leader_moments, moved_moments
 from score.following.learned_shape import learned_shape
 from score.following.learned_time import PlayedPlace, learned_tempo, learned_time
 from score.following.usual_time import TakeRates, UsualPoint, take_rates, usual_logs, usual_map
+from score.playback.bent_timeline import SecondsMap, bent_timeline
 from score.takes.history import History
 from score.takes.kept_readings import KeptReadings
 from score.time.pulse import PulseOptions

@@ -63,11 +63,11 @@ class PlayFollowing:
 
     def timeline(self, timeline: Any) -> Any:
         """The timeline in the player's usual time; whoever is heard is followed over it from now on."""
-        from score.following.bent_timeline import bent_timeline
         from score.following.heard_parts import heard_parts
         from score.following.leader_moments import moved_moments
         from score.following.learned_time import PlayedPlace, learned_time
         from score.following.live_following import LiveFollowing
+        from score.playback.bent_timeline import bent_timeline
 
         line, options = self._line, self._line.options
         parts = heard_parts(line.piece, line.passage, options, self.sources, self._leads)
