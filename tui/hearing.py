@@ -267,7 +267,7 @@ class PassHearing:
         source = SOUND if sound is not None else MIDI if choice.kind is EarKind.MIDI else KEY
         audio = self._keep_audio(sound) if sound is not None and judged.judged else ""
         tempo = passed.sent[-1].setting.tempo
-        what = TakeOf(piece.digest, player, live.bars(), tempo=tempo, source=source, audio=audio)
+        what = TakeOf(piece.digest, player, live.bars(), tempo=tempo, source=source, audio=audio, route=live.route)
         return KeptPass(self.takes.keep(what, judged), passed.stopped is None, what, judged=judged)
 
     def _keep_audio(self, sound: "CaughtBlock") -> str:

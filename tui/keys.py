@@ -88,6 +88,7 @@ PRACTICE = (
     Action("recording", "P", "recording", words="play along with a recording, or with the machine", in_footer=False),
     Action("other_recording", "B", "other_recording", words="the other recording, at the same place", in_footer=False),
     Action("ear", "R", "ear", words="who hears you", foot="hear me"),
+    Action("hear_pass", "T", "hear_pass", words="play your last pass back with the others", in_footer=False),
     Action("follow", "F", "follow", words="the others follow you, or no more", foot="follow me"),
     Action("follow_here", "H", "follow_here", words="followed: your next stroke is from here", in_footer=False),
     Action("give", "W", "give", words="followed: how far the others go with you", in_footer=False),

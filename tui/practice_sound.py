@@ -64,6 +64,8 @@ class PracticeSound:
         """What was handed over, by the numbers the reports of time give."""
         self.follow: PracticeFollow | None = None
         """Who is followed while it plays, None for nobody."""
+        self.plays_once = False
+        """Whether what plays was made elsewhere and is not what is set."""
         self._is_ready = self._wants_play = False
         self._loop = True
 
@@ -72,7 +74,7 @@ class PracticeSound:
         was_playing = self.playing
         self.route, self._loop = route_of(self.session, setting), setting.loop
         self.playing, self._is_ready, self._wants_play, self.position = False, False, False, None
-        self.turn, self.ended = 1, False
+        self.turn, self.ended, self.plays_once = 1, False, False
         if was_playing and self.player is not None:
             self.player.stop()
         beside(
@@ -85,7 +87,7 @@ class PracticeSound:
 
     def change(self, setting: Setting) -> None:
         """Go on with another setting of the same bars, from the next beat."""
-        if not self.playing or (self.follow is not None and self.follow.is_other_time(setting)):
+        if not self.playing or self.plays_once or (self.follow is not None and self.follow.is_other_time(setting)):
             # Whoever is followed has their own tempo; another written one begins anew.
             wants = self.is_on
             self.load(setting)
@@ -115,6 +117,25 @@ class PracticeSound:
             self.follow.begin()
         self.player.play()
         self.playing = True
+
+    def play_once(self, timeline: Timeline, route: Route) -> int:
+        """Play something made elsewhere to its end; what is set comes back with `load`.
+
+        Args:
+            timeline: what sounds.
+            route: the bars it goes over.
+
+        Returns:
+            The number by which the reports of time call it, 0 where nothing can sound.
+        """
+        if self.player is None:
+            return 0
+        number = next(_NUMBERS)
+        self.player.load(timeline, number=number)
+        self.player.play()
+        self.route, self.position, self.turn, self.ended = route, None, 1, False
+        self.playing, self.plays_once, self._wants_play, self._is_ready = True, True, False, False
+        return number
 
     def stop(self) -> None:
         """Fall silent."""

@@ -34,6 +34,14 @@ def heard_parts(
     }
     if not any(parts.values()):
         names = " and ".join(map(str, sorted(numbers)))
-        what = f"player {names} strikes nothing in {passage.name}"
+        they = f"player {names} strikes" if len(numbers) == 1 else f"players {names} strike"
+        what = f"{they} nothing in {_called(passage)}"
         raise RequestError("Nothing to follow", what, "choose bars in which they play")
     return {number: moments for number, moments in parts.items() if moments}
+
+
+def _called(passage: Passage) -> str:
+    """Printed bars are called so, a chunk by its name."""
+    if passage.name[:1].isdigit() or passage.name.startswith("("):
+        return f"bar{'s' if '-' in passage.name else ''} {passage.name}"
+    return "the piece" if passage.name == "whole" else f"chunk {passage.name}"

@@ -71,4 +71,6 @@ def _pair_parts(piece: Piece, pair: PairTiming) -> Iterator[str]:
     if pair.leader is not None:
         yield f"{piece.player(pair.leader).name} sets the pace"
     worst = sorted(pair.bars, key=lambda bar: -abs(bar[1]))[:_WORST]
-    yield f"farthest apart in {', '.join(bar_name(piece, bar) for bar, _ in sorted(worst))}"
+    if worst:
+        names = ", ".join(bar_name(piece, bar) for bar, _ in sorted(worst))
+        yield f"farthest apart in bar{'' if len(worst) == 1 else 's'} {names}"

@@ -61,6 +61,11 @@ def judge_file(piece: Piece, route: Route, player: int, pulse: PulseOptions, *, 
     return judgements[0]
 
 
+def heard_route(piece: Piece, route: Route, judged: JudgedPass) -> Route:
+    """What a pass turned out to be played over: the route, or the same without its repeats."""
+    return without_repeats(piece) if ONCE in judged.remarks else route
+
+
 ONCE = "it was heard without the repeats"
 
 

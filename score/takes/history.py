@@ -137,7 +137,7 @@ class History:
 
     def pieces(self) -> tuple[KnownPiece, ...]:
         """Every piece opened before, the latest first."""
-        rows = self._file.execute(f"{_PIECE} ORDER BY opened DESC, digest")
+        rows = self.rows(f"{_PIECE} ORDER BY opened DESC, digest")
         return tuple(_known(row) for row in rows)
 
     def forget(self, digest: str) -> None:
@@ -165,8 +165,8 @@ class History:
 
     def recall(self, name: str) -> str:
         """What was kept under a name, "" when nothing was."""
-        row = self._file.execute("SELECT value FROM choice WHERE name = ?", (name,)).fetchone()
-        return str(row[0]) if row else ""
+        rows = self.rows("SELECT value FROM choice WHERE name = ?", (name,))
+        return str(rows[0][0]) if rows else ""
 
     def rate(
         self,
@@ -241,11 +241,11 @@ class History:
 
     def standing(self, digest: str, player: int, bars: range) -> Standing | None:
         """Where a player stands with a run of bars, None when no pass over just these was rated."""
-        rows = self._file.execute(
+        rows = self.rows(
             "SELECT readiness, tempo, at, in_sight FROM pass WHERE digest = ? AND player = ? AND first = ? "
             "AND last = ? AND NOT taken_back ORDER BY id",
             (digest, player, bars[0], bars[-1]),
-        ).fetchall()
+        )
         if not rows:
             return None
         best = max((tempo for step, tempo, *_ in rows if step >= Readiness.UNDER_TEMPO.step), default=0.0)
@@ -258,7 +258,7 @@ class History:
 
         Only passes said to be at least under tempo count: the time (UTC) and the share of the written tempo.
         """
-        rows = self._file.execute(
+        rows = self.rows(
             "SELECT at, tempo FROM pass WHERE digest = ? AND player = ? AND first = ? AND last = ? "
             "AND readiness >= ? AND NOT taken_back ORDER BY id",
             (digest, player, bars[0], bars[-1], Readiness.UNDER_TEMPO.step),
@@ -266,8 +266,7 @@ class History:
         return tuple((datetime.fromisoformat(at), float(tempo)) for at, tempo in rows)
 
     def _piece(self, digest: str) -> KnownPiece:
-        row = self._file.execute(f"{_PIECE} WHERE digest = ?", (digest,)).fetchone()
-        return _known(row)
+        return _known(self.rows(f"{_PIECE} WHERE digest = ?", (digest,))[0])
 
     @contextmanager
     def transaction(self) -> Iterator[sqlite3.Connection]:
@@ -297,7 +296,7 @@ class History:
 _PIECE = "SELECT digest, title, path, opened, player, bar FROM piece"
 
 
-def _known(row: tuple[str, str, str, str, int | None, int]) -> KnownPiece:
+def _known(row: tuple[Any, ...]) -> KnownPiece:
     digest, title, path, opened, player, bar = row
     return KnownPiece(digest, title, Path(path), opened=datetime.fromisoformat(opened), player=player, bar=bar)
 

@@ -43,7 +43,8 @@ _READINGS = (
     forgotten INTEGER NOT NULL DEFAULT 0)""",
     "CREATE INDEX reading_of ON reading (digest, player)",
 )
-STEPS: Sequence[Sequence[str]] = (_FIRST, _TAKES, _SIGHT, _READINGS)
+_VISITS = ("ALTER TABLE take ADD COLUMN visits TEXT NOT NULL DEFAULT ''",)
+STEPS: Sequence[Sequence[str]] = (_FIRST, _TAKES, _SIGHT, _READINGS, _VISITS)
 """Statements that bring a file from each version to the next."""
 
 

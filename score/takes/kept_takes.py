@@ -9,10 +9,11 @@ from typing import Any, NamedTuple
 from score.takes.history import History
 from score.takes.history_layout import written_now
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
+from score.time.route import Route, Visit
 
 _TAKE = (
     "SELECT id, at, digest, player, first, last, tempo, source, audio, judged, why, delay, delay_from, quality, "
-    "mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level FROM take WHERE NOT taken_back"
+    "mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level, visits FROM take WHERE NOT taken_back"
 )
 _STROKE = "SELECT bar, at, state, offset_ms, seconds, expected, turn, hand, level FROM take_stroke WHERE take = ?"
 
@@ -27,6 +28,7 @@ class TakeOf(NamedTuple):
         tempo: as a share of the written tempo.
         source: what heard it, as in `HeardStroke.source`.
         audio: name of the sound file that was kept, "" for none.
+        route: the bars as they were played, None for takes of before that was kept: the bars one after another.
     """
 
     digest: str
@@ -35,6 +37,7 @@ class TakeOf(NamedTuple):
     tempo: float
     source: str
     audio: str = ""
+    route: Route | None = None
 
 
 class KeptTake(NamedTuple):
@@ -90,11 +93,12 @@ class KeptTakes:
             ),
             *(judged.judged, judged.why, judged.delay.seconds, judged.delay.origin.value, judged.delay.quality),
             *(judged.mean_ms, low, high, judged.spread_ms, json.dumps(judged.remarks), judged.level),
+            _visits_text(what.route),
         )
         with self._history.transaction() as file:
             number = file.execute(
                 "INSERT INTO take (digest, player, first, last, at, tempo, source, audio, judged, why, delay, "
-                "delay_from, quality, mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level) "
+                "delay_from, quality, mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level, visits) "
                 f"VALUES ({', '.join('?' * len(values))})",
                 values,
             ).lastrowid
@@ -126,6 +130,11 @@ class KeptTakes:
         )
         return tuple(_take(row, self._history.rows(f"{_STROKE} ORDER BY number", (row[0],))) for row in rows[::-1])
 
+    def numbered(self, digest: str, number: int) -> KeptTake | None:
+        """The pass of that number over a piece, None where there is none."""
+        rows = self._history.rows(f"{_TAKE} AND digest = ? AND id = ?", (digest, number))
+        return _take(rows[0], self._history.rows(f"{_STROKE} ORDER BY number", (number,))) if rows else None
+
     def forget_audio(self, name: str) -> None:
         """A sound file that was kept is gone; its passes stay."""
         with self._history.transaction() as file:
@@ -139,11 +148,11 @@ def _stroke_row(take: int, number: int, stroke: JudgedStroke) -> tuple[object, .
 
 def _take(row: tuple[Any, ...], strokes: Sequence[tuple[Any, ...]]) -> KeptTake:
     number, at, digest, player, first, last, tempo, source, audio = row[:9]
-    judged, why, delay, origin, quality, mean, low, high, spread, remarks, level = row[9:]
+    judged, why, delay, origin, quality, mean, low, high, spread, remarks, level, visits = row[9:]
     return KeptTake(
         number,
         datetime.fromisoformat(at),
-        TakeOf(digest, player, range(first, last + 1), tempo=tempo, source=source, audio=audio),
+        TakeOf(digest, player, range(first, last + 1), tempo=tempo, source=source, audio=audio, route=_route(visits)),
         judged=JudgedPass(
             tuple(_stroke(*stroke) for stroke in strokes),
             bool(judged),
@@ -156,6 +165,21 @@ def _take(row: tuple[Any, ...], strokes: Sequence[tuple[Any, ...]]) -> KeptTake:
             level=level,
         ),
     )
+
+
+def _visits_text(route: Route | None) -> str:
+    return json.dumps([[visit.bar, str(visit.start), str(visit.end)] for visit in route.visits]) if route else ""
+
+
+def _route(text: str) -> Route | None:
+    """A route from its visits; they follow one another without a gap."""
+    if not text:
+        return None
+    visits, offset = [], Fraction(0)
+    for bar, start, end in json.loads(text):
+        visits.append(Visit(bar, Fraction(start), Fraction(end), offset=offset))
+        offset += visits[-1].length
+    return Route(tuple(visits))
 
 
 def _stroke(bar: int, at: str, state: str, *rest: Any) -> JudgedStroke:

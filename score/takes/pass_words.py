@@ -74,10 +74,10 @@ def findings_words(piece: Piece, player: int, passes: Sequence[JudgedPass]) -> I
 
 
 def figure_name(piece: Piece, place: FigurePlace) -> str:
-    """A figure as one would say it: "sixteenths after the rest in 23"."""
+    """A figure as one would say it: "sixteenths after the rest in bar 23"."""
     steps = _STEPS.get(place.step, "notes" if place.step else "note")
     where = " after the rest" if place.after_rest else f" from beat {_beat(piece, place)}"
-    return f"{steps}{where} in {bar_name(piece, place.bar)}"
+    return f"{steps}{where} in bar {bar_name(piece, place.bar)}"
 
 
 def _beat(piece: Piece, place: FigurePlace | JudgedStroke) -> str:

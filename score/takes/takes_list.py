@@ -12,31 +12,34 @@ from score.takes.pass_json import pass_json
 
 
 def takes_lines(piece: Piece, takes: Sequence[KeptTake]) -> Iterator[str]:
-    """A line a pass: when, which bars, how fast, how many strokes as written, mean and spread."""
+    """A line a pass: its number, when, which bars, how fast, how many strokes as written, mean and spread."""
     for take in takes:
         judged = take.judged
         counts = Counter(stroke.state for stroke in judged.strokes)
         written = len(judged.strokes) - counts[StrokeState.EXTRA]
         hit = sum(stroke.state.is_timed for stroke in judged.strokes)
-        parts = [f"{take.at.astimezone():%Y-%m-%d %H:%M}", f"bars {bars_name(piece, take.what.bars)}"]
+        parts = [f"{take.number}: {take.at.astimezone():%Y-%m-%d %H:%M}", f"bars {bars_name(piece, take.what.bars)}"]
         parts.append(f"{take.what.tempo:.0%}")
         parts.append(f"{hit} of {written} strokes" if judged.judged else "not judged")
         if judged.mean_ms is not None:
             parts.append(f"{abs(judged.mean_ms):.0f} ms {'early' if judged.mean_ms < 0 else 'late'}")
         if judged.spread_ms is not None:
             parts.append(f"spread {judged.spread_ms:.0f} ms")
+        parts += ["sound kept"] if take.what.audio else []
         yield ", ".join(parts)
 
 
 def takes_json(takes: Sequence[KeptTake]) -> list[dict[str, Any]]:
-    """Each pass with when it was kept, its first and last bar by index, its tempo as a share, and its strokes."""
+    """Each pass: number, when it was kept, first and last bar by index, tempo as a share, sound file, strokes."""
     return [
         {
+            "number": take.number,
             "at": take.at.isoformat(),
             "first_bar": take.what.bars[0],
             "last_bar": take.what.bars[-1],
             "tempo": take.what.tempo,
             "source": take.what.source,
+            "audio": take.what.audio,
             **pass_json(take.judged),
         }
         for take in takes

@@ -64,7 +64,7 @@ def test_a_figure_that_rushes_is_named(piece: Piece) -> None:
     assert low <= -25.0 + 25.0 * 4 / 80 <= high
     assert (first.passes, first.of) == (6, 6)
     line = next(findings_words(piece, 1, passes))
-    assert line.startswith("Sixteenths after the rest in 3: ")
+    assert line.startswith("Sixteenths after the rest in bar 3: ")
     assert line.endswith(" ms earlier than the rest, 6 passes of 6")
 
 

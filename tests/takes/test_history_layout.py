@@ -9,6 +9,8 @@ import pytest
 from score.errors import WritingError
 from score.takes.history import History, Readiness
 from score.takes.history_layout import STEPS
+from score.takes.judged_pass import Delay, DelayFrom
+from score.takes.kept_takes import KeptTakes, TakeOf
 
 BEFORE = Path(__file__).with_name("history_before_versions.sql")
 
@@ -66,6 +68,25 @@ def test_two_programs_may_open_an_old_file_at_once(tmp_path: Path) -> None:
     path = before_versions(tmp_path / "h.sqlite")
     with ThreadPoolExecutor(4) as programs:
         assert list(programs.map(opened_best, [path] * 12)) == [0.8] * 12
+
+
+def test_passes_kept_before_their_route_was_keep_all_else(tmp_path: Path) -> None:
+    path = tmp_path / "h.sqlite"
+    file = sqlite3.connect(path)
+    for statement in (statement for step in STEPS[:4] for statement in step):
+        file.execute(statement)
+    file.execute("PRAGMA user_version = 4")
+    file.execute(
+        "INSERT INTO take (digest, player, first, last, at, tempo, source, audio, judged, why, delay, delay_from, "
+        "quality, remarks, level) VALUES ('d1', 2, 8, 15, '2026-03-01T18:00:00+00:00', 0.7, 'sound', 'a.flac', 1, '', "
+        "0.04, 'mix', 20.0, '[]', 0.3)"
+    )
+    file.commit()
+    file.close()
+    (take,) = KeptTakes(History(path)).of("d1", 2)
+    assert take.what == TakeOf("d1", 2, range(8, 16), 0.7, "sound", audio="a.flac")
+    assert take.judged.delay == Delay(0.04, DelayFrom.MIX, 20.0)
+    assert version_of(path) == len(STEPS)
 
 
 def opened_best(path: Path) -> float:

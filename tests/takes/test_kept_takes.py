@@ -12,6 +12,7 @@ from score.errors import WritingError
 from score.takes.history import History
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
 from score.takes.kept_takes import KeptTakes, TakeOf
+from score.time.route import Route, Visit
 from tests.takes.test_history import kill_while_writing
 
 STROKES = (
@@ -52,7 +53,9 @@ while True:
 
 def test_a_pass_reads_back_as_it_was_judged(tmp_path: Path) -> None:
     takes = KeptTakes(History(tmp_path / "h.sqlite"))
-    what = TakeOf("d", 2, range(8, 16), 0.7, "sound", audio="pass.flac")
+    upbeat = Visit(7, Fraction(5, 2), Fraction(3), offset=Fraction(0))
+    bars = (Visit(bar, Fraction(0), Fraction(3), offset=Fraction(1, 2) + 3 * (bar - 8)) for bar in range(8, 16))
+    what = TakeOf("d", 2, range(7, 16), 0.7, "sound", audio="pass.flac", route=Route((upbeat, *bars)))
     number = takes.keep(what, JUDGED)
     takes.keep(what._replace(bars=range(4), audio=""), NOT_JUDGED)
     first, second = KeptTakes(History(tmp_path / "h.sqlite")).of("d", 2)

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
+from score.playback.sound_events import Timeline
 from score.playback.sounding.sound_messages import (
     Caught,
     EarLost,
@@ -20,6 +21,7 @@ from score.playback.sounding.sound_messages import (
     Stopped,
     Struck,
 )
+from score.playback.timeline import PlayOptions, timeline
 from score.strokes.heard_stroke import MIDI, HeardStroke
 from score.takes.expected_strokes import expected_pass
 from score.takes.history import History, Readiness
@@ -215,3 +217,46 @@ def test_a_pass_that_was_kept_is_forgotten_by_the_undo_key(stand, score: Path, f
     use(stand(score, player=fake_player), steps)
     history = History(tmp_path / "history.sqlite")
     assert KeptTakes(history).of(history.pieces()[0].digest, 2) == ()
+
+
+def test_the_last_pass_is_played_back_with_the_others_and_what_was_set_comes_back(
+    stand, score: Path, fake_player
+) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await practise(pilot, 2)
+        await pilot.press("T")
+        await says(pilot, "No pass of these bars is kept yet")
+        await heard_by(pilot, 2)
+        moment = time.perf_counter() - 200.0
+        await begin(pilot, fake_player, moment)
+        moments = written(pilot, fake_player, moment)
+        strike(pilot, [at + 0.02 for at in moments])
+        fake_player.coming = [PassEnded(1), Stopped()]
+        await says(pilot, f"{len(moments)} strokes")
+        usual = fake_player.number
+        await pilot.press("T")
+        await holds(pilot, lambda: fake_player.names()[-1] == "play" and fake_player.number != usual)
+        assert ("listen", Listen()) in fake_player.told[-4:]
+        (_, sounds) = fake_player.told[-2]
+        assert isinstance(sounds, Timeline)
+        assert {strike.player for strike in sounds.strikes} == {1, 2, 3, 4}
+        own = sorted({round(s.seconds, 3) for s in sounds.strikes if s.player == 2})
+        others = min(s.seconds for s in sounds.strikes if s.player != 2)
+        assert own[0] - others == pytest.approx(moments[0] + 0.02 - (moment + music_begins(pilot, usual)), abs=0.002)
+        await says(pilot, "with the others")
+        fake_player.coming = [PassTime(fake_player.number, 1, -inf, moment), Position(0.5, 16, 1, 0.5, 1, 104.0)]
+        await holds(pilot, lambda: not fake_player.coming)
+        fake_player.coming = [PassEnded(1), Stopped()]
+        await holds(pilot, lambda: fake_player.told[-1][0] == "load")
+        assert pilot.app.screen.sound.sent[fake_player.number].setting == pilot.app.screen.setting
+
+    use(stand(score, player=fake_player), steps)
+
+
+def music_begins(pilot: Pilot[int], number: int) -> float:
+    """Second of a timeline at which the first of the others strikes."""
+    screen: Any = pilot.app.screen
+    others = timeline(
+        screen.session.piece, screen.sound.sent[number].route, PlayOptions(players=frozenset({1, 3, 4}), count_in=0)
+    )
+    return screen.sound.sent[number].starts + min(s.seconds for s in others.strikes if s.player)

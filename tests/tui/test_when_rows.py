@@ -70,7 +70,9 @@ def head(facts: LastPassFacts, width: int) -> list[str]:
 def test_the_last_pass_fits_every_width(width: int) -> None:
     curve = [(at / 50, 100 + at / 10, 100.0) for at in range(51)]
     partners = [Partner(1, 12.0), Partner(3, 27.0, "you rush"), Partner(4, 80.0)]
-    rows = head(LastPassFacts("193 of 196 strokes", curve, "Sixteenths after the rest in 23: 14 ms", partners), width)
+    rows = head(
+        LastPassFacts("193 of 196 strokes", curve, "Sixteenths after the rest in bar 23: 14 ms", partners), width
+    )
     assert all(len(row) == width for row in rows)
     assert "193 of 196 strokes" in rows[0]
     assert "q 100-105" in rows[2]

@@ -1,19 +1,22 @@
 """`inbreath takes`: a recorded pass against the score, stroke by stroke; the passes that were kept; a chart of them."""
 
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from score.errors import RequestError
+from score.places import find_player
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
     from score.group.group_file import Group
     from score.piece import Piece
-    from score.takes.judged_pass import JudgedPass
+    from score.takes.history import History
     from score.takes.kept_takes import KeptTake
+    from tui.commands.takes_playing import AskedPass
 
 
 @click.command("takes")
@@ -28,6 +31,11 @@ if TYPE_CHECKING:
     "--accompanied", type=click.Path(path_type=Path), metavar="MIX", help="What the loudspeakers played along."
 )
 @click.option("--delay", type=float, metavar="MS", help="How far FILE runs behind the machine, where that is known.")
+@click.option("--take", "number", type=int, metavar="N", help="A pass that was kept, by its number in the list.")
+@click.option(
+    "--mixed", type=click.Path(path_type=Path), metavar="SOUND", help="Write the pass with the others in step."
+)
+@click.option("--listen", is_flag=True, help="Play the pass with the others in step.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print a row a stroke.")
 @click.option("--chart", type=click.Path(path_type=Path), metavar="PDF", help="Write a page a chunk of all passes.")
 @click.option("--together", is_flag=True, help="RECORDINGS of one rehearsal: a file a player, or a channel each.")
@@ -40,6 +48,7 @@ def command(
     as_csv: bool,
     chart: Path | None,
     together: bool,
+    number: int | None,
     as_json: bool,
     **asked: Any,
 ) -> None:
@@ -52,21 +61,36 @@ def command(
     if together or recordings:
         _print_group(score, recordings, together, as_json, asked)
         return
-    if hear is not None and player is None:
-        raise RequestError("Whose pass", "no player is named", "add --player N")
+    _check(player, hear, number, asked)
     with Progress() as progress:
         reading, group = open_score(score, progress)
         piece = reading.piece
-        judgement = None
+        kept = KeptHere(piece, player if number is None else None)
+        named = None
         if hear is not None and player is not None:
             progress("listening", 0.5)
-            judgement = _judged(piece, group, player, hear, asked)
+            named = _heard(piece, group, player, hear, asked)
+        elif number is not None:
+            named = _taken(piece, group, kept, number)
     if chart is not None:
-        click.echo(str(_write_chart(piece, group, player, judgement, asked["tempo"], chart)), err=True)
-    if judgement is None or player is None:
-        _print_kept(piece, player, as_json, as_csv)
-    else:
-        _print(piece, player, judgement, as_json, as_csv)
+        click.echo(str(_write_chart(piece, group, kept, named, asked["tempo"], chart)), err=True)
+    if named is None:
+        _print_kept(piece, kept, as_json, as_csv)
+        return
+    _print(piece, named, as_json, as_csv)
+    if asked["mixed"] is not None or asked["listen"]:
+        from tui.commands.takes_playing import play_back
+
+        play_back(piece, named, asked["mixed"], asked["listen"])
+
+
+def _check(player: int | None, hear: Path | None, number: int | None, asked: dict[str, Any]) -> None:
+    if hear is not None and number is not None:
+        raise RequestError("--hear with --take", "both name a pass", "give one of them")
+    if hear is not None and player is None:
+        raise RequestError("Whose pass", "no player is named", "add --player N")
+    if hear is None and number is None and (asked["mixed"] is not None or asked["listen"]):
+        raise RequestError("Nothing to play back", "no pass is named", "add --hear FILE, or --take N from the list")
 
 
 def _print_group(
@@ -94,24 +118,24 @@ def _print_group(
         click.echo("\n".join(group_words(reading.piece, heard, pairs)))
 
 
-def _print(piece: "Piece", player: int, judgement: "JudgedPass", as_json: bool, as_csv: bool) -> None:
+def _print(piece: "Piece", named: "AskedPass", as_json: bool, as_csv: bool) -> None:
     from score.takes.pass_json import pass_csv, pass_json
     from score.takes.pass_words import pass_words
 
     if as_json:
-        print_json(pass_json(judgement))
+        print_json(pass_json(named.judged))
     elif as_csv:
-        click.echo(pass_csv(judgement), nl=False)
+        click.echo(pass_csv(named.judged), nl=False)
     else:
-        click.echo("\n".join(pass_words(piece, player, judgement)))
+        click.echo("\n".join(pass_words(piece, named.over.player, named.judged)))
 
 
-def _print_kept(piece: "Piece", player: int | None, as_json: bool, as_csv: bool) -> None:
+def _print_kept(piece: "Piece", kept: "KeptHere", as_json: bool, as_csv: bool) -> None:
     from score.takes.pass_json import takes_csv
     from score.takes.pass_words import findings_words
     from score.takes.takes_list import takes_json, takes_lines
 
-    number, takes = _kept(piece, player)
+    takes = kept.takes
     if as_json:
         print_json(takes_json(takes))
     elif as_csv:
@@ -119,29 +143,56 @@ def _print_kept(piece: "Piece", player: int | None, as_json: bool, as_csv: bool)
     elif not takes:
         click.echo("No passes are kept yet")
     else:
-        lines = [*takes_lines(piece, takes), *findings_words(piece, number, [take.judged for take in takes])]
+        lines = [*takes_lines(piece, takes), *findings_words(piece, kept.player, [take.judged for take in takes])]
         click.echo("\n".join(lines))
 
 
-def _kept(piece: "Piece", player: int | None) -> "tuple[int, tuple[KeptTake, ...]]":
-    """Who is meant, and this player's passes in the history of this computer."""
-    from score.places import find_player
-    from score.takes.history import History
-    from score.takes.kept_takes import KeptTakes
-    from tui.settings import history_path
+class KeptHere:
+    """A player's passes over a piece in the history of this computer, which is opened once, when it is asked for.
 
-    if player is not None:
-        find_player(piece, player)
-    if not history_path().exists():
-        return player or 1, ()
-    history = History(history_path())
-    mine = next((kept.player for kept in history.pieces() if kept.digest == piece.digest), None)
-    number = player or mine or 1
-    return number, KeptTakes(history).of(piece.digest, number)
+    Args:
+        piece: the piece.
+        player: whose; whoever practises the piece here where None.
+
+    Raises:
+        RequestError: the piece has no such player.
+    """
+
+    def __init__(self, piece: "Piece", player: int | None) -> None:
+        if player is not None:
+            find_player(piece, player)
+        self._piece, self._player = piece, player
+
+    @cached_property
+    def _history(self) -> "History | None":
+        from score.takes.history import History
+        from tui.settings import history_path
+
+        return History(history_path()) if history_path().exists() else None
+
+    @cached_property
+    def player(self) -> int:
+        """Number of the player."""
+        pieces = self._history.pieces() if self._history is not None else ()
+        mine = next((kept.player for kept in pieces if kept.digest == self._piece.digest), None)
+        return self._player or mine or 1
+
+    @cached_property
+    def takes(self) -> "tuple[KeptTake, ...]":
+        """All of them, the earliest first."""
+        from score.takes.kept_takes import KeptTakes
+
+        return KeptTakes(self._history).of(self._piece.digest, self.player) if self._history is not None else ()
+
+    def numbered(self, number: int) -> "KeptTake | None":
+        """One pass, of whichever player."""
+        from score.takes.kept_takes import KeptTakes
+
+        return KeptTakes(self._history).numbered(self._piece.digest, number) if self._history is not None else None
 
 
 def _write_chart(
-    piece: "Piece", group: "Group", player: int | None, judgement: "JudgedPass | None", tempo: str, path: Path
+    piece: "Piece", group: "Group", kept: "KeptHere", named: "AskedPass | None", tempo: str, path: Path
 ) -> Path:
     from datetime import UTC, datetime
 
@@ -150,16 +201,15 @@ def _write_chart(
     from score.takes.takes_chart import ChartPass, takes_chart
     from score.writing import write_atomically
 
-    number, takes = _kept(piece, player)
-    passes = [ChartPass(take.at, take.what.tempo, take.judged) for take in takes]
-    if judgement is not None:
-        passes.append(ChartPass(datetime.now(UTC), _share(piece, tempo), judgement))
+    passes = [ChartPass(take.at, take.what.tempo, take.judged) for take in kept.takes]
+    if named is not None and named.take is None:
+        passes.append(ChartPass(datetime.now(UTC), _share(piece, tempo), named.judged))
     if not any(p.judged.judged for p in passes):
         raise RequestError(
             "Nothing to chart", "no judged pass is saved", "practise with hearing on, or name a recording"
         )
     chunks = divide(piece, edits=chunk_edits(group, piece))
-    return write_atomically(path, takes_chart(piece, number, chunks, passes))
+    return write_atomically(path, takes_chart(piece, kept.player, chunks, passes))
 
 
 def _share(piece: "Piece", tempo: str) -> float:
@@ -169,13 +219,25 @@ def _share(piece: "Piece", tempo: str) -> float:
     return scale if steady is None else steady / piece.tempi[0].quarters_per_minute
 
 
-def _judged(piece: "Piece", group: "Group", player: int, hear: Path, asked: dict[str, Any]) -> "JudgedPass":
+def _heard(piece: "Piece", group: "Group", player: int, hear: Path, asked: dict[str, Any]) -> "AskedPass":
     from score.playback.passage_finding import find_passage, parse_tempo
-    from score.takes.heard_files import PassFile, judge_file
+    from score.takes.heard_files import PassFile, heard_route, judge_file
+    from score.takes.in_step import PassOver
     from score.time.from_group import pulse_options
+    from tui.commands.takes_playing import AskedPass
 
     route = find_passage(piece, group, asked["chunk"], asked["bars"]).route
-    scale, steady = parse_tempo(asked["tempo"])
+    pulse = pulse_options(group, piece, *parse_tempo(asked["tempo"]))
     delay = None if asked["delay"] is None else asked["delay"] / 1000
-    file = PassFile(hear, asked["accompanied"], delay)
-    return judge_file(piece, route, player, pulse_options(group, piece, scale, steady), file=file)
+    judged = judge_file(piece, route, player, pulse, file=PassFile(hear, asked["accompanied"], delay))
+    return AskedPass(PassOver(heard_route(piece, route, judged), player, pulse), judged, file=hear)
+
+
+def _taken(piece: "Piece", group: "Group", kept: "KeptHere", number: int) -> "AskedPass":
+    from score.takes.played_back import take_over
+    from tui.commands.takes_playing import AskedPass
+
+    take = kept.numbered(number)
+    if take is None:
+        raise RequestError("No such pass", f"no pass of this piece has number {number}", "list them without --take")
+    return AskedPass(take_over(piece, group, take), take.judged, take=take)

@@ -16,12 +16,13 @@ from tui.practice_setting import CLICKS, remember
 from tui.screens.practice_fading import PracticeFading
 from tui.screens.practice_following import PracticeFollowing
 from tui.screens.practice_recording import PracticeRecording
+from tui.screens.practice_replay import PracticeReplay
 from tui.screens.prompts import AskLine, AskOne
 
 _STEP = 0.05
 
 
-class PracticeScreen(PracticeFading, PracticeRecording, PracticeFollowing):
+class PracticeScreen(PracticeFading, PracticeRecording, PracticeReplay, PracticeFollowing):
     """One's own staff largest, the others above it, page by page."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("practice", PRACTICE)]
