@@ -6,6 +6,7 @@ Matched as mir_eval matches onsets (Raffel et al., 2014), with a window of five 
 import json
 from dataclasses import replace
 from datetime import UTC, datetime
+from math import cos, pi
 from pathlib import Path
 from typing import Any
 
@@ -64,7 +65,7 @@ def recording(played: Performed, seed: int) -> Sound:
     bleed[late : late + len(sent)] = sent[: len(own) - late]
     sound = own / active_level(own) + 0.25 * bleed / active_level(bleed) + 0.03 * noise(rng, len(own))
     places = np.arange(int(len(sound) * (1 + DRIFT)) - 2) / (1 + DRIFT)
-    return (0.1 * np.interp(places, np.arange(len(sound)), sound)).astype(np.float32)
+    return np.asarray(0.1 * np.interp(places, np.arange(len(sound)), sound), np.float32)
 
 
 def heard_in(sound: Sound) -> np.ndarray:
@@ -134,7 +135,7 @@ def test_a_kept_pass_is_left_as_it_is_and_each_stroke_of_the_others_stands_in_it
 
 def in_free_time(seconds: float) -> float:
     """Slower by a fifth in the middle, and back."""
-    return 1.3 + 1.05 * seconds + 0.8 * (1 - np.cos(2 * np.pi * seconds / EXPECTED.seconds))
+    return 1.3 + 1.05 * seconds + 0.8 * (1 - cos(2 * pi * seconds / EXPECTED.seconds))
 
 
 def test_in_free_time_the_others_strike_with_the_player(tmp_path: Path) -> None:
@@ -150,7 +151,9 @@ def test_in_free_time_the_others_strike_with_the_player(tmp_path: Path) -> None:
     out = tmp_path / "both.wav"
     assert run(["takes", str(SCORE), *ASKED, "--hear", str(tmp_path / "free.mid"), "--mixed", str(out)]) == 0
     sound, _ = soundfile.read(out, dtype="float32")
-    struck = {s.offset: in_free_time(m) for s, m in zip(EXPECTED.strokes, played.moments, strict=True) if m is not None}
+    struck = {
+        float(s.offset): in_free_time(m) for s, m in zip(EXPECTED.strokes, played.moments, strict=True) if m is not None
+    }
     shared = sorted({struck[s.offset] for s in OTHERS.strikes if s.player and s.offset in struck})
     assert len(shared) > 15
     heard = heard_in(sound.mean(axis=1))

@@ -259,4 +259,4 @@ def music_begins(pilot: Pilot[int], number: int) -> float:
     others = timeline(
         screen.session.piece, screen.sound.sent[number].route, PlayOptions(players=frozenset({1, 3, 4}), count_in=0)
     )
-    return screen.sound.sent[number].starts + min(s.seconds for s in others.strikes if s.player)
+    return float(screen.sound.sent[number].starts) + min(s.seconds for s in others.strikes if s.player)
