@@ -64,9 +64,10 @@ def _heard(piece: Piece, route: Route) -> tuple[dict[Fraction, set[int]], list[t
             if stroke.kind is not StrokeKind.GRACE:
                 by_bar.setdefault(stroke.bar, []).append((stroke.at, stroke.length))
         for visit in route.visits:
+            shift = visit.offset - visit.start
             for at, length in by_bar.get(visit.bar, ()):
                 if visit.start <= at < visit.end:
-                    offset = visit.offset + at - visit.start
+                    offset = shift + at
                     onsets.setdefault(offset, set()).add(player.number)
                     sounding.append((offset, offset + length))
     return onsets, sounding

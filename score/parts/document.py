@@ -6,23 +6,22 @@ It needs no note of the piece, so it is made while the notes are still being rea
 from collections.abc import Iterator, Mapping, Sequence
 from copy import deepcopy
 from fractions import Fraction
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from lxml import etree
 
 from score.parts.cue_staff import BarFrame, CueBar, cue_part
 from score.parts.engraver import staves_taken
 from score.parts.engraver_copy import named_notes
-from score.piece import Bar, TempoChange
+from score.parts.shared_marks import GlobalMark, marks_for_all, marks_of_others
+from score.piece import Bar
 from score.reading.reading_result import Outline
-from score.reading.xml_cursor import walk_part, walks_kept
 
-_MARKS = ("metronome", "rehearsal", "segno", "coda")
-_SOUNDS = ("tempo", "dacapo", "dalsegno", "tocoda", "fine", "segno", "coda", "forward-repeat")
 _BREAKS = ("new-system", "new-page")
 _LINE_SIGNS = ("bar-style", "segno", "coda", "ending", "repeat")
 """What a cue staff's barline takes over, in the order in which the schema of MusicXML wants it."""
 _PLACEHOLDER = "cue-staves"
+_IDS = etree.XPath("//@id", smart_strings=False)
 
 
 class OwnPart(NamedTuple):
@@ -66,11 +65,10 @@ def own_parts(outline: Outline, numbers: Sequence[int], all_others: bool) -> dic
     """
     parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
     root = etree.fromstring(outline.source.xml, parser)
-    used_ids = {element.get("id", "") for element in root.iter("*")}
+    used_ids = set(cast("list[str]", _IDS(root)))
     ids = list(_free_ids(used_ids, max(1, len(outline.players) - 1) if all_others else 1))
     parts = root.findall("part")
-    with walks_kept(root):
-        marks = [list(_global_directions(part, outline)) for part in parts]
+    marks = [list(marks_for_all(part, outline)) for part in parts]
     for part in parts:
         root.remove(part)
     owned = dict(outline.players)
@@ -80,13 +78,13 @@ def own_parts(outline: Outline, numbers: Sequence[int], all_others: bool) -> dic
 def _own_part(
     shell: etree._Element,
     parts: Sequence[etree._Element],
-    marks: Sequence["Sequence[_Mark]"],
+    marks: Sequence[Sequence[GlobalMark]],
     mine: Sequence[int],
     ids: Sequence[str],
     outline: Outline,
 ) -> OwnPart:
     order = [*mine, *(index for index in range(len(parts)) if index not in mine)]
-    shared = _shared_marks([marks[index] for index in order], len(mine), outline.tempo_changes)
+    shared = marks_of_others([marks[index] for index in order], len(mine), outline.tempo_changes)
     frames = _frames([parts[index] for index in order], shared, outline)
     own = [parts[index] for index in mine]
     head, tail = _around(shell, [part.get("id") for part in own], ids)
@@ -142,10 +140,6 @@ def _staves(part: etree._Element) -> int:
     return max([1, *(count for count in counts if count is not None)])
 
 
-_Mark = tuple[int, Fraction, etree._Element]
-"""A mark that holds for everybody: index of the bar, quarters in it, the `<direction>`."""
-
-
 def _frames(
     ordered: Sequence[etree._Element], marks: Mapping[int, list[tuple[Fraction, etree._Element]]], outline: Outline
 ) -> list[BarFrame]:
@@ -195,85 +189,6 @@ def _add_to_line(line: etree._Element, more: etree._Element) -> None:
 def _break(element: etree._Element) -> etree._Element | None:
     breaks = {name: value for name in _BREAKS if (value := element.get(name)) is not None}
     return etree.Element("print", breaks) if breaks else None
-
-
-def _shared_marks(
-    ordered: Sequence[Sequence[_Mark]], own: int, changes: Sequence[TempoChange]
-) -> dict[int, list[tuple[Fraction, etree._Element]]]:
-    """Tempi, rehearsal marks and jumps that stand only in other players' parts, once each, by bar.
-
-    Args:
-        ordered: every part's marks, the player's own parts first.
-        own: how many these are.
-        changes: of tempo, which say how far their dashes go.
-    """
-    seen: set[tuple[int, str]] = set()
-    others: dict[int, list[tuple[Fraction, etree._Element]]] = {}
-    for index, marks in enumerate(ordered):
-        for bar, at, direction in marks:
-            key = bar, _content(direction)
-            if key in seen:
-                continue
-            seen.add(key)
-            if index >= own:
-                others.setdefault(bar, []).append((at, _without_staff(deepcopy(direction))))
-                if direction.find("direction-type/dashes") is not None:
-                    _end_dashes(others, bar, direction, changes)
-    return others
-
-
-def _end_dashes(
-    marks: dict[int, list[tuple[Fraction, etree._Element]]],
-    bar: int,
-    start: etree._Element,
-    changes: Sequence[TempoChange],
-) -> None:
-    """The dashes of a change of tempo end where it does; of others nobody but their own part knows, and they go."""
-    change = next((change for change in changes if change.start.bar == bar and change.extent == "dashes"), None)
-    copy = marks[bar][-1][1]
-    if change is None:
-        for kind in copy.findall("direction-type"):
-            if kind.find("dashes") is not None and len(copy.findall("direction-type")) > 1:
-                copy.remove(kind)
-        return
-    stop = etree.Element("direction", placement=start.get("placement") or "above")
-    for dashes in start.iterfind("direction-type/dashes"):
-        kind = etree.SubElement(stop, "direction-type")
-        etree.SubElement(kind, "dashes", type="stop", number=dashes.get("number") or "1")
-    marks.setdefault(change.end.bar, []).append((change.end.at, stop))
-
-
-def _global_directions(part: etree._Element, outline: Outline) -> Iterator[_Mark]:
-    gradual = {change.start.bar: change.text for change in outline.tempo_changes}
-    tempi = {(tempo.bar, tempo.text) for tempo in outline.tempi if tempo.text}
-    for bar, placed in enumerate(walk_part(part)):
-        for item in placed:
-            element = item.element
-            if element.tag == "direction" and _is_global(element, bar, gradual, tempi):
-                yield bar, min(item.shown_at, outline.bars[bar].length), element
-
-
-def _is_global(direction: etree._Element, bar: int, gradual: dict[int, str], tempi: set[tuple[int, str]]) -> bool:
-    if any(direction.find(f"direction-type/{tag}") is not None for tag in _MARKS):
-        return True
-    if any(sound.get(name) for sound in direction.findall("sound") for name in _SOUNDS):
-        return True
-    words = " ".join(" ".join((w.text or "").split()) for w in direction.findall("direction-type/words"))
-    return bool(words) and (gradual.get(bar) == words or (bar, words) in tempi)
-
-
-def _content(direction: etree._Element) -> str:
-    texts = (" ".join((element.text or "").split()) for element in direction.iterfind("direction-type//*"))
-    tags = (str(element.tag) for element in direction.iterfind("direction-type/*"))
-    return "|".join((*tags, *texts))
-
-
-def _without_staff(direction: etree._Element) -> etree._Element:
-    for tag in ("voice", "staff"):
-        for child in direction.findall(tag):
-            direction.remove(child)
-    direction.tail = None
-    return direction
 
 
 def _packed(frames: Sequence[BarFrame]) -> bytes:

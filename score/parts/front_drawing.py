@@ -1,7 +1,7 @@
 """What is drawn on a part's first page: where each instrument is written, and a sketch of the set-up."""
 
 from collections.abc import Iterator, Sequence
-from xml.sax.saxutils import escape
+from html import escape
 
 from lxml import etree
 
@@ -75,7 +75,7 @@ def _note(number: int, place: Place) -> str:
     bottom = 7 * 4 + _STEPS.index("E")
     loc = _height(place)[0] - bottom
     head = f'<note xml:id="key-{number}" dur="4" loc="{loc}" stem.visible="false">'
-    return f'{head}<verse n="1"><syl>\u00a0{escape(place[2])}\u00a0</syl></verse></note>'
+    return f'{head}<verse n="1"><syl>\u00a0{escape(place[2], quote=False)}\u00a0</syl></verse></note>'
 
 
 def _rows(places: Sequence[Place], width_mm: float) -> Iterator[list[Place]]:
@@ -139,6 +139,7 @@ def _name(name: str, corners: Sequence[tuple[float, float]], position: int, coun
 def _text(words: Sequence[str], x: float, y: float, anchor: str = "middle") -> str:
     style = f'text-anchor="{anchor}" font-size="{_LETTER}"'
     lines = (
-        f'<text x="{x:.2f}" y="{y + n * _LETTER:.2f}" {style}>{escape(word)}</text>' for n, word in enumerate(words)
+        f'<text x="{x:.2f}" y="{y + n * _LETTER:.2f}" {style}>{escape(word, quote=False)}</text>'
+        for n, word in enumerate(words)
     )
     return "".join(lines)

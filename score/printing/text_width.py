@@ -1,16 +1,15 @@
 """How wide a text is in the text font, and where it breaks into lines: what stands on a page is known before it is set.
 
 The engraver ships a table of the widths of letters of a font that the text font was drawn to replace letter for letter;
-a test compares it with the font itself. It has few letters beyond English ones: the others are looked up in the font,
-which takes as long as making half a part.
+a test compares it with the font itself. It has few letters beyond English ones: the others are looked up in the font.
 """
 
-import io
 import re
 import unicodedata
 from functools import cache
 from pathlib import Path
 
+from score.printing.font_tables import letter_widths, style_name
 from score.printing.fonts import engraver_data, font_folder
 
 _GLYPH = re.compile(r'<g c="([0-9A-F]+)"[^>]* h-a-x="([^"]*)"')
@@ -76,12 +75,10 @@ def _table(name: str) -> dict[str, float]:
 
 
 @cache
-def _in_font(cut: str) -> dict[int, float]:
+def _in_font(cut: str) -> dict[int, int]:
     """Width of every letter of the text font by its code."""
-    from fontTools.ttLib import TTFont
-
     for path in sorted(Path(font_folder()).glob("Liberation*")):
-        font = TTFont(io.BytesIO(path.read_bytes()))
-        if font["name"].getDebugName(2) == cut:
-            return {code: font["hmtx"][name][0] for code, name in font.getBestCmap().items()}
+        font = path.read_bytes()
+        if style_name(font) == cut:
+            return letter_widths(font)
     return {}

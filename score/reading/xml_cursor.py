@@ -106,6 +106,11 @@ class Cursor:
         self.end = self._at(end)
         return placed
 
+    def skip(self, measure: Element) -> None:
+        """Go over a bar of which no place is asked."""
+        for attributes in measure.iterchildren("attributes"):
+            self._attributes(attributes)
+
     def _attributes(self, element: Element) -> Fraction:
         """By how much more a quarter is divided from here on."""
         stated = number(element.findtext("divisions"))

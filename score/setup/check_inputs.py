@@ -76,13 +76,9 @@ def changes(inputs: CheckInputs, plan: "FloorPlan | None") -> Iterator[Finding]:
         yield from mallet_findings(piece, player, times, limits, near)
 
 
-def change_words(piece: Piece, group: Group) -> dict[int, list[tuple[int, Fraction, str]]]:
-    """A small word for the parts where a change is tight or cannot be: player to (bar, quarters in it, words).
-
-    Raises:
-        GroupFileError: a table of the group's file that cannot be used.
-    """
+def change_words(inputs: CheckInputs) -> dict[int, list[tuple[int, Fraction, str]]]:
+    """A small word for the parts where a change is tight or cannot be: player to (bar, quarters in it, words)."""
     words: dict[int, list[tuple[int, Fraction, str]]] = {}
-    for finding in changes(check_inputs(piece, group), None):
+    for finding in changes(inputs, None):
         words.setdefault(finding.player, []).append((finding.bar, finding.at, f"quick: {finding.figure:.1f} s"))
     return words

@@ -79,8 +79,8 @@ def player_notes(piece: Piece, group: Group, stickings: bool = False) -> dict[in
     from score.setup.percussion_players import checked
     from score.setup.stations import set_up
 
-    words = change_words(piece, group)
-    inputs = checked(check_inputs(piece, group))
+    everybody = check_inputs(piece, group)
+    words, inputs = change_words(everybody), checked(everybody)
     if not inputs.piece.players:
         return {number: PlayerNotes(tuple(row)) for number, row in words.items()}
     gear = gear_of(inputs.piece, group, inputs.shares, inputs.fittings)

@@ -163,9 +163,11 @@ def _breaths(piece: Piece) -> dict[tuple[int, int], int]:
     """How often two players enter together after a silence, a hold or at the start."""
     route = whole(piece)
     breaths: dict[tuple[int, int], int] = {}
-    for offset, _ in breath_entries(piece, route):
-        place = route.at(offset)[1]
-        here = [p.number for p in piece.players if any(s.place == place for s in p.strokes)]
+    entries = [route.at(offset)[1] for offset, _ in breath_entries(piece, route)]
+    bars = {place.bar for place in entries}
+    struck = {player.number: {s.place for s in player.strokes if s.bar in bars} for player in piece.players}
+    for place in entries:
+        here = [number for number, places in struck.items() if place in places]
         for i, a in enumerate(here):
             for b in here[i + 1 :]:
                 breaths[a, b] = breaths.get((a, b), 0) + 1

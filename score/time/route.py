@@ -42,8 +42,7 @@ class Route(NamedTuple):
 
     def at(self, offset: Fraction) -> tuple[Visit, Place]:
         """The visit at an offset from the route's beginning, and the written place there."""
-        starts = [visit.offset for visit in self.visits]
-        visit = self.visits[max(0, bisect_right(starts, offset) - 1)]
+        visit = self.visits[max(0, bisect_right(self.visits, offset, key=lambda each: each.offset) - 1)]
         return visit, Place(visit.bar, visit.start + offset - visit.offset)
 
 

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from html import escape
 from math import ceil
-from xml.sax.saxutils import escape
 
 from score.tubes.frame import Frame, Hole
 
@@ -112,5 +112,5 @@ def _svg_hole(frame: Frame, hole: Hole) -> tuple[str, ...]:
 def _svg_text(x: float, y: float, text: str) -> str:
     return (
         f'<text x="{x:.3f}" y="{y:.3f}" font-family="serif" font-size="5" fill="black" stroke="none">'
-        f"{escape(text)}</text>"
+        f"{escape(text, quote=False)}</text>"
     )
