@@ -13,11 +13,11 @@ from score.chunks.from_group import chunk_edits
 from score.cues.explain import explain_text
 from score.errors import InbreathError, WritingError
 from score.group.group_file import Group
-from score.parts.all_parts import write_all_parts
+from score.parts.all_parts import begin_all_parts
 from score.parts.engraving_processes import Engravers
 from score.parts.score_pages import ScoreOptions
-from score.parts.write_parts import PartFiles, PartOptions
-from score.parts.write_score import ScoreFile, ScorePrinting, printing_score
+from score.parts.write_parts import PartFiles, PartOptions, pickled_piece
+from score.parts.write_score import ScoreFile, ScorePrinting, score_beside
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_material import material
 from score.plan.plan_of_piece import plan_of_chunks, write_plan
@@ -72,32 +72,39 @@ def prepare(
         group: the group's file.
         folder: where to.
         options: of the parts.
-        workers: engravers, already begun or not.
+        workers: engravers, already begun or not, with one for the score.
         progress: told how far it is.
         now: today is the first day of own practice; with a zone.
 
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
-    stem = reading.source.path.stem
-    parts = write_all_parts(reading, group, folder, options, workers, progress)
-    edits = chunk_edits(group, reading.piece)
-    chunks = divide(reading.piece, edits=edits)
-    with printing_score(reading, group, ScoreOptions(options.pages.paper), chunks) as printing:
-        report = check(reading.piece, group)
-        reasons = "\n\n".join(explain_text(reading.piece, part.sheet) for part in parts)
-        asks = demands(reading.piece, chunks, edits)
-        return Prepared(
-            folder,
-            parts,
-            _text(folder / f"{stem}-score.txt", piece_summary(reading.piece)),
-            cues=_text(folder / f"{stem}-cues.txt", reasons),
-            chunks=_text(folder / f"{stem}-chunks.txt", chunks_text(reading.piece, chunks, asks)),
-            plan=_write_plan(reading, group, chunks, asks, folder, now),
-            setup=write_setup(reading.piece, report, folder, stem),
-            division=chunks,
-            score=_printed(printing, folder),
-        )
+    piece, stem = reading.piece, reading.source.path.stem
+    progress("engraving", 0.0)
+    pickled = pickled_piece(piece)
+    printing = begin_all_parts(reading, group, folder, options, workers, pickled)
+    edits = chunk_edits(group, piece)
+    chunks = divide(piece, edits=edits)
+    score = score_beside(workers, reading, group, ScoreOptions(options.pages.paper), chunks, pickled)
+    # All that no part is needed for is done while they are engraved.
+    report = check(piece, group)
+    asks = demands(piece, chunks, edits)
+    plan = _write_plan(reading, group, chunks, asks, folder, now)
+    setup = write_setup(piece, report, folder, stem)
+    summary = _text(folder / f"{stem}-score.txt", piece_summary(piece))
+    divided = _text(folder / f"{stem}-chunks.txt", chunks_text(piece, chunks, asks))
+    parts = printing.write(progress)
+    return Prepared(
+        folder,
+        parts,
+        summary,
+        cues=_text(folder / f"{stem}-cues.txt", "\n\n".join(explain_text(piece, part.sheet) for part in parts)),
+        chunks=divided,
+        plan=plan,
+        setup=setup,
+        division=chunks,
+        score=_printed(score, folder),
+    )
 
 
 def _text(path: Path, text: str) -> Path:

@@ -1,11 +1,14 @@
-"""Starting processes of our own: how they come about, and that Ctrl-C is not for them."""
+"""Starting processes of our own: how they come about, that Ctrl-C is not for them, and what goes to and fro."""
 
 import multiprocessing
 import os
+import pickle
 import signal
 import sys
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
 
@@ -26,6 +29,36 @@ def new_process(target: Callable[..., None], *arguments: object) -> BaseProcess:
     if may_divide():
         return multiprocessing.get_context("fork").Process(target=target, args=arguments, daemon=True)
     return multiprocessing.get_context("spawn").Process(target=target, args=arguments, daemon=True)
+
+
+class Post:
+    """Sends into a pipe in turn, and beside everything else: who loads or draws meanwhile takes nothing yet."""
+
+    def __init__(self, pipe: Connection) -> None:
+        self._pipe = pipe
+        self._last: threading.Thread | None = None
+
+    def __call__(self, message: object) -> None:
+        """Send this after what was sent before."""
+        before, pickled = self._last, pickle.dumps(message, pickle.HIGHEST_PROTOCOL)
+
+        def send() -> None:
+            if before is not None:
+                before.join()
+            # That the other end is gone shows when something is waited for from it. A pipe that was closed in the
+            # middle of a message has no handle left, which is a TypeError.
+            with suppress(OSError, ValueError, TypeError):
+                self._pipe.send_bytes(pickled)
+
+        self._last = threading.Thread(target=send, daemon=True)
+        self._last.start()
+
+    def close(self) -> None:
+        """Close the pipe; what is still being written ends with its reader, and whatever keeps it longer closes it."""
+        if self._last is not None and self._last.is_alive():
+            self._last.join(1)
+        if self._last is None or not self._last.is_alive():
+            self._pipe.close()
 
 
 @contextmanager

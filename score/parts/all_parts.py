@@ -8,7 +8,7 @@ from score.activity.from_group import agreed_marks
 from score.group.group_file import Group, agreed_only
 from score.parts.cued_part import cue_name
 from score.parts.engraving_processes import Engravers
-from score.parts.write_parts import PartFiles, PartOptions, write_parts
+from score.parts.write_parts import PartFiles, PartOptions, PartsPrinting, part_job, pickled_piece
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 from score.setup.player_notes import player_notes
@@ -23,18 +23,32 @@ def write_all_parts(
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
+    progress("engraving", 0.0)
+    return begin_all_parts(reading, group, folder, options, workers, pickled_piece(reading.piece)).write(progress)
+
+
+def begin_all_parts(
+    reading: Reading, group: Group, folder: Path, options: PartOptions, workers: Engravers, pickled: bytes
+) -> PartsPrinting:
+    """Have the players' parts made; the workers may have begun them.
+
+    Args:
+        reading: the score.
+        group: the group's file.
+        folder: where to.
+        options: of the parts.
+        workers: who engrave.
+        pickled: the piece as bytes.
+
+    Raises:
+        InbreathError: a player or a wish of the group does not fit.
+    """
     pages = options.pages._replace(pulse=pulse_options(group, reading.piece))
     if options.curve:
         pages = pages._replace(curve=pulse_options(agreed_only(group), reading.piece))
     options = replace(options, pages=pages)
-    marks = agreed_marks(group, reading.piece, cue_name)
-    return write_parts(
-        reading,
-        options,
-        group.cues,
-        folder,
-        workers,
-        progress,
-        partial(player_notes, group=group, stickings=options.pages.stickings),
-        marks,
+    job = part_job(pickled, options, group.cues)._replace(
+        notes=partial(player_notes, group=group, stickings=options.pages.stickings),
+        marks=agreed_marks(group, reading.piece, cue_name),
     )
+    return PartsPrinting(reading, options, folder, workers, job)

@@ -13,12 +13,13 @@ from multiprocessing.connection import Connection, wait
 from typing import TYPE_CHECKING, NamedTuple, NoReturn, cast
 
 from score.errors import WritingError
-from score.processes import interrupts_held, may_divide, new_process
+from score.processes import Post, interrupts_held, may_divide, new_process
 
 if TYPE_CHECKING:
     from multiprocessing.process import BaseProcess
 
     from score.cues.sheet import Level
+    from score.parts.engraved_score import ScoreJob
     from score.parts.part_jobs import FinishedPart, Job
     from score.parts.uncued_part import UncuedPart
     from score.reading.reading_result import Outline
@@ -43,16 +44,16 @@ class _Make(NamedTuple):
 
 
 class Engravers:
-    """Worker processes that engrave, one a core.
+    """Worker processes that engrave, one a core, and one beside them for the score for all where it is asked for.
 
     They load the engraver and set out the parts while the notes are still being read. A part stays with the worker
     that began it.
     """
 
-    def __init__(self, pipes: Sequence[Connection]) -> None:
-        self._pipes = pipes
+    def __init__(self, pipes: Sequence[Connection], apart: Connection | None = None) -> None:
+        self._pipes, self._apart = pipes, apart
         self._begun: dict[int, Connection] = {}
-        self._posts: dict[Connection, threading.Thread] = {}
+        self._posts = {pipe: Post(pipe) for pipe in (*pipes, *([apart] if apart else []))}
 
     def begin(self, outline: "Outline", players: Sequence[int], level: "Level") -> None:
         """Set out the parts of these players (empty: all), but for those that were begun before."""
@@ -63,69 +64,62 @@ class Engravers:
             share = tuple(numbers[first :: len(self._pipes)])
             self._begun.update(dict.fromkeys(share, pipe))
             if share:
-                self._post(pipe, _SetOut(pickled, share, level))
+                self._posts[pipe](_SetOut(pickled, share, level))
 
     def make(self, job: "Job", players: Sequence[int]) -> "Iterator[FinishedPart]":
-        """The parts of these players, which were begun, as they are finished.
+        """Have the parts of these players made, which were begun; they come as they are finished.
 
-        Raises:
+        Raises, where they are taken:
             WritingError: a worker process was ended from outside.
             InbreathError: a part cannot be made.
         """
         waiting: dict[Connection, int] = {}
         for pipe in dict.fromkeys(self._begun[number] for number in players):
             share = tuple(number for number in players if self._begun[number] is pipe)
-            self._post(pipe, _Make(job, share))
+            self._posts[pipe](_Make(job, share))
             waiting[pipe] = len(share)
-        while waiting:
-            for pipe in cast("list[Connection]", wait(list(waiting))):
-                try:
-                    part: FinishedPart | Exception = pipe.recv()
-                except (EOFError, OSError) as error:
-                    raise _ended() from error
-                if isinstance(part, Exception):
-                    raise part
-                yield part
-                waiting[pipe] -= 1
-                if not waiting[pipe]:
-                    del waiting[pipe]
+        return _finished(waiting)
+
+    def print_score(self, job: "ScoreJob") -> Connection:
+        """Have the score for all engraved; its pages, or what went wrong, come from this pipe."""
+        assert self._apart is not None, "no process was asked for that engraves it"
+        self._posts[self._apart](job)
+        return self._apart
 
     def close_pipes(self) -> None:
         """Close the pipes, by which the workers know that nobody asks any more."""
-        for pipe in self._pipes:
-            post = self._posts.get(pipe)
-            # A message that is still being written ends with its worker; whatever keeps it longer closes with it.
-            if post is not None and post.is_alive():
-                post.join(1)
-            if post is None or not post.is_alive():
-                pipe.close()
+        for post in self._posts.values():
+            post.close()
 
-    def _post(self, pipe: Connection, message: _SetOut | _Make) -> None:
-        """Send in turn, and beside everything else: a worker that is loading takes nothing yet."""
-        before, pickled = self._posts.get(pipe), pickle.dumps(message, pickle.HIGHEST_PROTOCOL)
 
-        def send() -> None:
-            if before is not None:
-                before.join()
-            # That a worker is gone shows when its answer is waited for. A pipe that was closed in the middle of a
-            # message has no handle left, which is a TypeError.
-            with suppress(OSError, ValueError, TypeError):
-                pipe.send_bytes(pickled)
-
-        self._posts[pipe] = threading.Thread(target=send, daemon=True)
-        self._posts[pipe].start()
+def _finished(waiting: dict[Connection, int]) -> "Iterator[FinishedPart]":
+    """So many parts from each pipe."""
+    while waiting:
+        for pipe in cast("list[Connection]", wait(list(waiting))):
+            try:
+                part: FinishedPart | Exception = pipe.recv()
+            except (EOFError, OSError) as error:
+                raise _ended() from error
+            if isinstance(part, Exception):
+                raise part
+            yield part
+            waiting[pipe] -= 1
+            if not waiting[pipe]:
+                del waiting[pipe]
 
 
 @contextmanager
-def engravers(also: Sequence[str] = ()) -> Iterator[Engravers]:
+def engravers(also: Sequence[str] = (), *, score: bool = False) -> Iterator[Engravers]:
     """Worker processes that engrave; they end with the context, whatever they are doing.
 
     Processes, because engraving holds the interpreter's lock.
 
     Args:
         also: other modules the workers will need.
+        score: also one that engraves the score for all: if it ends over it, the parts are made all the same.
     """
-    ends = [multiprocessing.Pipe() for _ in range(min(os.cpu_count() or 1, _MOST))]
+    count = min(os.cpu_count() or 1, _MOST)
+    ends = [multiprocessing.Pipe() for _ in range(count + score)]
     ours, theirs = [end for end, _ in ends], [end for _, end in ends]
     processes = _processes(ours, theirs, also)
     try:
@@ -134,7 +128,7 @@ def engravers(also: Sequence[str] = ()) -> Iterator[Engravers]:
         # Our own copies of the far ends must not keep the pipes open when a process dies.
         for end in theirs:
             end.close()
-    workers = Engravers(ours)
+    workers = Engravers(ours[:count], *ours[count:])
     try:
         yield workers
     finally:
@@ -215,6 +209,8 @@ def _serve(pipe: Connection) -> None:
     """Take messages until nobody is left to send them."""
     _watch_parent()
     uncued: dict[int, UncuedPart | Exception] = {}
+    # What is asked for may be taken late: who asked has work of their own.
+    answer = Post(pipe)
     with suppress(EOFError, OSError):
         while True:
             match pipe.recv():
@@ -224,7 +220,9 @@ def _serve(pipe: Connection) -> None:
                         _warm_up()
                 case _Make() as request:
                     for part in _make(request, uncued):
-                        pipe.send(part)
+                        answer(part)
+                case job:
+                    answer(_printed(job))
 
 
 def _watch_parent() -> None:
@@ -262,6 +260,16 @@ def _make(request: _Make, uncued: "dict[int, UncuedPart | Exception]") -> "Itera
         yield from make_parts(request.job, {number: uncued[number] for number in request.players})
     except Exception as error:
         yield _sendable(error)
+
+
+def _printed(job: "ScoreJob") -> object:
+    """The pages of the score for all, or what went wrong."""
+    try:
+        from score.parts.engraved_score import score_of
+
+        return score_of(job)
+    except Exception as error:
+        return _sendable(error)
 
 
 def _sendable(error: Exception) -> Exception:

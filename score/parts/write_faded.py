@@ -14,7 +14,7 @@ from score.parts.cued_part import cue_name
 from score.parts.engraving_processes import Engravers
 from score.parts.part_jobs import FinishedPart
 from score.parts.prints import Prints
-from score.parts.write_parts import PartOptions, part_job, part_stem, players_asked
+from score.parts.write_parts import PartOptions, part_job, part_stem, pickled_piece, players_asked
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 from score.setup.player_notes import player_notes
@@ -68,7 +68,7 @@ def write_faded(
     prints = Prints(reading, folder, options.level, pages)
     progress("engraving", 0.0)
     workers.begin(reading.outline, numbers, options.level)
-    job = part_job(piece, replace(options, pages=pages), group.cues)._replace(
+    job = part_job(pickled_piece(piece), replace(options, pages=pages), group.cues)._replace(
         notes=partial(player_notes, group=group, stickings=pages.stickings),
         marks=agreed_marks(group, piece, cue_name),
         last={number: prints.last(number, anew=options.anew) for number in numbers},

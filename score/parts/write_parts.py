@@ -6,12 +6,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
-from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet, Level
 from score.group.group_file import CueWish
 from score.parts.engraving_processes import Engravers
 from score.parts.paper import PageOptions
-from score.parts.part_jobs import FindNotes, FinishedPart, Job
+from score.parts.part_jobs import FinishedPart, Job
 from score.parts.print_record import PageChange
 from score.parts.prints import Prints
 from score.parts.source_signs import SourceSign
@@ -96,55 +95,55 @@ def players_asked(piece: Piece, options: PartOptions) -> tuple[int, ...]:
     return tuple(dict.fromkeys(options.players or (player.number for player in piece.players)))
 
 
-def write_parts(
-    reading: Reading,
-    options: PartOptions,
-    wishes: Sequence[CueWish],
-    folder: Path,
-    workers: Engravers,
-    progress: ReportProgress,
-    notes: FindNotes | None = None,
-    marks: Sequence[AgreedMark] = (),
-) -> tuple[PartFiles, ...]:
-    """Write the parts as MusicXML and PDF into the folder.
-
-    Files are written whole or not at all; whatever else stands in the folder is left alone.
+class PartsPrinting:
+    """Parts that are being made.
 
     Args:
         reading: the score.
         options: whose parts, how much is cued, the pages.
-        wishes: of the group, about cues.
         folder: where to.
-        workers: who engraves; they may have begun.
-        progress: told how far it is.
-        notes: finds what parts say beside the music; a function that can go to another process.
-        marks: what the group has agreed.
+        workers: who engrave; they may have begun.
+        job: what they need for it, without last prints.
 
     Raises:
         RequestError: a player the piece does not have.
-        GroupFileError: a wish that cannot hold.
-        WritingError: the folder cannot be written, or a worker process was ended from outside.
     """
-    numbers = players_asked(reading.piece, options)
-    prints = Prints(reading, folder, options.level, options.pages)
-    progress("engraving", 0.0)
-    workers.begin(reading.outline, numbers, options.level)
-    last = {number: prints.last(number, anew=options.anew, both_sides=options.both_sides) for number in numbers}
-    job = part_job(reading.piece, options, wishes)._replace(notes=notes, marks=tuple(marks), last=last)
-    files: dict[int, PartFiles] = {}
-    for part in workers.make(job, numbers):
-        number = part.sheet.player
-        files[number] = write_part(reading, part, folder, options)
-        prints.add(number, part.pages.printed)
-        progress("engraving", len(files) / len(numbers))
-    prints.write()
-    return tuple(files[number] for number in numbers)
+
+    def __init__(self, reading: Reading, options: PartOptions, folder: Path, workers: Engravers, job: Job) -> None:
+        self._reading, self._options, self._folder = reading, options, folder
+        self._numbers = numbers = players_asked(reading.piece, options)
+        self._prints = prints = Prints(reading, folder, options.level, options.pages)
+        workers.begin(reading.outline, numbers, options.level)
+        last = {number: prints.last(number, anew=options.anew, both_sides=options.both_sides) for number in numbers}
+        self._parts = workers.make(job._replace(last=last), numbers)
+
+    def write(self, progress: ReportProgress) -> tuple[PartFiles, ...]:
+        """Write each as it is finished, as MusicXML and PDF, and the record of the print.
+
+        Files are written whole or not at all; whatever else stands in the folder is left alone.
+
+        Raises:
+            GroupFileError: a wish that cannot hold.
+            WritingError: the folder cannot be written, or a worker process was ended from outside.
+        """
+        files: dict[int, PartFiles] = {}
+        for part in self._parts:
+            number = part.sheet.player
+            files[number] = write_part(self._reading, part, self._folder, self._options)
+            self._prints.add(number, part.pages.printed)
+            progress("engraving", len(files) / len(self._numbers))
+        self._prints.write()
+        return tuple(files[number] for number in self._numbers)
 
 
-def part_job(piece: Piece, options: PartOptions, wishes: Sequence[CueWish]) -> Job:
-    """What workers need for parts of a piece, without notes, marks and last prints."""
-    pickled = pickle.dumps(piece, pickle.HIGHEST_PROTOCOL)
+def part_job(pickled: bytes, options: PartOptions, wishes: Sequence[CueWish]) -> Job:
+    """What workers need for parts of a piece, which is pickled, without notes, marks and last prints."""
     return Job(pickled, options.level, tuple(wishes), pages=options.pages)
+
+
+def pickled_piece(piece: Piece) -> bytes:
+    """A piece as it goes to workers."""
+    return pickle.dumps(piece, pickle.HIGHEST_PROTOCOL)
 
 
 def write_part(reading: Reading, part: FinishedPart, folder: Path, options: PartOptions) -> PartFiles:

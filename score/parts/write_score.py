@@ -16,17 +16,16 @@ from score.chunks.chunk import Chunk
 from score.chunks.from_group import chunk_edits
 from score.errors import InbreathError
 from score.group.group_file import Group, agreed_only
+from score.parts.engraved_score import ScoreJob, engraved_score
+from score.parts.engraving_processes import Engravers
 from score.parts.score_marks import score_marks
-from score.parts.score_overlay import Curve, ScoreMark, written_over
-from score.parts.score_pages import ScoreOptions, ScorePages, score_pages
-from score.parts.title_block import FirstPage
+from score.parts.score_overlay import Curve, ScoreMark
+from score.parts.score_pages import ScoreOptions, ScorePages
 from score.piece import Piece
 from score.processes import interrupts_held, new_process
 from score.reading.reading_result import Reading
 from score.time.from_group import pulse_options
 from score.writing import write_atomically
-
-_LEGEND = ("Black boxes name the chunks. Slanted letters are the group's own.",)
 
 
 class ScoreFile(NamedTuple):
@@ -94,6 +93,31 @@ def printing_score(
         ours.close()
 
 
+def score_beside(
+    workers: Engravers,
+    reading: Reading,
+    group: Group,
+    options: ScoreOptions,
+    chunks: Sequence[Chunk],
+    pickled: bytes,
+) -> ScorePrinting:
+    """Have the score engraved beside the parts, by the process that the workers have for it.
+
+    Args:
+        workers: who engrave.
+        reading: the score.
+        group: the group's file.
+        options: paper and sizes.
+        chunks: where the piece divides.
+        pickled: the piece as bytes.
+
+    Raises:
+        GroupFileError: a wish of the group does not fit.
+    """
+    marks = marks_over(reading.piece, group, chunks)
+    return ScorePrinting(reading, workers.print_score(ScoreJob(pickled, reading.source, options, marks=marks)))
+
+
 def marks_over(piece: Piece, group: Group, chunks: Sequence[Chunk]) -> list[ScoreMark]:
     """What is written over the score: chunks, and what the group has agreed.
 
@@ -115,21 +139,3 @@ def _engrave(
         answer = error if isinstance(error, InbreathError) else RuntimeError(repr(error))
     with suppress(OSError):
         pipe.send(answer)
-
-
-def engraved_score(
-    reading: Reading, options: ScoreOptions, marks: Sequence[ScoreMark], curve: Curve | None = None
-) -> ScorePages:
-    """The score's pages, engraved here.
-
-    Raises:
-        InbreathError: the engraver refuses the score.
-    """
-    # Loaded where it runs.
-    from score.parts.full_score import full_score
-
-    piece = reading.piece
-    front = FirstPage(piece.title, "Score", _LEGEND)
-    return score_pages(
-        full_score(reading), piece, front, options, lambda system, bars: written_over(system, bars, piece, marks, curve)
-    )

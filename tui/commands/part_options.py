@@ -12,6 +12,8 @@ LEVELS = ("sparse", "usual", "full")
 PAPERS = ("a4", "letter", "b4", "9x12", "10x13", "tablet")
 CHECKERS = ("score.setup.check_inputs", "score.setup.floor_plan", "score.setup.gear_list")
 """What engravers need beyond the engraver itself (`also` of `score.parts.engraving_processes.engravers`)."""
+SCORE = "score.parts.engraved_score"
+"""What the one that engraves the score for all needs."""
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 

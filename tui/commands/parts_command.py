@@ -9,7 +9,7 @@ import click
 
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.fade_options import fade_of, fade_options, faded_json, faded_text
-from tui.commands.part_options import CHECKERS, part_options
+from tui.commands.part_options import CHECKERS, SCORE, part_options
 from tui.output_folder import default_folder
 from tui.progress_line import Progress
 
@@ -86,8 +86,13 @@ def say_parts(piece: Any, files: Any, as_json: bool, changed: bool) -> None:
 
 
 @contextmanager
-def begun(score: Path, asked: dict[str, Any], progress: Progress) -> "Iterator[tuple[Reading, Group, Any, Engravers]]":
-    """The score, its group's file, what was asked, and workers that have begun the parts."""
+def begun(
+    score: Path, asked: dict[str, Any], progress: Progress, *, with_score: bool = False
+) -> "Iterator[tuple[Reading, Group, Any, Engravers]]":
+    """The score, its group's file, what was asked, and workers that have begun the parts.
+
+    With the score for all to engrave, one of them is for that.
+    """
     from score.parts.engraving_processes import engravers
     from tui.kept_scores import KeptScore
 
@@ -97,7 +102,7 @@ def begun(score: Path, asked: dict[str, Any], progress: Progress) -> "Iterator[t
         from score.parts import all_parts  # noqa: F401
 
         options = engine_options(asked)
-        with engravers(CHECKERS) as workers:
+        with engravers((*CHECKERS, SCORE) if with_score else CHECKERS, score=with_score) as workers:
             reading = kept.read(
                 progress, lambda outline: workers.begin(outline, options.players, options.level), listen
             )

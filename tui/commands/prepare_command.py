@@ -23,7 +23,10 @@ if TYPE_CHECKING:
 @json_option
 def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
     """Read SCORE and write everything its players need before the first rehearsal into one folder."""
-    with Progress() as progress, begun(score, asked, progress) as (reading, group, options, workers):
+    with (
+        Progress() as progress,
+        begun(score, asked, progress, with_score=not asked["changed"]) as (reading, group, options, workers),
+    ):
         folder = asked["out"] or default_folder(score)
         if asked["changed"]:
             from score.parts.all_parts import write_all_parts
