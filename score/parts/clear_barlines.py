@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Iterator
-from typing import NamedTuple, cast
+from math import inf
+from typing import NamedTuple
 
 from lxml import etree
 
+from score.parts.drawing_tree import elements
 from score.parts.drawn_staves import SVG, UNITS_PER_MM
 from score.printing.text_width import text_width
 
@@ -31,26 +33,27 @@ class _Area(NamedTuple):
 
 
 def clear_barlines(system: etree._Element) -> None:
-    """Leave out the pieces of a system's barlines that words lie over."""
-    lines = cast("list[etree._Element]", _LINES(system))
-    _pull_in(system, lines)
-    areas = [area for text in cast("list[etree._Element]", _TEXTS(system)) for area in _areas(text)]
-    if not areas:
+    """Leave out the pieces of a system's barlines that words lie over; pull in words that reach beyond the last."""
+    texts = elements(_TEXTS, system)
+    if not texts:
         return
-    for line in lines:
-        ends = _UPRIGHT.fullmatch(line.get("d") or "")
-        if ends is not None and ends[1] == ends[3]:
+    lines = [(line, ends) for line in elements(_LINES, system) if (ends := _UPRIGHT.fullmatch(line.get("d") or ""))]
+    last = max((float(ends[1]) for _, ends in lines), default=inf)
+    areas = [area for text in texts for area in _pulled_in(text, last)]
+    for line, ends in lines:
+        if ends[1] == ends[3]:
             _clear(line, float(ends[1]), (float(ends[2]), float(ends[4])), areas)
 
 
-def _pull_in(system: etree._Element, lines: list[etree._Element]) -> None:
-    """Words that begin before a system's last barline and end behind it are moved to the left."""
-    places = [float(ends[1]) for line in lines if (ends := _UPRIGHT.fullmatch(line.get("d") or ""))]
-    for text in cast("list[etree._Element]", _TEXTS(system)) if places else ():
-        for area in _areas(text):
-            beyond = area.right - _AIR - max(places)
-            if beyond > 0 and text.get("text-anchor") is None:
-                text.set("x", f"{float(text.get('x') or 0) - beyond:.0f}")
+def _pulled_in(text: etree._Element, last: float) -> list[_Area]:
+    """Where words stand; those that begin before a system's last barline and end behind it are moved to the left."""
+    areas = list(_areas(text))
+    for area in areas:
+        beyond = area.right - _AIR - last
+        if beyond > 0 and text.get("text-anchor") is None:
+            text.set("x", f"{float(text.get('x') or 0) - beyond:.0f}")
+            return list(_areas(text))
+    return areas
 
 
 def _areas(text: etree._Element) -> Iterator[_Area]:

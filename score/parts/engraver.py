@@ -2,7 +2,7 @@
 
 import re
 import threading
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
 from lxml import etree
@@ -13,7 +13,7 @@ from score.parts.drawing_tree import drop, elements, markup
 from score.parts.drawn_extents import extents
 from score.parts.drawn_staves import SVG, UNITS_PER_MM, staff_edges
 from score.parts.engraver_copy import has_unknown_signs, say_unknown_signs
-from score.parts.own_drawing import draw_own_signs
+from score.parts.own_drawing import draw_own_signs, own_signs_asked
 from score.parts.word_room import clear_words
 from score.printing.fonts import engraver_data
 from score.printing.memory import LARGE, give_back
@@ -196,10 +196,11 @@ def new_toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ig
 def read_page(svg: str) -> list[EngravedSystem]:
     """The systems of a page that the engraver has drawn."""
     root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
-    for hidden in elements(_HIDDEN, root):
+    for hidden in elements(_HIDDEN, root) if 'visibility="hidden"' in svg else ():
         drop(hidden)
     symbols = {symbol.get("id") or "": markup(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
-    return [_read_system(group, symbols) for group in elements(_SYSTEMS, root)]
+    asked = own_signs_asked(svg)
+    return [_read_system(group, symbols, asked) for group in elements(_SYSTEMS, root)]
 
 
 def _keep_one_bracket(system: etree._Element) -> None:
@@ -209,10 +210,10 @@ def _keep_one_bracket(system: etree._Element) -> None:
             drop(extra)
 
 
-def _read_system(group: etree._Element, symbols: Mapping[str, str]) -> EngravedSystem:
+def _read_system(group: etree._Element, symbols: Mapping[str, str], asked: Collection[str]) -> EngravedSystem:
     for placeholder in elements(_PLACEHOLDERS, group):
         drop(placeholder)
-    draw_own_signs(group)
+    draw_own_signs(group, asked)
     clear_words(group)
     clear_cue_line(group)
     clear_barlines(group)

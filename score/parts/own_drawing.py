@@ -7,13 +7,12 @@ are drawn; heads are as wide as an ordinary one, and reach to where the engraver
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from math import cos, pi, sin
-from typing import cast
 
 from lxml import etree
 
-from score.parts.drawing_tree import drop
+from score.parts.drawing_tree import drop, elements
 from score.parts.drawn_staves import SVG, staff_edges
 
 OWN_HEAD, OWN_TIE, OWN_DASH = "own-head", "own-tie", "own-dash"
@@ -78,24 +77,34 @@ def dashes_type(bars: int, percent: int) -> str:
     return f"dashes-{bars}-{percent}"
 
 
-def draw_own_signs(system: etree._Element) -> None:
-    """Draw what the notes and words of a system ask for."""
-    for sign in cast("list[etree._Element]", _PLUSES(system)):
+def own_signs_asked(page: str) -> frozenset[str]:
+    """What may be asked for in a drawing: what is nowhere in its text need not be looked for in its tree."""
+    return frozenset(name for name in (*_PLUS_WIDTHS, "dashes-", "head-", "held-") if name in page)
+
+
+def draw_own_signs(system: etree._Element, asked: Collection[str]) -> None:
+    """Draw what the notes and words of a system ask for, of what may be asked for in its page."""
+    for sign in elements(_PLUSES, system) if not _PLUS_WIDTHS.keys().isdisjoint(asked) else ():
         _make_room(sign)
-    for words in cast("list[etree._Element]", _DASHED(system)):
+    for words in elements(_DASHED, system) if "dashes-" in asked else ():
         _draw_dashes(words, system)
-    for note in cast("list[etree._Element]", _ASKING(system)):
-        types = (note.get("class") or "").split()
-        for head in _heads(note):
-            x, y, scale, code = _placed(head)
-            space = scale * 250
-            for name in types:
-                if name.startswith("head-"):
-                    _draw_shape(head, name.removeprefix("head-"), (x, y, space), code == _BLACK)
-            if HELD_IN in types:
-                _draw_tie(note, x - _TIE_LONG * space, x - 0.1 * space, y, space)
-            if HELD_ON in types:
-                _draw_tie(note, x + (_WIDTH + 0.1) * space, x + (_WIDTH + 0.1 + _TIE_LONG) * space, y, space)
+    for note in elements(_ASKING, system) if "head-" in asked or "held-" in asked else ():
+        _draw_on(note)
+
+
+def _draw_on(note: etree._Element) -> None:
+    """Draw what a note asks for."""
+    types = (note.get("class") or "").split()
+    for head in _heads(note):
+        x, y, scale, code = _placed(head)
+        space = scale * 250
+        for name in types:
+            if name.startswith("head-"):
+                _draw_shape(head, name.removeprefix("head-"), (x, y, space), code == _BLACK)
+        if HELD_IN in types:
+            _draw_tie(note, x - _TIE_LONG * space, x - 0.1 * space, y, space)
+        if HELD_ON in types:
+            _draw_tie(note, x + (_WIDTH + 0.1) * space, x + (_WIDTH + 0.1 + _TIE_LONG) * space, y, space)
 
 
 def _make_room(sign: etree._Element) -> None:
@@ -172,7 +181,7 @@ def _draw_tie(note: etree._Element, left: float, right: float, middle: float, sp
 
 def _draw_dashes(words: etree._Element, system: etree._Element) -> None:
     """Dashes from words to where they end; those of the engraver's stand so far apart that they say little."""
-    measures = cast("list[etree._Element]", _MEASURES(system))
+    measures = elements(_MEASURES, system)
     ask = _TO.search(words.get("class") or "")
     text = words.find(SVG + "text")
     home = words.getparent()
