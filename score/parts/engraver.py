@@ -2,7 +2,7 @@
 
 import re
 import threading
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
 from lxml import etree
@@ -130,9 +130,18 @@ def one_line(mei: str, staff_mm: float) -> list[EngravedSystem]:
     return _systems(mei, {"breaks": "none", "adjustPageWidth": True, "pageWidth": _WIDEST_PAGE}, staff_mm)
 
 
-def in_systems(mei: str, width_mm: float, staff_mm: float) -> list[EngravedSystem]:
-    """The systems that the document's own breaks ask for, each as wide as asked."""
-    return _systems(mei, {"breaks": "encoded", "pageWidth": round(width_mm * 10)}, staff_mm)
+def in_systems(
+    mei: str, width_mm: float, staff_mm: float, drawn: Mapping[int, Sequence[EngravedSystem]] = {}
+) -> list[EngravedSystem]:
+    """The systems that the document's own breaks ask for, each as wide as asked.
+
+    Args:
+        mei: the document.
+        width_mm: of a system.
+        staff_mm: height of a staff.
+        drawn: pages that need not be drawn again, by their numbers from 1.
+    """
+    return _systems(mei, {"breaks": "encoded", "pageWidth": round(width_mm * 10)}, staff_mm, drawn)
 
 
 def systems_that_fit(mei: str, width_mm: float, staff_mm: float) -> list[EngravedSystem]:
@@ -145,13 +154,16 @@ def systems_apart(mei: str, width_mm: float, staff_mm: float) -> list[EngravedSy
     return _systems(mei, {**_APART, "breaks": "encoded", "pageWidth": round(width_mm * 10)}, staff_mm)
 
 
-def _systems(mei: str, options: Mapping[str, object], staff_mm: float) -> list[EngravedSystem]:
+def _systems(
+    mei: str, options: Mapping[str, object], staff_mm: float, drawn: Mapping[int, Sequence[EngravedSystem]] = {}
+) -> list[EngravedSystem]:
     unit = {"unit": staff_mm * 10 / 8, "pageHeight": _LONGEST_PAGE}
     toolkit = kept_toolkit({**LAYOUT, **unit, **options})
     if not toolkit.loadData(mei):
         return []
-    pages = range(1, toolkit.getPageCount() + 1)
-    systems = [system for page in pages for system in read_page(toolkit.renderToSVG(page))]
+    systems: list[EngravedSystem] = []
+    for page in range(1, toolkit.getPageCount() + 1):
+        systems += drawn.get(page) or read_page(toolkit.renderToSVG(page))
     del toolkit
     _forget(mei)
     return systems

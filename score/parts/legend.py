@@ -35,8 +35,9 @@ def first_page(
     """
     player = piece.player(sheet.player)
     staves = written_places(player)
+    # Of what is drawn the text alone: a tree is never the same twice, and the record of prints compares first pages.
     keys = [
-        key
+        key._replace(measures=())
         for (part, staff), places in staves.items()
         for key in key_of_places(places, lines.get(_position(player, part) + staff - 1, 5), width_mm)
     ]

@@ -1,7 +1,7 @@
 """A part on pages: divided as estimated, engraved, measured, and divided again where that is worth an engraving."""
 
-from collections.abc import Sequence
-from itertools import islice
+from collections.abc import Collection, Mapping, Sequence
+from itertools import count, islice
 from typing import NamedTuple
 
 from lxml import etree
@@ -16,7 +16,7 @@ from score.parts.page_costs import BarShape, PageShape, is_turn, page_fill, plan
 from score.parts.page_layout import divide_pages
 from score.parts.paper import PageOptions, Paper
 from score.parts.print_record import PrintedPage
-from score.parts.score_overlay import with_curve
+from score.parts.score_overlay import Curve, with_curve
 from score.parts.system_marks import set_systems
 
 GAP_MM, _PLANNED_GAP_MM = 4.0, 3.0
@@ -84,9 +84,10 @@ def fit_pages(
         if better is None:
             return fitted
         shapes = measured
+        drawn = _drawn_already(fitted, better)
         # The drawing of a long part takes hundreds of megabytes: the old one goes before the new one comes.
         fitted = fitted._replace(systems=[])
-        fitted = FittedPages(better, _engraved(document, better, paper, options), page)
+        fitted = FittedPages(better, _engraved(document, better, paper, options, drawn=drawn), page)
     return fitted if _fits(fitted) else _moved(_measured(shapes, fitted), fitted, backs)
 
 
@@ -199,23 +200,53 @@ def _moved(shapes: Sequence[BarShape], fitted: FittedPages, backs: Sequence[tupl
     )
 
 
+def _drawn_already(fitted: FittedPages, plan: Sequence[Sequence[range]]) -> dict[int, list[EngravedSystem]]:
+    """The pages of a new plan that hold what a page of the old one held, by their numbers from 1, blank ones left out.
+
+    The first page is like no other: there everybody's staves are seen.
+    """
+    old_pages = [page for page in zip(fitted.plan, fitted.systems, strict=True) if page[0]]
+    old = {(tuple(lines), number == 0): systems for number, (lines, systems) in enumerate(old_pages)}
+    pages = enumerate(lines for lines in plan if lines)
+    return {number + 1: old[key] for number, lines in pages if (key := (tuple(lines), number == 0)) in old}
+
+
 def _engraved(
     document: Document,
     plan: Sequence[Sequence[range]],
     paper: Paper,
     options: PageOptions,
     crowded: Sequence[int] = (),
+    drawn: Mapping[int, list[EngravedSystem]] = {},
 ) -> list[list[EngravedSystem]]:
-    """The systems page by page; on crowded pages, counted from 0, with small marks."""
+    """The systems page by page; on crowded pages, counted from 0, with small marks; some may be drawn already."""
     lines = [line for page in plan for line in page]
     set_systems(document, lines, [page[0][0] for page in plan if page])
-    drawn = in_systems(etree.tostring(document.root, encoding="unicode"), paper.music_width, options.staff_mm)
-    if [len(system.measures) for system in drawn] != [len(line) for line in lines]:
+    mei = etree.tostring(document.root, encoding="unicode")
+    systems = in_systems(mei, paper.music_width, options.staff_mm, drawn)
+    if [len(system.measures) for system in systems] != [len(line) for line in lines]:
         raise InbreathError("Cannot engrave", "the engraver broke the systems elsewhere", "use the MusicXML file")
     small = [number in crowded for number, page in enumerate(plan) for _ in page]
-    systems = [with_marks(s, document.marks, crowded=is_small) for s, is_small in zip(drawn, small, strict=True)]
-    if document.curve is not None:
-        runs = [[range(bar.first, bar.last + 1) for bar in document.bars[line[0] : line[-1] + 1]] for line in lines]
-        systems = [with_curve(system, run, document.curve) for system, run in zip(systems, runs, strict=True)]
+    # Those that were drawn already have no anchors any more.
+    systems = [with_marks(s, document.marks, crowded=is_small) for s, is_small in zip(systems, small, strict=True)]
     left = iter(systems)
-    return [list(islice(left, len(page))) for page in plan]
+    pages = [list(islice(left, len(page))) for page in plan]
+    return pages if document.curve is None else _curved(document, document.curve, plan, pages, drawn)
+
+
+def _curved(
+    document: Document,
+    curve: Curve,
+    plan: Sequence[Sequence[range]],
+    pages: Sequence[Sequence[EngravedSystem]],
+    drawn: Collection[int],
+) -> list[list[EngravedSystem]]:
+    """The systems of pages that were not drawn already with the tempo above them."""
+    curved = []
+    numbers = count(1)
+    for lines, systems in zip(plan, pages, strict=True):
+        has_curve = bool(lines) and next(numbers) in drawn
+        runs = [[range(bar.first, bar.last + 1) for bar in document.bars[line[0] : line[-1] + 1]] for line in lines]
+        both = zip(systems, runs, strict=True)
+        curved.append([system if has_curve else with_curve(system, run, curve) for system, run in both])
+    return curved

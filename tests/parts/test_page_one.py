@@ -43,8 +43,10 @@ def test_a_staff_of_several_instruments_has_a_key(small: Any) -> None:
     heads = [group for measure in key.measures for group in measure.iter(SVG + "g") if group.get("class") == "notehead"]
     assert len(heads) == 2
     assert "Bass" in key.svg
-    _, text = first_page(small.sample("trio-noteheads"), 3, PlayerNotes())
+    made, text = first_page(small.sample("trio-noteheads"), 3, PlayerNotes())
     assert text.index("Bass drum") < text.index("Steady")
+    # Printed again, nothing of it has changed.
+    assert first_page(small.sample("trio-noteheads"), 3, PlayerNotes())[0].printed == made.printed
 
 
 def test_instruments_stand_in_the_sketch_as_their_player_sees_them(small: Any) -> None:
