@@ -14,10 +14,12 @@ import music21
 import pytest
 
 from score.cues.sheet import Level
-from score.errors import WritingError
+from score.errors import InbreathError, WritingError
+from score.parts.engraved_score import ScoreJob, score_of
 from score.parts.engraving_processes import engravers
 from score.parts.paper import PageOptions
 from score.parts.part_jobs import FindNotes, Job
+from score.parts.score_pages import ScoreOptions
 from score.reading import read_score
 from score.reading.reading_result import Reading
 
@@ -59,6 +61,20 @@ def test_players_asked_for_later_are_begun_too(reading: Reading) -> None:
         workers.begin(reading.outline, [2], Level.USUAL)
         workers.begin(reading.outline, [2, 3, 1], Level.USUAL)
         assert {made.sheet.player for made in workers.make(job(reading), [3, 1, 2])} == {1, 2, 3}
+
+
+def test_the_score_for_all_is_engraved_beside_the_parts(reading: Reading) -> None:
+    whole = ScoreJob(pickle.dumps(reading.piece), reading.source, ScoreOptions(), marks=())
+    with engravers(score=True) as workers:
+        workers.begin(reading.outline, [1], Level.USUAL)
+        parts, printed = workers.make(job(reading), [1]), workers.print_score(whole)
+        # Taken late: whoever asks has work of their own, and nobody waits for it with the next.
+        assert printed.recv().pdf == score_of(whole).pdf
+        workers.print_score(whole._replace(source=reading.source._replace(xml=b"<score-partwise/>")))
+        refusal = printed.recv()
+        assert isinstance(refusal, InbreathError)
+        assert "refuses" in refusal.line
+        assert [made.sheet.player for made in parts] == [1]
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals are POSIX here")
