@@ -57,8 +57,6 @@ class Follower:
         self._taken = 0.0
         self._product, self._square, self._last_error, self._share = 0.0, 1e-6, 0.0, 1.0
         self._strays = 0
-        self.passed: dict[int, float] = {}
-        """When each moment was played, by its index."""
         self.place = -1
 
     @property
@@ -69,9 +67,9 @@ class Follower:
     @property
     def played(self) -> tuple[PlayedPlace, ...]:
         """Where in the piece each moment stands that was played, and when it was, in order."""
+        passed = sorted(self._beam.passed.items()) if self._beam is not None else ()
         return tuple(
-            PlayedPlace(self._moments[index].offset, self.passed[index], self._moments[index].run)
-            for index in sorted(self.passed)
+            PlayedPlace(self._moments[index].offset, moment, self._moments[index].run) for index, moment in passed
         )
 
     @property
@@ -105,7 +103,7 @@ class Follower:
         elif place > self.place + _FAR:
             self._before, self._odd = copy.copy(self._clock), None
             self._clock.place(self._moments[place].seconds, moment)
-            self.place, self.passed[place] = place, moment
+            self.place = place
             self._bend(place, wholly=True)
 
     def when(self, seconds: float) -> float:
@@ -140,7 +138,7 @@ class Follower:
         seconds = self._moments[start].seconds
         self._beam = PlaceBeam(self._moments, start, moment)
         self._clock, self.place = LeaderClock(seconds, moment), start
-        self._taken = self.passed[start] = moment
+        self._taken = moment
         if not self.time.is_led and (self._moments[start].leads or not self.time.is_known):
             self.time.set(seconds, moment)
             self.time.is_led = True
@@ -169,9 +167,6 @@ class Follower:
 
     def _take(self, place: int, moment: float) -> None:
         seconds = self._moments[place].seconds
-        for other in [other for other in self.passed if other >= place]:
-            del self.passed[other]
-        self.passed[place] = moment
         self._before, self._taken = copy.copy(self._clock), moment
         late = moment - self._clock.expected(seconds)
         gap = max(0.02, self._clock.rate * (seconds - self._clock.seconds))

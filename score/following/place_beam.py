@@ -23,7 +23,23 @@ _BLOW_SECONDS = 0.15
 """How far beyond its end a roll may sound on."""
 _BEAT_VARIANCE, _STROKE_VARIANCE, _RATE_DRIFT = 2e-4, 1e-4, 4e-3
 _TAIL, _TAIL_WIDTH, _TOO_SOON, _FAR_TOO_SOON = -3.5, 0.3, 1.5, 3.0
+_LEAP_SPREAD = 0.1
+"""Variance of the rate of a player whose stroke came far too soon: only another tempo makes it so."""
 _REST = 2.0
+
+
+class Trail(NamedTuple):
+    """A moment that was played, and those before it.
+
+    Attributes:
+        index: of the moment.
+        moment: when it was played.
+        before: None at the first.
+    """
+
+    index: int
+    moment: float
+    before: "Trail | None" = None
 
 
 class Guess(NamedTuple):
@@ -34,12 +50,14 @@ class Guess(NamedTuple):
         moment: when its last stroke was heard.
         rate: real seconds a second of the timeline.
         spread: variance of the rate.
+        trail: every moment it says was played so far, from the last back to the first.
     """
 
     likely: float
     moment: float
     rate: float
     spread: float
+    trail: Trail
 
 
 class PlaceBeam:
@@ -53,7 +71,17 @@ class PlaceBeam:
 
     def __init__(self, moments: tuple[LeaderMoment, ...], index: int, moment: float) -> None:
         self._moments = moments
-        self.guesses = {index: Guess(0.0, moment, 1.0, spread=0.03)}
+        self.guesses = {index: Guess(0.0, moment, 1.0, spread=0.03, trail=Trail(index, moment))}
+
+    @property
+    def passed(self) -> dict[int, float]:
+        """When each moment was played, by its index; what came later may have shown where a stroke belonged."""
+        passed: dict[int, float] = {}
+        trail: Trail | None = max(self.guesses.values(), key=lambda guess: guess.likely).trail
+        while trail is not None:
+            passed[trail.index] = trail.moment
+            trail = trail.before
+        return passed
 
     def heard(self, moment: float, pitch: int | None) -> int:
         """Where the player most likely is after a note: index of the moment.
@@ -108,13 +136,17 @@ class PlaceBeam:
         soon = _TOO_SOON + _FAR_TOO_SOON * min(1.0, -2 * error) if error < 0 else 0.0
         tail = _TAIL - math.log(_TAIL_WIDTH + 2 * abs(error)) - soon
         likely = guess.likely + _STEPS[step] + _either(expected, tail) + _by_pitch(there, pitch)
+        trail = Trail(index + step, moment, guess.trail)
         if written <= 0.02:
-            return Guess(likely, moment, guess.rate, spread=guess.spread)
-        if expected <= tail - 1:
-            return Guess(likely, moment, guess.rate, spread=min(0.05, spread + 0.02))
+            return Guess(likely, moment, guess.rate, spread=guess.spread, trail=trail)
+        if expected <= tail - 1 and error < 0:
+            spread = _LEAP_SPREAD
+            variance = _BEAT_VARIANCE * apart + 2 * _STROKE_VARIANCE + spread * apart**2
+        elif expected <= tail - 1:
+            return Guess(likely, moment, guess.rate, spread=min(0.05, spread + 0.02), trail=trail)
         gain = spread * apart / variance
         rate = min(SLOWEST, max(FASTEST, guess.rate + gain * error))
-        return Guess(likely, moment, rate, spread=max(1e-4, spread * (1 - gain * apart)))
+        return Guess(likely, moment, rate, spread=max(1e-4, spread * (1 - gain * apart)), trail=trail)
 
 
 def _keep(guesses: dict[int, Guess], index: int, guess: Guess) -> None:

@@ -1,14 +1,14 @@
 """The time a player usually takes, learned from earlier takes: where they push, hold back and stretch.
 
-Each take is smoothed into a rate (real seconds a second of the timeline) by a Kalman filter run forwards and back
-(Rauch, Tung & Striebel, AIAA J. 3, 1965); the mean of the logarithms over the takes, shrunk towards the written time by
-how few there are, is integrated into a map from the timeline's seconds to the player's. A take's own tempo is left out:
-the clock finds that by itself.
+Each take is smoothed into a rate (real seconds a second of the timeline) by two Kalman filters, one from its beginning
+and one from its end, joined in between (Fraser & Potter, IEEE Trans. Autom. Control 14, 1969, from memory); the mean of
+the logarithms over the takes, shrunk towards the written time by how few there are, is integrated into a map from the
+timeline's seconds to the player's. A take's own tempo is left out: the clock finds that by itself.
 """
 
 import math
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -17,14 +17,20 @@ from score.playback.bent_timeline import SecondsMap
 PlayedMoments = Sequence[tuple[float, float]]
 """What was played in a take: seconds of the timeline and the moment in real seconds, both rising."""
 
-_SHRINKING = 0.3
+_SHRINKING = 0.05
 """A rate from `n` takes counts n / (n + this)."""
-_RATE_DRIFT, _BEAT_VARIANCE, _STROKE_VARIANCE = 1e-2, 2e-4, 6e-5
-"""Variance a second of the rate and of the beat, and of a stroke. By simulation, no source."""
+_RATE_DRIFT, _BEAT_VARIANCE, _STROKE_VARIANCE = 0.1, 2e-4, 6e-5
+"""Variance a second of the rate and of the beat, and of a stroke. By simulation, no source.
+
+The rate may drift far: a bar's end that is stretched, or the tempo that comes back after a ritardando, is a step.
+"""
+_STEP = 0.25
+"""Seconds of the timeline from one rate to the next at the most: within long notes the rate changes too."""
 _HOLD_SHARE, _HOLD_SECONDS = 2.2, 0.5
 """A gap so many times as long as the take's tempo says, and so many seconds longer, was held: no tempo."""
-_STRAY = 9.0
-"""Square of the deviations from where a stroke says nothing of the time."""
+_STRAY = 12.0
+"""So many times the variance that all other strokes leave: there a stroke says nothing of the time."""
+_UNKNOWN = 1e4
 _FEWEST = 4
 
 
@@ -101,11 +107,28 @@ def take_rates(played: PlayedMoments) -> TakeRates | None:
             together.append((seconds, moment))
     if len(together) < _FEWEST or together[-1][1] <= together[0][1]:
         return None
-    rates = _smoothed(_without_holds(together))
-    logs = [math.log(min(3.0, max(0.3, rate))) for rate in rates]
-    weights = [b[0] - a[0] for a, b in pairwise(together)]
-    mean = sum(weight * log for weight, log in zip(weights, logs, strict=False)) / sum(weights)
-    return TakeRates(tuple(seconds for seconds, _ in together), tuple(log - mean for log in logs))
+    places = list(_places(_without_holds(together)))
+    logs = [math.log(min(3.0, max(0.3, rate))) for rate in _smoothed(places)]
+    seconds = [place.seconds for place in places]
+    runs = [(b - a, (low + high) / 2) for (a, b), (low, high) in zip(pairwise(seconds), pairwise(logs), strict=True)]
+    mean = sum(length * log for length, log in runs) / (seconds[-1] - seconds[0])
+    return TakeRates(tuple(seconds), tuple(log - mean for log in logs))
+
+
+class _Place(NamedTuple):
+    """A place of a take; `moment` is None where nothing was struck."""
+
+    seconds: float
+    moment: float | None
+
+
+def _places(played: list[tuple[float, float]]) -> Iterator[_Place]:
+    """What was struck, and places between strokes that are far apart."""
+    yield _Place(*played[0])
+    for (before, _), (seconds, moment) in pairwise(played):
+        count = max(1, math.ceil((seconds - before) / _STEP - 1e-9))
+        yield from (_Place(before + (seconds - before) * number / count, None) for number in range(1, count))
+        yield _Place(seconds, moment)
 
 
 def _without_holds(played: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -130,60 +153,81 @@ class _Filtered(NamedTuple):
     covariance: float
     rate_variance: float
 
+    def ahead(self, passed: float) -> "_Filtered":
+        """So many seconds of the timeline on."""
+        moment, rate, a, b, c = self
+        return _Filtered(
+            moment + rate * passed,
+            rate,
+            a + 2 * passed * b + passed**2 * c + _BEAT_VARIANCE * passed + _RATE_DRIFT * passed**3 / 3,
+            covariance=b + passed * c + _RATE_DRIFT * passed**2 / 2,
+            rate_variance=c + _RATE_DRIFT * passed,
+        )
 
-def _smoothed(played: list[tuple[float, float]]) -> list[float]:
-    """The rate at every stroke, from all of them."""
-    (first, begin), (last, end) = played[0], played[-1]
-    state = _Filtered(begin, (end - begin) / (last - first), _STROKE_VARIANCE, covariance=0.0, rate_variance=0.05)
-    filtered, foretold = [state], [state]
-    for (before, _), (seconds, moment) in pairwise(played):
-        ahead = _ahead(state, seconds - before)
-        state = _corrected(ahead, moment)
-        filtered.append(state)
+    def corrected(self, moment: float, variance: float) -> "_Filtered":
+        """With a stroke at a moment."""
+        error, spread = moment - self.moment, self.moment_variance + variance
+        gain, rate_gain = self.moment_variance / spread, self.covariance / spread
+        return _Filtered(
+            self.moment + gain * error,
+            self.rate + rate_gain * error,
+            (1 - gain) * self.moment_variance,
+            covariance=(1 - gain) * self.covariance,
+            rate_variance=self.rate_variance - rate_gain * self.covariance,
+        )
+
+    def joined(self, other: "_Filtered") -> "_Filtered":
+        """What two that know nothing of each other say together; the other one ran backwards."""
+        _, _, a, b, c = self
+        p, q, r = a + other.moment_variance, b - other.covariance, c + other.rate_variance
+        whole = p * r - q * q
+        # Gains: the own variances over the sum of both.
+        u, v, x, y = (a * r - b * q) / whole, (b * p - a * q) / whole, (b * r - c * q) / whole, (c * p - b * q) / whole
+        late, slower = -other.moment - self.moment, other.rate - self.rate
+        return _Filtered(
+            self.moment + u * late + v * slower,
+            self.rate + x * late + y * slower,
+            a - u * a - v * b,
+            covariance=b - u * b - v * c,
+            rate_variance=c - x * b - y * c,
+        )
+
+
+def _smoothed(places: list[_Place]) -> list[float]:
+    """The rate at every place, from all strokes; the first and the last place are strokes."""
+    variances = [_STROKE_VARIANCE] * len(places)
+    foretold, _, told = _both_ways(places, variances)
+    for index, (_, moment) in enumerate(places[1:-1], start=1):
+        others = foretold[index].joined(told[index])
+        error = (moment - others.moment) ** 2 if moment is not None else 0.0
+        if error > _STRAY * (others.moment_variance + _STROKE_VARIANCE):
+            variances[index] += error
+    _, states, told = _both_ways(places, variances)
+    return [state.joined(later).rate for state, later in zip(states[:-1], told, strict=False)] + [states[-1].rate]
+
+
+def _both_ways(
+    places: list[_Place], variances: list[float]
+) -> tuple[list[_Filtered], list[_Filtered], list[_Filtered]]:
+    """For every place what the strokes before it say, these and its own, and those after it (backwards)."""
+    begin, end = places[0].moment, places[-1].moment
+    assert begin is not None
+    assert end is not None
+    rate = (end - begin) / (places[-1].seconds - places[0].seconds)
+    foretold, states = _filtered(places, variances, _Filtered(begin, rate, variances[0], 0.0, rate_variance=0.05))
+    mirrored = [_Place(-seconds, None if moment is None else -moment) for seconds, moment in reversed(places)]
+    told, _ = _filtered(mirrored, variances[::-1], _Filtered(-end, rate, variances[-1], 0.0, rate_variance=_UNKNOWN))
+    return foretold, states, told[::-1]
+
+
+def _filtered(
+    places: list[_Place], variances: list[float], state: _Filtered
+) -> tuple[list[_Filtered], list[_Filtered]]:
+    """What is foretold for every place, and what is known there with its stroke."""
+    foretold, states = [state], [state]
+    for (before, place), variance in zip(pairwise(places), variances[1:], strict=True):
+        ahead = state.ahead(place.seconds - before.seconds)
+        state = ahead.corrected(place.moment, variance) if place.moment is not None else ahead
         foretold.append(ahead)
-    moment, rate = state.moment, state.rate
-    rates = [rate]
-    for index in range(len(played) - 2, -1, -1):
-        here, ahead, passed = filtered[index], foretold[index + 1], played[index + 1][0] - played[index][0]
-        moment, rate = _backwards(here, ahead, passed, moment, rate)
-        rates.append(rate)
-    return rates[::-1]
-
-
-def _ahead(state: _Filtered, passed: float) -> _Filtered:
-    moment, rate, a, b, c = state
-    return _Filtered(
-        moment + rate * passed,
-        rate,
-        a + 2 * passed * b + passed**2 * c + _BEAT_VARIANCE * passed + _RATE_DRIFT * passed**3 / 3,
-        covariance=b + passed * c + _RATE_DRIFT * passed**2 / 2,
-        rate_variance=c + _RATE_DRIFT * passed,
-    )
-
-
-def _corrected(state: _Filtered, moment: float) -> _Filtered:
-    """A filter's step; a stroke that was not meant there counts for little."""
-    error, noise = moment - state.moment, _STROKE_VARIANCE
-    spread = state.moment_variance + noise
-    if error * error > _STRAY * spread:
-        noise += error * error
-        spread += error * error
-    gain, rate_gain = state.moment_variance / spread, state.covariance / spread
-    return _Filtered(
-        state.moment + gain * error,
-        state.rate + rate_gain * error,
-        (1 - gain) * state.moment_variance,
-        covariance=(1 - gain) * state.covariance,
-        rate_variance=state.rate_variance - rate_gain * state.covariance,
-    )
-
-
-def _backwards(here: _Filtered, ahead: _Filtered, passed: float, moment: float, rate: float) -> tuple[float, float]:
-    """One step back: what came later corrects moment and rate."""
-    a, b, c = here.moment_variance, here.covariance, here.rate_variance
-    p, q, r = ahead.moment_variance, ahead.covariance, ahead.rate_variance
-    whole = max(1e-18, p * r - q * q)
-    late, faster = moment - ahead.moment, rate - ahead.rate
-    u, v = (r * late - q * faster) / whole, (p * faster - q * late) / whole
-    along, across = a + passed * b, b + passed * c
-    return here.moment + along * u + b * v, here.rate + across * u + c * v
+        states.append(state)
+    return foretold, states
