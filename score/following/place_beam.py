@@ -32,12 +32,12 @@ class Trail(NamedTuple):
     """A moment that was played, and those before it.
 
     Attributes:
-        index: of the moment.
+        place: index of the moment.
         moment: when it was played.
         before: None at the first.
     """
 
-    index: int
+    place: int
     moment: float
     before: "Trail | None" = None
 
@@ -79,7 +79,7 @@ class PlaceBeam:
         passed: dict[int, float] = {}
         trail: Trail | None = max(self.guesses.values(), key=lambda guess: guess.likely).trail
         while trail is not None:
-            passed[trail.index] = trail.moment
+            passed[trail.place] = trail.moment
             trail = trail.before
         return passed
 

@@ -109,10 +109,10 @@ def take_rates(played: PlayedMoments) -> TakeRates | None:
         return None
     places = list(_places(_without_holds(together)))
     logs = [math.log(min(3.0, max(0.3, rate))) for rate in _smoothed(places)]
-    seconds = [place.seconds for place in places]
-    runs = [(b - a, (low + high) / 2) for (a, b), (low, high) in zip(pairwise(seconds), pairwise(logs), strict=True)]
-    mean = sum(length * log for length, log in runs) / (seconds[-1] - seconds[0])
-    return TakeRates(tuple(seconds), tuple(log - mean for log in logs))
+    runs = zip(pairwise(places), pairwise(logs), strict=True)
+    area = sum((b.seconds - a.seconds) * (low + high) / 2 for (a, b), (low, high) in runs)
+    mean = area / (places[-1].seconds - places[0].seconds)
+    return TakeRates(tuple(place.seconds for place in places), tuple(log - mean for log in logs))
 
 
 class _Place(NamedTuple):
