@@ -115,20 +115,20 @@ def take_rates(played: PlayedMoments) -> TakeRates | None:
     return TakeRates(tuple(place.seconds for place in places), tuple(log - mean for log in logs))
 
 
-class _Place(NamedTuple):
+class _TakePlace(NamedTuple):
     """A place of a take; `moment` is None where nothing was struck."""
 
     seconds: float
     moment: float | None
 
 
-def _places(played: list[tuple[float, float]]) -> Iterator[_Place]:
+def _places(played: list[tuple[float, float]]) -> Iterator[_TakePlace]:
     """What was struck, and places between strokes that are far apart."""
-    yield _Place(*played[0])
+    yield _TakePlace(*played[0])
     for (before, _), (seconds, moment) in pairwise(played):
         count = max(1, math.ceil((seconds - before) / _STEP - 1e-9))
-        yield from (_Place(before + (seconds - before) * number / count, None) for number in range(1, count))
-        yield _Place(seconds, moment)
+        yield from (_TakePlace(before + (seconds - before) * number / count, None) for number in range(1, count))
+        yield _TakePlace(seconds, moment)
 
 
 def _without_holds(played: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -193,7 +193,7 @@ class _Filtered(NamedTuple):
         )
 
 
-def _smoothed(places: list[_Place]) -> list[float]:
+def _smoothed(places: list[_TakePlace]) -> list[float]:
     """The rate at every place, from all strokes; the first and the last place are strokes."""
     variances = [_STROKE_VARIANCE] * len(places)
     foretold, _, told = _both_ways(places, variances)
@@ -207,21 +207,25 @@ def _smoothed(places: list[_Place]) -> list[float]:
 
 
 def _both_ways(
-    places: list[_Place], variances: list[float]
+    places: list[_TakePlace], variances: list[float]
 ) -> tuple[list[_Filtered], list[_Filtered], list[_Filtered]]:
     """For every place what the strokes before it say, these and its own, and those after it (backwards)."""
     begin, end = places[0].moment, places[-1].moment
     assert begin is not None
     assert end is not None
     rate = (end - begin) / (places[-1].seconds - places[0].seconds)
-    foretold, states = _filtered(places, variances, _Filtered(begin, rate, variances[0], 0.0, rate_variance=0.05))
-    mirrored = [_Place(-seconds, None if moment is None else -moment) for seconds, moment in reversed(places)]
-    told, _ = _filtered(mirrored, variances[::-1], _Filtered(-end, rate, variances[-1], 0.0, rate_variance=_UNKNOWN))
+    foretold, states = _filtered(
+        places, variances, _Filtered(begin, rate, variances[0], covariance=0.0, rate_variance=0.05)
+    )
+    mirrored = [_TakePlace(-seconds, None if moment is None else -moment) for seconds, moment in reversed(places)]
+    told, _ = _filtered(
+        mirrored, variances[::-1], _Filtered(-end, rate, variances[-1], covariance=0.0, rate_variance=_UNKNOWN)
+    )
     return foretold, states, told[::-1]
 
 
 def _filtered(
-    places: list[_Place], variances: list[float], state: _Filtered
+    places: list[_TakePlace], variances: list[float], state: _Filtered
 ) -> tuple[list[_Filtered], list[_Filtered]]:
     """What is foretold for every place, and what is known there with its stroke."""
     foretold, states = [state], [state]
