@@ -7,15 +7,14 @@ engraved (median error of a width 1.6 %, of nine in ten under 6.5 %), heights to
 Lengths are mm for a staff of 7 mm and grow with the staff.
 """
 
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
 from itertools import pairwise
 
 from lxml import etree
 
-from score.beats import value_length
+from score.parts.event_lengths import TICKS, event_lengths, in_ticks
 from score.parts.mei import Document
 from score.parts.page_costs import TIGHT, TIGHTEST, BarShape
 from score.parts.printed_bar import AGREED, MEI, PrintedBar
@@ -35,8 +34,7 @@ _TEMPO, _REHEARSAL, _ENDING = 2.35, 3.82, 2.1
 _CUE_STAFF, _CUE_PUSHED, _CUE_LABEL, _CUE_WORDS = 8.5, 0.78, 1.9, 1.95
 _BELOW, _DYNAMIC, _HAIRPIN, _HAIRPIN_TOO, _WORDS_BELOW, _SLUR, _BETWEEN_STAVES = 1.44, 3.88, 2.7, 0.78, 1.63, 0.42, 11.5
 _TRILLS = {"trill", "fermata", "mordent", "turn"}
-TICKS = 20160
-"""Of a quarter: whole numbers are added up, as exact fractions would take a third of the whole estimate."""
+_BLANKS = {MEI + "space", MEI + "mSpace"}
 _HALF_SPACE = _STAFF / 8
 _STEM = 7
 _STEPS = {name: step for step, name in enumerate("cdefgab")}
@@ -108,13 +106,13 @@ def _gaps(bar: PrintedBar, bar_length: Fraction) -> list[float]:
     length = 0
     for layer in bar.measure.iter(MEI + "layer"):
         at = 0
-        for ticks, is_blank in event_lengths(layer, 1, 1):
-            if not is_blank:
+        for event, ticks in event_lengths(layer, 1, 1):
+            if event.tag not in _BLANKS:
                 onsets[at] = min(onsets.get(at, ticks), ticks)
             at += ticks
         length = max(length, at)
     starts = sorted(onsets) or [0]
-    end = length if length > starts[-1] else starts[-1] + _in_ticks(bar_length)
+    end = length if length > starts[-1] else starts[-1] + in_ticks(bar_length)
     return [(b - a) / TICKS for a, b in pairwise([*starts, end])]
 
 
@@ -153,38 +151,6 @@ def _width(bar: PrintedBar, gaps: Sequence[float]) -> float:
         + _REPEAT * repeats
         + _change_width(bar.measure)
     )
-
-
-@cache
-def _in_ticks(duration: Fraction) -> int:
-    return round(duration * TICKS)
-
-
-def event_lengths(parent: Iterable[etree._Element], normal: int, actual: int) -> Iterator[tuple[int, bool]]:
-    """(length in ticks, whether nothing is printed) of every event of a layer or a tuplet of this ratio in turn."""
-    for child in parent:
-        name = str(child.tag).removeprefix(MEI)
-        if name == "tuplet":
-            base, number = (max(1, int(child.get(name, 1))) for name in ("numbase", "num"))
-            yield from event_lengths(child, normal * base, actual * number)
-        elif name in ("beam", "bTrem", "fTrem"):
-            yield from event_lengths(child, normal, actual)
-        elif name in ("mRest", "multiRest", "mSpace"):
-            # It lasts as long as its bar, which whatever else sounds there will tell.
-            yield 0, name == "mSpace"
-        elif name in ("note", "rest", "chord", "space") and not child.get("grace"):
-            yield _length(child.get("dur"), child.get("dots"), normal, actual), name == "space"
-
-
-_NAMES = {"1": "whole", "2": "half", "4": "quarter", "8": "eighth", "16": "16th", "32": "32nd", "64": "64th"}
-
-
-@cache
-def _length(dur: str | None, dots: str | None, normal: int, actual: int) -> int:
-    """Ticks of an event of this MEI duration inside a tuplet."""
-    name = dur or "4"
-    length = value_length(_NAMES.get(name, f"{name}th"), int(dots or 0)) or Fraction(1)
-    return _in_ticks(length * normal / actual)
 
 
 def _change_width(measure: etree._Element) -> float:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from lxml import etree
 
+from score.parts.slur_pairs import has_odd_slurs, pair_slurs
 from score.printing.music_font import sign_named
 
 DAMP, DAMP_ALL = "\ue638", "\ue639"
@@ -17,7 +18,7 @@ DAMP, DAMP_ALL = "\ue638", "\ue639"
 _NOTE = re.compile(rb"<note\b(?![^>]*\sid=)")
 _UNKNOWN = re.compile(
     rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|other-technical"
-    rb"|other-articulation|handbell)\b"
+    rb"|other-articulation|handbell|wavy-line|lyric)\b|</notations>\s*<notations\b"
 )
 
 
@@ -39,7 +40,7 @@ def _names(prefix: bytes) -> Iterator[bytes]:
 
 def has_unknown_signs(musicxml: bytes) -> bool:
     """Whether the engraver would leave out a sign that we can say in another way."""
-    return _UNKNOWN.search(musicxml) is not None
+    return _UNKNOWN.search(musicxml) is not None or has_odd_slurs(musicxml)
 
 
 def say_unknown_signs(root: etree._Element) -> None:
@@ -55,14 +56,53 @@ def say_unknown_signs(root: etree._Element) -> None:
         for sign in technical.findall("open"):
             sign.tag = "open-string"  # the same small circle
     for note in list(root.iter("note")):
+        _join_notations(note)
+        if note.find("rest") is not None:
+            for verse in note.iterfind("lyric/text"):
+                note.addprevious(_words(verse.text or "", "below"))
         for path in ("technical/other-technical", "technical/handbell", "articulations/other-articulation"):
             for sign in note.iterfind(f"notations/{path}"):
                 if (sign.text or "").strip():
-                    note.addprevious(_words_above(sign.text or ""))
+                    note.addprevious(_words(sign.text or "", "above"))
+    for part in root.iter("part"):
+        _end_wavy_lines(part)
+        pair_slurs(part)
 
 
-def _words_above(text: str) -> etree._Element:
-    direction = etree.Element("direction", placement="above")
+def _join_notations(note: etree._Element) -> None:
+    """Of several lists of a note's signs the engraver reads the first alone."""
+    lists = [each for each in note.iterfind("notations") if each.get("print-object") != "no"]
+    for other in lists[1:]:
+        for sign in list(other):
+            holder = lists[0].find(str(sign.tag)) if len(sign) else None
+            (lists[0] if holder is None else holder).extend([sign] if holder is None else list(sign))
+        note.remove(other)
+
+
+def _end_wavy_lines(part: etree._Element) -> None:
+    """A wavy line that the score never ends goes as far as the last note that it is written on."""
+    last: dict[str, etree._Element] = {}
+    for line in list(part.iterfind("measure/note/notations/ornaments/wavy-line")):
+        number, kind = line.get("number") or "1", line.get("type")
+        if kind == "start" and number in last:
+            _end_here(last[number])
+        if kind == "stop":
+            last.pop(number, None)
+        elif kind == "start" or number in last:
+            last[number] = line
+    for line in last.values():
+        _end_here(line)
+
+
+def _end_here(line: etree._Element) -> None:
+    if line.get("type") == "continue":
+        line.set("type", "stop")
+    else:
+        line.addnext(etree.Element("wavy-line", type="stop", number=line.get("number") or "1"))
+
+
+def _words(text: str, placement: str) -> etree._Element:
+    direction = etree.Element("direction", placement=placement)
     etree.SubElement(etree.SubElement(direction, "direction-type"), "words").text = text
     return direction
 

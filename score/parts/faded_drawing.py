@@ -14,9 +14,9 @@ from lxml import etree
 
 from score.beats import Place
 from score.memory.fade import Fade, FadeStep
-from score.parts.bar_estimate import TICKS, event_lengths
 from score.parts.drawn_staves import SVG, line_heights
 from score.parts.engraver import EngravedSystem
+from score.parts.event_lengths import TICKS, event_lengths
 from score.parts.mei import Document
 from score.parts.printed_bar import CUE_TYPE, MEI, PrintedBar
 
@@ -202,7 +202,7 @@ def _events(layer: etree._Element) -> Iterator[tuple[etree._Element, set[Fractio
     for event in layer:
         if isinstance(event.tag, str):
             onsets = {Fraction(at, TICKS)}
-            for ticks, _ in event_lengths([event], 1, 1):
+            for _, ticks in event_lengths([event], 1, 1):
                 onsets.add(Fraction(at, TICKS))
                 at += ticks
             yield event, onsets

@@ -14,7 +14,7 @@ from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark
 from score.parts.agreed_overlay import set_anchors
-from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, shape_heads, show_damps
+from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, restore_numbers, shape_heads, show_damps
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
@@ -22,6 +22,7 @@ from score.parts.drawing_tree import drop
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
 from score.parts.multi_rests import join_rests
+from score.parts.open_curves import open_curves
 from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, say_numbers
 from score.parts.score_overlay import Curve
 from score.parts.source_signs import SourceSign
@@ -42,6 +43,7 @@ class Document(NamedTuple):
         entries: for each bar of the piece the first stroke, where one of several instruments has to be taken up.
         lengths: of the piece's bars, quarters; as many as there are measures where those are not the bars.
         in_bars: whether the measures are the piece's bars one for one; if not, nothing was joined.
+        opened: indices of the bars in which a tie or a slur begins that ends nowhere.
         marks: what the group has agreed, drawn over it.
         curve: the tempo to draw over it where a shape changes it.
     """
@@ -55,6 +57,7 @@ class Document(NamedTuple):
     entries: tuple[InstrumentEntry | None, ...]
     lengths: tuple[Fraction, ...]
     in_bars: bool
+    opened: tuple[int, ...] = ()
     marks: tuple[AgreedMark, ...] = ()
     curve: Curve | None = None
 
@@ -91,6 +94,7 @@ def part_document(
     for bar in bars:
         _mark_words(bar, rows, cue_staves)
     _mend_import(root, bars, piece, signs)
+    opened = open_curves(bars, piece.bars) if in_bars else []
     name_staves(root, part_names(piece, player), parts, _sources(rows))
     _set_staves(root, bars, parts, rows)
     if in_bars:
@@ -110,6 +114,7 @@ def part_document(
         entries=tuple(entries_by_bar(piece.player(player), len(piece.bars))),
         lengths=tuple(bar.length for bar in piece.bars) if in_bars else (Fraction(4),) * len(bars),
         in_bars=in_bars,
+        opened=tuple(opened),
         marks=tuple(marks),
     )
 
@@ -128,9 +133,19 @@ def _mend_import(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece,
     drop_hidden(root)
     shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
     show_damps(root)
+    restore_numbers(root, _words_under(signs))
     mark_dashes(root, bars, piece)
     clear_tuplets(root)
     space_tempo_words(root)
+
+
+def _words_under(signs: Sequence[SourceSign]) -> dict[str, list[str]]:
+    """The words under each note, by its id."""
+    words: dict[str, list[str]] = {}
+    for sign in signs:
+        if sign.kind == "word under the staff":
+            words.setdefault(sign.note, []).append(sign.text)
+    return words
 
 
 def _set_staves(

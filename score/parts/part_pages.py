@@ -30,6 +30,9 @@ from score.piece import Piece
 from score.places import bar_name
 from score.setup.player_notes import NO_NOTES, PlayerNotes
 
+_MOST_BARS = 8
+"""As many bars are named in one line."""
+
 
 def part_pages(
     uncued: UncuedPart,
@@ -224,6 +227,9 @@ def _warnings(
         for turn in turns
         if turn.seconds < options.min_turn_seconds
     ]
+    if document.opened:
+        bars = _listed(list(dict.fromkeys(bar_name(piece, bar) for bar in document.opened)))
+        warnings.append(f"ties and slurs that end nowhere in the score are printed open: {bars}")
     page, page_of = fitted.page, _page_of(fitted.plan)
     for leave, to in _positions(document, turns_back(piece)):
         here, there = page_of[leave], page_of[to]
@@ -231,6 +237,11 @@ def _warnings(
             bar, first = (bar_name(piece, document.bars[at].first) for at in (leave, to))
             warnings.append(f"the jump from bar {bar} to bar {first} turns back from page {here + 1} to {there + 1}")
     return tuple(warnings)
+
+
+def _listed(bars: Sequence[str]) -> str:
+    more = f" and {len(bars) - _MOST_BARS} more" if len(bars) > _MOST_BARS else ""
+    return f"bar{'s' if len(bars) > 1 else ''} {', '.join(bars[:_MOST_BARS])}{more}"
 
 
 def _page_of(plan: Sequence[Sequence[range]]) -> dict[int, int]:

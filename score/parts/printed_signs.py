@@ -10,10 +10,13 @@ from lxml import etree
 from score.parts.drawn_staves import SVG
 from score.parts.engraver import EngravedSystem
 from score.parts.engraver_copy import DAMP, DAMP_ALL
+from score.parts.open_curves import OPEN
 from score.parts.own_drawing import OWN_DASH, OWN_HEAD
 from score.parts.printed_bar import PrintedBar
 from score.parts.source_signs import SourceSign
 
+_WAVY, _WAVE = "wavy", "E59"
+"""What a trill with a line is counted as beside it, and how the signs that make the line begin."""
 _CLASSES: Mapping[str, tuple[str, ...]] = {
     "dynamic": ("dynam",),
     "hairpin": ("hairpin",),
@@ -30,6 +33,7 @@ _CLASSES: Mapping[str, tuple[str, ...]] = {
     "tuplet": ("tuplet",),
     "roll": ("bTrem", "fTrem"),
     "trill": ("trill",),
+    "wavy line": (_WAVY,),
     "fermata": ("fermata",),
     "arpeggio": ("arpeg",),
     "glissando": ("gliss",),
@@ -44,7 +48,7 @@ _CLASSES: Mapping[str, tuple[str, ...]] = {
     "meter": ("meterSig", "meterSigGrp"),
 }
 """Kinds of signs that are counted bar by bar, and what the engraver's drawing calls them."""
-_COUNTED = {name for names in _CLASSES.values() for name in names}
+_COUNTED = {name for names in _CLASSES.values() for name in names} - {"trill", "tie", "lv"}
 _AHEAD = {"clef", "key", "meter"}
 """What stands before a barline, too, where it changes."""
 _WORDS = {"dir", "tempo", "reh", "dynam", "verse", "syl", "repeatMark", "ending"}
@@ -52,7 +56,8 @@ _ORDINARY = {"E0A0", "E0A2", "E0A3", "E0A4"}
 _HEAD = re.compile(r"#([0-9A-F]{4})")
 _BRACKETED = re.compile(r'<g id="([^"]+)" class="ending [^"]*"><g [^>]*class="voltaBracket"')
 _XML_ID, _HREF = "{http://www.w3.org/XML/1998/namespace}id", "{http://www.w3.org/1999/xlink}href"
-_BLANKS = re.compile(r"\s+")
+_BLANKS = re.compile(r"[\s_\u203f\ue551]+")
+"""What words are compared without: blanks, and the arcs that the engraver draws for a low line."""
 _PICTOGRAMS = {"mute", "eyeglasses", "pictogram", "symbol"}
 
 
@@ -164,6 +169,13 @@ def _take(group: etree._Element, names: Sequence[str], bar: _DrawnBar, texts: li
         bar.is_repeated = True
     elif name == "barLine":
         bar.counts["repeat"] += any(_HEAD.match(sign.get(_HREF) or "") for sign in group.iterchildren(SVG + "use"))
+    elif name == "trill":
+        codes = [(sign.get(_HREF) or "")[1:4] for sign in group.iterchildren(SVG + "use")]
+        bar.counts["trill"] += any(code != _WAVE for code in codes)
+        bar.counts[_WAVY] += _WAVE in codes
+    elif name in ("tie", "lv"):
+        # Of a tie that ends nowhere an open one is made.
+        bar.counts["tie" if OPEN in names else name] += 1
     elif name == "fing":
         bar.stickings[_text(group).strip()] += 1
     if name in _COUNTED:

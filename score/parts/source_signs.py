@@ -41,7 +41,7 @@ _SIGNS: Mapping[str, str] = {
     "tuplet": "tuplet",
     "tremolo": "roll",
     "trill-mark": "trill",
-    "wavy-line": "trill",
+    "wavy-line": "wavy line",
     "fermata": "fermata",
     "arpeggiate": "arpeggio",
     "glissando": "glissando",

@@ -1,0 +1,73 @@
+"""Ties and slurs that begin in the score and end nowhere: printed open, for the engraver draws none of them."""
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from lxml import etree
+
+from score.parts.event_lengths import TICKS, event_lengths
+from score.parts.printed_bar import MEI, PrintedBar, tstamp
+from score.piece import Bar
+
+OPEN = "open"
+"""Type of a tie or a slur that ends nowhere."""
+_XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+_TIE, _SLUR, _OPEN_TIE = MEI + "tie", MEI + "slur", MEI + "lv"
+_OF_NOTE, _LONGEST = Fraction(9, 10), Fraction(9, 10)
+"""How far an open tie goes: of its note, and at the most, quarters."""
+
+
+def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int]:
+    """Let ties and slurs without an end reach to the end of their own note; a tie becomes an open one.
+
+    Args:
+        bars: every measure, one a bar.
+        all_bars: the piece's bars.
+
+    Returns:
+        The bars, as indices, in which such a curve begins.
+    """
+    opened: list[int] = []
+    for printed, bar in zip(bars, all_bars, strict=True):
+        endless = [curve for curve in printed.measure.iterchildren(_TIE, _SLUR) if _is_endless(curve)]
+        places = _places(printed.measure) if endless else {}
+        for curve in endless:
+            name = (curve.get("startid") or "")[1:]
+            if name in places:
+                _open(curve, *places[name], bar)
+                opened.append(bar.index)
+    return opened
+
+
+def _is_endless(curve: etree._Element) -> bool:
+    return curve.get("startid") is not None and curve.get("endid") is None and curve.get("tstamp2") is None
+
+
+def _open(curve: etree._Element, start: Fraction, length: Fraction, bar: Bar) -> None:
+    if curve.tag == _TIE:
+        curve.tag = _OPEN_TIE
+        length = min(length * _OF_NOTE, _LONGEST)
+    curve.set("tstamp2", f"0m+{tstamp(start + length, bar)}")
+    curve.set("type", OPEN)
+
+
+def _places(measure: etree._Element) -> dict[str, tuple[Fraction, Fraction]]:
+    """Where the notes of a measure begin and how long they are, quarters, by their ids."""
+    return {name: place for layer in measure.iter(MEI + "layer") for name, place in _places_in(layer)}
+
+
+def _places_in(layer: etree._Element) -> Iterator[tuple[str, tuple[Fraction, Fraction]]]:
+    at = 0
+    for event, ticks in event_lengths(layer, 1, 1):
+        # A grace note's curve reaches to the note that it stands before.
+        for note in (*_graces_before(event), *event.iter(MEI + "note", MEI + "chord")):
+            is_grace = note.get("grace") is not None
+            yield note.get(_XML_ID) or "", (Fraction(at, TICKS), Fraction(0 if is_grace else ticks, TICKS))
+        at += ticks
+
+
+def _graces_before(event: etree._Element) -> Iterator[etree._Element]:
+    before = event.getprevious()
+    while before is not None and before.get("grace") is not None:
+        yield from before.iter(MEI + "note", MEI + "chord")
+        before = before.getprevious()

@@ -1,0 +1,111 @@
+"""Signs that begin and end oddly in the source: open ties and slurs, slurs end to end, wavy lines, numbered verses."""
+
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+from lxml import etree
+
+from score.parts.drawn_boxes import drawn_boxes
+from score.parts.drawn_staves import SVG
+
+HREF = "{http://www.w3.org/1999/xlink}href"
+TRILL, WAVE = "E566", "E59"
+"""SMuFL's ornamentTrill, and how its segments of wavy lines begin."""
+
+
+def signed(*notations: str) -> str:
+    """What stands in a note after its type: a list of signs, or several of them."""
+    return "".join(f"<notations>{each}</notations>" for each in notations)
+
+
+def bar(small: Any, *notes: str) -> str:
+    return "".join(small.note(inside=inside) for inside in notes)
+
+
+def scored(small: Any, folder: Path, *bars: str) -> Any:
+    return small.score(folder, bars, [small.note() * 4] * len(bars))
+
+
+def groups(small: Any, reading: Any, name: str) -> list[etree._Element]:
+    trees = [etree.fromstring(system.svg) for system in small.systems(reading, 1)]
+    return [
+        group for tree in trees for group in tree.iter(SVG + "g") if (group.get("class") or "").split()[:1] == [name]
+    ]
+
+
+def lefts(small: Any, reading: Any) -> list[float]:
+    """Where the player's own notes begin, from left to right in a piece of one system."""
+    notes = [group for group in groups(small, reading, "note") if (group.get("id") or "").startswith("own-")]
+    return sorted(drawn_boxes(note)[0].left for note in notes)
+
+
+SLUR = '<slur type="{}" number="1"/>'
+START, STOP = SLUR.format("start"), SLUR.format("stop")
+
+
+@pytest.mark.parametrize("sign", ['<tied type="start"/>', START], ids=["tie", "slur"])
+def test_what_ends_nowhere_is_printed_open_and_said(small: Any, tmp_path: Path, sign: str) -> None:
+    reading = scored(small, tmp_path, bar(small, "", "", signed(sign), ""), small.rest_bar())
+    pages = small.pages(reading, 1)
+    assert pages.unprinted == ()
+    assert [line for line in pages.warnings if "printed open: bar 1" in line]
+    (curve,) = groups(small, reading, "lv" if "tied" in sign else "slur")
+    (box,) = drawn_boxes(curve)
+    third, fourth = lefts(small, reading)[2:]
+    assert third < box.left < box.right < fourth + 100
+
+
+def test_each_slur_ends_where_it_is_written_whatever_stands_alone(small: Any, tmp_path: Path) -> None:
+    # A stray end, a slur that ends where the next begins (the beginning written first), and one that never ends.
+    bars = [
+        bar(small, signed(STOP), signed(START), signed(START + STOP), signed(STOP)),
+        bar(small, signed(START), "", signed(START), signed(STOP)),
+    ]
+    reading = scored(small, tmp_path, *bars)
+    assert small.pages(reading, 1).unprinted == ()
+    notes = lefts(small, reading)
+    spans = sorted((box.left, box.right) for curve in groups(small, reading, "slur") for box in drawn_boxes(curve))
+    ends = [(1, 2), (2, 3), (4, 5), (6, 7)]
+    assert len(spans) == len(ends)
+    for (left, right), (first, last) in zip(spans, ends, strict=True):
+        assert notes[first] - 30 < left < notes[first] + 300
+        assert notes[last] - 150 < right < notes[last] + 300
+
+
+TRILLED, WAVY = "<ornaments><trill-mark/></ornaments>", '<ornaments><wavy-line type="{}" number="1"/></ornaments>'
+
+
+@pytest.mark.parametrize(
+    ("notes", "signs"),
+    [
+        # A trill's mark and its line in lists of their own, after a list without either.
+        ([signed("<articulations><accent/></articulations>", TRILLED, WAVY.format("start")), "", ""], {TRILL, WAVE}),
+        ([signed(TRILLED + WAVY.format("start")), signed(WAVY.format("continue")), ""], {TRILL, WAVE}),
+        ([signed(WAVY.format("start")), signed(WAVY.format("stop")), ""], {WAVE}),
+        ([signed(WAVY.format("start")), "", ""], {WAVE}),
+        ([signed(TRILLED), "", ""], {TRILL}),
+    ],
+)
+def test_trills_and_their_lines_are_printed_however_they_end(
+    small: Any, tmp_path: Path, notes: list[str], signs: set[str]
+) -> None:
+    reading = scored(small, tmp_path, bar(small, *notes, ""), small.rest_bar())
+    assert small.pages(reading, 1).unprinted == ()
+    (trill,) = groups(small, reading, "trill")
+    codes = {(use.get(HREF) or "")[1:5] for use in trill.iter(SVG + "use")}
+    assert {code if code == TRILL else code[:3] for code in codes} == signs
+
+
+def test_words_under_notes_keep_their_numbers_and_stand_under_rests_too(small: Any, tmp_path: Path) -> None:
+    verse = "<lyric number='{}'><syllabic>single</syllabic><text>{}</text></lyric>"
+    rest = small.note(inside=verse.format(1, "hush")).replace("<unpitched>", "<rest/><unpitched>")
+    rest = rest[: rest.index("<unpitched>")] + rest[rest.index("</unpitched>") + len("</unpitched>") :]
+    first = small.note(inside=verse.format(1, "1. Play") + verse.format(2, "2. Stop"))
+    reading = scored(small, tmp_path, first + rest + small.note() * 2, small.rest_bar())
+    pages = small.pages(reading, 1)
+    assert pages.unprinted == ()
+    words = pypdfium2.PdfDocument(pages.pdf)[0].get_textpage().get_text_bounded()
+    for word in ("1. Play", "2. Stop", "hush"):
+        assert word in words.replace("\u00a0", " ")
