@@ -3,7 +3,7 @@
 import time
 from collections.abc import Callable
 from itertools import count
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from textual.screen import Screen
 
@@ -12,13 +12,15 @@ from score.playback.sounding.sound_messages import Caught, EarLost, Listen, Pass
 from score.playback.sounding.stroke_ears import StrokeLog
 from score.strokes.heard_stroke import KEY, MIDI, SOUND, HeardStroke
 from score.takes.expected_strokes import ExpectedPass
-from score.takes.judged_pass import JudgedPass
 from score.takes.kept_takes import KeptTakes, TakeOf
 from score.takes.live_pass import AFTER, BEFORE, TAIL, judge_live, nearest
+from score.takes.lost_runs import lost_names, lost_runs
 from tui import clock
 from tui.background import beside
 from tui.ear_choice import NOBODY, EarChoice, EarKind, recalled_ear
-from tui.pass_facts import NOTHING_HEARD, PassFacts, WrittenPlace, pass_facts
+from tui.heard_pass import KeptPass, Lit
+from tui.memory_facts import keep_pass
+from tui.pass_facts import NOTHING_HEARD, PassFacts, pass_facts
 from tui.pass_watch import Passed, PassWatch
 from tui.practice_sound import PracticeSound
 from tui.session import Session
@@ -39,34 +41,6 @@ _CARE = {
     EarKind.HEADPHONES: "Start low; in the first count-in hold one to the microphone.",
 }
 _JOBS = count()
-
-
-class KeptPass(NamedTuple):
-    """A pass that was judged and kept.
-
-    Attributes:
-        number: of it in the history.
-        whole: whether it was played from beginning to end.
-        what: over what it was played.
-        judged: what came of it.
-    """
-
-    number: int
-    whole: bool
-    what: TakeOf
-    judged: JudgedPass
-
-
-class Lit(NamedTuple):
-    """A written stroke that has just been struck.
-
-    Attributes:
-        place: its bar and place.
-        offset_ms: how late, milliseconds; negative is early.
-    """
-
-    place: WrittenPlace
-    offset_ms: float
 
 
 class PassHearing:
@@ -185,7 +159,8 @@ class PassHearing:
             self._pending += 1
             # The last stroke may come late.
             wait = TAIL + 0.1 if self.choice.kind.is_sound else AFTER + 0.05
-            self._screen.set_timer(wait, lambda: self._judge(passed, self.choice))
+            seen = self._screen.was_part_seen(passed.stopped is None)  # type: ignore[attr-defined]
+            self._screen.set_timer(wait, lambda: self._judge(passed._replace(in_sight=seen), self.choice))
 
     def _light_sound(self, caught: Caught) -> None:
         """Strokes for the light; with loudspeakers every stroke of the others would light one."""
@@ -267,8 +242,11 @@ class PassHearing:
         source = SOUND if sound is not None else MIDI if choice.kind is EarKind.MIDI else KEY
         audio = self._keep_audio(sound) if sound is not None and judged.judged else ""
         tempo = passed.sent[-1].setting.tempo
-        what = TakeOf(piece.digest, player, live.bars(), tempo=tempo, source=source, audio=audio, route=live.route)
-        return KeptPass(self.takes.keep(what, judged), passed.stopped is None, what, judged=judged)
+        what = TakeOf(piece.digest, player, live.bars(), tempo=tempo, source=source, audio=audio)
+        what = what._replace(route=live.route, in_sight=passed.in_sight)
+        number, passages = keep_pass(session, what, judged)
+        lost = lost_names(piece, lost_runs(judged))
+        return KeptPass(number, passed.stopped is None, what, judged=judged, lost=lost, passages=passages)
 
     def _keep_audio(self, sound: "CaughtBlock") -> str:
         """Keep the sound of a pass where the player wants that; gives back the file's name, "" for none."""

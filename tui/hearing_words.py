@@ -4,7 +4,7 @@ from score.playback.sounding.sound_messages import EarsFound
 from score.takes.history import Readiness
 from tui.drawing.last_pass import LastPassFacts, Partner
 from tui.ear_choice import NOBODY, EarChoice, EarKind
-from tui.hearing import KeptPass
+from tui.heard_pass import KeptPass
 from tui.pass_facts import PassFacts, pass_line
 
 
@@ -25,8 +25,15 @@ def kept_words(kept: KeptPass, proposed: Readiness | None) -> str:
     judged = kept.judged
     if not judged.judged:
         return f"Not judged: {judged.why}"
+    lost = f"lost {kept.lost}" if kept.lost else ""
+    if kept.what.is_by_heart:
+        lost = f"by heart, {lost or 'nothing lost'}{': N goes there' if kept.passages else ''}"
     after = f"A: {proposed.value} at {100 * kept.what.tempo:.0f} %" if proposed else "Ctrl+Z forgets it."
-    return f"{pass_line(judged)}. {after}"
+    line = pass_line(judged)
+    if not lost:
+        return f"{line}. {after}"
+    # What was lost and the keys first: where the line is cut, the figures stand in the head or come after it.
+    return f"{lost[0].upper()}{lost[1:]}. {after.removesuffix('.')}. {line}"
 
 
 def last_pass_facts(heard: PassFacts) -> LastPassFacts | None:

@@ -52,7 +52,7 @@ PIECES = (
 STAND = (
     Action("practise", "enter", "practise", words="practise"),
     Action("find", "slash", "find", words="go to bar", foot="bar"),
-    Action("today", "g", "today", words="next of today's chunks", foot="today"),
+    Action("today", "g", "today", words="next of today: places lost by heart, then chunks", foot="today"),
     Action("who", "w", "who", words="who you are", foot="who"),
     Action("cues", "c", "cues", words="cues"),
     Action("plan", "p", "plan", words="plan"),
@@ -129,6 +129,7 @@ PRACTICE = (
     Action("fade_back", "G", "fade(-1)", words="by heart: hide less", in_footer=False),
     Action("glance", "w", "glance", words="by heart: show the bar for a moment", in_footer=False),
     Action("hide_others", "r", "hide_others", words="by heart: hide the others' rhythms", in_footer=False),
+    Action("lost", "N", "lost", words="by heart: to the next place that was lost", in_footer=False),
     Action("accept", "A", "accept", words="rate: as it was heard", in_footer=False),
     Action("count_in", "i", "count_in", words="bars of count-in", in_footer=False),
     Action("steps", "t", "steps", words="tempo in steps", in_footer=False),

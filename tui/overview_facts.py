@@ -4,9 +4,11 @@ from rich.text import Text
 
 from score.places import bars_name
 from score.plan.today import in_days
+from score.takes.heart_day import PASSAGE_MINUTES
+from score.takes.heart_passages import passage_words
 from tui import clock
 from tui.drawing.chunk_panel import Panel
-from tui.drawing.chunk_rows import ChunkRow, today_line
+from tui.drawing.chunk_rows import ChunkRow, LostToday, today_line
 from tui.drawing.overview_picture import ChunkBox
 from tui.drawing.palette import Palette, ink_on, style
 from tui.own_lessons import lesson_words
@@ -70,11 +72,13 @@ def panel_of(session: Session, today: Today, position: int) -> Panel:
     slot = next((slot for slot in today.slots if slot.chunk == position and not slot.is_done), None)
     asks = [demand.text for demand in (*asked[:2], *chunk.asked.group[:2]) if not demand.text.startswith("0.0 ")]
     lesson = [lesson_words(today.lesson)] if today.lesson else []
+    lost = [each for each in today.passages if each.bars[0] in chunk.chunk.bars]
+    by_heart = [f"by heart: {passage_words(piece, each)}" for each in lost]
     notes = notes_in(notes_of(piece, session.group), chunk.chunk.bars, me)
     return Panel(
         f"{chunk.chunk.name}, bars {bars_name(piece, chunk.chunk.bars)}",
         chunk.chunk.bars,
-        [*([f"today {slot.minutes} min: {slot.reason}"] if slot else []), *asks, *lesson],
+        [*by_heart, *([f"today {slot.minutes} min: {slot.reason}"] if slot else []), *asks, *lesson],
         passes=session.history.tempi(piece.digest, me, chunk.chunk.bars),
         notes=[(note.label, str(note.player or "all"), note.text) for note in notes],
     )
@@ -83,7 +87,9 @@ def panel_of(session: Session, today: Today, position: int) -> Panel:
 def idle_line(session: Session, today: Today, colours: Palette) -> Text:
     """Today in one line."""
     slots = [(session.chunks[slot.chunk].chunk.name, slot.minutes, slot.is_done) for slot in today.slots]
-    return today_line(slots, colours.player(session.me.number), colours, today.questions)
+    names = ", ".join(bars_name(session.piece, each.bars) for each in today.passages)
+    lost = LostToday(names, PASSAGE_MINUTES * len(today.passages)) if names else None
+    return today_line(slots, colours.player(session.me.number), colours, today.questions, lost)
 
 
 def differences(session: Session) -> int:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from score.piece import Piece
 from score.takes.judged_pass import JudgedPass, JudgedStroke, StrokeState
 from score.takes.kept_takes import KeptTake
+from score.takes.lost_runs import lost_names, lost_runs
 from score.takes.partner_findings import PartnerFinding, partner_findings
 from score.takes.pass_tempo import TempoPoint, pass_tempo
 from score.takes.pass_words import findings_words
@@ -23,7 +24,7 @@ class LastPass(NamedTuple):
     """The pass that was judged last.
 
     Attributes:
-        words: one line of counts and figures, the most important first.
+        words: one line: places lost, counts and figures.
         why: why nothing is said of it, "" where it is judged.
         tempo: as it went, in the order of the places.
     """
@@ -91,7 +92,9 @@ def last_pass(piece: Piece, judged: JudgedPass) -> LastPass:
     """One pass in words and as a tempo curve."""
     if not judged.judged:
         return LastPass("", judged.why)
-    return LastPass(pass_line(judged), tempo=pass_tempo(piece, judged))
+    lost = lost_names(piece, lost_runs(judged))
+    line = f"lost {lost}; {pass_line(judged)}" if lost else pass_line(judged)
+    return LastPass(line, tempo=pass_tempo(piece, judged))
 
 
 def pass_line(judged: JudgedPass) -> str:

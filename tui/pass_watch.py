@@ -16,11 +16,13 @@ class Passed(NamedTuple):
         times: what was told of its time, in the order of their places; never empty.
         sent: the timeline each of them means.
         stopped: moment at which it was broken off, None where it was not.
+        in_sight: whether the own part was seen meanwhile, None where nobody can tell.
     """
 
     times: tuple[PassTime, ...]
     sent: tuple[Sent, ...]
     stopped: float | None = None
+    in_sight: bool | None = None
 
     @property
     def begins(self) -> float:

@@ -49,9 +49,9 @@ def shown_days(
     rehearsals: Sequence[PlacedRehearsal],
     schedule: MadePlan | None,
     player: int,
-    questions: int = 0,
+    by_heart: int = 0,
 ) -> list[Day]:
-    """The days with what is on them; own minutes once the plan is made, with those of questions on every day."""
+    """The days with what is on them; own minutes once the plan is made, with those by heart on every day."""
     own: dict[date, int] = {}
     if schedule is not None:
         for work in schedule.plan.own:
@@ -62,7 +62,7 @@ def shown_days(
     return [
         Day(
             day,
-            own.get(day, 0) + (questions if concert is None or day < concert else 0),
+            own.get(day, 0) + (by_heart if concert is None or day < concert else 0),
             by_day[day].minutes if day in by_day else 0,
             missing=by_day[day].missing if day in by_day else (),
             is_concert=day == concert,
@@ -71,9 +71,9 @@ def shown_days(
     ]
 
 
-def own_words(schedule: MadePlan | None, player: int, day: date, questions: int = 0) -> str:
-    """What a player practises alone on a day: "C 8 min, B 8 min, questions 10 min"."""
-    asked = f"questions {questions} min" if questions else ""
+def own_words(schedule: MadePlan | None, player: int, day: date, by_heart: int = 0) -> str:
+    """What a player practises alone on a day: "C 8 min, B 8 min, by heart 10 min"."""
+    asked = f"by heart {by_heart} min" if by_heart else ""
     return ", ".join(part for part in (_chunks_words(schedule, player, day), asked) if part)
 
 

@@ -10,9 +10,10 @@ from score.plan.plan_inputs import USUAL_MINUTES_A_DAY, Material
 from score.plan.plan_material import material
 from score.plan.plan_of_piece import MadePlan, plan_of, plan_of_chunks
 from score.plan.today import TodaySlot, Work, today_slots
+from score.takes.heart_passages import LostPassage
 from score.takes.history import Standing
 from score.takes.own_troubles import OwnTrouble, own_figure
-from tui.memory_facts import minutes_today, planned_minutes
+from tui.memory_facts import day_by_heart, minutes_planned
 from tui.own_lessons import lesson_of
 from tui.session import Session, StandChunk
 
@@ -28,6 +29,7 @@ class Today:
         to_concert, to_rehearsal: days until then; None where the group's file gives none.
         lesson: what the player's takes teach about demands, None for nothing.
         questions: minutes of questions about the piece that are due.
+        passages: those that were lost by heart and come back.
     """
 
     slots: tuple[TodaySlot, ...]
@@ -35,6 +37,7 @@ class Today:
     to_rehearsal: int | None
     lesson: OwnTrouble | None = None
     questions: int = 0
+    passages: tuple[LostPassage, ...] = ()
 
 
 def standings_of(session: Session) -> Standings:
@@ -60,15 +63,15 @@ def plan_for(session: Session, standings: Standings, today: date, lesson: OwnTro
     if concert is None or not coming:
         return None
     ready = {position: standing.readiness.share for position, standing in standings.items()}
-    minutes = _less_questions(session, group_minutes(session.group))
+    minutes, by_heart = group_minutes(session.group), [(session.me.number, minutes_planned(session))]
     if lesson is None:
-        return plan_of(session.piece, session.group, coming, concert, today, minutes, ready)
+        return plan_of(session.piece, session.group, coming, concert, today, minutes, ready, by_heart)
     chunks, asked = tuple(c.chunk for c in session.chunks), [c.asked for c in session.chunks]
     materials = material(session.piece, chunks, asked, ready)
     mine = [
         _with_lesson(each, demands, session.me.number, lesson) for each, demands in zip(materials, asked, strict=True)
     ]
-    return plan_of_chunks(session.piece, chunks, mine, coming, concert, today, minutes)
+    return plan_of_chunks(session.piece, chunks, mine, coming, concert, today, minutes, by_heart)
 
 
 def _with_lesson(chunk: Material, asked: ChunkDemands, player: int, lesson: OwnTrouble) -> Material:
@@ -89,22 +92,16 @@ def today_for(session: Session, standings: Standings, today: date) -> Today:
         work_with(own_figure(chunk.asked, session.me.number, lesson), chunk, standings.get(position))
         for position, chunk in enumerate(session.chunks)
     ]
-    plan, set_aside = schedule.plan if schedule else None, planned_minutes(session)
+    plan, set_aside = schedule.plan if schedule else None, minutes_planned(session)
     slots = today_slots(work, today, plan, session.me.number, USUAL_MINUTES_A_DAY - set_aside)
     concert = group_concert(session.group)
     days = [(rehearsal.start.date() - today).days for rehearsal in group_rehearsals(session.group)]
     to_rehearsal = min((count for count in days if count >= 0), default=None)
     to_concert = (concert - today).days if concert is not None and concert >= today else None
-    return Today(slots, to_concert, to_rehearsal, lesson=lesson, questions=minutes_today(session, today))
-
-
-def _less_questions(session: Session, minutes: tuple[tuple[int, int], ...]) -> tuple[tuple[int, int], ...]:
-    """Each player's minutes a day for chunks: what the one who practises here needs for questions is taken off."""
-    set_aside, me = planned_minutes(session), session.me.number
-    if not set_aside:
-        return minutes
-    mine = dict(minutes).get(me, USUAL_MINUTES_A_DAY)
-    return (*((number, given) for number, given in minutes if number != me), (me, max(0, mine - set_aside)))
+    heart = day_by_heart(session, today)
+    return Today(
+        slots, to_concert, to_rehearsal, lesson=lesson, questions=heart.question_minutes, passages=heart.passages
+    )
 
 
 def work_with(own: float, part: StandChunk, standing: Standing | None) -> Work:

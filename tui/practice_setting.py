@@ -135,8 +135,10 @@ def route_of(session: Session, setting: Setting) -> Route:
 
 
 def shown_bars(session: Session, setting: Setting) -> range:
-    """The bars the screen shows: all that is practised, wherever one begins."""
-    return written_bars(route_of(session, replace(setting, start=None, own_loop=None)))
+    """The bars the screen shows: all that is practised, wherever one begins, and a loop that reaches further."""
+    bars = written_bars(route_of(session, replace(setting, start=None, own_loop=None)))
+    first, last = setting.own_loop or (bars[0], bars[-1])
+    return range(min(bars[0], first), max(bars[-1], last) + 1)
 
 
 def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:

@@ -40,7 +40,7 @@ def families_json(
     families: tuple[Family, ...],
     traps: tuple[Trap, ...],
     shifted: tuple[LookAlike, ...] = (),
-) -> object:
+) -> dict[str, object]:
     """The same as values JSON can write.
 
     Keys: `families`, each with `length` (bars) and `occurrences` (`bar` index from 0, `semitones`, `partings`: `bar`

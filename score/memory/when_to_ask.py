@@ -51,16 +51,16 @@ def due_questions(
         # What was wrong in the lap comes again as long as there is room.
         missed = [question for question in open_today if question not in due and not answers[question.id][-1][1]]
         return tuple([*due, *missed][:many])
-    due = [question for question in open_today if _due(answers[question.id]) <= today]
-    due.sort(key=lambda question: _due(answers[question.id]))
+    due = [question for question in open_today if due_day(answers[question.id]) <= today]
+    due.sort(key=lambda question: due_day(answers[question.id]))
     ration = min(many, _ration(questions, answers, today, left))
     asked = due[: many - min(ration, len(fresh))]
     # Room that is left goes to new ones, where a concert says that time is short.
     return (*asked, *_mixed(fresh)[: ration if left is None else many - len(asked)])
 
 
-def _due(answered: Sequence[tuple[date, bool]]) -> date:
-    """When a question comes again."""
+def due_day(answered: Sequence[tuple[date, bool]]) -> date:
+    """When a question comes again, from when it was answered and whether right, the earliest first."""
     running = 0
     for place, (day, is_right) in enumerate(answered):
         # A second answer on one day says nothing of how long it was known.

@@ -6,7 +6,7 @@ two rehearsals, before the first. A chunk comes up on up to three days rather th
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import ceil
 
@@ -53,11 +53,13 @@ class OwnWork:
         player: number.
         days: days with something to do.
         left: (chunk, minutes) that found no time before it was needed.
+        by_heart: minutes a day that are set aside for what is learnt by heart.
     """
 
     player: int
     days: tuple[OwnDay, ...]
     left: tuple[tuple[int, int], ...]
+    by_heart: int = 0
 
 
 def own_minutes(own: float) -> int:
@@ -68,8 +70,13 @@ def own_minutes(own: float) -> int:
 def own_work(tasks: Sequence[PlanTask], inputs: PlanInputs, choice: TaskChoice) -> tuple[OwnWork, ...]:
     """Every player's own work."""
     due = _due(tasks, inputs, choice)
-    a_day = dict(inputs.minutes_a_day)
-    return tuple(_player(number, a_day.get(number, USUAL_MINUTES_A_DAY), inputs, due) for number, _ in inputs.players)
+    a_day, by_heart = dict(inputs.minutes_a_day), dict(inputs.by_heart)
+    works = []
+    for number, _ in inputs.players:
+        minutes = a_day.get(number, USUAL_MINUTES_A_DAY)
+        aside = min(minutes, by_heart.get(number, 0))
+        works.append(replace(_player(number, minutes - aside, inputs, due), by_heart=aside))
+    return tuple(works)
 
 
 def _due(tasks: Sequence[PlanTask], inputs: PlanInputs, choice: TaskChoice) -> list[date]:

@@ -1,7 +1,7 @@
 """What a plan is made from: frozen values, checked once."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
@@ -63,6 +63,7 @@ class PlanInputs:
         today: the first day on which anybody can practise.
         minutes_a_day: player to minutes of own practice a day.
         players: (number, name) of everybody.
+        by_heart: player to minutes of that day's own practice that go to what is learnt by heart.
     """
 
     title: str
@@ -72,6 +73,7 @@ class PlanInputs:
     today: date
     minutes_a_day: tuple[tuple[int, int], ...] = ()
     players: tuple[tuple[int, str], ...] = ()
+    by_heart: tuple[tuple[int, int], ...] = ()
 
 
 USUAL_MINUTES_A_DAY = 45
@@ -101,15 +103,7 @@ def checked(inputs: PlanInputs) -> PlanInputs:
             f"{inputs.concert} comes before {said(last)}",
             "give a later concert or fewer rehearsals",
         )
-    return PlanInputs(
-        inputs.title,
-        inputs.chunks,
-        rehearsals,
-        concert=inputs.concert,
-        today=inputs.today,
-        minutes_a_day=inputs.minutes_a_day,
-        players=inputs.players,
-    )
+    return replace(inputs, rehearsals=rehearsals)
 
 
 def said(rehearsal: Rehearsal) -> str:

@@ -53,6 +53,7 @@ def inputs_of(
     concert: date,
     today: date,
     minutes_a_day: Sequence[tuple[int, int]] = (),
+    by_heart: Sequence[tuple[int, int]] = (),
 ) -> PlanInputs:
     """Everything a plan is made from."""
     players = tuple((player.number, player.name) for player in piece.players)
@@ -64,6 +65,7 @@ def inputs_of(
         today=today,
         minutes_a_day=tuple(minutes_a_day),
         players=players,
+        by_heart=tuple(by_heart),
     )
 
 

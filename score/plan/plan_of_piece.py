@@ -38,6 +38,7 @@ def plan_of(
     today: date,
     minutes_a_day: Sequence[tuple[int, int]] = (),
     ready: Mapping[int, float] | None = None,
+    by_heart: Sequence[tuple[int, int]] = (),
 ) -> MadePlan:
     """The best plan for a piece.
 
@@ -49,6 +50,7 @@ def plan_of(
         today: the first day of own practice.
         minutes_a_day: (player, minutes).
         ready: chunk index to how far the group is with it, 0 to 1.
+        by_heart: (player, minutes a day that go to what is learnt by heart).
 
     Raises:
         InbreathError: dates, minutes or wishes that cannot be.
@@ -56,7 +58,7 @@ def plan_of(
     edits = chunk_edits(group, piece)
     chunks = divide(piece, edits=edits)
     materials = material(piece, chunks, demands(piece, chunks, edits), ready)
-    return plan_of_chunks(piece, chunks, materials, rehearsals, concert, today, minutes_a_day)
+    return plan_of_chunks(piece, chunks, materials, rehearsals, concert, today, minutes_a_day, by_heart)
 
 
 def plan_of_chunks(
@@ -67,6 +69,7 @@ def plan_of_chunks(
     concert: date,
     today: date,
     minutes_a_day: Sequence[tuple[int, int]] = (),
+    by_heart: Sequence[tuple[int, int]] = (),
 ) -> MadePlan:
     """`plan_of` a piece that is divided already.
 
@@ -78,11 +81,13 @@ def plan_of_chunks(
         concert: its day.
         today: the first day of own practice.
         minutes_a_day: (player, minutes).
+        by_heart: (player, minutes a day that go to what is learnt by heart).
 
     Raises:
         InbreathError: dates or minutes that cannot be.
     """
-    return MadePlan(make_plan(inputs_of(piece, materials, rehearsals, concert, today, minutes_a_day)), chunks)
+    inputs = inputs_of(piece, materials, rehearsals, concert, today, minutes_a_day, by_heart)
+    return MadePlan(make_plan(inputs), chunks)
 
 
 def write_plan(planned: MadePlan, piece: Piece, folder: Path, stem: str, stamp: datetime) -> tuple[Path, ...]:

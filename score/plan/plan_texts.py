@@ -28,7 +28,7 @@ def plan_text(plan: Plan) -> str:
         free = _free_minutes(rehearsal, items)
         lines += [f"  {free} minutes free"] if free >= 5 else []
     for work in plan.own:
-        lines += ["", f"{_name(plan, work.player)}, own work"]
+        lines += ["", f"{_name(plan, work.player)}, own work{_by_heart(work)}"]
         lines += [f"  {day}  {words}" for day, words in _own_lines(plan, work)]
     if plan.left_out:
         lines += ["", "No time for", *(f"  {line}" for line in plan.left_out)]
@@ -44,7 +44,7 @@ def plan_markdown(plan: Plan) -> str:
             cells = _clock(rehearsal, item), str(item.minutes), item_name(plan.inputs, item), item.reason
             lines.append(f"| {' | '.join(map(markdown_cell, cells))} |")
     for work in plan.own:
-        lines += ["", f"## {_name(plan, work.player)}: own work", "", "| day | what |", "|---|---|"]
+        lines += ["", f"## {_name(plan, work.player)}: own work{_by_heart(work)}", "", "| day | what |", "|---|---|"]
         lines += [f"| {day} | {markdown_cell(words)} |" for day, words in _own_lines(plan, work)]
     if plan.left_out:
         lines += ["", "## No time for", "", *(f"- {line}" for line in plan.left_out)]
@@ -79,7 +79,7 @@ def plan_csv(plan: Plan) -> str:
 
 
 def plan_json(plan: Plan) -> dict[str, object]:
-    """The plan with stable keys; chunks are positions from 0."""
+    """The plan with stable keys; chunks are positions from 0, `by_heart` minutes a day beside the slots."""
     return {
         "title": plan.inputs.title,
         "concert": plan.inputs.concert.isoformat(),
@@ -95,6 +95,7 @@ def plan_json(plan: Plan) -> dict[str, object]:
         "own_work": [
             {
                 "player": work.player,
+                "by_heart": work.by_heart,
                 "days": [
                     {"day": day.day.isoformat(), "slots": [{"chunk": s.chunk, "minutes": s.minutes} for s in day.slots]}
                     for day in work.days
@@ -133,6 +134,10 @@ def _free_minutes(rehearsal: Rehearsal, items: Sequence[Item]) -> int:
 
 def _name(plan: Plan, player: int) -> str:
     return dict(plan.inputs.players).get(player, f"player {player}")
+
+
+def _by_heart(work: OwnWork) -> str:
+    return f", besides {work.by_heart} min a day by heart" if work.by_heart else ""
 
 
 def _own_lines(plan: Plan, work: OwnWork) -> Iterator[tuple[str, str]]:

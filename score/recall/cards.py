@@ -34,6 +34,8 @@ _AIR, _MOST_AIR, _HEAD, _FOOT_AIR, _APART = 2.2, 3.0, 9.0, 4.0, 4.0
 _ROOM = _HEIGHT - 2 * _TOP - _HEAD
 _LETTERS = "abcdefgh"
 """Before the choices."""
+_SAID = 3
+"""Strokes of a bar that an answer says."""
 _PICTURED = {"goes on", "fork", "first", "times"}
 """Kinds that show bars."""
 
@@ -142,11 +144,11 @@ class _CardMaker:
             self._bars.setdefault(bar_words(player, bar, content), index)
 
     def card(self, number: int, question: Question) -> _SetQuestion:
-        """A question with its choices; which is right goes to the foot, with the bar to look at."""
+        """A question with its choices; which is right goes to the foot in words, with the bar to look at."""
         letter = _LETTERS[question.choices.index(question.answer)]
         opinion = "" if question.is_scored else ", we would say"
-        words = "" if question.answer in self._bars else f" {question.answer}"
-        answer = f"{number}{letter}{words} (bar {bar_name(self._piece, question.bar)}{opinion})"
+        words = _in_short(question) if question.answer in self._bars else question.answer
+        answer = f"{number}{letter} {words} (bar {bar_name(self._piece, question.bar)}{opinion})"
         rows, height = [], 0.0
         for row, tall in self._rows(question):
             rows.append(row)
@@ -185,6 +187,18 @@ class _CardMaker:
                 height = max(height, crop.height)
             columns = f"({_LETTER}mm, {width + 2.0}mm, {_LETTER}mm, {width + 2.0}mm)"
             yield f"pad(top: 0.8mm, grid(columns: {columns}, align: horizon, {', '.join(cells)}))", height + 0.8
+
+
+def _in_short(question: Question) -> str:
+    """A bar as an answer: as far as it takes to tell it from the other choices, "C5 on 1, D5 on 2 … A4 on 3+ …"."""
+    own = question.answer.split(", ")
+    others = [choice.split(", ") for choice in question.choices if choice != question.answer]
+    told = next((n for n in range(1, len(own)) if all(own[:n] != other[:n] for other in others)), len(own))
+    if told <= _SAID:
+        least = min(_SAID, len(own))
+        return ", ".join(own[:least]) + (" …" if least < len(own) else "")
+    gap = ", ".join(own[: _SAID - 1])
+    return f"{gap} … {own[told - 1]}{' …' if told < len(own) else ''}"
 
 
 def _asked(question: Question) -> str:

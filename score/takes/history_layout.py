@@ -44,7 +44,12 @@ _READINGS = (
     "CREATE INDEX reading_of ON reading (digest, player)",
 )
 _VISITS = ("ALTER TABLE take ADD COLUMN visits TEXT NOT NULL DEFAULT ''",)
-STEPS: Sequence[Sequence[str]] = (_FIRST, _TAKES, _SIGHT, _READINGS, _VISITS)
+_HEART = (
+    "ALTER TABLE take ADD COLUMN in_sight INTEGER",
+    "ALTER TABLE answer ADD COLUMN take INTEGER",
+    "CREATE INDEX answer_by ON answer (take) WHERE take IS NOT NULL",
+)
+STEPS: Sequence[Sequence[str]] = (_FIRST, _TAKES, _SIGHT, _READINGS, _VISITS, _HEART)
 """Statements that bring a file from each version to the next."""
 
 

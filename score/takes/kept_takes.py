@@ -1,7 +1,7 @@
 """Judged passes in the history: a pass is one transaction, and what was kept reads back as it was judged."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from fractions import Fraction
 from typing import Any, NamedTuple
@@ -13,7 +13,7 @@ from score.time.route import Route, Visit
 
 _TAKE = (
     "SELECT id, at, digest, player, first, last, tempo, source, audio, judged, why, delay, delay_from, quality, "
-    "mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level, visits FROM take WHERE NOT taken_back"
+    "mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level, visits, in_sight FROM take WHERE NOT taken_back"
 )
 _STROKE = "SELECT bar, at, state, offset_ms, seconds, expected, turn, hand, level FROM take_stroke WHERE take = ?"
 
@@ -29,6 +29,7 @@ class TakeOf(NamedTuple):
         source: what heard it, as in `HeardStroke.source`.
         audio: name of the sound file that was kept, "" for none.
         route: the bars as they were played, None for takes of before that was kept: the bars one after another.
+        in_sight: whether the own part was seen meanwhile; None where nobody can tell.
     """
 
     digest: str
@@ -38,6 +39,12 @@ class TakeOf(NamedTuple):
     source: str
     audio: str = ""
     route: Route | None = None
+    in_sight: bool | None = None
+
+    @property
+    def is_by_heart(self) -> bool:
+        """Whether it was played without one's part."""
+        return self.in_sight is False
 
 
 class KeptTake(NamedTuple):
@@ -66,12 +73,14 @@ class KeptTakes:
     def __init__(self, history: History) -> None:
         self._history = history
 
-    def keep(self, what: TakeOf, judged: JudgedPass) -> int:
+    def keep(self, what: TakeOf, judged: JudgedPass, answers: Mapping[str, bool] | None = None) -> int:
         """Keep a pass with all its strokes; it is on the disk when this returns.
 
         Args:
             what: over what it was played.
             judged: as it was judged.
+            answers: what it says of bars that are known by heart, by their keys (`score.memory.bar_keys`): whether
+                nothing was lost there. They are kept and taken back with it.
 
         Returns:
             Its number, for `take_back`.
@@ -94,11 +103,12 @@ class KeptTakes:
             *(judged.judged, judged.why, judged.delay.seconds, judged.delay.origin.value, judged.delay.quality),
             *(judged.mean_ms, low, high, judged.spread_ms, json.dumps(judged.remarks), judged.level),
             _visits_text(what.route),
+            what.in_sight,
         )
         with self._history.transaction() as file:
             number = file.execute(
                 "INSERT INTO take (digest, player, first, last, at, tempo, source, audio, judged, why, delay, "
-                "delay_from, quality, mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level, visits) "
+                "delay_from, quality, mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level, visits, in_sight) "
                 f"VALUES ({', '.join('?' * len(values))})",
                 values,
             ).lastrowid
@@ -107,12 +117,17 @@ class KeptTakes:
                 "INSERT INTO take_stroke VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                 (_stroke_row(number, index, stroke) for index, stroke in enumerate(judged.strokes)),
             )
+            file.executemany(
+                "INSERT INTO answer (player, question, is_right, at, take) VALUES (?, ?, ?, ?, ?)",
+                ((what.player, key, is_right, written_now(), number) for key, is_right in (answers or {}).items()),
+            )
         return number
 
     def take_back(self, number: int) -> None:
-        """Undo the keeping of a pass; it stays in the file but counts no more."""
+        """Undo the keeping of a pass and what it said of bars; both stay in the file but count no more."""
         with self._history.transaction() as file:
             file.execute("UPDATE take SET taken_back = 1 WHERE id = ?", (number,))
+            file.execute("UPDATE answer SET taken_back = 1 WHERE take = ?", (number,))
 
     def of(self, digest: str, player: int, bars: range | None = None, latest: int = -1) -> tuple[KeptTake, ...]:
         """A player's passes over a piece, the earliest first.
@@ -148,11 +163,13 @@ def _stroke_row(take: int, number: int, stroke: JudgedStroke) -> tuple[object, .
 
 def _take(row: tuple[Any, ...], strokes: Sequence[tuple[Any, ...]]) -> KeptTake:
     number, at, digest, player, first, last, tempo, source, audio = row[:9]
-    judged, why, delay, origin, quality, mean, low, high, spread, remarks, level, visits = row[9:]
+    judged, why, delay, origin, quality, mean, low, high, spread, remarks, level, visits, in_sight = row[9:]
+    seen = None if in_sight is None else bool(in_sight)
+    what = TakeOf(digest, player, range(first, last + 1), tempo=tempo, source=source, audio=audio)
     return KeptTake(
         number,
         datetime.fromisoformat(at),
-        TakeOf(digest, player, range(first, last + 1), tempo=tempo, source=source, audio=audio, route=_route(visits)),
+        what._replace(route=_route(visits), in_sight=seen),
         judged=JudgedPass(
             tuple(_stroke(*stroke) for stroke in strokes),
             bool(judged),

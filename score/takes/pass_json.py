@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from score.takes.judged_pass import TOGETHER_MS, JudgedPass, JudgedStroke
+from score.takes.lost_runs import lost_json, lost_runs
 
 COLUMNS = ("bar", "at", "state", "offset_ms", "seconds", "turn", "hand", "expected_seconds")
 
@@ -23,6 +24,7 @@ def pass_json(judgement: JudgedPass) -> dict[str, Any]:
         "spread_ms": _ms(judgement.spread_ms),
         "together_ms": TOGETHER_MS,
         "remarks": list(judgement.remarks),
+        "lost": lost_json(lost_runs(judgement)),
         "strokes": [stroke_json(stroke) for stroke in judgement.strokes],
     }
 

@@ -9,6 +9,7 @@ from score.piece import Piece
 from score.places import bar_name
 from score.takes.hand_findings import hand_finding
 from score.takes.judged_pass import JudgedPass, JudgedStroke, StrokeState
+from score.takes.lost_runs import lost_runs, lost_words
 from score.takes.partner_findings import partner_findings
 from score.takes.place_findings import HEARD_MS, FigurePlace, PlaceFinding, lost_places, place_findings
 from score.takes.tempo_findings import TempoFigure, tempo_finding
@@ -44,6 +45,8 @@ def pass_words(piece: Piece, player: int, judgement: JudgedPass) -> Iterator[str
     written = len(judgement.strokes) - counts[StrokeState.EXTRA]
     said = [f"{counts[state]} {state}" for state in (*_ORDER, *_APART) if counts[state]]
     yield f"{written} strokes: {', '.join(said)}"
+    if runs := lost_runs(judgement):
+        yield f"Lost: {lost_words(piece, runs)}"
     yield from _timing(judgement)
     yield from findings_words(piece, player, (judgement,))
     for state in (StrokeState.MISSED, StrokeState.WRONG, StrokeState.EXTRA):

@@ -8,11 +8,12 @@ from score.piece import Piece
 from score.places import bars_name
 from score.takes.judged_pass import StrokeState
 from score.takes.kept_takes import KeptTake
+from score.takes.lost_runs import lost_names, lost_runs
 from score.takes.pass_json import pass_json
 
 
 def takes_lines(piece: Piece, takes: Sequence[KeptTake]) -> Iterator[str]:
-    """A line a pass: its number, when, which bars, how fast, how many strokes as written, mean and spread."""
+    """A line a pass: its number, when, which bars, how fast, strokes as written, mean and spread, what was lost."""
     for take in takes:
         judged = take.judged
         counts = Counter(stroke.state for stroke in judged.strokes)
@@ -26,6 +27,9 @@ def takes_lines(piece: Piece, takes: Sequence[KeptTake]) -> Iterator[str]:
         if judged.spread_ms is not None:
             parts.append(f"spread {judged.spread_ms:.0f} ms")
         parts += ["sound kept"] if take.what.audio else []
+        lost = lost_names(piece, lost_runs(judged))
+        parts += ["by heart"] if take.what.is_by_heart else []
+        parts += [f"lost {lost}"] if lost else []
         yield ", ".join(parts)
 
 
@@ -40,6 +44,7 @@ def takes_json(takes: Sequence[KeptTake]) -> list[dict[str, Any]]:
             "tempo": take.what.tempo,
             "source": take.what.source,
             "audio": take.what.audio,
+            "by_heart": take.what.is_by_heart,
             **pass_json(take.judged),
         }
         for take in takes

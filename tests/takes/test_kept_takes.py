@@ -45,7 +45,8 @@ number = int(sys.argv[2])
 strokes = tuple(JudgedStroke(bar, Fraction(1, 3), StrokeState.LATE, 25.0, 1.0, 0.975) for bar in range(40))
 while True:
     judged = JudgedPass(strokes, True, "", Delay(0.03, DelayFrom.CLOCK))
-    takes.keep(TakeOf("piece", 1, range(number, number + 4), 1.0, "key"), judged)
+    what = TakeOf("piece", 1, range(number, number + 4), 1.0, "key", in_sight=False)
+    takes.keep(what, judged, {f"bar {number}": False, f"bar {number + 1}": True})
     print(number, flush=True)  # confirmed: from here on it must not be lost
     number += 1
 """
@@ -55,7 +56,8 @@ def test_a_pass_reads_back_as_it_was_judged(tmp_path: Path) -> None:
     takes = KeptTakes(History(tmp_path / "h.sqlite"))
     upbeat = Visit(7, Fraction(5, 2), Fraction(3), offset=Fraction(0))
     bars = (Visit(bar, Fraction(0), Fraction(3), offset=Fraction(1, 2) + 3 * (bar - 8)) for bar in range(8, 16))
-    what = TakeOf("d", 2, range(7, 16), 0.7, "sound", audio="pass.flac", route=Route((upbeat, *bars)))
+    route = Route((upbeat, *bars))
+    what = TakeOf("d", 2, range(7, 16), 0.7, "sound", audio="pass.flac", route=route, in_sight=False)
     number = takes.keep(what, JUDGED)
     takes.keep(what._replace(bars=range(4), audio=""), NOT_JUDGED)
     first, second = KeptTakes(History(tmp_path / "h.sqlite")).of("d", 2)
@@ -105,8 +107,10 @@ def test_kills_lose_no_pass_and_leave_none_in_halves(tmp_path: Path, kills: int)
     counts = dict(
         file.execute("SELECT first, COUNT(number) FROM take LEFT JOIN take_stroke ON take = take.id GROUP BY take.id")
     )
+    answers = dict(file.execute("SELECT first, COUNT(*) FROM take JOIN answer ON take = take.id GROUP BY take.id"))
     assert file.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     file.close()
+    assert answers == dict.fromkeys(counts, 2)
     assert confirmed <= counts.keys()
     assert len(confirmed) >= kills
     assert set(counts.values()) == {40}

@@ -44,6 +44,12 @@ def take(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Performed]:
     return path, played
 
 
+@pytest.fixture(autouse=True)
+def no_history(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing was practised before, wherever the tests run."""
+    monkeypatch.setattr("tui.settings.history_path", lambda: tmp_path / "none.sqlite")
+
+
 def asked(capsys: pytest.CaptureFixture[str], *more: str) -> str:
     """What the command prints."""
     assert run(["takes", str(SCORE), *ASKED, *more]) == 0

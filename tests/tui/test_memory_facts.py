@@ -1,19 +1,30 @@
 """Ten minutes of questions a day: what the overview says of them, and that the plan sets the time aside."""
 
-from datetime import date
+from datetime import timedelta
 from pathlib import Path
 
 from textual.pilot import Pilot
 
-from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
+from score.group.group_file import read_group
+from score.takes.heart_day import MINUTES
 from tests.tui.stand_steps import holds, open_as, until, use
 from tui import clock
 from tui.app import InbreathApp
 from tui.drawing.chunk_rows import today_line
 from tui.drawing.palette import DARK
-from tui.memory_facts import MINUTES, due_today, keep_answer, minutes_today, planned_minutes
+from tui.memory_facts import day_by_heart, keep_answer, minutes_planned
 from tui.plan_days import own_words, shown_days
-from tui.planning import _less_questions
+from tui.planning import plan_for
+
+
+def plan_file(score: Path) -> Path:
+    """A concert in four weeks, two rehearsals before it, half an hour a day for player 2."""
+    concert, path = clock.today() + timedelta(days=28), score.with_suffix(".group.toml")
+    rehearsals = "".join(
+        f"\n[[rehearsal]]\nat = {concert - timedelta(days=before)}T19:00:00\nminutes = 90\n" for before in (14, 7)
+    )
+    path.write_text(f"concert = {concert}\n{rehearsals}\n[[practice]]\nplayer = 2\nminutes = 30\n")
+    return path
 
 
 def test_the_plan_sets_time_aside_once_a_question_was_answered(stand, score: Path) -> None:
@@ -25,21 +36,22 @@ def test_the_plan_sets_time_aside_once_a_question_was_answered(stand, score: Pat
         await holds(pilot, lambda: screen.today.questions > 0)
         session, today = app.session, clock.today()
         assert session is not None
-        assert planned_minutes(session) == 0
-        assert _less_questions(session, ()) == ()
-        before = minutes_today(session, today)
-        assert 0 < before <= MINUTES
-        due = due_today(session, today)
-        for question in due:
+        assert minutes_planned(session) == 0
+        before = day_by_heart(session, today)
+        assert 0 < before.question_minutes <= MINUTES
+        for question in before.questions:
             keep_answer(session, question, is_right=True)
-        assert planned_minutes(session) == MINUTES
-        assert _less_questions(session, ((1, 30), (2, 20))) == ((1, 30), (2, 10))
-        assert _less_questions(session, ()) == ((2, USUAL_MINUTES_A_DAY - MINUTES),)
-        assert minutes_today(session, today) == 0
-        days = (today, date.fromordinal(today.toordinal() + 1))
-        shown = shown_days(days, session.group, (), None, 2, planned_minutes(session))
+        assert minutes_planned(session) == MINUTES
+        assert day_by_heart(session, today).question_minutes == 0
+        session.group = read_group(plan_file(score))
+        made = plan_for(session, {}, today)
+        assert made is not None
+        assert {work.player: work.by_heart for work in made.plan.own} == {1: 0, 2: MINUTES, 3: 0, 4: 0}
+        assert all(sum(slot.minutes for slot in day.slots) <= 20 for day in made.plan.own[1].days)
+        days = (today, today + timedelta(days=1))
+        shown = shown_days(days, session.group, (), None, 2, minutes_planned(session))
         assert [day.own for day in shown] == [MINUTES, MINUTES]
-        assert own_words(None, 2, today, MINUTES) == "questions 10 min"
+        assert own_words(None, 2, today, MINUTES) == "by heart 10 min"
         await pilot.press("p")
         await until(pilot, "PlanScreen")
 

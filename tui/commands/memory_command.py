@@ -7,11 +7,14 @@ import click
 
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.memory_files import file_options, write_memory_files
+from tui.commands.memory_today import lost_today, today_by_heart
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
+    from score.group.group_file import Group
     from score.memory.question import Question
     from score.piece import Piece, Player
+    from score.takes.heart_passages import LostPassage
 
 
 @click.command("memory")
@@ -19,11 +22,16 @@ if TYPE_CHECKING:
 @click.option("--player", type=int, required=True, metavar="N", help="Whose part is to be known by heart.")
 @click.option("--questions", type=click.IntRange(1, 500), metavar="N", help="So many questions, and their answers.")
 @click.option("--round", "lap", type=click.IntRange(1), default=1, metavar="N", help="Another round of questions.")
+@click.option("--today", is_flag=True, help="What is due by your own history: places lost by heart, then questions.")
 @click.option("--transposed", is_flag=True, help="Also passages that are the same but higher or lower.")
 @file_options
 @json_option
 def command(score: Path, player: int, as_json: bool, **asked: Any) -> None:
     """Passages of SCORE that a player could take for one another: where they part, and how often a bar comes.
+
+    What was lost in passes by heart and comes back today stands first. With --json: families, traps, shifted, and
+    passages (bar, last_bar; enter and leave: the bars to play, all indices from 0); with --today passages, questions
+    and minutes.
 
     With --questions: questions that only somebody who knows the piece can answer, about who moves, who leads in, how
     long to wait and what comes after. Every one has one right answer, repeats and jumps included. Think first, then
@@ -44,23 +52,52 @@ def command(score: Path, player: int, as_json: bool, **asked: Any) -> None:
             print_json([file.values for file in files])
         else:
             click.echo("\n".join(file.text for file in files))
+    elif asked["today"]:
+        _today(reading.piece, group, own, as_json)
     elif asked["questions"] is None:
-        _look_alikes(reading.piece, own, asked["transposed"], as_json)
+        _look_alikes(reading.piece, group, own, asked["transposed"], as_json)
     else:
         _questions(reading.piece, own, asked, as_json)
 
 
-def _look_alikes(piece: "Piece", player: "Player", transposed: bool, as_json: bool) -> None:
+def _look_alikes(piece: "Piece", group: "Group", player: "Player", transposed: bool, as_json: bool) -> None:
     from score.memory.explain import families_json, families_text
     from score.memory.families import counting_traps, families
     from score.memory.half_bars import shifted_worth_knowing
+    from score.takes.heart_passages import passages_json
 
     alike, traps = families(piece, player, transposed), counting_traps(piece, player)
     shifted = shifted_worth_knowing(piece, player)
+    lost = lost_today(piece, group, player)
     if as_json:
-        print_json(families_json(piece, player, alike, traps, shifted))
+        print_json(families_json(piece, player, alike, traps, shifted) | {"passages": passages_json(lost)})
     else:
-        click.echo(families_text(piece, player, alike, traps, shifted))
+        texts = [*_lost_lines(piece, lost), families_text(piece, player, alike, traps, shifted)]
+        click.echo("\n".join(texts))
+
+
+def _lost_lines(piece: "Piece", lost: "tuple[LostPassage, ...]") -> list[str]:
+    from score.takes.heart_passages import passage_words
+
+    if not lost:
+        return []
+    return ["Lost by heart, back today", *(f"  {passage_words(piece, each)}" for each in lost), ""]
+
+
+def _today(piece: "Piece", group: "Group", player: "Player", as_json: bool) -> None:
+    from score.memory.question_round import questions_json
+    from score.takes.heart_passages import passages_json
+
+    day = today_by_heart(piece, group, player)
+    if as_json:
+        minutes = day.passage_minutes + day.question_minutes
+        passages, questions = passages_json(day.passages), questions_json(day.questions)
+        print_json({"passages": passages, "questions": questions, "minutes": minutes})
+    elif not (day.passages or day.questions):
+        click.echo("Nothing is due today.")
+    else:
+        asked = [_as_text(piece, day.questions)] if day.questions else []
+        click.echo("\n".join([*_lost_lines(piece, day.passages), *asked]))
 
 
 def _questions(piece: "Piece", player: "Player", asked: dict[str, Any], as_json: bool) -> None:

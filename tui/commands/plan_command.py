@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -33,15 +33,19 @@ if TYPE_CHECKING:
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write the plan's files into this folder.")
 @json_option
 def command(score: Path, as_json: bool, out: Path | None, **asked: Any) -> None:
-    """Plan the rehearsals of SCORE: chunks, joins, runs and the whole, and each player's own days before them."""
+    """Plan the rehearsals of SCORE: chunks, joins, runs and the whole, and each player's own days before them.
+
+    What this computer knows of its player counts: how ready the chunks are, and ten minutes a day by heart once
+    questions were answered or places lost by heart.
+    """
     with Progress() as progress:
         reading, group = open_score(score, progress)
     from score.plan.plan_of_piece import plan_of, write_plan
     from score.plan.plan_texts import plan_json, plan_text
 
     rehearsals, concert, minutes = _wishes(group, asked)
-    ready = _ready(reading.piece, group)
-    made = plan_of(reading.piece, group, rehearsals, concert, date.today(), minutes, ready)
+    own = _own(reading.piece, group)
+    made = plan_of(reading.piece, group, rehearsals, concert, date.today(), minutes, own.ready, own.by_heart)
     if out is not None:
         files = write_plan(made, reading.piece, out, score.stem, datetime.now().astimezone())
         for path in files:
@@ -52,22 +56,33 @@ def command(score: Path, as_json: bool, out: Path | None, **asked: Any) -> None:
         click.echo(plan_text(made.plan))
 
 
-def _ready(piece: "Piece", group: "Group") -> dict[int, float]:
-    """How far this computer's player is with each chunk, 0 to 1, where the history knows it."""
+class _Own(NamedTuple):
+    """What the history of this computer says of its player.
+
+    Attributes:
+        ready: how far with each chunk, 0 to 1, where it is known.
+        by_heart: (player, minutes a day for what is learnt by heart).
+    """
+
+    ready: dict[int, float]
+    by_heart: tuple[tuple[int, int], ...] = ()
+
+
+def _own(piece: "Piece", group: "Group") -> _Own:
     from score.chunks.division import divide
     from score.chunks.from_group import chunk_edits
-    from score.takes.history import History
-    from tui.settings import history_path
+    from tui.own_history import own_history, practising
 
-    if not history_path().exists():
-        return {}
-    history = History(history_path())
-    known = next((known for known in history.pieces() if known.digest == piece.digest), None)
-    if known is None or known.player is None:
-        return {}
-    chunks = divide(piece, edits=chunk_edits(group, piece))
-    standings = {chunk.index: history.standing(piece.digest, known.player, chunk.bars) for chunk in chunks}
-    return {index: standing.readiness.share for index, standing in standings.items() if standing}
+    with own_history() as history:
+        player = practising(history, piece) if history is not None else None
+        if history is None or player is None:
+            return _Own({})
+        from score.takes.heart_day import planned_minutes
+
+        chunks = divide(piece, edits=chunk_edits(group, piece))
+        standings = {chunk.index: history.standing(piece.digest, player, chunk.bars) for chunk in chunks}
+        ready = {index: standing.readiness.share for index, standing in standings.items() if standing}
+        return _Own(ready, ((player, planned_minutes(piece, player, history)),))
 
 
 def _wishes(group: "Group", asked: dict[str, Any]) -> Any:

@@ -56,7 +56,8 @@ def command(
 
     With --json: strokes (bar: index from 0; at: quarters into the bar, "3/2"; state: early, together, late, missed,
     wrong, extra or unsure; offset_ms, negative is early; seconds in FILE), mean_ms with mean_ms_interval (95 %),
-    spread_ms, delay_ms of FILE, judged, and why when it is false.
+    spread_ms, delay_ms of FILE, judged, and why when it is false; lost: places where strokes running are missed or
+    wrong (bar, last_bar, at, strokes). Passes that were kept also say by_heart.
     """
     if together or recordings:
         _print_group(score, recordings, together, as_json, asked)

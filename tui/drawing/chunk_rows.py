@@ -113,26 +113,51 @@ def window(count: int, chosen: int, height: int) -> range:
     return range(first, first + height)
 
 
-def today_line(slots: Sequence[tuple[str, int, bool]], own: str, colours: Palette, questions: int = 0) -> Text:
-    """Today in one line: minutes in all, then chunks with minutes, then questions.
+class LostToday(NamedTuple):
+    """What was lost by heart and comes back.
+
+    Attributes:
+        bars: printed bars, the longest due first.
+        minutes: what they take.
+    """
+
+    bars: str
+    minutes: int
+
+
+def today_line(
+    slots: Sequence[tuple[str, int, bool]],
+    own: str,
+    colours: Palette,
+    questions: int = 0,
+    lost: LostToday | None = None,
+) -> Text:
+    """Today in one line: minutes in all, what was lost by heart, chunks with minutes, questions.
 
     Args:
         slots: (chunk's name, minutes, done).
         own: colour of the player.
         colours: of everything else.
         questions: minutes of questions that are due.
+        lost: what comes back, None for nothing.
     """
     coming = [(name, minutes) for name, minutes, is_done in slots if not is_done]
     asks = f"y asks {questions} min" if questions else ""
     text = Text()
-    if not coming:
+    if not coming and lost is None:
         text.append("today is done" if slots else "", colours.good)
         return text.append(f"{'   ' if slots and asks else ''}{asks}", colours.ink)
-    text.append(f"today {sum(minutes for _, minutes in coming)} min: ", colours.faint)
-    for name, minutes in coming:
-        text.append(f"{name} {minutes}", style(own, bold=True))
-        text.append("  ")
-    text.append(f"g begins with {coming[0][0]}{', ' if asks else ''}{asks}", colours.ink)
+    minutes = sum(minutes for _, minutes in coming) + (lost.minutes if lost else 0)
+    text.append(f"today {minutes} min: ", colours.faint)
+    if lost is not None:
+        # Keys before chunks: what has no room stands in the table all the same.
+        text.append(f"lost {lost.bars} {lost.minutes}", style(own, bold=True))
+        text.append(f"  g begins there{', ' if asks else ''}{asks}{'   ' if coming else ''}", colours.ink)
+    for place, (name, length) in enumerate(coming):
+        text.append("  " if place else "")
+        text.append(f"{name} {length}", style(own, bold=True))
+    if lost is None:
+        text.append(f"  g begins with {coming[0][0]}{', ' if asks else ''}{asks}", colours.ink)
     return text
 
 

@@ -1,6 +1,6 @@
 """Writing files: parts, tracks, plan; with progress, and where they went."""
 
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -13,6 +13,7 @@ from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
 from score.errors import InbreathError
+from tui import clock
 from tui.key_bindings import bindings
 from tui.keys import READING
 from tui.opening import OpeningStopped
@@ -167,12 +168,12 @@ def _score(session: Session, folder: Path, report: Any) -> list[Path]:
 
 def _plan(session: Session, folder: Path) -> list[Path]:
     from score.errors import RequestError
-    from score.plan.from_group import group_concert, group_minutes, group_rehearsals
-    from score.plan.plan_of_piece import plan_of, write_plan
+    from score.plan.plan_of_piece import write_plan
+    from tui.planning import plan_for, standings_of
 
-    concert = group_concert(session.group)
-    if concert is None:
-        raise RequestError("No concert", "the group's file gives no date", "press p on the overview to plan")
-    rehearsals, minutes = group_rehearsals(session.group), group_minutes(session.group)
-    schedule = plan_of(session.piece, session.group, rehearsals, concert, date.today(), minutes)
+    schedule = plan_for(session, standings_of(session), clock.today())
+    if schedule is None:
+        raise RequestError(
+            "No plan", "the group's file gives no concert or no rehearsal to come", "press p on the overview to plan"
+        )
     return list(write_plan(schedule, session.piece, folder, session.path.stem, datetime.now().astimezone()))

@@ -22,7 +22,7 @@ from tui.drawing.palette import Palette
 from tui.drawing.plan_lines import day_title, day_words, plan_heading, rehearsal_lines
 from tui.key_bindings import bindings
 from tui.keys import PLAN
-from tui.memory_facts import planned_minutes
+from tui.memory_facts import minutes_planned
 from tui.plan_days import PlacedRehearsal, days_of, own_words, placed, shown_days
 from tui.planning import plan_for, standings_of
 from tui.screens.picture_screen import PictureScreen
@@ -112,7 +112,7 @@ class PlanScreen(PictureScreen):
             return
         width, height = max(40, self.size.width), max(10, self.size.height) - 2
         me, colours = self.session.me.number, self._colours
-        asked = planned_minutes(self.session)
+        asked = minutes_planned(self.session)
         days = shown_days(self.days, self.session.group, self.rehearsals, self.schedule, me, asked)
         own = own_words(self.schedule, me, self.days[self.chosen], asked)
         lines = [

@@ -1,7 +1,10 @@
 """One's own part fades on the stand: a key hides more of it, another shows a bar for a moment and counts that."""
 
+from math import inf
+
 from score.memory.fade import STEP_WORDS, Fade, FadeStep
 from score.places import bar_name
+from score.playback.sounding.sound_messages import PassTime, Report
 from tui.screens.practice_stage import PracticeStage
 from tui.session import Session
 
@@ -21,10 +24,11 @@ class PracticeFading(PracticeStage):
         self._was_seen = True
         self._last_was_seen: bool | None = None
 
-    @property
-    def was_out_of_sight(self) -> bool:
-        """Whether the pass that ended last, or this one where none has ended, was played without one's part."""
-        return not (self._is_seen or self._was_seen if self._last_was_seen is None else self._last_was_seen)
+    def was_part_seen(self, ended: bool = True) -> bool:
+        """Whether one's part was in sight in the pass that ended last, or in this one."""
+        if ended and self._last_was_seen is not None:
+            return self._last_was_seen
+        return self._is_seen or self._was_seen
 
     @property
     def _is_seen(self) -> bool:
@@ -44,6 +48,12 @@ class PracticeFading(PracticeStage):
         glances = f", {self.glances} glance{'' if self.glances == 1 else 's'}" if self.glances else ""
         return f"░ by heart {self.step} of {len(FadeStep)}{glances}   "
 
+    def _heard(self, report: Report) -> None:
+        if isinstance(report, PassTime) and report.offset == -inf:
+            # Whatever was looked at before is no matter of the pass that begins.
+            self._was_seen = self._is_seen
+        super()._heard(report)
+
     def pass_over(self) -> None:
         """Whether one's part was seen is asked anew for the next pass."""
         self._last_was_seen = self._was_seen or self._is_seen
@@ -51,11 +61,13 @@ class PracticeFading(PracticeStage):
 
     def action_fade(self, by: int = 1) -> None:
         """Hide more, after the last step nothing; or less."""
-        self.step = FadeStep((self.step - 1 + by) % len(FadeStep) + 1)
-        self.shown, self.glances = (), 0
-        self._was_seen, self._last_was_seen = self._is_seen, None
+        self._hide(FadeStep((self.step - 1 + by) % len(FadeStep) + 1))
         self._say(f"What is left: {STEP_WORDS[self.step]}.")
         self._draw()
+
+    def _hide(self, step: FadeStep) -> None:
+        self.step, self.shown, self.glances = step, (), 0
+        self._was_seen, self._last_was_seen = self._is_seen, None
 
     def action_hide_others(self) -> None:
         """Hide the others' rhythms, or show them."""

@@ -13,7 +13,8 @@ from tui.drawing.practice_head import HeadFacts
 from tui.drawing.system_cells import System
 from tui.drawing.when_rows import When, draw_when
 from tui.ear_choice import EarChoice, EarKind
-from tui.hearing import KeptPass, Lit, PassHearing
+from tui.heard_pass import KeptPass, Lit
+from tui.hearing import PassHearing
 from tui.hearing_words import ear_choices, kept_words, last_pass_facts
 from tui.key_bindings import keys_of
 from tui.practice_facts import PracticeFacts
@@ -103,6 +104,7 @@ class PracticeHearing(PracticeStage):
         if not self.takes or self.takes[-1][1] < len(self.ratings):
             return ""
         self.hearing.takes.take_back(self.takes.pop()[0])
+        self.pass_forgotten()
         self._look_up()
         return "Last pass forgotten."
 
@@ -169,12 +171,12 @@ class PracticeHearing(PracticeStage):
             return facts
         return facts._replace(last=last_pass_facts(heard)) if self._is_tall else facts
 
-    def idle_words(self) -> str:
-        """What the foot says while there is nothing else: on a low screen the last pass first."""
-        last, words = self.hearing.facts.last, super().idle_words()
+    def last_words(self) -> str:
+        """On a low screen the foot has what a tall one says above the notation."""
+        last = self.hearing.facts.last
         if last is None or self._is_tall:
-            return words
-        return f"last pass: {last.words or f'not judged, {last.why}'}   {words}"
+            return ""
+        return f"last pass: {last.words or f'not judged, {last.why}'}   "
 
     @property
     def _is_tall(self) -> bool:
@@ -225,4 +227,5 @@ class PracticeHearing(PracticeStage):
         readiness = proposed_readiness(kept.judged, kept.what.tempo) if is_chunk else None
         self.proposal = (readiness, kept.what.tempo) if readiness is not None else None
         self._say(kept_words(kept, readiness))
+        self.pass_kept(kept)
         self._look_up()

@@ -6,6 +6,7 @@ from score.memory.fade import Fade
 from tui.drawing.bent_tempo import TempoCurve
 from tui.drawing.practice_head import HeadFacts
 from tui.drawing.system_cells import System
+from tui.heard_pass import KeptPass
 from tui.widgets.cells_view import CellsView
 
 
@@ -44,5 +45,19 @@ class PracticeHooks(Screen[None]):
         """What the foot says of it."""
         return ""
 
+    def last_words(self) -> str:
+        """What the foot says of the last pass."""
+        return ""
+
     def pass_over(self) -> None:
         """A pass has ended; another may have begun."""
+
+    def was_part_seen(self, ended: bool) -> bool:
+        """Whether one's part was in sight in the pass that ended last, or in the one that goes on."""
+        return True
+
+    def pass_kept(self, kept: KeptPass) -> None:
+        """A pass was judged and kept."""
+
+    def pass_forgotten(self) -> None:
+        """The last pass that was kept counts no more."""

@@ -8,13 +8,14 @@ from textual.binding import BindingType
 from score.errors import InbreathError
 from score.playback.passage_finding import parse_tempo
 from score.playback.tempo_steps import FASTEST, SLOWEST, Steps
+from score.takes.heart_passages import passage_words
 from score.takes.history import AT_TEMPO, Readiness, counted
 from score.time.meter_beats import beats
 from tui.key_bindings import bindings
 from tui.keys import PRACTICE
 from tui.practice_setting import CLICKS, remember
-from tui.screens.practice_fading import PracticeFading
 from tui.screens.practice_following import PracticeFollowing
+from tui.screens.practice_lost import PracticeLost
 from tui.screens.practice_recording import PracticeRecording
 from tui.screens.practice_replay import PracticeReplay
 from tui.screens.prompts import AskLine, AskOne
@@ -22,7 +23,7 @@ from tui.screens.prompts import AskLine, AskOne
 _STEP = 0.05
 
 
-class PracticeScreen(PracticeFading, PracticeRecording, PracticeReplay, PracticeFollowing):
+class PracticeScreen(PracticeLost, PracticeRecording, PracticeReplay, PracticeFollowing):
     """One's own staff largest, the others above it, page by page."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("practice", PRACTICE)]
@@ -144,12 +145,24 @@ class PracticeScreen(PracticeFading, PracticeRecording, PracticeReplay, Practice
         """The chunk before."""
         self._go(-1)
 
+    def action_lost(self) -> None:
+        """Go to the next place that was lost by heart, as a loop."""
+        passage = self.next_lost()
+        if passage is None:
+            self._say("No place is lost: play by heart (g hides your part) and be heard (R).")
+            return
+        was_on = self.sound.is_on
+        self.begin_with(passage)
+        self._load_at(passage.loop[0])
+        if was_on:
+            self.sound.play()
+        self._say(f"By heart: {passage_words(self.session.piece, passage)}. w shows a bar, l leaves the loop.")
+
     def action_join(self) -> None:
         """The join with the next chunk, or the chunk alone."""
         if self.setting.chunk + 1 < len(self.session.chunks):
             self.setting = replace(self.setting, join=not self.setting.join, start=None, own_loop=None, trial=None)
-            self.cursor, self.beat, self.tries, self.mark = -1, 0, None, None
-            self._load()
+            self._load_at(-1)
         else:
             self._say("Nothing follows the last chunk.")
 
@@ -195,7 +208,7 @@ class PracticeScreen(PracticeFading, PracticeRecording, PracticeReplay, Practice
             self._say(f"At tempo means {least} or more; this was {100 * tempo:.0f} %. Press s for under tempo.")
             return
         piece, number = self.session.piece, self.session.me.number
-        seen = not self.was_out_of_sight
+        seen = self.was_part_seen()
         self.ratings.append(self.session.history.rate(piece.digest, number, chunk.bars, readiness, tempo, seen))
         stepped = self.setting.rated(readiness is not Readiness.LEARNING)
         counts = counted(readiness, tempo, seen)
@@ -219,6 +232,11 @@ class PracticeScreen(PracticeFading, PracticeRecording, PracticeReplay, Practice
 
     # Changing what is played.
 
+    def _load_at(self, cursor: int) -> None:
+        """Other bars, with the cursor on one of them or on none."""
+        self.cursor, self.beat, self.tries, self.mark = cursor, 0, None, None
+        self._load()
+
     def _by_steps(self, steps: int) -> None:
         if self.has_strip:
             self.strip_more(steps)
@@ -229,8 +247,7 @@ class PracticeScreen(PracticeFading, PracticeRecording, PracticeReplay, Practice
         chunk = self.setting.chunk + by
         if 0 <= chunk < len(self.session.chunks):
             self.setting = replace(self.setting, chunk=chunk, join=False, start=None, own_loop=None, trial=None)
-            self.cursor, self.beat, self.tries, self.mark = -1, 0, None, None
-            self._load()
+            self._load_at(-1)
 
     def _begin_from(self, bar: int | None) -> None:
         self.setting = replace(self.setting, start=bar)

@@ -201,7 +201,7 @@ class PracticeStage(PracticeHooks):
 
     def idle_words(self) -> str:
         """What the foot says while there is nothing else to say."""
-        return f"{self.fade_words()}{idle_words(self.session, self.setting, self.sound)}"
+        return f"{self.fade_words()}{self.last_words()}{idle_words(self.session, self.setting, self.sound)}"
 
     def _describe_head(self) -> None:
         place = HeadPlace(self.facts, self.table, page=self.page)

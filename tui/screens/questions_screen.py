@@ -19,7 +19,7 @@ from tui.drawing.palette import Palette
 from tui.drawing.question_card import Card, card_lines
 from tui.key_bindings import bindings
 from tui.keys import QUESTIONS
-from tui.memory_facts import due_today, heard_timeline, keep_answer
+from tui.memory_facts import day_by_heart, heard_timeline, keep_answer
 from tui.screens.picture_screen import PictureScreen
 from tui.session import Session
 from tui.widgets.foot import Foot
@@ -48,7 +48,7 @@ class QuestionsScreen(PictureScreen):
     def on_mount(self) -> None:
         """Find what is due."""
         self._draw()
-        beside(self, "questions", lambda: due_today(self.session, clock.today()), self._begin)
+        beside(self, "questions", lambda: day_by_heart(self.session, clock.today()).questions, self._begin)
 
     def _begin(self, questions: tuple[Question, ...]) -> None:
         self.questions = questions

@@ -10,6 +10,7 @@ from textual.widgets import Static
 from score.errors import InbreathError
 from score.group.group_file import Group
 from score.places import find_bar
+from score.takes.heart_passages import LostPassage
 from tui import clock
 from tui.background import beside
 from tui.drawing.canvas import stacked
@@ -37,7 +38,7 @@ class StandScreen(PictureScreen):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("stand", STAND)]
     EXPLAIN = (
         "Above, a row a player: the higher, the more strokes in the bar. Below, the chunks: the brighter the box, the "
-        "readier. g takes the next of today's chunks; Enter practises the chosen one."
+        "readier. g takes what is next today; Enter practises the chosen one."
     )
 
     def __init__(self, session: Session) -> None:
@@ -181,7 +182,10 @@ class StandScreen(PictureScreen):
             self.app.push_screen(PracticeScreen(self.session, self.chosen))
 
     def action_today(self) -> None:
-        """Practise the next of today's chunks."""
+        """Practise what was lost by heart and comes back today; then the next of today's chunks."""
+        if self.today.passages:
+            self._practise_lost(self.today.passages[0])
+            return
         slot = next((slot for slot in self.today.slots if not slot.is_done), None)
         if slot is None:
             self._say("Nothing is left for today." if self.today.slots else "Nothing is planned for today.")
@@ -189,6 +193,14 @@ class StandScreen(PictureScreen):
         self.action_move(slot.chunk - self.chosen)
         self.action_practise()
         self.session.today = tuple(slot.chunk for slot in self.today.slots if not slot.is_done)
+
+    def _practise_lost(self, passage: LostPassage) -> None:
+        from tui.screens.practice_screen import PracticeScreen
+
+        self.session.today = ()
+        screen = PracticeScreen(self.session, self.session.chunk_at(passage.bars[0]))
+        screen.begin_with(passage)
+        self.app.push_screen(screen)
 
     def _say(self, text: str) -> None:
         self.query_one(Foot).say(text)

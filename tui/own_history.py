@@ -1,0 +1,35 @@
+"""The player's own history as commands read it: none is made where there is none."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from score.piece import Piece
+    from score.takes.history import History
+
+
+@contextmanager
+def own_history() -> "Iterator[History | None]":
+    """The history of this computer, None before anything was practised.
+
+    Raises:
+        WritingError: it cannot be opened.
+    """
+    from score.takes.history import History
+    from tui.settings import history_path
+
+    if not history_path().exists():
+        yield None
+        return
+
+    history = History(history_path())
+    try:
+        yield history
+    finally:
+        history.close()
+
+
+def practising(history: "History", piece: "Piece") -> int | None:
+    """Number of the player who practises a piece here, None when that was never said."""
+    return next((entry.player for entry in history.pieces() if entry.digest == piece.digest), None)
