@@ -16,12 +16,12 @@ def own_history() -> "Iterator[History | None]":
     Raises:
         WritingError: it cannot be opened.
     """
-    from score.takes.history import History
     from tui.settings import history_path
 
     if not history_path().exists():
         yield None
         return
+    from score.takes.history import History
 
     history = History(history_path())
     try:
