@@ -7,7 +7,7 @@ import numpy as np
 from score.recording.score_features import ScoreFeatures
 from score.recording.score_moments import WrittenMusic
 from score.recording.semitones import Array
-from score.recording.sound_features import FRAME_RATE, SoundFeatures, shrunk
+from score.recording.sound_features import FRAME_RATE, HeardRows, SoundFeatures, shrunk, sizes
 
 _CLEAR = 0.12
 """Half the mean square of the onsets where attacks stand out; bowed sound shows twice as much, and without meaning."""
@@ -15,7 +15,12 @@ _LEAST_CLEAR = 0.25
 _CHROMA, _ONSETS = 0.2, 0.8
 _MORE_CHROMA = 0.3
 _NOTHING, _MORE_NOTHING = 0.145, 0.8
-_RESTS = 0.06
+_BANDS = 2.5
+"""How much more bands count where nothing has a pitch: what fits and what does not lie closer together there."""
+UNLIKE, UNLIKE_LEARNT = 0.8, 0.5
+"""Share of what is heard that strokes in place leave unexplained at the most: by the table, and as learnt here."""
+_UNSTEADY, _RESTS, _MOST = 2.0, 0.01, 0.11
+_AROUND_SECONDS, _STEADY_SECONDS = 3.0, 1.1
 
 
 class Weights(NamedTuple):
@@ -28,13 +33,13 @@ class Weights(NamedTuple):
     def sound(self, sound: SoundFeatures, frames: slice, by: int = 1) -> Array:
         """Features of the sound over some frames, `by` of them together."""
         rows = (sound.chroma[frames], sound.onsets[frames], sound.bands[frames])
-        return self._joined(*(shrunk(row, by) if by > 1 else row for row in rows))
+        return self._joined(*(shrunk(row, by) for row in rows))
 
     def score(self, score: ScoreFeatures) -> Array:
         """Features of the score."""
         return self._joined(score.chroma, score.onsets, score.bands)
 
-    def _joined(self, chroma: Array, onsets: Array, bands: Array) -> Array:
+    def _joined(self, chroma: HeardRows, onsets: HeardRows, bands: HeardRows) -> Array:
         return np.concatenate(
             [chroma * np.float32(self.chroma), onsets * np.float32(self.onsets), bands * np.float32(self.bands)], axis=1
         )
@@ -55,14 +60,25 @@ class MusicWeights(NamedTuple):
     nothing: float
     unpitched: float
 
-    def idle(self, heard: Array) -> Array:
+    def idle(self, heard: Array, rate: float, unlike: float) -> Array:
         """What each frame costs as nothing of the score; shape (frames,).
 
-        In music with pitches any other sound costs the same. Without them a frame in which nothing begins fits any
-        rest, so that it must cost little here as well.
+        In music with pitches any other sound costs the same. Strokes without leave a share of what is heard
+        unexplained where they are in place, talk leaves more; in rests both cost little. Applause goes on and on:
+        whatever is like its own mean of a second needs no score.
+
+        Args:
+            heard: features of the sound.
+            rate: frames a second.
+            unlike: share of strokes without pitch that may stay unexplained.
         """
-        silent = 0.5 * (heard**2).sum(axis=1) + np.float32(_RESTS)
-        drums = np.minimum(silent, np.float32(self.nothing))
+        from scipy.ndimage import uniform_filter1d
+
+        moving = heard - uniform_filter1d(heard, round(_STEADY_SECONDS * rate), axis=0)
+        begun, changed = (
+            uniform_filter1d(0.5 * (rows**2).sum(axis=1), round(_AROUND_SECONDS * rate)) for rows in (heard, moving)
+        )
+        drums = np.minimum(np.minimum(unlike * begun, _UNSTEADY * changed) + _RESTS, _MOST)
         share = np.float32(self.unpitched**2)
         return np.asarray(share * drums + (1 - share) * np.float32(self.nothing), np.float32)
 
@@ -78,13 +94,14 @@ def music_weights(music: WrittenMusic, sound: SoundFeatures) -> MusicWeights:
 
 
 def _weights(chroma: float, onsets: float, share: float) -> Weights:
-    return Weights(np.sqrt(chroma * (1 - share**2)), np.sqrt(onsets * (1 - share)), bands=np.sqrt(onsets * share))
+    bands = onsets * share * (1 + (_BANDS - 1) * share**2)
+    return Weights(np.sqrt(chroma * (1 - share**2)), np.sqrt(onsets * (1 - share)), bands=np.sqrt(bands))
 
 
 def _clearness(sound: SoundFeatures) -> float:
     """How clearly attacks stand out where it is loud, 0 to 1, by pieces of two seconds."""
     loud = sound.energy > np.percentile(sound.energy, 40)
-    size = 0.5 * (sound.onsets**2).sum(axis=1)
+    size = 0.5 * sizes(sound.onsets) ** 2
     pieces = np.arange(len(size)) // int(2 * FRAME_RATE)
     counts = np.bincount(pieces, loud)
     means = np.bincount(pieces, size * loud)[counts > FRAME_RATE] / counts[counts > FRAME_RATE]

@@ -1,18 +1,21 @@
 """Every bar of the piece in a recording: listen, find the runs, put them in place, say how sure each bar is."""
 
 from collections.abc import Callable, Iterator
+from functools import partial
+from itertools import zip_longest
 from pathlib import Path
 
 from score.errors import RequestError
 from score.piece import Piece
 from score.places import bar_name
 from score.progress import ReportProgress
-from score.recording.feature_weights import music_weights
+from score.recording.feature_weights import Weights, music_weights
 from score.recording.fine import PlacedRun, placed_run
 from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording
 from score.recording.heard_run import BarSpan, HeardRun
+from score.recording.last_bars import with_its_end
 from score.recording.learnt_shares import learnt_shares
-from score.recording.rough_runs import rough_runs
+from score.recording.rough_runs import RoughRun, rough_runs
 from score.recording.score_moments import WrittenMusic, usual_bands
 from score.recording.semitones import Array
 from score.recording.snap import Attacks
@@ -56,7 +59,7 @@ def placed_runs(
     attacks, looks = Attacks(sound), LOOKS if music.unpitched_share > _FEW else 1
     weights = music_weights(music, sound)
     runs: list[HeardRun] = []
-    doubtful: list[tuple[float, float]] = []
+    doubtful: list[tuple[float, float]] | None = None
     for look in range(looks):
         rough = rough_runs(
             music,
@@ -66,14 +69,24 @@ def placed_runs(
             doubtful,
             lambda share, n=look: progress((n + share) / looks),  # type: ignore[misc]
         )
-        runs = []
-        for run in rough:
-            placed = placed_run(music, sound, attacks, run.way, weights.fine, shares)
-            runs.append(HeardRun(music, attacks, placed, shares, joined=run.joined))
+        place = partial(_placed, music, sound, attacks, weights.fine, shares)
+        runs = [
+            with_its_end(
+                run, place, music, attacks, shares=shares, until=float(after.way.seconds[0]) if after else sound.seconds
+            )
+            for run, after in zip_longest(rough, rough[1:])
+        ]
         if look + 1 < looks:
-            shares = learnt_shares(music, sound, runs, shares)
+            shares = learnt_shares(music, attacks, runs, shares)
             doubtful = [stretch for run in runs for stretch in run.doubtful_seconds]
     return runs
+
+
+def _placed(
+    music: WrittenMusic, sound: SoundFeatures, attacks: Attacks, weights: Weights, shares: Array, run: RoughRun
+) -> HeardRun:
+    placed = placed_run(music, sound, attacks, run.way, weights, shares)
+    return HeardRun(music, attacks, placed, shares, joined=run.joined)
 
 
 def _heard(

@@ -12,11 +12,10 @@ from numpy.typing import NDArray
 from score.recording.heard_run import HeardRun
 from score.recording.score_moments import NO_PITCH, WrittenMusic
 from score.recording.semitones import Array
-from score.recording.sound_features import FINE_RATE, SoundFeatures
+from score.recording.snap import Attacks
 from score.recording.unpitched_bands import BANDS, pitch_shares
 
 _ROUNDS = 40
-_WITHIN = 0.04
 _TABLE = 0.25
 """How much of the table is kept, against what was learnt."""
 _FEWEST = 3
@@ -24,43 +23,30 @@ _PITCHES = (48, 60, 72, 84)
 """MIDI numbers that stand for pitched strokes, which sound along."""
 
 
-def learnt_shares(music: WrittenMusic, sound: SoundFeatures, runs: Sequence[HeardRun], shares: Array) -> Array:
+def learnt_shares(music: WrittenMusic, attacks: Attacks, runs: Sequence[HeardRun], shares: Array) -> Array:
     """Shares of each sort as they are heard; those of a sort with few strokes stay.
 
     Args:
         music: the written music.
-        sound: the recording.
+        attacks: of the recording.
         runs: where its moments were put; only those that fit there are listened to.
         shares: as they were taken so far, shape (sorts, BANDS).
     """
-    heard, strokes = _attacks(music, sound, runs)
-    sorts = len(shares)
+    sorts, trusted = len(shares), [run.trusted for run in runs]
+    heard = np.concatenate(
+        [attacks.spectra(run.placed.seconds[fits]) for run, fits in zip(runs, trusted, strict=True)]
+        or [np.zeros((0, BANDS))]
+    )
     if len(heard) < _FEWEST * max(1, sorts):
         return shares
+    moments = np.concatenate([run.placed.moments[fits] for run, fits in zip(runs, trusted, strict=True)])
+    strokes = np.array([_strokes(music, float(quarter), sorts) for quarter in music.moment_quarters[moments]])
     pitched = np.array([pitch_shares(pitch) for pitch in _PITCHES], np.float32)
     templates = np.concatenate([shares, pitched]) + 1e-3
     learnt = _factored(heard, strokes, templates, sorts)
     often = (strokes[:, :sorts] > 0).sum(axis=0) >= _FEWEST
     mixed = _TABLE * _unit(shares) + (1 - _TABLE) * _unit(learnt[:sorts])
     return np.asarray(np.where(often[:, None], mixed, _unit(shares)), np.float32)
-
-
-def _attacks(
-    music: WrittenMusic, sound: SoundFeatures, runs: Sequence[HeardRun]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """What begins at each moment by band, and which strokes the score has there; shape (moments, ...)."""
-    heard, strokes = [], []
-    width = int(_WITHIN * FINE_RATE)
-    sorts = len(music.notes.sorts)
-    for run in runs:
-        placed, trusted = run.placed, run.trusted
-        for moment, second in zip(placed.moments[trusted], placed.seconds[trusted], strict=True):
-            frame = int(second * FINE_RATE)
-            near = sound.band_flux[max(0, frame - width) : frame + width + 1]
-            if len(near):
-                heard.append(near.max(axis=0).astype(float))
-                strokes.append(_strokes(music, float(music.moment_quarters[moment]), sorts))
-    return np.array(heard).reshape(-1, BANDS), np.array(strokes).reshape(-1, sorts + len(_PITCHES))
 
 
 def _strokes(music: WrittenMusic, quarter: float, sorts: int) -> NDArray[np.float64]:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from score.recording.bar_arcs import bar_arcs
-from score.recording.feature_weights import MusicWeights, Weights
+from score.recording.feature_weights import UNLIKE, UNLIKE_LEARNT, MusicWeights, Weights
 from score.recording.fine import HeardWay
 from score.recording.score_features import score_features
 from score.recording.score_moments import WrittenMusic
@@ -24,10 +24,12 @@ TEMPI = (0.48, 0.58, 0.69, 0.83, 1.0, 1.2, 1.44, 1.73)
 _BACK, _ON = 0.25, 0.5
 """Seconds of the score by which a frame lies back or ahead where the music has jumped."""
 _QUIET_DB = 40.0
+_OF_DRUMS = 0.6
+"""What jumps and talk cost in music for drums, where right and wrong bars lie closer together."""
 _SHORTEST_SECONDS, _SHORTEST_JOINED = 2.5, 0.7
 _SHORTEST_SCORE = 1.0
 _LEAST_CHROMA = 0.05
-_DOUBTFUL, _DOUBTFUL_SECONDS = 0.4, 3.0
+_DOUBTFUL, _DOUBTFUL_SECONDS = 0.7, 3.0
 
 
 class RoughRun(NamedTuple):
@@ -57,7 +59,7 @@ def rough_runs(
     sound: SoundFeatures,
     weights: MusicWeights,
     shares: Array,
-    doubtful: Sequence[tuple[float, float]],
+    doubtful: Sequence[tuple[float, float]] | None,
     progress: Callable[[float], None],
 ) -> list[RoughRun]:
     """Which bars were played when, to a tenth of a second or two.
@@ -67,10 +69,10 @@ def rough_runs(
         sound: the recording.
         weights: of the features.
         shares: what each sort of stroke without pitch fills.
-        doubtful: seconds from and to which an earlier look claimed bars that did not fit.
+        doubtful: seconds from and to which an earlier look claimed bars that did not fit; None at the first look.
         progress: told the share that is done.
     """
-    costs = StructureCosts()
+    costs = StructureCosts().cheaper(_OF_DRUMS if music.is_mostly_drums else 1.0)
     heard = _levelled(weights.coarse.sound(sound, slice(None), TOGETHER), weights.coarse)
     quiet = quiet_frames(sound.energy, 15 if music.is_mostly_drums else 5)
     frames = FrameCosts(heard, _score_frames(music, weights.coarse, shares), quiet, _idle(weights, heard, doubtful))
@@ -80,10 +82,10 @@ def rough_runs(
     return _runs(path, frames.score, music)
 
 
-def _idle(weights: MusicWeights, heard: Array, doubtful: Sequence[tuple[float, float]]) -> Array:
+def _idle(weights: MusicWeights, heard: Array, doubtful: Sequence[tuple[float, float]] | None) -> Array:
     """What each frame costs as nothing of the score: less where an earlier look found nothing that fits."""
-    idle = weights.idle(heard)
-    for begins, ends in doubtful:
+    idle = weights.idle(heard, RATE, UNLIKE if doubtful is None else UNLIKE_LEARNT)
+    for begins, ends in doubtful or ():
         if ends - begins >= _DOUBTFUL_SECONDS:
             idle[int(begins * RATE) : int(ends * RATE)] *= np.float32(_DOUBTFUL)
     return idle

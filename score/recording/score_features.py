@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from score.recording.score_moments import NO_PITCH, Floats, ScoreNotes
 from score.recording.semitones import HIGHEST, LOWEST, PITCHES, Array, fold
-from score.recording.sound_features import decayed, unit
+from score.recording.sound_features import decay, unit
 from score.recording.unpitched_bands import BANDS, pitch_shares
 
 _ROLLED = 0.6
@@ -66,7 +66,9 @@ def score_features(
         begun[at, pitch % 12] += 1
         noisy[at] = np.maximum(noisy[at], pitch_shares(int(pitch)))
     _strike_again(struck, np.asarray(begun.any(axis=1) | noisy.any(axis=1)), rate)
-    noisy = np.maximum(decayed(unit(noisy, 1e-6), rate), rolled)
+    noisy = unit(noisy, 1e-6)
+    decay(noisy, rate)
+    np.maximum(noisy, rolled, out=noisy)
     return _set_against(power, begun, noisy, struck=struck, rate=rate)
 
 
@@ -89,9 +91,11 @@ def _set_against(power: Array, begun: Array, noisy: Array, *, struck: Array, rat
     size = np.linalg.norm(chroma, axis=1)
     sounding = size[size > 0]
     least = 0.25 * float(np.median(sounding)) if len(sounding) else 1.0
+    begun = unit(begun, 1e-6)
+    decay(begun, rate)
     return ScoreFeatures(
         unit(chroma, least),
-        decayed(unit(begun, 1e-6), rate) * struck[:, None],
+        begun * struck[:, None],
         bands=noisy * struck[:, None],
         struck=struck,
     )

@@ -13,6 +13,8 @@ from score.recording.sound_features import FINE_RATE, SoundFeatures
 
 _AROUND = 0.6
 """Seconds on each side within which an attack is compared with the strongest."""
+_TOGETHER = 0.04
+"""Seconds on each side within which strokes are one moment."""
 _FARTHEST = 0.9
 _SHORTEST_GAP = 0.06
 
@@ -81,6 +83,13 @@ class Attacks:
         self._floor = 0.25 * float(np.percentile(sound.flux[::every], 99.5)) + 1e-3
         size = np.linalg.norm(sound.band_flux[::every].astype(np.float32), axis=1)
         self._band_floor = 0.25 * float(np.percentile(size, 99.5)) + 1e-3
+
+    def spectra(self, seconds: Floats) -> Floats:
+        """What begins around some moments, by band; shape (moments, bands)."""
+        width = int(_TOGETHER * FINE_RATE)
+        frames = (seconds * FINE_RATE).astype(int)
+        near = [_stretch(self._bands, frame - width, frame + width + 1, slice(None)) for frame in frames.tolist()]
+        return np.array([rows.max(axis=0) for rows in near], float).reshape(-1, self._bands.shape[1])
 
     def evidence(self, where: HeardIn, second: float, times: Floats, step: int = 1) -> Floats:
         """Flux at some times against the strongest around a second, 0 to 1; shape of the times."""

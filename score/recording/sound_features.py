@@ -7,8 +7,13 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from score.recording.semitones import LONG, MARGIN, SHORT, Array, band_energies, energies, fold, sharp_energy
+from score.recording.grown_rows import GrownRows
+from score.recording.semitones import LONG, MARGIN, PITCHES, SHORT, Array, band_energies, energies, fold, sharp_energy
 from score.recording.sound_pieces import RATE, Samples, SoundFacts, mono_blocks
+from score.recording.unpitched_bands import BANDS
+
+HeardRows = NDArray[np.floating]
+"""Kept in half precision: three hours must not take much."""
 
 HOP, FINE_HOP, SHARP_HOP = 441, 128, 64
 """Frames between moments: 50 a second, 172 where attacks are placed, 345 where their moment is seen."""
@@ -42,9 +47,9 @@ class SoundFeatures:
 
     seconds: float
     cents: float
-    chroma: Array
-    onsets: Array
-    bands: Array
+    chroma: HeardRows
+    onsets: HeardRows
+    bands: HeardRows
     energy: Array
     flux: NDArray[np.uint8]
     band_flux: NDArray[np.uint8]
@@ -60,26 +65,39 @@ def listen(facts: SoundFacts, progress: Callable[[float], None] = lambda share: 
     """
     cents, levels = _first_look(facts)
     progress(0.1)
-    rows: list[list[Array]] = []
+    rows = [
+        GrownRows(int((facts.seconds + 1) * rate), kind, shape)
+        for rate, kind, shape in (
+            (FRAME_RATE, "float16", (12,)),
+            (FRAME_RATE, "float16", (12,)),
+            (FRAME_RATE, "float16", (BANDS,)),
+            (FRAME_RATE, "float32", ()),
+            (FINE_RATE, "uint8", (PITCHES,)),
+            (FINE_RATE, "uint8", (BANDS,)),
+            (SHARP_RATE, "uint8", ()),
+        )
+    ]
     frames = 0
     for sound, before, count in _pieces(facts):
-        rows.append(_heard(sound, before, count, cents, levels))
+        for kept, heard in zip(rows, _heard(sound, before, count, cents, levels), strict=True):
+            kept.add(heard)
         frames += count
         progress(min(1.0, 0.1 + 0.9 * frames / max(1, facts.seconds * RATE)))
-    # One after the other, each let go of in pieces once it is whole: three hours must not lie here twice.
-    columns = list(zip(*rows, strict=True))
-    rows.clear()
-    chroma, onsets, bands, energy, flux, band_flux, sharp = (np.concatenate(columns.pop(0)) for _ in range(7))
+    chroma, onsets, bands, energy, flux, band_flux, sharp = (kept.whole for kept in rows)
+    chroma /= np.hypot(sizes(chroma), 0.25 * float(np.median(sizes(chroma))) + 1e-6)[:, None]
+    for begun in (onsets, bands):
+        set_against_loudest(begun)
+        decay(begun, FRAME_RATE)
     return SoundFeatures(
         frames / RATE,
         cents,
-        chroma=unit(chroma, 0.25 * float(np.median(np.linalg.norm(chroma, axis=1))) + 1e-6),
-        onsets=decayed(events(onsets), FRAME_RATE),
-        bands=decayed(events(bands), FRAME_RATE),
+        chroma,
+        onsets=onsets,
+        bands=bands,
         energy=energy,
-        flux=flux.astype(np.uint8, copy=False),
-        band_flux=band_flux.astype(np.uint8, copy=False),
-        sharp=sharp.astype(np.uint8, copy=False),
+        flux=flux,
+        band_flux=band_flux,
+        sharp=sharp,
     )
 
 
@@ -168,31 +186,34 @@ def compressed(power: Array, level: float, floor: float) -> Array:
     return np.asarray(np.log1p(floor * power / level), np.float32)
 
 
-def unit(rows: Array, least: float) -> Array:
+def sizes(rows: HeardRows) -> Array:
+    """Length of each row."""
+    return np.asarray(np.sqrt(np.einsum("td,td->t", rows, rows, dtype=np.float32)), np.float32)
+
+
+def unit(rows: HeardRows, least: float) -> Array:
     """Rows of unit length, where they are not much shorter than `least`."""
-    return np.asarray(rows / np.sqrt((rows**2).sum(axis=1, keepdims=True) + least**2), np.float32)
+    return np.asarray(rows / np.hypot(sizes(rows), np.float32(least))[:, None], np.float32)
 
 
-def events(rows: Array) -> Array:
-    """Every attack at unit length against the largest around it, so that soft ones count as loud ones do."""
+def set_against_loudest(rows: HeardRows) -> None:
+    """Every attack at unit length against the largest around it, in place, so that soft ones count as loud ones do."""
     from scipy.ndimage import maximum_filter1d
 
-    size = np.sqrt((rows**2).sum(axis=1))
+    size = sizes(rows)
     around = maximum_filter1d(size, int(0.6 * FRAME_RATE))
     share = size / np.maximum(around, 0.15 * np.percentile(size, 98) + 1e-9)
-    return np.asarray(rows / (size + 1e-9)[:, None] * np.clip(1.4 * share - 0.15, 0, 1)[:, None], np.float32)
+    rows *= (np.clip(1.4 * share - 0.15, 0, 1) / (size + 1e-9))[:, None]
 
 
-def decayed(rows: Array, rate: float) -> Array:
-    """Attacks that die away in a tenth of a second, so that near misses still meet."""
+def decay(rows: HeardRows, rate: float) -> None:
+    """Let attacks die away in a tenth of a second, in place, so that near misses still meet."""
     keep = np.float32(np.exp(-1 / (_DIES_SECONDS * rate)))
-    held = rows.copy()
-    for before, after in pairwise(held):
+    for before, after in pairwise(rows):
         np.maximum(after, before * keep, out=after)
-    return held
 
 
-def shrunk(rows: Array, by: int) -> Array:
+def shrunk(rows: HeardRows, by: int) -> Array:
     """Means over `by` rows each."""
     count = len(rows) // by
-    return np.asarray(rows[: count * by].reshape(count, by, -1).mean(axis=1), np.float32)
+    return np.asarray(rows[: count * by].reshape(count, by, -1).mean(axis=1, dtype=np.float32))

@@ -3,13 +3,14 @@
 Every frame of the recording (ten a second) is a frame of the score at one of several tempi or "nothing of the score".
 At its tempo the music moves one frame on each time; it may stand still at a price and change to the next tempo at one.
 Written jumps cost little, any other jump much. All steps use up one frame of sound, so that no way is cheaper for
-being shorter. Decisions are kept for a block of frames only; blocks are walked again from the end, so that three hours
-take no more memory than the states of one block.
+being shorter. Decisions are kept for a block of frames only; blocks are walked again from the end, long recordings
+twice, so that three hours take little more memory than three minutes.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -20,7 +21,9 @@ from score.recording.semitones import Array
 NOTHING = -1
 """State of frames in which nothing of the score sounds."""
 _FAR = np.float32(1e9)
-_BLOCK = 256
+_BLOCK = 64
+_MOST_MARKS = 160
+"""Blocks whose beginnings are all kept; of more only some are, and those between are found again."""
 _JUMPED = 9
 
 
@@ -45,6 +48,18 @@ class StructureCosts:
     stay: float = 0.06
     switch: float = 0.05
     late: float = 3.0
+
+    def cheaper(self, by: float) -> "StructureCosts":
+        """The same with jumps that are not written, talk and late beginnings at so much of their price."""
+        return StructureCosts(
+            self.arc,
+            by * self.jump,
+            by * self.enter,
+            leave=by * self.leave,
+            stay=self.stay,
+            switch=self.switch,
+            late=by * self.late,
+        )
 
 
 class ScoreFrames(NamedTuple):
@@ -194,55 +209,75 @@ class FrameCosts:
         return np.asarray(cost, np.float32)
 
 
-@dataclass(slots=True)
-class Forward:
+class Mark(NamedTuple):
+    """Where a block begins, its first frame, and what it takes to walk on from there.
+
+    Attributes:
+        start: frame.
+        states, nothing: costs before that frame; after it where it is the very first.
+    """
+
+    start: int
+    states: Array
+    nothing: float
+
+
+class Forward(NamedTuple):
     """The cheapest way of a recording through a score, as far as its end and what it can be walked again from.
 
     Attributes:
-        marks: states and nothing at the beginning of each block, to walk it again from.
+        marks: where some of the blocks begin.
         final: state at the last frame.
     """
 
-    marks: list[tuple[Array, float]]
+    marks: tuple[Mark, ...]
     final: int
 
 
 def walk_forward(frames: FrameCosts, costs: StructureCosts, progress: Callable[[float], None]) -> Forward:
     """The costs of the cheapest way, with what is needed to find it."""
-    lattice = _Lattice(frames.score, costs)
-    count, marks = len(frames.sound), []
+    lattice, count = _Lattice(frames.score, costs), len(frames.sound)
+    blocks = -(-count // _BLOCK)
+    apart = _BLOCK if blocks <= _MOST_MARKS else _BLOCK * ceil(sqrt(blocks))
+    mark = Mark(0, *lattice.begin(frames.block(0)[0], float(frames.idle[0])))
+    marks = []
     for start in range(0, count, _BLOCK):
-        block, idle = frames.block(start), frames.idle[start : start + _BLOCK].tolist()
-        if start == 0:
-            states, nothing = lattice.begin(block[0], idle[0])
-        marks.append((states.copy(), nothing))
-        first = int(start == 0)
-        for cost, free in zip(block[first:], idle[first:], strict=True):
-            states, nothing, _ = lattice.step(states, nothing, cost, free)
+        if start % apart == 0:
+            marks.append(mark)
+        mark = _walked(lattice, frames, mark)
         progress(min(1.0, (start + _BLOCK) / count))
-    best = int(states.argmin())
-    final = NOTHING if nothing < states[best] + 0.5 else best
-    return Forward(marks, final)
+    best = int(mark.states.argmin())
+    return Forward(tuple(marks), NOTHING if mark.nothing < mark.states[best] + 0.5 else best)
+
+
+def _walked(lattice: _Lattice, frames: FrameCosts, mark: Mark, steps: "list[_LatticeStep] | None" = None) -> Mark:
+    """Through one block; its steps are kept where a list for them is there."""
+    skipped = int(mark.start == 0)
+    states, nothing = mark.states.copy(), mark.nothing
+    idle = frames.idle[mark.start + skipped : mark.start + _BLOCK].tolist()
+    for cost, free in zip(frames.block(mark.start)[skipped:], idle, strict=True):
+        states, nothing, step = lattice.step(states, nothing, cost, free)
+        if steps is not None:
+            steps.append(step)
+    return Mark(mark.start + _BLOCK, states, nothing)
 
 
 def walk_back(frames: FrameCosts, costs: StructureCosts, forward: Forward) -> NDArray[np.int64]:
     """The state of every frame on the cheapest way; `NOTHING` where nothing of the score sounds."""
-    lattice = _Lattice(frames.score, costs)
+    lattice, count = _Lattice(frames.score, costs), len(frames.sound)
     bar_of = np.full(lattice.size, -1)
     bar_of[lattice.first] = np.arange(lattice.first.shape[1])[None]
-    count, state = len(frames.sound), forward.final
-    path = np.full(count, NOTHING)
-    for number in range(len(forward.marks) - 1, -1, -1):
-        start = number * _BLOCK
-        first = start + (number == 0)
-        states, nothing = forward.marks[number]
-        steps = []
-        idle = frames.idle[first : start + _BLOCK].tolist()
-        for cost, free in zip(frames.block(start)[first - start :], idle, strict=True):
-            states, nothing, step = lattice.step(states, nothing, cost, free)
-            steps.append(step)
-        for frame in range(min(count, start + _BLOCK) - 1, first - 1, -1):
-            path[frame] = state
-            state = lattice.before(steps[frame - first], state, bar_of)
+    path, state, stop = np.full(count, NOTHING), forward.final, count
+    for outer in reversed(forward.marks):
+        blocks = [outer]
+        while blocks[-1].start + _BLOCK < stop:
+            blocks.append(_walked(lattice, frames, blocks[-1]))
+        for mark in reversed(blocks):
+            steps: list[_LatticeStep] = []
+            _walked(lattice, frames, mark, steps)
+            for frame, step in zip(range(min(count, mark.start + _BLOCK) - 1, -1, -1), reversed(steps), strict=False):
+                path[frame] = state
+                state = lattice.before(step, state, bar_of)
+        stop = outer.start
     path[0] = state
     return path
