@@ -209,7 +209,7 @@ class FrameCosts:
         return np.asarray(cost, np.float32)
 
 
-class Mark(NamedTuple):
+class BlockStart(NamedTuple):
     """Where a block begins, its first frame, and what it takes to walk on from there.
 
     Attributes:
@@ -230,7 +230,7 @@ class Forward(NamedTuple):
         final: state at the last frame.
     """
 
-    marks: tuple[Mark, ...]
+    marks: tuple[BlockStart, ...]
     final: int
 
 
@@ -239,7 +239,7 @@ def walk_forward(frames: FrameCosts, costs: StructureCosts, progress: Callable[[
     lattice, count = _Lattice(frames.score, costs), len(frames.sound)
     blocks = -(-count // _BLOCK)
     apart = _BLOCK if blocks <= _MOST_MARKS else _BLOCK * ceil(sqrt(blocks))
-    mark = Mark(0, *lattice.begin(frames.block(0)[0], float(frames.idle[0])))
+    mark = BlockStart(0, *lattice.begin(frames.block(0)[0], float(frames.idle[0])))
     marks = []
     for start in range(0, count, _BLOCK):
         if start % apart == 0:
@@ -250,7 +250,9 @@ def walk_forward(frames: FrameCosts, costs: StructureCosts, progress: Callable[[
     return Forward(tuple(marks), NOTHING if mark.nothing < mark.states[best] + 0.5 else best)
 
 
-def _walked(lattice: _Lattice, frames: FrameCosts, mark: Mark, steps: "list[_LatticeStep] | None" = None) -> Mark:
+def _walked(
+    lattice: _Lattice, frames: FrameCosts, mark: BlockStart, steps: "list[_LatticeStep] | None" = None
+) -> BlockStart:
     """Through one block; its steps are kept where a list for them is there."""
     skipped = int(mark.start == 0)
     states, nothing = mark.states.copy(), mark.nothing
@@ -259,7 +261,7 @@ def _walked(lattice: _Lattice, frames: FrameCosts, mark: Mark, steps: "list[_Lat
         states, nothing, step = lattice.step(states, nothing, cost, free)
         if steps is not None:
             steps.append(step)
-    return Mark(mark.start + _BLOCK, states, nothing)
+    return BlockStart(mark.start + _BLOCK, states, nothing)
 
 
 def walk_back(frames: FrameCosts, costs: StructureCosts, forward: Forward) -> NDArray[np.int64]:
