@@ -12,8 +12,8 @@ from itertools import combinations, pairwise
 from math import atanh, log, sqrt
 from typing import NamedTuple
 
+from score.strokes.timing_figures import LEAST_FOR_MEAN, LEAST_FOR_SPREAD, Figure, mean_figure, spread
 from score.takes.group_hearing import GroupHeard, PlayerHeard
-from score.takes.timing_figures import LEAST_FOR_MEAN, LEAST_FOR_SPREAD, Figure, mean_figure, spread
 
 PUBLISHED_MS = (27.0, 49.0)
 """Asynchronies of professional trios of winds and strings (Rasch, 1979)."""

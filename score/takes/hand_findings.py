@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from score.strokes.timing_figures import Figure, difference, mean_figure
 from score.takes.judged_pass import JudgedPass
-from score.takes.timing_figures import Figure, difference, mean_figure
 
 LEAST_EACH = 12
 _LEFT, _RIGHT = frozenset({"L", "1", "2"}), frozenset({"R", "3", "4"})

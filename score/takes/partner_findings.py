@@ -11,9 +11,9 @@ from statistics import fmean
 from typing import NamedTuple
 
 from score.piece import Piece, StrokeKind
+from score.strokes.timing_figures import Figure, difference, mean_figure, spread
 from score.takes.judged_pass import JudgedPass
 from score.takes.place_findings import HEARD_MS
-from score.takes.timing_figures import Figure, difference, mean_figure, spread
 
 LEAST_SHARED = 20
 """Shared strokes below which nothing is said: two groups of this size differ visibly from 18 ms on."""

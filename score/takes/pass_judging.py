@@ -7,10 +7,10 @@ from math import exp
 from typing import NamedTuple
 
 from score.strokes.heard_stroke import HeardStroke
+from score.strokes.timing_figures import LEAST_FOR_MEAN, LEAST_FOR_SPREAD, mean_figure, spread
 from score.takes.band_matching import Match
 from score.takes.expected_strokes import ExpectedPass, ExpectedStroke
 from score.takes.judged_pass import TOGETHER_MS, Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
-from score.takes.timing_figures import LEAST_FOR_MEAN, LEAST_FOR_SPREAD, mean_figure, spread
 
 CHORD_SECONDS = 0.035
 """Notes struck within this belong to one moment."""

@@ -13,8 +13,8 @@ from statistics import NormalDist, fmean
 from typing import NamedTuple
 
 from score.piece import Piece
+from score.strokes.timing_figures import Figure, mean_figure, widened
 from score.takes.judged_pass import JudgedPass, JudgedStroke, StrokeState
-from score.takes.timing_figures import Figure, mean_figure, widened
 
 LEAST_STROKES, LEAST_IN_A_PASS = 12, 2
 HEARD_MS = 6.0

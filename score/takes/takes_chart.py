@@ -9,8 +9,8 @@ from score.piece import Piece
 from score.places import bar_name, bars_name
 from score.printing.fonts import TEXT
 from score.printing.typesetting import quoted, to_pdf
+from score.strokes.timing_figures import LEAST_FOR_SPREAD, spread
 from score.takes.judged_pass import TOGETHER_MS, JudgedPass, JudgedStroke, StrokeState
-from score.takes.timing_figures import LEAST_FOR_SPREAD, spread
 
 _WIDTH, _HEIGHT, _SIDE = 297.0, 210.0, 15.0
 _LEFT, _PLOT = 22.0, _WIDTH - 2 * _SIDE - 24.0

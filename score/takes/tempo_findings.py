@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from score.strokes.timing_figures import Figure, difference, drift, slope_figure
 from score.takes.judged_pass import JudgedPass
-from score.takes.timing_figures import Figure, difference, drift, slope_figure
 
 _LEAST = 12
 _WORST_SHARE = 0.04

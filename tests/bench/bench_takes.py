@@ -23,18 +23,18 @@ from score.strokes.heard_stroke import HeardStroke
 from score.strokes.live_onsets import LiveOnsets
 from score.strokes.onsets import LIKELY, onsets
 from score.strokes.spectral_rise import HOP, loudness, rises, spectra
+from score.strokes.timing_figures import mean_figure
 from score.takes.count_in_sound import clicks_sound
 from score.takes.expected_strokes import ExpectedPass, expected_pass
 from score.takes.free_pass import followed_moments
 from score.takes.judged_pass import JudgedPass, JudgedStroke, StrokeState
 from score.takes.played_pass import judge_played, together
 from score.takes.sound_pass import AlongMix, PassHints, judge_sound
-from score.takes.timing_figures import mean_figure
 from score.time.route import Route, bars
 from tests.bench.sampled_sounds import sampled
 from tests.strokes.struck_sounds import RATE, Sound, active_level, noise, room
+from tests.strokes.test_timing_figures import asynchronies
 from tests.takes.performed_passes import Errors, Performed, performed
-from tests.takes.test_timing_figures import asynchronies
 
 SAMPLES, CORPUS = Path(__file__).parents[2] / "samples", Path(music21.__file__).parent / "corpus"
 PLAYED = {

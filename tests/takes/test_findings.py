@@ -14,7 +14,7 @@ from score.takes.place_findings import lost_places, place_findings
 from score.takes.tempo_findings import tempo_finding
 from score.time.route import whole
 from tests.conftest import MakePiece
-from tests.takes.test_timing_figures import asynchronies
+from tests.strokes.test_timing_figures import asynchronies
 
 LINE = "|".join(["xxxxxxxxxxxxxxxx", "x...x...x...x...", "....xxxx....xxxx", "x.x.x.x.x.x.x.x."] * 2)
 OTHER = "|".join(["x...............", "x.......x.......", "x...x...x...x...", "x...x...x...x..."] * 2)

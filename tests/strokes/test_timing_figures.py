@@ -8,7 +8,7 @@ timekeeper and motor noise; its variance at equilibrium is that of an autoregres
 import numpy as np
 import pytest
 
-from score.takes.timing_figures import lag_one, mean_figure, slope_figure, spread, widened
+from score.strokes.timing_figures import lag_one, mean_figure, slope_figure, spread, widened
 
 TIMEKEEPER, MOTOR = 12.0, 6.0
 
