@@ -75,6 +75,44 @@ def interrupts_held() -> Iterator[None]:
 
 
 @contextmanager
+def started_from_screens() -> Iterator[None]:
+    """What is started inside finds a standard error with a descriptor, where a screen has put something else there."""
+    shown = sys.stderr
+    with suppress(AttributeError, OSError, ValueError):
+        if shown.fileno() < 0 and sys.__stderr__ is not None:
+            sys.stderr = sys.__stderr__
+    try:
+        yield
+    finally:
+        sys.stderr = shown
+
+
+@contextmanager
+def own_stderr() -> Iterator[None]:
+    """Python's standard error on a descriptor of its own, and descriptor 2, which libraries write to, on nothing.
+
+    A screen is drawn through standard error: nothing of a library's stands in it, and nothing of it is lost where
+    descriptor 2 is silenced for a while.
+    """
+    before = sys.stderr, sys.__stderr__
+    try:
+        kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
+    except OSError:
+        yield
+        return
+    with open(kept, "w", encoding=getattr(before[0], "encoding", None), errors="backslashreplace") as own:  # noqa: PTH123
+        vars(sys).update(stderr=own, __stderr__=own)
+        os.dup2(nowhere, 2)
+        os.close(nowhere)
+        try:
+            yield
+        finally:
+            own.flush()
+            os.dup2(kept, 2)
+            vars(sys).update(stderr=before[0], __stderr__=before[1])
+
+
+@contextmanager
 def quiet_stderr() -> Iterator[None]:
     """Libraries of devices and decoders write dozens of lines to file descriptor 2 by themselves; nobody reads them."""
     try:

@@ -9,7 +9,7 @@ from score.beats import Place
 from score.playback.click import Thinning
 from score.playback.passage_finding import join_route
 from score.playback.sound_events import Timeline
-from score.playback.tempo_steps import FASTEST, SLOWEST, Steps, in_limits
+from score.playback.tempo_steps import FASTEST, RECORDING_TEMPI, SLOWEST, Steps, in_limits
 from score.playback.tracks import Passage, TrackOptions, chunk_route, track_timeline
 from score.time.from_group import pulse_options
 from score.time.pulse import PulseOptions
@@ -17,7 +17,7 @@ from score.time.route import Route
 from score.time.route import bars as bars_route
 from score.time.tried_tempo import bent
 from score.time.tries import Try
-from tui.recorded_practice import recorded_timeline
+from tui.recorded_practice import lower_part, recorded_timeline, timeline_in_time_of
 from tui.session import Session
 
 OWN = ("on", "soft", "off")
@@ -45,6 +45,7 @@ class Setting:
         trial: a way to bend bars that is tried, None for what the group has.
         recording: path of a recording that plays in place of the machine's players, "" for none.
         beside: the machine's players who are mixed in beside a recording.
+        time_of: path of a recording in whose time the machine's players go, "" for the score's.
     """
 
     chunk: int
@@ -61,13 +62,28 @@ class Setting:
     trial: Try | None = None
     recording: str = ""
     beside: frozenset[int] = field(default_factory=frozenset)
+    time_of: str = ""
+
+    @property
+    def tempi(self) -> tuple[float, float]:
+        """The slowest and fastest tempo there is, as shares: of the recording's own where one plays."""
+        return RECORDING_TEMPI if self.recording else (SLOWEST, FASTEST)
+
+    def with_recording(self, path: str) -> "Setting":
+        """A recording in place of the machine's players, at a tempo it can go; "" for the machine's players."""
+        slowest, fastest = RECORDING_TEMPI
+        tempo = min(fastest, max(slowest, self.tempo)) if path else self.tempo
+        return replace(self, recording=path, time_of="", trial=None, tempo=tempo)
 
     def faster(self, by: float) -> "Setting":
         """Another tempo, by a share of the written one."""
-        return replace(self, tempo=in_limits(self.tempo + by))
+        slowest, fastest = self.tempi
+        return replace(self, tempo=min(fastest, max(slowest, in_limits(self.tempo + by))))
 
     def next_own(self) -> "Setting":
-        """On, soft, off in turn."""
+        """On, soft, off in turn; in a recording it can be lower, but never off."""
+        if self.recording:
+            return replace(self, own="soft" if self.own == "on" else "on")
         return replace(self, own=OWN[(OWN.index(self.own) + 1) % len(OWN)])
 
     def rated(self, was_good: bool) -> "Setting":
@@ -143,7 +159,22 @@ def shown_bars(session: Session, setting: Setting) -> range:
 
 def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
     """The timeline of a setting; a click that thins itself depends on which pass it is."""
-    options = TrackOptions(
+    options = _options(session, setting, turn)
+    passage = Passage("", route_of(session, setting))
+    if setting.recording:
+        return recorded_timeline(session, setting.recording, passage, options, setting.beside)
+    if setting.time_of:
+        return timeline_in_time_of(session, setting.time_of, passage, options)
+    return track_timeline(session.piece, passage, options)
+
+
+def lowered_part(session: Session, setting: Setting) -> bool:
+    """Make one's own part lower in a setting's recording; gives back whether that had still to be done."""
+    return lower_part(session, setting.recording, route_of(session, setting), _options(session, setting))
+
+
+def _options(session: Session, setting: Setting, turn: int = 1) -> TrackOptions:
+    return TrackOptions(
         session.me.number,
         setting.own,
         pulse=pulse_of(session, setting),
@@ -153,10 +184,6 @@ def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
         silent=setting.muted,
         breaths=group_breaths(session.group, session.piece),
     )
-    passage = Passage("", route_of(session, setting))
-    if setting.recording:
-        return recorded_timeline(session, setting.recording, passage, options, setting.beside)
-    return track_timeline(session.piece, passage, options)
 
 
 def pulse_of(session: Session, setting: Setting) -> PulseOptions:

@@ -66,6 +66,10 @@ class PracticeSound:
         """Who is followed while it plays, None for nobody."""
         self.plays_once = False
         """Whether what plays was made elsewhere and is not what is set."""
+        self.made: Callable[[Setting], None] = lambda setting: None
+        """Told the setting of whatever begins to sound."""
+        self.refused: Callable[[Setting], None] = lambda setting: None
+        """Told the setting that cannot sound."""
         self._is_ready = self._wants_play = False
         self._loop = True
 
@@ -82,7 +86,7 @@ class PracticeSound:
             "timeline",
             lambda: self._made(setting),
             lambda timeline: self._loaded(timeline, setting),
-            self._refused,
+            lambda error: self._refused(error, setting),
         )
 
     def change(self, setting: Setting) -> None:
@@ -99,7 +103,7 @@ class PracticeSound:
             "timeline",
             lambda: self._made(setting, turn),
             lambda timeline: self._swapped(timeline, setting),
-            self._refused,
+            lambda error: self._refused(error, setting),
         )
 
     def _made(self, setting: Setting, turn: int = 1) -> Timeline:
@@ -175,8 +179,9 @@ class PracticeSound:
             # The process has gone and said so: nothing will sound any more.
             self.player, self.playing, self.position = None, False, None
 
-    def _refused(self, error: InbreathError) -> None:
+    def _refused(self, error: InbreathError, setting: Setting) -> None:
         self.screen.app.say(error.line, is_trouble=True)  # type: ignore[attr-defined]
+        self.refused(setting)
 
     def _loaded(self, timeline: Timeline, setting: Setting) -> None:
         self._is_ready, self.written = True, _tempo(timeline) / setting.tempo
@@ -186,12 +191,13 @@ class PracticeSound:
                 self._wants_play = False
                 self.play()
         self.told()
+        self.made(setting)
 
     def _number(self, timeline: Timeline, setting: Setting) -> int:
         number = next(_NUMBERS)
         if len(self.sent) >= _MOST_SENT:
             self.sent.pop(min(self.sent))
-        if setting.recording:
+        if setting.recording or setting.time_of:
             return number  # it goes in its own time: a pass beside it is not set against the score's
         route, pulse = route_of(self.session, setting), pulse_of(self.session, setting)
         self.sent[number] = Sent(setting, route, pulse, starts=timeline.starts)
@@ -200,6 +206,7 @@ class PracticeSound:
     def _swapped(self, timeline: Timeline, setting: Setting) -> None:
         if self.player is not None and self.playing:
             self.player.swap(timeline, self._number(timeline, setting))
+            self.made(setting)
         else:
             self._loaded(timeline, setting)
 

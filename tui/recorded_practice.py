@@ -1,19 +1,39 @@
-"""Practising with a recording instead of the machine's players: what is heard in it, and the timeline that follows."""
+"""Practising with a recording instead of the machine's players: what is heard in it, and the timelines that follow."""
 
+import json
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from score.progress import ReportProgress
+from score.time.tries import Try
 from tui.kept_recordings import recording_store
 from tui.session import Session
 
 if TYPE_CHECKING:
     from score.playback.sound_events import Timeline
     from score.playback.tracks import Passage, TrackOptions
+    from score.recording.heard_bars import HeardRecording
+    from score.time.route import Route
+
+MOST_KEPT = 5
+"""Recordings of a piece that are remembered."""
 
 
-def listen_to(session: Session, path: str, progress: ReportProgress | None = None) -> str:
-    """Listen to a recording of the piece; gives back where it lies.
+class ListenedTo(NamedTuple):
+    """A recording that was listened to.
+
+    Attributes:
+        path: where it lies.
+        said: what is to be said of it, "" for nothing.
+    """
+
+    path: str
+    said: str
+
+
+def listen_to(session: Session, path: str, progress: ReportProgress | None = None) -> ListenedTo:
+    """Listen to a recording of the piece.
 
     Args:
         session: the opened piece.
@@ -23,39 +43,109 @@ def listen_to(session: Session, path: str, progress: ReportProgress | None = Non
     Raises:
         RequestError: the recording cannot be used.
     """
-    from score.recording.finding_process import heard_recording
-
     file = Path(path).expanduser()
-    heard_recording(session.piece, file, recording_store(), progress)
-    return str(file.resolve())
+    heard = _heard(session, file, progress)
+    doubtful = sum(bool(bar.doubt) for bar in heard.bars)
+    doubt = f"{doubtful} of its {len(heard.bars)} bars are in doubt" if doubtful else ""
+    return ListenedTo(str(file.resolve()), " ".join((*heard.notes, doubt)).strip())
 
 
 def recorded_timeline(
     session: Session, path: str, passage: "Passage", options: "TrackOptions", beside: frozenset[int]
 ) -> "Timeline":
-    """What sounds along a passage: the recording, one's own part lower unless it is on, a click in its own time.
+    """What sounds along a passage: the recording, a click in its own time; one's own part lower where that is ready.
 
     Raises:
         RequestError: a bar that was not played in it, or a tempo it cannot go.
     """
-    from score.recording.finding_process import heard_recording
-    from score.recording.play_along import along_track, part_to_lower, partner_for
+    from score.recording.play_along import along_track
+    from score.recording.prepared_sounds import partner_for
 
-    file, store = Path(path), recording_store()
-    heard = heard_recording(session.piece, file, store)
-    partner = partner_for(session.piece, heard, file, passage.route, store.folder, part_to_lower(options))
+    file, folder = Path(path), recording_store().folder
+    heard = _heard(session, file)
+    mine = _part_to_lower(session, path, passage.route, options)
+    partner = partner_for(session.piece, heard, file, passage.route, folder, 0 if mine.waits else mine.player)
     return along_track(session.piece, passage, partner, options, beside)
 
 
-def kept_path(session: Session) -> str:
-    """The recording this player used last with the piece, "" for none."""
-    return session.history.recall(_name(session)) or ""
+class _LowerPart(NamedTuple):
+    """Whose part is to be lower, 0 for nobody's, and whether that is still to be made."""
+
+    player: int
+    waits: bool
 
 
-def keep_path(session: Session, path: str) -> None:
-    """Remember it for the next time."""
-    session.history.remember(_name(session), path)
+def _part_to_lower(session: Session, path: str, route: "Route", options: "TrackOptions") -> _LowerPart:
+    from score.recording.play_along import part_to_lower
+    from score.recording.prepared_sounds import is_prepared
+
+    mine, file = part_to_lower(options), Path(path)
+    ready = not mine or is_prepared(session.piece, _heard(session, file), file, route, recording_store().folder, mine)
+    return _LowerPart(mine, not ready)
+
+
+def lower_part(session: Session, path: str, route: "Route", options: "TrackOptions") -> bool:
+    """Make one's own part lower in what a route needs of a recording; gives back whether there was anything to make.
+
+    Raises:
+        RequestError: a bar that was not played in it.
+        WritingError: it cannot be kept.
+    """
+    from score.recording.prepared_sounds import partner_for
+
+    mine = _part_to_lower(session, path, route, options)
+    if mine.waits:
+        file = Path(path)
+        partner_for(session.piece, _heard(session, file), file, route, recording_store().folder, mine.player)
+    return mine.waits
+
+
+def timeline_in_time_of(session: Session, path: str, passage: "Passage", options: "TrackOptions") -> "Timeline":
+    """The machine's players in a recording's time.
+
+    Raises:
+        RequestError: the recording cannot be used any more.
+    """
+    from score.recording.play_along import in_time_of
+
+    return in_time_of(session.piece, passage, _heard(session, Path(path)), options)
+
+
+def recorded_try(session: Session, path: str, bars: range) -> Try | None:
+    """The tempo of some bars in a recording as the nearest shape a word says, None where none is near.
+
+    Raises:
+        RequestError: the recording cannot be used any more.
+    """
+    from score.following.learned_shape import learned_shape
+    from score.recording.bar_tempi import recorded_tempo
+
+    piece = session.piece
+    start, last = piece.bars[bars[0]].start, piece.bars[bars[-1]]
+    tempo = recorded_tempo(piece, _heard(session, Path(path)), bars)
+    return learned_shape(tempo, start, last.start + last.length)
+
+
+def kept_paths(session: Session) -> list[str]:
+    """The recordings this player used with the piece, the last one first."""
+    try:
+        kept = json.loads(session.history.recall(_name(session)) or "[]")
+    except ValueError:
+        return []
+    return [path for path in kept if isinstance(path, str)] if isinstance(kept, list) else []
+
+
+def keep_paths(session: Session, paths: Sequence[str]) -> None:
+    """Remember them for the next time."""
+    session.history.remember(_name(session), json.dumps(list(paths)[:MOST_KEPT]))
 
 
 def _name(session: Session) -> str:
-    return f"recording {session.piece.digest}"
+    return f"recordings {session.piece.digest}"
+
+
+def _heard(session: Session, file: Path, progress: ReportProgress | None = None) -> "HeardRecording":
+    """What is heard in a recording; a file that has not changed is asked for once."""
+    from score.recording.finding_process import heard_recording
+
+    return heard_recording(session.piece, file, recording_store(), progress)

@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from score.playback.sounding.sound_process import Device, SoundProcess
+from score.processes import own_stderr
 from score.takes.history import History
 from tui.key_bindings import known_names
 from tui.settings import Settings, history_path, read_settings, settings_path
@@ -44,7 +45,8 @@ def _run(score: Path | None, settings: Settings, port: str, silent: bool, questi
         from tui.app import InbreathApp
 
         notation = _notation(question)
-        result = InbreathApp(score, history, settings, player, notation).run()
+        with own_stderr():
+            result = InbreathApp(score, history, settings, player, notation).run()
         history.close()
         return result or 0
     finally:

@@ -5,6 +5,9 @@ from dataclasses import dataclass, replace
 SLOWEST, FASTEST = 0.1, 3.0
 """The practice tempi there are, on the screen and in a command, as a share of the written tempo."""
 
+RECORDING_TEMPI = 0.4, 1.5
+"""The same of a recording, as a share of its own tempo: it is slowed no further, nor played faster."""
+
 
 def in_limits(tempo: float) -> float:
     """The nearest practice tempo there is, in whole thousandths of the written one."""

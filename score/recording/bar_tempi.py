@@ -1,10 +1,11 @@
-"""How fast a recording goes, bar by bar, against what the score says; and two recordings side by side.
+"""How fast a recording goes, bar by bar, against what the score says.
 
 A bar's tempo is the seconds the score gives it over the seconds it took. Players are some hundredths of a second apart,
 so single bars are smoothed over three; bars in doubt are left out.
 """
 
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import NamedTuple
 
 import numpy as np
@@ -17,9 +18,6 @@ from score.time.tempo_map import Hold, Stretch, TempoMap
 
 HELD = 1.6
 """A bar so many times as long as its neighbours is held."""
-DIFFERENT = 0.05
-"""Share by which two recordings must differ, over `LEAST_BARS` bars that are sure in both, to be called different."""
-LEAST_BARS = 2
 _SHORTEST = 0.02
 
 
@@ -41,18 +39,10 @@ class BarTempo(NamedTuple):
     played: float
     share: float | None
 
-
-class Difference(NamedTuple):
-    """A run of bars that two recordings play differently.
-
-    Attributes:
-        first, last: indices of the bars.
-        percent: by how much the second is faster than the first.
-    """
-
-    first: int
-    last: int
-    percent: float
+    @property
+    def smooth(self) -> float | None:
+        """Quarters a minute over three bars; None for a bar in doubt."""
+        return None if self.share is None else self.share * self.written
 
 
 def bar_tempi(piece: Piece, heard: HeardRecording) -> tuple[BarTempo, ...]:
@@ -127,31 +117,29 @@ def machine_times(piece: Piece, heard: HeardRecording, route: Route, tempo: floa
     return TempoMap(stretches, holds)
 
 
-def differences(piece: Piece, first: HeardRecording, second: HeardRecording) -> tuple[Difference, ...]:
-    """Where the second recording is faster or slower than the first: runs of bars that are sure in both."""
-    one_way, other = _by_bar(piece, first), _by_bar(piece, second)
-    rows: list[tuple[int, float]] = [
-        (bar, other[bar] / one_way[bar] - 1) for bar in sorted(one_way.keys() & other.keys())
-    ]
-    runs: list[list[tuple[int, float]]] = []
-    for bar, change in rows:
-        if abs(change) < DIFFERENT:
-            continue
-        if runs and runs[-1][-1][0] == bar - 1 and (runs[-1][-1][1] > 0) == (change > 0):
-            runs[-1].append((bar, change))
-        else:
-            runs.append([(bar, change)])
-    return tuple(
-        Difference(run[0][0], run[-1][0], 100 * float(np.mean([change for _, change in run])))
-        for run in runs
-        if len(run) >= LEAST_BARS
-    )
+def recorded_tempo(piece: Piece, heard: HeardRecording, bars: range) -> list[tuple[Fraction, float]]:
+    """The tempo of some bars, quarter by quarter, as a share of the written one; straight between the middles of bars.
+
+    Args:
+        piece: the piece.
+        heard: the recording.
+        bars: indices; those that were not played or are in doubt are gone over.
+    """
+    tempi = sure_tempi(piece, heard)
+    shares = {each.bar: tempi[each.bar] / each.written for each in bar_tempi(piece, heard) if each.bar in tempi}
+    sure = [bar for bar in bars if bar in shares]
+    if not sure:
+        return []
+    middles = [float(piece.bars[bar].start + piece.bars[bar].length / 2) for bar in sure]
+    places = [piece.bars[bar].start + quarter for bar in bars for quarter in range(max(1, int(piece.bars[bar].length)))]
+    logs = np.interp([float(place) for place in places], middles, np.log([shares[bar] for bar in sure]))
+    return list(zip(places, np.exp(logs).tolist(), strict=True))
 
 
-def _by_bar(piece: Piece, heard: HeardRecording) -> dict[int, float]:
-    """The smoothed share of each bar the first time it is played for sure."""
-    shares: dict[int, float] = {}
+def sure_tempi(piece: Piece, heard: HeardRecording) -> dict[int, float]:
+    """Quarters a minute of each bar, over three, the first time it is played for sure."""
+    tempi: dict[int, float] = {}
     for each in bar_tempi(piece, heard):
-        if each.share is not None:
-            shares.setdefault(each.bar, each.share)
-    return shares
+        if each.smooth is not None:
+            tempi.setdefault(each.bar, each.smooth)
+    return tempi

@@ -11,10 +11,11 @@ from score.places import bar_name
 from score.progress import ReportProgress
 from score.recording.feature_weights import Weights, music_weights
 from score.recording.fine import PlacedRun, placed_run
-from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording
+from score.recording.heard_bars import HeardBar, HeardNote, HeardOnset, HeardRecording
 from score.recording.heard_run import BarSpan, HeardRun
 from score.recording.last_bars import with_its_end
 from score.recording.learnt_shares import learnt_shares
+from score.recording.own_attacks import OwnAttacks
 from score.recording.rough_runs import RoughRun, rough_runs
 from score.recording.score_moments import WrittenMusic, usual_bands
 from score.recording.semitones import Array
@@ -47,16 +48,17 @@ def find_recording(piece: Piece, path: Path, progress: ReportProgress = lambda s
     if float(sound.energy.max(initial=0.0)) < 1e-12:
         raise RequestError("Silence", f"{path.name}: nothing sounds in it", "choose another recording")
     shares = usual_bands(music.notes.sorts)
-    runs = placed_runs(music, sound, shares, lambda share: progress("finding the bars", share))
+    attacks = Attacks(sound)
+    runs = placed_runs(music, sound, attacks, shares, lambda share: progress("finding the bars", share))
     notes = list(_said_of_the_file(facts.rate, facts.seconds, sound.seconds))
-    return _heard(music, sound, runs, path, notes)
+    return _heard(music, sound, attacks, runs, path, notes)
 
 
 def placed_runs(
-    music: WrittenMusic, sound: SoundFeatures, shares: Array, progress: Callable[[float], None]
+    music: WrittenMusic, sound: SoundFeatures, attacks: Attacks, shares: Array, progress: Callable[[float], None]
 ) -> list[HeardRun]:
     """All runs, in order; strokes without pitch are listened to again, since each look tells how they sound here."""
-    attacks, looks = Attacks(sound), LOOKS if music.unpitched_share > _FEW else 1
+    looks = LOOKS if music.unpitched_share > _FEW else 1
     weights = music_weights(music, sound)
     runs: list[HeardRun] = []
     doubtful: list[tuple[float, float]] | None = None
@@ -90,7 +92,7 @@ def _placed(
 
 
 def _heard(
-    music: WrittenMusic, sound: SoundFeatures, runs: list[HeardRun], path: Path, notes: list[str]
+    music: WrittenMusic, sound: SoundFeatures, attacks: Attacks, runs: list[HeardRun], path: Path, notes: list[str]
 ) -> HeardRecording:
     kept = _kept(runs)
     if not kept:
@@ -98,6 +100,9 @@ def _heard(
     times: dict[int, int] = {}
     bars: list[HeardBar] = []
     onsets: list[HeardOnset] = []
+    apart: list[HeardNote] = []
+    own = OwnAttacks(music, attacks, sound.sharp)
+    own.learn([run.placed for run in kept])
     for number, run in enumerate(kept):
         for span in run.spans:
             turn = times[span.bar] = times.get(span.bar, 0) + 1
@@ -108,9 +113,12 @@ def _heard(
                 )
             )
             onsets += _onsets(music, run.placed, span, turn)
+            apart += own.told_apart(run.placed, span, turn) if not facts.doubt else ()
     # Drums say nothing of how a group is tuned.
     cents = sound.cents if music.unpitched_share < _NEVER_TUNED else 0.0
-    return HeardRecording(sound.seconds, cents, tuple(bars), onsets=tuple(onsets), notes=tuple(notes))
+    return HeardRecording(
+        sound.seconds, cents, tuple(bars), onsets=tuple(onsets), notes=tuple(notes), apart=tuple(apart)
+    )
 
 
 def _kept(runs: list[HeardRun]) -> list[HeardRun]:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from score.errors import InbreathError, RequestError
-from score.processes import interrupts_held, new_process, quiet_stderr
+from score.processes import interrupts_held, new_process, quiet_stderr, started_from_screens
 from score.recording.heard_bars import HeardRecording
 
 if TYPE_CHECKING:
@@ -55,8 +55,7 @@ def _listening(piece: "Piece", path: Path) -> Iterator[Connection | None]:
     """A process that listens; it ends with the context. None where none can be started."""
     ours, far = multiprocessing.Pipe(duplex=False)
     process = new_process(_listen, far, piece, path)
-    # Under a screen the standard streams may be none that a new process could be given.
-    with suppress(OSError, ValueError), interrupts_held():
+    with suppress(OSError, ValueError), interrupts_held(), started_from_screens():
         process.start()
     far.close()
     try:

@@ -41,6 +41,24 @@ class HeardOnset(NamedTuple):
     seconds: float
 
 
+class HeardNote(NamedTuple):
+    """A player's stroke at a moment at which strokes of two players or more can be told apart.
+
+    Attributes:
+        bar: index of the bar.
+        turn: as that of its bar.
+        at: offset in the bar, quarters.
+        player: number of the player.
+        seconds: when.
+    """
+
+    bar: int
+    turn: int
+    at: Fraction
+    player: int
+    seconds: float
+
+
 class HeardRecording(NamedTuple):
     """A whole recording.
 
@@ -50,6 +68,7 @@ class HeardRecording(NamedTuple):
         bars: as they were played.
         onsets: sorted by seconds.
         notes: what is to be said of the whole, a sentence each.
+        apart: strokes that can be told apart, sorted by seconds of their moments.
     """
 
     seconds: float
@@ -57,6 +76,7 @@ class HeardRecording(NamedTuple):
     bars: tuple[HeardBar, ...]
     onsets: tuple[HeardOnset, ...]
     notes: tuple[str, ...] = ()
+    apart: tuple[HeardNote, ...] = ()
 
     @property
     def begins(self) -> float:

@@ -16,6 +16,11 @@ from score.time.tempo_map import Stretch, TempoMap
 _NEAR = 0.35
 """Share of a beat by which an attack may lie beside the even beat to be taken for it."""
 _SHORTEST = 0.02
+_JOIN = 3.0
+"""What a join costs; a bar that is not sure at all costs 1."""
+_LATER = 1e-7
+_BREAK = 0.5
+"""Seconds between two bars from which on they were not played in one go."""
 
 
 class HeardBeat(NamedTuple):
@@ -62,21 +67,31 @@ def recorded_times(beats: tuple[HeardBeat, ...], tempo: float) -> TempoMap:
 
 
 def _chosen(piece: Piece, heard: HeardRecording, route: Route) -> list[HeardBar]:
-    """A heard bar for each visit: where the route was played in one go if it was, else as near to that as can be."""
-    wanted = [visit.bar for visit in route.visits]
-    order = heard.order
-    for start in range(len(order) - len(wanted) + 1):
-        if list(order[start : start + len(wanted)]) == wanted:
-            return list(heard.bars[start : start + len(wanted)])
-    chosen: list[HeardBar] = []
-    for bar in wanted:
-        times = [each for each in heard.bars if each.bar == bar]
-        if not times:
-            name = bar_name(piece, bar)
+    """A heard bar for each visit: with as few joins as can be, of sure bars, and of equal ones the last."""
+    places: dict[int, list[int]] = {}
+    for place, bar in enumerate(heard.bars):
+        places.setdefault(bar.bar, []).append(place)
+    ways: dict[int, tuple[float, tuple[int, ...]]] = {-1: (0.0, ())}
+    for visit in route.visits:
+        if visit.bar not in places:
+            name = bar_name(piece, visit.bar)
             raise RequestError("Not in the recording", f"bar {name} was not played there", "choose bars that were")
-        after = [each for each in times if not chosen or each.start >= chosen[-1].end - 0.05]
-        chosen.append((after or times)[0])
-    return chosen
+        joined = min(ways.values())
+        further = {}
+        for place in places[visit.bar]:
+            doubt = 1 - heard.bars[place].sure - _LATER * place
+            price, way = min(
+                (joined[0] + (_JOIN if joined[1] else 0.0), joined[1]),
+                ways[place - 1] if place - 1 in ways and _goes_on(heard, place) else (float("inf"), ()),
+            )
+            further[place] = price + doubt, (*way, place)
+        ways = further
+    return [heard.bars[place] for place in min(ways.values())[1]]
+
+
+def _goes_on(heard: HeardRecording, place: int) -> bool:
+    """Whether a bar follows the one before it without a break."""
+    return place > 0 and heard.bars[place].start - heard.bars[place - 1].end < _BREAK
 
 
 def _bar_beats(piece: Piece, visit: Visit, bar: HeardBar, onsets: list[tuple[Fraction, float]]) -> Iterator[HeardBeat]:

@@ -7,7 +7,7 @@ to anew.
 
 import hashlib
 from contextlib import suppress
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -66,17 +66,24 @@ def recording_key(piece: Piece, path: Path) -> str:
 
 
 def sound_digest(path: Path) -> str:
-    """SHA-256 of a recording's bytes in hex.
+    """SHA-256 of a recording's bytes in hex; asked again for a file that has not changed, it is not read again.
 
     Raises:
         RequestError: it cannot be read.
     """
     try:
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
+        status = path.stat()
+        return _digest(path, status.st_size, status.st_mtime_ns)
     except OSError as error:
         why = error.strerror or str(error)
         raise RequestError("No recording", f"{path}: {why}", "name a WAV, FLAC, MP3 or OGG file") from error
+
+
+@lru_cache(maxsize=32)
+def _digest(path: Path, size: int, changed: int) -> str:
+    """The digest of a file as it was at a moment."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 @cache

@@ -3,20 +3,24 @@
 JSON, keys that stay: `begins`, `ends` (seconds in the recording at which the music begins and ends), `tuning_cents`
 (how far from A = 440 Hz), `order` (indices of bars, from 0, as they were played), `bars`, each with `index` (from 0),
 `pass` (which time that bar is played in this recording, from 1), `start` (seconds), `sure` (0 to 1; doubtful below 0.5)
-and `doubt` (why, in words; empty where it is sure), and `onsets`, each with `bar` (index), `pass`, `at` (quarters from
-the bar's beginning as a fraction, "3/2") and `seconds`.
+and `doubt` (why, in words; empty where it is sure), `onsets`, each with `bar` (index), `pass`, `at` (quarters from
+the bar's beginning as a fraction, "3/2") and `seconds`, and `players`, each with `player` (number), `strokes` (how many
+could be told apart from the others' at the same moments), `later_ms` (than the others on the mean; below 0 earlier),
+`later_ms_interval` (95 %) and `spread_ms`, null where the strokes are too few. Where other recordings stand beside it
+there is `beside` too, each with `file`, `different` and `bars` as `comparison.comparison_json` says.
 """
 
 import csv
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import groupby
 
 from score.beats import quarters_text
 from score.piece import Piece
 from score.places import bar_name
 from score.plain_text import table_cell
-from score.recording.bar_tempi import DIFFERENT, LEAST_BARS, Difference
+from score.recording.bar_tempi import bar_tempi, sure_tempi
+from score.recording.early_or_late import early_or_late, early_or_late_json, early_or_late_lines
 from score.recording.heard_bars import HeardBar, HeardRecording
 
 _PLACES = 4
@@ -24,7 +28,7 @@ _MOST_DOUBTS = 12
 _SAME_TUNING = 3.0
 
 
-def recording_json(heard: HeardRecording) -> dict[str, object]:
+def recording_json(piece: Piece, heard: HeardRecording) -> dict[str, object]:
     """Everything that was heard, as values JSON can write; the keys are listed above."""
     return {
         "begins": round(heard.begins, _PLACES),
@@ -50,17 +54,31 @@ def recording_json(heard: HeardRecording) -> dict[str, object]:
             }
             for onset in heard.onsets
         ],
+        "players": early_or_late_json(early_or_late(piece, heard)),
     }
 
 
-def recording_csv(piece: Piece, heard: HeardRecording) -> str:
-    """A row a bar: bar as printed, index, pass, start, end, sure, doubt."""
+def recording_csv(piece: Piece, heard: HeardRecording, others: Mapping[str, HeardRecording] | None = None) -> str:
+    """A row a bar: bar as printed, index, pass, start, end, sure, doubt, and its tempo in quarters a minute.
+
+    Args:
+        piece: the piece.
+        heard: the recording.
+        others: name of each recording it is compared with, which has a column for the tempo of the same bars.
+    """
     out = io.StringIO()
     rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(("bar", "index", "pass", "start", "end", "sure", "doubt"))
-    for bar in heard.bars:
+    rows.writerow(("bar", "index", "pass", "start", "end", "sure", "doubt", "tempo", *map(table_cell, others or ())))
+    beside = [sure_tempi(piece, other) for other in (others or {}).values()]
+    for bar, tempo in zip(heard.bars, bar_tempi(piece, heard), strict=True):
         label = table_cell(bar_name(piece, bar.bar))
-        rows.writerow((label, bar.bar, bar.turn, f"{bar.start:.3f}", f"{bar.end:.3f}", f"{bar.sure:.2f}", bar.doubt))
+        tempi = (tempo.smooth, *(other.get(bar.bar) for other in beside))
+        rows.writerow(
+            (
+                *(label, bar.bar, bar.turn, f"{bar.start:.3f}", f"{bar.end:.3f}", f"{bar.sure:.2f}", bar.doubt),
+                *("" if each is None else f"{each:.1f}" for each in tempi),
+            )
+        )
     return out.getvalue().rstrip("\n")
 
 
@@ -71,21 +89,10 @@ def recording_summary(piece: Piece, heard: HeardRecording) -> str:
         ["Played", *(f"  {line}" for line in _stretches(piece, heard))],
         list(_not_played(piece, heard)),
         list(_doubts(piece, heard)),
+        ["Early or late", *early_or_late_lines(piece, early_or_late(piece, heard))],
         list(heard.notes),
     )
     return "\n\n".join("\n".join(block) for block in blocks if block)
-
-
-def differences_text(piece: Piece, different: Iterable[Difference]) -> str:
-    """Where two recordings differ, in words."""
-    lines = []
-    for each in different:
-        pace = "faster" if each.percent > 0 else "slower"
-        first, last = bar_name(piece, each.first), bar_name(piece, each.last)
-        lines.append(f"  bars {first} to {last}: the second is {abs(each.percent):.0f} % {pace}")
-    if not lines:
-        return f"No {LEAST_BARS} bars that are sure in both differ by {100 * DIFFERENT:.0f} % or more."
-    return "\n".join(["Different", *lines])
 
 
 def clock(seconds: float) -> str:

@@ -15,6 +15,8 @@ _AROUND = 0.6
 """Seconds on each side within which an attack is compared with the strongest."""
 _TOGETHER = 0.04
 """Seconds on each side within which strokes are one moment."""
+_CLEAR = 0.4
+"""Share of the strongest attack around that one must reach to stand out."""
 _FARTHEST = 0.9
 _SHORTEST_GAP = 0.06
 
@@ -78,7 +80,7 @@ class Attacks:
         every = 1 + len(sound.flux) // 20_000
         semitones, bands = attack_lags(sound)
         self._flux, self._bands = sound.flux, sound.band_flux
-        self._lags = np.round(semitones * FINE_RATE).astype(int)
+        self._late, self._lags = semitones, np.round(semitones * FINE_RATE).astype(int)
         self._band_lag = round(bands * FINE_RATE)
         self._floor = 0.25 * float(np.percentile(sound.flux[::every], 99.5)) + 1e-3
         size = np.linalg.norm(sound.band_flux[::every].astype(np.float32), axis=1)
@@ -106,6 +108,25 @@ class Attacks:
             loudest = max(float(np.sqrt((noise**2).sum(axis=1).max())), self._band_floor)
             heard += where.strokes * _widened(noise @ where.bands.astype(np.float32) / np.float32(loudest), step)[rows]
         return heard / max(1, len(where.semitones) + where.strokes)
+
+    def clearest(self, column: int, second: float, near: float) -> float | None:
+        """When a semitone is struck within some seconds of a moment; None where nothing stands out there."""
+        late = float(self._late[column])
+        first = round((second + late - _AROUND) * FINE_RATE)
+        flux = _stretch(self._flux, first, first + int(2 * _AROUND * FINE_RATE), column)
+        times = (first + np.arange(len(flux))) / FINE_RATE - late
+        inside = np.flatnonzero(np.abs(times - second) <= near)
+        top = int(inside[flux[inside].argmax()])
+        if top in (inside[0], inside[-1]) or flux[top] < max(self._floor, _CLEAR * float(flux.max())):
+            return None
+        return float(times[top] + between(flux[top - 1 : top + 2]) / FINE_RATE)
+
+
+def between(three: Array) -> float:
+    """Where between its neighbours a peak lies, -0.5 to 0.5 steps from the middle: the top of a parabola."""
+    left, middle, right = (float(value) for value in three)
+    bend = left - 2 * middle + right
+    return 0.5 * (left - right) / bend if bend < 0 else 0.0
 
 
 def _stretch(flux: NDArray[np.uint8], start: int, stop: int, columns: "int | slice") -> Array:

@@ -103,6 +103,39 @@ def mono_blocks(facts: SoundFacts, rate: int = RATE) -> Iterator[Samples]:
         yield _resampled(whole[: len(held) + margin], up, down, margin)[: rest * up // down]
 
 
+def sound_stretch(facts: SoundFacts, start: float, end: float, rate: int) -> Samples:
+    """Some seconds of a recording as mono at a rate, without reading what lies before; silence where it has ended.
+
+    Args:
+        facts: the file.
+        start: seconds in it.
+        end: the same.
+        rate: frames a second that are wanted.
+    """
+    common = gcd(facts.rate, rate)
+    up, down = rate // common, facts.rate // common
+    margin = down * (_FILTER * max(1, down // up + 1) // down + 1)
+    first, count = round(start * rate), max(0, round(end * rate) - round(start * rate))
+    begin = first // up * down - margin
+    frames = (first % up + count) // up * down + down + 2 * margin
+    sound = np.zeros(frames, np.float32)
+    read = _frames(facts, max(0, begin), frames + min(0, begin))
+    sound[max(0, -begin) :][: len(read)] = read
+    return _resampled(sound, up, down, margin)[first % up :][:count]
+
+
+def _frames(facts: SoundFacts, first: int, count: int) -> Samples:
+    """Frames of the file; fewer where it breaks off."""
+    import soundfile
+
+    try:
+        with quiet_stderr(), soundfile.SoundFile(str(facts.path)) as file:
+            file.seek(min(first, file.frames))
+            return _clean(file.read(count, dtype="float32", always_2d=True))
+    except (soundfile.LibsndfileError, OSError):
+        return np.zeros(0, np.float32)
+
+
 def _resampled(padded: Samples, up: int, down: int, margin: int) -> Samples:
     if up == down:
         return padded[margin : len(padded) - margin]

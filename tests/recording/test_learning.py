@@ -10,7 +10,8 @@ import pytest
 from score.chunks.division import divide
 from score.piece import Piece
 from score.reading import read_score
-from score.recording.bar_tempi import bar_tempi, differences, machine_times
+from score.recording.bar_tempi import bar_tempi, machine_times
+from score.recording.comparison import differences
 from score.recording.heard_bars import HeardBar, HeardRecording
 from score.recording.rehearsal_protocol import protocol_of_recording
 from score.recording.tempo_chart import tempo_chart

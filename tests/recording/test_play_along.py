@@ -19,7 +19,8 @@ from score.playback.timeline import PlayOptions
 from score.reading import read_score
 from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording
 from score.recording.own_part import SoundedNote, lowered
-from score.recording.play_along import RecordedPartner, along, partner_for
+from score.recording.play_along import along
+from score.recording.prepared_sounds import RecordedPartner, partner_for
 from score.time.route import bars
 from tests.recording.performances import Performance, Played, perform
 from tests.recording.synthesis import RATE
@@ -110,8 +111,8 @@ def test_cuts_join_to_the_recording_itself(study: Piece, partner: RecordedPartne
     route = bars(study, range(8, 12))
     sounds = along(study, route, partner, PlayOptions(players=frozenset(), click=Thinning.NONE, count_in=0))
     heard = np.concatenate(list(render(sounds, rate=FILE_RATE)))[:, 0]
-    start = partner.beats[0].start - partner.origin
-    source = np.load(partner.path)[round(start * FILE_RATE) :][: len(heard)]
+    start = partner.beats[0].start - partner.sounds[0].start
+    source = np.load(partner.sounds[0].path)[round(start * FILE_RATE) :][: len(heard)]
     heard = heard[: len(source)]
     gain = float(heard @ source / (source @ source))
     rest = heard - gain * source

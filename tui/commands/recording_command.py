@@ -21,7 +21,13 @@ if TYPE_CHECKING:
 @score_argument
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--csv", "as_csv", is_flag=True, help="Print a row for each bar, for a spreadsheet.")
-@click.option("--beside", type=click.Path(path_type=Path), metavar="FILE", help="Compare with this other recording.")
+@click.option(
+    "--beside",
+    type=click.Path(path_type=Path),
+    multiple=True,
+    metavar="FILE",
+    help="Compare with this other recording; may be repeated.",
+)
 @click.option("--chart", type=click.Path(path_type=Path), metavar="PDF", help="Draw its tempo against the score's.")
 @click.option(
     "--protocol", type=click.Path(path_type=Path), metavar="MD", help="Write what a recorded rehearsal really was."
@@ -31,7 +37,7 @@ def command(
     score: Path,
     file: Path,
     as_csv: bool,
-    beside: Path | None,
+    beside: tuple[Path, ...],
     chart: Path | None,
     protocol: Path | None,
     as_json: bool,
@@ -39,38 +45,45 @@ def command(
     """Find every bar of SCORE in FILE, a recording of it: WAV, FLAC, MP3 or OGG, up to three hours.
 
     Says where the music begins and ends, what was played in which order, where the group stopped and went on, how it is
-    tuned, and which bars are in doubt. A recording stays on your own machine: nothing of it goes into parts or tracks.
-    To play along with it: inbreath play SCORE --recording FILE.
+    tuned, which bars are in doubt, and who is early or late where that can be told. To play along with it: inbreath
+    play SCORE --recording FILE.
+
+    A recording is used on your own machine only. It is never copied into parts or tracks to hand on, unless it is your
+    group's own: inbreath tracks SCORE --player N --recording FILE --ours.
     """
     if as_csv and as_json:
         raise RequestError("--csv with --json", "both were asked for", "give one of them")
     with Progress() as progress:
         reading, group = open_score(score, progress)
         heard = heard_in(reading.piece, file, progress)
-        other = heard_in(reading.piece, beside, progress) if beside else None
+        others = _named([(other, heard_in(reading.piece, other, progress)) for other in beside])
     for path in _written(reading.piece, group, heard, chart, protocol):
         click.echo(str(path), err=True)
-    _print(reading.piece, heard, as_csv, as_json)
-    if other is not None:
-        _compare(reading.piece, heard, other, to_stderr=as_csv or as_json)
+    _print(reading.piece, heard, others, as_csv=as_csv, as_json=as_json)
 
 
-def _print(piece: "Piece", heard: "HeardRecording", as_csv: bool, as_json: bool) -> None:
+def _named(others: "list[tuple[Path, HeardRecording]]") -> "dict[str, HeardRecording]":
+    """Each by its file's name, or by its path where two files have one name."""
+    names = [path.name for path, _ in others]
+    return {str(path) if names.count(path.name) > 1 else path.name: heard for path, heard in others}
+
+
+def _print(
+    piece: "Piece", heard: "HeardRecording", others: "dict[str, HeardRecording]", *, as_csv: bool, as_json: bool
+) -> None:
+    from score.recording.comparison import comparison_json, comparison_lines
     from score.recording.recording_summary import recording_csv, recording_json, recording_summary
 
     for line in heard.notes if as_csv or as_json else ():
         click.echo(line, err=True)
     if as_json:
-        print_json(recording_json(heard))
+        beside = {"beside": comparison_json(piece, heard, others)} if others else {}
+        print_json(recording_json(piece, heard) | beside)
+    elif as_csv:
+        click.echo(recording_csv(piece, heard, others))
     else:
-        click.echo(recording_csv(piece, heard) if as_csv else recording_summary(piece, heard))
-
-
-def _compare(piece: "Piece", heard: "HeardRecording", other: "HeardRecording", to_stderr: bool) -> None:
-    from score.recording.bar_tempi import differences
-    from score.recording.recording_summary import differences_text
-
-    click.echo("\n" + differences_text(piece, differences(piece, heard, other)), err=to_stderr)
+        compared = ["", *comparison_lines(piece, heard, others)] if others else []
+        click.echo("\n".join([recording_summary(piece, heard), *compared]))
 
 
 def _written(

@@ -8,6 +8,7 @@ import click
 from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.play_options import heard_sources, play_options, track_options
+from tui.commands.recording_options import check_ours, recorded_tracks
 from tui.output_folder import default_folder
 from tui.progress_line import Progress
 
@@ -44,6 +45,13 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
     metavar="SHARE",
     help="How far they go with you.",
 )
+@click.option(
+    "--recording",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A recording in place of the machine's players, your part lower in it; tracks are to hand on, so with --ours.",
+)
+@click.option("--ours", is_flag=True, help="The recording is your group's own: it may go into tracks.")
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the files.")
 @json_option
 def command(
@@ -54,10 +62,16 @@ def command(
     follow: tuple[str, ...],
     earlier: tuple[Path, ...],
     give: float,
+    recording: Path | None,
+    ours: bool,
     out: Path | None,
     **asked: Any,
 ) -> None:
-    """Write tracks of SCORE for one player: the others with a click, one's own part left out or soft."""
+    """Write tracks of SCORE for one player: the others with a click, one's own part left out or soft.
+
+    With --recording they hold a recording of your group's own, --ours, slower or faster with --tempo; anybody else's
+    stays where it is: inbreath play SCORE --recording FILE plays it.
+    """
     if everything and (asked["chunk"] or asked["bars"]):
         raise RequestError("--all with --chunk", "--all was given with --chunk or --bars", "give one of them")
     if earlier and not follow:
@@ -66,14 +80,17 @@ def command(
         )
     if everything and follow:
         raise RequestError("--all with --follow", "a take is of one passage", "name it with --chunk or --bars")
+    check_ours(recording, ours, follow, kinds)
     with Progress() as progress:
         reading, group = open_score(score, progress)
         from score.playback.tracks import missing_voices, write_tracks
 
         piece = reading.piece
-        options = track_options(piece, group, player, asked, kinds or ("mid", "mp3"))
+        options = track_options(piece, group, player, asked, kinds or (("mp3",) if recording else ("mid", "mp3")))
         passages = _passages(piece, group, everything, asked)
         sounding = _following(piece, group, options, follow, earlier, give) if follow else None
+        if recording:
+            sounding = recorded_tracks(piece, options, recording, progress)
         folder = out or default_folder(score)
         files = write_tracks(piece, passages, folder, score.stem, options, progress, sounding)
     for line in missing_voices(piece):

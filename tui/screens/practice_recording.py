@@ -1,79 +1,180 @@
-"""A recording instead of the machine's players: one key takes it and gives it back, another jumps to a second one."""
+"""A recording at the practice screen: in place of the machine's players, as their time, as a try; or the next one."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 from score.errors import InbreathError
+from score.time.tries import Tries, Try
 from tui.background import beside
-from tui.recorded_practice import keep_path, kept_path, listen_to
-from tui.screens.practice_stage import PracticeStage
+from tui.practice_setting import Setting, lowered_part
+from tui.recorded_practice import ListenedTo, keep_paths, kept_paths, listen_to, recorded_try
+from tui.screens.practice_following import PracticeFollowing
 from tui.screens.prompts import AskLine
 from tui.session import Session
 
 _QUESTION = "A recording of the piece (it stays on this machine)"
+_FOLLOWED = "The others follow you, and a recording follows nobody: F first."
 
 
-class PracticeRecording(PracticeStage):
-    """Which recordings are at hand; both keys change what sounds from the next beat on."""
+class PracticeRecording(PracticeFollowing):
+    """Which recordings are at hand; every key changes what sounds from the next beat on."""
 
     def __init__(self, session: Session, chunk: int) -> None:
         super().__init__(session, chunk)
-        self.recordings: list[str] = []
+        self.recordings = [path for path in kept_paths(session) if Path(path).is_file()]
+
+    def sound_ready(self) -> None:
+        """Whatever is made with a recording is looked at: one's own part may still have to be made lower."""
+        super().sound_ready()
+        self.sound.made, self.sound.refused = self._make_lower, self._cannot_sound
+
+    # What the keys do.
 
     def action_recording(self) -> None:
         """Play along with a recording, or with the machine's players again."""
         if self.setting.recording:
-            self._sound_with("")
-            self._say("The machine's players again.")
-        elif self.recordings:
-            self._sound_with(self.recordings[0])
+            self._machine_again()
         else:
-            self._ask(kept_path(self.session))
+            self._with_one(Setting.with_recording)
+
+    def action_recorded_time(self) -> None:
+        """The machine's players in the recording's time, or in their own again."""
+        if self.setting.time_of:
+            self._machine_again()
+        else:
+            self._with_one(lambda setting, path: replace(setting.with_recording(""), time_of=path))
 
     def action_other_recording(self) -> None:
-        """The other recording, at the same place; the first time it is asked for."""
-        if not self.setting.recording:
+        """The next recording, at the same place; the second one is asked for."""
+        if not (self.setting.recording or self.setting.time_of):
             self._say("Press P first: another recording can be heard beside one.")
         elif len(self.recordings) < 2:
-            self._ask("")
+            self.action_new_recording()
         else:
-            self.recordings.reverse()
-            self._sound_with(self.recordings[0])
+            self.recordings = [*self.recordings[1:], self.recordings[0]]
+            self._sound_with(self._as_before)
+
+    def action_new_recording(self) -> None:
+        """Take a further recording at hand and go on with it."""
+        if self.follow is not None:
+            self._say(_FOLLOWED)
+        else:
+            self._ask(self._as_before)
+
+    def action_usual(self) -> None:
+        """While nobody is followed and a recording is at hand, its tempo as a try."""
+        if self.follow is not None or not self.recordings:
+            super().action_usual()
+            return
+        facts, path = self.facts, self.recordings[0]
+        if facts is not None and not self.has_strip:
+            bars = self._tried_bars(facts.bars)
+            beside(self, "usual", lambda: recorded_try(self.session, path, bars), self._recorded_try, self._not_heard)
+
+    def action_follow(self) -> None:
+        """Nobody is followed by a recording."""
+        if self.setting.recording or self.setting.time_of:
+            self._say("A recording follows nobody: P gives you the machine's players first.")
+            return
+        super().action_follow()
 
     def toggle_beside(self, number: int) -> None:
         """A player of the machine beside the recording, or not."""
         self._set(replace(self.setting, beside=self.setting.beside ^ {number}))
 
-    def _ask(self, prefilled: str) -> None:
-        self.app.push_screen(AskLine(_QUESTION, "take.flac, .wav, .mp3 or .ogg", prefilled), self._typed_recording)
+    def _change_tries(self, change: Callable[[Tries], Tries]) -> None:
+        """A try bends the machine's time, so the machine plays it."""
+        if self.setting.recording or self.setting.time_of:
+            self.setting = self.setting.with_recording("")
+            self._say("The machine plays what you try. P: the recording again.")
+        super()._change_tries(change)
 
-    def _typed_recording(self, path: str | None) -> None:
-        if not path:
-            return
-        self._say(f"Listening to {Path(path).name} …")
-        shown = ["", -1]
+    # Recordings at hand.
+
+    def _as_before(self, setting: Setting, path: str) -> Setting:
+        """Another recording heard as the one before was."""
+        return replace(setting, time_of=path) if setting.time_of else setting.with_recording(path)
+
+    def _with_one(self, heard_as: Callable[[Setting, str], Setting]) -> None:
+        if self.follow is not None:
+            self._say(_FOLLOWED)
+        elif self.recordings:
+            self._listen_to(self.recordings[0], heard_as)
+        else:
+            self._ask(heard_as)
+
+    def _ask(self, heard_as: Callable[[Setting, str], Setting]) -> None:
+        def typed(path: str | None) -> None:
+            if path:
+                self._listen_to(path, heard_as)
+
+        self.app.push_screen(AskLine(_QUESTION, "take.flac, .wav, .mp3 or .ogg"), typed)
+
+    def _listen_to(self, path: str, heard_as: Callable[[Setting, str], Setting]) -> None:
+        name, shown = Path(path).name, ["", -1]
 
         def progress(step: str, share: float) -> None:
             percent = int(20 * share) * 5
             if [step, percent] != shown:
                 shown[:] = [step, percent]
-                self.app.call_from_thread(self._say, f"{Path(path).name}: {step} {percent} %")
+                self.app.call_from_thread(self._say, f"{name}: {step} {percent} %")
 
         work = partial(listen_to, self.session, path, progress)
-        beside(self, "recording", work, self._recording_heard, self._not_heard)
+        beside(self, "recording", work, partial(self._heard_one, heard_as), self._not_heard)
 
-    def _recording_heard(self, path: str) -> None:
-        if path in self.recordings:
-            self.recordings.remove(path)
-        self.recordings = [path, *self.recordings][:2]
-        keep_path(self.session, path)
-        self._sound_with(path)
+    def _heard_one(self, heard_as: Callable[[Setting, str], Setting], one: ListenedTo) -> None:
+        self.recordings = [one.path, *(path for path in self.recordings if path != one.path)]
+        keep_paths(self.session, self.recordings)
+        self._sound_with(heard_as, one.said)
 
     def _not_heard(self, error: InbreathError) -> None:
+        self.recordings = [path for path in self.recordings if Path(path).is_file()]
         self.app.say(error.line, is_trouble=True)  # type: ignore[attr-defined]
 
-    def _sound_with(self, path: str) -> None:
-        self._set(replace(self.setting, recording=path, trial=None))
-        if path:
-            self._say(f"With {Path(path).name}. P: the machine again. B: another recording at the same place.")
+    # What sounds.
+
+    def _sound_with(self, heard_as: Callable[[Setting, str], Setting], said: str = "") -> None:
+        if self.has_strip:
+            self.close_strip()
+        self._set(heard_as(self.setting, self.recordings[0]))
+        name = Path(self.recordings[0]).name
+        how = f"The machine in the time of {name}. T" if self.setting.time_of else f"With {name}. P"
+        another = "B: the next recording" if len(self.recordings) > 1 else "B: another beside it"
+        self._say(f"{how}: the machine again. {another}." + (f" {said[0].upper()}{said[1:]}." if said else ""))
+
+    def _machine_again(self) -> None:
+        self._set(self.setting.with_recording(""))
+        self._say("The machine's players again.")
+
+    def _cannot_sound(self, setting: Setting) -> None:
+        """What cannot be played with a recording the machine plays, so that nobody stands there without sound."""
+        if setting.recording or setting.time_of:
+            self.setting = setting.with_recording("")
+            self.sound.load(self.setting)
+            self._describe()
+
+    def _make_lower(self, setting: Setting) -> None:
+        """One's own part is made lower beside the screen and heard from the next beat on."""
+
+        def lower(is_new: bool) -> None:
+            if is_new and self.setting.recording == setting.recording and self.setting.own != "on":
+                self._set(self.setting)
+                self._say("Your part is lower from here on.")
+
+        if setting.recording:
+            beside(self, "lower", lambda: lowered_part(self.session, setting), lower, self._not_heard)
+
+    # A try.
+
+    def _tried_bars(self, bars: range) -> range:
+        loop = self.setting.own_loop
+        return range(loop[0], loop[1] + 1) if loop else bars
+
+    def _recorded_try(self, trial: Try | None) -> None:
+        if trial is None:
+            self._say("No shape is near the recording's tempo in these bars. M: hear its time as it is.")
+            return
+        self.action_try()
+        self._change_tries(lambda tries: tries.taken(trial))

@@ -7,14 +7,13 @@ from textual.binding import BindingType
 
 from score.errors import InbreathError
 from score.playback.passage_finding import parse_tempo
-from score.playback.tempo_steps import FASTEST, SLOWEST, Steps
+from score.playback.tempo_steps import Steps
 from score.takes.heart_passages import passage_words
 from score.takes.history import AT_TEMPO, Readiness, counted
 from score.time.meter_beats import beats
 from tui.key_bindings import bindings
 from tui.keys import PRACTICE
 from tui.practice_setting import CLICKS, remember
-from tui.screens.practice_following import PracticeFollowing
 from tui.screens.practice_lost import PracticeLost
 from tui.screens.practice_recording import PracticeRecording
 from tui.screens.practice_replay import PracticeReplay
@@ -23,7 +22,7 @@ from tui.screens.prompts import AskLine, AskOne
 _STEP = 0.05
 
 
-class PracticeScreen(PracticeLost, PracticeRecording, PracticeReplay, PracticeFollowing):
+class PracticeScreen(PracticeLost, PracticeReplay, PracticeRecording):
     """One's own staff largest, the others above it, page by page."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("practice", PRACTICE)]
@@ -273,8 +272,10 @@ class PracticeScreen(PracticeLost, PracticeRecording, PracticeReplay, PracticeFo
             return
         if figure is not None and self.sound.written:
             share = figure / self.sound.written
-        if not SLOWEST <= share <= FASTEST:
-            self._say(f"A tempo from {100 * SLOWEST:.0f} to {100 * FASTEST:.0f} % of the written one can be played.")
+        slowest, fastest = self.setting.tempi
+        if not slowest <= share <= fastest:
+            whose = "the recording's own" if self.setting.recording else "the written one"
+            self._say(f"A tempo from {100 * slowest:.0f} to {100 * fastest:.0f} % of {whose} can be played.")
             return
         self._set(replace(self.setting, tempo=share))
 
