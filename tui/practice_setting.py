@@ -17,7 +17,7 @@ from score.time.route import Route
 from score.time.route import bars as bars_route
 from score.time.tried_tempo import bent
 from score.time.tries import Try
-from tui.recorded_practice import lower_part, recorded_timeline, timeline_in_time_of
+from tui.recorded_practice import doubts_in, lower_part, recorded_timeline, timeline_in_time_of
 from tui.session import Session
 
 OWN = ("on", "soft", "off")
@@ -171,6 +171,12 @@ def timeline_of(session: Session, setting: Setting, turn: int = 1) -> Timeline:
 def lowered_part(session: Session, setting: Setting) -> bool:
     """Make one's own part lower in a setting's recording; gives back whether that had still to be done."""
     return lower_part(session, setting.recording, route_of(session, setting), _options(session, setting))
+
+
+def recorded_doubts(session: Session, setting: Setting) -> frozenset[int]:
+    """Indices of the bars that are in doubt in a setting's recording."""
+    shown = route_of(session, replace(setting, start=None, own_loop=None))
+    return doubts_in(session, setting.recording or setting.time_of, shown)
 
 
 def _options(session: Session, setting: Setting, turn: int = 1) -> TrackOptions:

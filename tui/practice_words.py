@@ -1,6 +1,5 @@
 """What the head of the practice screen says of a setting and of what sounds."""
 
-from pathlib import Path
 from typing import NamedTuple
 
 from score.places import bar_name, bars_name
@@ -60,12 +59,11 @@ def idle_words(session: Session, setting: Setting, sound: PracticeSound) -> str:
     best = f" at {100 * standing.best_tempo:.0f} %" if standing and standing.best_tempo else ""
     rated = f"   {standing.readiness.value}{best}" if standing else ""
     muted = "".join(f"   {number} off" for number in sorted(setting.muted))
-    if setting.time_of:
-        muted = f"   in the time of {Path(setting.time_of).name}{muted}"
+    plays = "recording's time   " if setting.time_of else ""
     if setting.recording:
-        muted = f"   {Path(setting.recording).name}" + "".join(f" +{number}" for number in sorted(setting.beside))
+        plays, muted = "recording" + "".join(f" +{number}" for number in sorted(setting.beside)) + "   ", ""
     silent = "" if sound.player is not None else "   no sound"
-    return f"{setting.words()}{muted}{rated}{silent}"
+    return f"{plays}{setting.words()}{muted}{rated}{silent}"
 
 
 def _share(setting: Setting, sound: PracticeSound) -> str:

@@ -45,9 +45,7 @@ def listen_to(session: Session, path: str, progress: ReportProgress | None = Non
     """
     file = Path(path).expanduser()
     heard = _heard(session, file, progress)
-    doubtful = sum(bool(bar.doubt) for bar in heard.bars)
-    doubt = f"{doubtful} of its {len(heard.bars)} bars are in doubt" if doubtful else ""
-    return ListenedTo(str(file.resolve()), " ".join((*heard.notes, doubt)).strip())
+    return ListenedTo(str(file.resolve()), " ".join(heard.notes))
 
 
 def recorded_timeline(
@@ -98,6 +96,17 @@ def lower_part(session: Session, path: str, route: "Route", options: "TrackOptio
         file = Path(path)
         partner_for(session.piece, _heard(session, file), file, route, recording_store().folder, mine.player)
     return mine.waits
+
+
+def doubts_in(session: Session, path: str, route: "Route") -> frozenset[int]:
+    """Indices of the bars of a route that are in doubt in a recording.
+
+    Raises:
+        RequestError: a bar that was not played in it.
+    """
+    from score.recording.passage_times import doubtful_bars
+
+    return doubtful_bars(session.piece, _heard(session, Path(path)), route)
 
 
 def timeline_in_time_of(session: Session, path: str, passage: "Passage", options: "TrackOptions") -> "Timeline":

@@ -14,12 +14,13 @@ class TimeLeft:
 
     Args:
         progress: told the step with the time left, and the share.
+        is_live: whether a new text takes the place of the one before; asked of standard error where None.
     """
 
-    def __init__(self, progress: ReportProgress) -> None:
+    def __init__(self, progress: ReportProgress, is_live: bool | None = None) -> None:
         self._progress = progress
         # Into a file or pipe every new text would be a line of its own.
-        self._live = sys.stderr.isatty()
+        self._live = sys.stderr.isatty() if is_live is None else is_live
         self._step = ""
         self._began = 0.0
 

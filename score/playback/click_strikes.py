@@ -51,9 +51,17 @@ class CountIn:
         return float(beat.at) * 60 / self.tempo
 
 
-def count_in(piece: Piece, route: Route, times: TempoMap, bars: int) -> CountIn:
-    """So many bars of beats; where the route begins inside a bar (a pickup), that bar is counted up to it as well."""
-    tempo = times.quarters_per_minute(Fraction(0))
+def count_in(piece: Piece, route: Route, times: TempoMap, bars: int, tempo: float | None = None) -> CountIn:
+    """So many bars of beats; where the route begins inside a bar (a pickup), that bar is counted up to it as well.
+
+    Args:
+        piece: the piece.
+        route: what is played.
+        times: its seconds.
+        bars: how many.
+        tempo: quarters a minute, None for that in which the music begins.
+    """
+    tempo = tempo or times.quarters_per_minute(Fraction(0))
     if bars <= 0:
         return CountIn((), Fraction(0), tempo)
     first = route.visits[0]

@@ -37,6 +37,7 @@ class PlayOptions:
         breaths: those the group has agreed on or tries. They are seen always, and heard unless whoever gives one
             does not sound.
         times: seconds of the route in place of the pulse's: those of a recording.
+        counted: quarters a minute of the count-in, None for the tempo in which the music begins.
     """
 
     pulse: PulseOptions = field(default_factory=PulseOptions)
@@ -48,6 +49,7 @@ class PlayOptions:
     levels: Mapping[int, float] = field(default_factory=dict)
     breaths: tuple[Breath, ...] = ()
     times: TempoMap | None = None
+    counted: float | None = None
 
     def sounds(self, player: int | None) -> bool:
         """Whether a player is heard; nobody in particular is."""
@@ -64,7 +66,7 @@ def timeline(piece: Piece, route: Route, options: PlayOptions | None = None) -> 
     """
     options = options or PlayOptions()
     times = options.times or route_tempo_map(piece, route, options.pulse)
-    counted = count_in(piece, route, times, options.count_in)
+    counted = count_in(piece, route, times, options.count_in, options.counted)
     lead = counted.seconds
     strikes: list[Strike] = [] if options.breath else [*count_in_clicks(counted)]
     for player in piece.players:

@@ -1,9 +1,12 @@
 """Who is early or late in a recording of everybody, where the players' strokes can be told apart; silence elsewhere."""
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
+from statistics import fmean, median
 from typing import NamedTuple
+
+import numpy as np
 
 from score.piece import Piece
 from score.recording.heard_bars import HeardNote, HeardRecording
@@ -36,12 +39,14 @@ class PlayerWhen(NamedTuple):
 
 
 def early_or_late(piece: Piece, heard: HeardRecording) -> tuple[PlayerWhen, ...]:
-    """Every player of the piece, in their order."""
+    """Every player of the piece, in their order; where one of them is late, the others are not called early for it."""
+    moments = [{note.player: 1000 * note.seconds for note in moment} for moment in _moments(heard)]
+    usual = _usual(moments)
     offsets: dict[int, list[float]] = defaultdict(list)
-    for moment in _moments(heard):
-        for note in moment:
-            others = [other.seconds for other in moment if other.player != note.player]
-            offsets[note.player].append(1000 * (note.seconds - sum(others) / len(others)))
+    for moment in moments:
+        for player, when in moment.items():
+            others = [other - usual[who] for who, other in moment.items() if who != player]
+            offsets[player].append(when - fmean(others))
     return tuple(_when(player.number, offsets[player.number]) for player in piece.players)
 
 
@@ -50,6 +55,34 @@ def _moments(heard: HeardRecording) -> Iterator[list[HeardNote]]:
         moment = list(notes)
         if len(moment) > 1:
             yield moment
+
+
+def _usual(moments: Sequence[Mapping[int, float]]) -> dict[int, float]:
+    """How much later each player is than the middle one of those they strike with: least squares over all moments."""
+    players = sorted({player for moment in moments for player in moment})
+    if not players:
+        return {}
+    rows, sides = [], []
+    for moment in moments:
+        share = np.array([1 / len(moment) if player in moment else 0.0 for player in players])
+        for player, when in moment.items():
+            rows.append((np.array(players) == player) - share)
+            sides.append(when - fmean(moment.values()))
+    later = np.linalg.lstsq(np.array(rows), np.array(sides))[0]
+    usual = dict(zip(players, later.tolist(), strict=True))
+    for group in _together(moments):
+        middle = median(usual[player] for player in group)
+        usual |= {player: usual[player] - middle for player in group}
+    return usual
+
+
+def _together(moments: Sequence[Mapping[int, float]]) -> list[set[int]]:
+    """Players who can be compared, directly or through others."""
+    groups: list[set[int]] = []
+    for pair in {frozenset(moment) for moment in moments}:
+        joined = [group for group in groups if group & pair]
+        groups = [group for group in groups if not group & pair] + [set(pair).union(*joined)]
+    return groups
 
 
 def _when(player: int, offsets: list[float]) -> PlayerWhen:
@@ -70,7 +103,7 @@ def early_or_late_lines(piece: Piece, players: tuple[PlayerWhen, ...]) -> list[s
 def _words(when: PlayerWhen) -> str:
     strokes = f"{when.strokes} stroke{'' if when.strokes == 1 else 's'}"
     if when.later is None:
-        return f"cannot be told, {strokes if when.strokes else 'no stroke'} of theirs stand apart from the others'"
+        return f"cannot be told: {strokes if when.strokes else 'none'} of theirs heard apart from the others'"
     if not when.is_off:
         return f"with the others, over {strokes}"
     side = "behind" if when.later.mean > 0 else "ahead of"

@@ -22,8 +22,9 @@ from score.recording.sound_features import SHARP_RATE
 
 _PARTIALS = (12, 19, 24, 28, 31, 34, 36, 40)
 """Semitones from a note to its partials: the 2nd to 8th, and the tuned 4th and 10th of bars."""
-_WITHIN, _LEAST_WITHIN = 0.06, 0.03
-"""Seconds to each side within which a stroke is looked for; less where the same semitone is struck again soon."""
+_WITHIN, _LEAST_WITHIN = 0.12, 0.09
+"""Seconds to each side within which a stroke is looked for; where its semitone is struck again sooner it is left out,
+since whoever looks too near finds everybody together."""
 _GAP_SHARE = 0.45
 _FEWEST_ALONE = 12
 _SHARP_AROUND = 0.03

@@ -1,8 +1,9 @@
 """A route through the piece in a recording: which time each bar is taken from, and the second of each beat."""
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from statistics import median
 from typing import NamedTuple
 
 from score.errors import RequestError
@@ -15,7 +16,7 @@ from score.time.tempo_map import Stretch, TempoMap
 
 _NEAR = 0.35
 """Share of a beat by which an attack may lie beside the even beat to be taken for it."""
-_SHORTEST = 0.02
+_SHORTEST, _FIRST = 0.02, 8
 _JOIN = 3.0
 """What a join costs; a bar that is not sure at all costs 1."""
 _LATER = 1e-7
@@ -64,6 +65,20 @@ def recorded_times(beats: tuple[HeardBeat, ...], tempo: float) -> TempoMap:
             for speed in (float(beat.quarters) / max(_SHORTEST, beat.end - beat.start) * tempo,)
         ]
     )
+
+
+def counted_tempo(beats: Sequence[HeardBeat]) -> float:
+    """Quarters a minute in which a route begins, for whoever counts in: the middle one of its first beats."""
+    return median(60 * float(beat.quarters) / max(_SHORTEST, beat.end - beat.start) for beat in beats[:_FIRST])
+
+
+def doubtful_bars(piece: Piece, heard: HeardRecording, route: Route) -> frozenset[int]:
+    """Indices of the bars of a route that are in doubt where they are taken from.
+
+    Raises:
+        RequestError: a bar of the route was not played in the recording.
+    """
+    return frozenset(bar.bar for bar in _chosen(piece, heard, route) if bar.doubt)
 
 
 def _chosen(piece: Piece, heard: HeardRecording, route: Route) -> list[HeardBar]:

@@ -12,7 +12,7 @@ from score.playback.timeline import PlayOptions, timeline
 from score.playback.tracks import Passage, TrackOptions, wished_sounds
 from score.recording.bar_tempi import machine_times
 from score.recording.heard_bars import HeardRecording
-from score.recording.passage_times import HeardBeat, recorded_times
+from score.recording.passage_times import HeardBeat, counted_tempo, recorded_times
 from score.recording.prepared_sounds import PreparedSound, RecordedPartner
 from score.time.route import Route
 
@@ -43,7 +43,7 @@ def along(piece: Piece, route: Route, partner: RecordedPartner, options: PlayOpt
         limits = f"from {100 * slowest:.0f} to {100 * fastest:.0f} %"
         raise RequestError("Tempo of the recording", f"{100 * tempo:.0f} % of its own", f"choose {limits}")
     times = recorded_times(partner.beats, tempo)
-    bare = timeline(piece, route, replace(options, times=times))
+    bare = timeline(piece, route, replace(options, times=times, counted=tempo * counted_tempo(partner.beats)))
     cuts = [
         _cut(sound, partner.attacks, beat, bare.starts + times.seconds(beat.offset), 1 / tempo)
         for beat, sound in zip(partner.beats, partner.sounds, strict=True)

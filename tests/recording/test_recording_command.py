@@ -44,7 +44,7 @@ def test_json_has_the_documented_keys_and_every_onset_its_second(
     played: Performance, recording: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     said = _json(recording, capsys)
-    assert set(said) == {"begins", "ends", "tuning_cents", "order", "bars", "onsets"}
+    assert set(said) == {"begins", "ends", "tuning_cents", "order", "bars", "onsets", "players"}
     assert all(set(bar) == {"index", "pass", "start", "sure", "doubt"} for bar in said["bars"])
     assert all(set(onset) == {"bar", "pass", "at", "seconds"} for onset in said["onsets"])
     assert said["order"] == [bar.bar for bar in played.bars]

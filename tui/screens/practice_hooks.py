@@ -1,5 +1,7 @@
 """What the practice screen can be told to show besides notation and head: nothing, until somebody says otherwise."""
 
+from fractions import Fraction
+
 from textual.screen import Screen
 
 from score.memory.fade import Fade
@@ -36,6 +38,10 @@ class PracticeHooks(Screen[None]):
     def curve(self) -> TempoCurve | None:
         """A tempo curve over the bars, None for none."""
         return None
+
+    def more_marks(self) -> tuple[tuple[Fraction, str], ...]:
+        """Marks over the bars besides the group's: quarters from the beginning of the run, and what stands there."""
+        return ()
 
     def fade(self) -> Fade | None:
         """What of the notation is hidden, None for nothing."""

@@ -2,20 +2,30 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from functools import partial
 from pathlib import Path
 
+from score.beats import Place
 from score.errors import InbreathError
 from score.time.tries import Tries, Try
 from tui.background import beside
-from tui.practice_setting import Setting, lowered_part
+from tui.practice_setting import Setting, lowered_part, recorded_doubts
 from tui.recorded_practice import ListenedTo, keep_paths, kept_paths, listen_to, recorded_try
 from tui.screens.practice_following import PracticeFollowing
 from tui.screens.prompts import AskLine
 from tui.session import Session
+from tui.time_left import TimeLeft
 
 _QUESTION = "A recording of the piece (it stays on this machine)"
+_NAME = 20
 _FOLLOWED = "The others follow you, and a recording follows nobody: F first."
+
+
+def _short_name(path: str) -> str:
+    """A recording's name as the foot of a small screen has room for it."""
+    name = Path(path).name
+    return name if len(name) <= _NAME else f"{name[: _NAME - 9]}…{name[-8:]}"
 
 
 class PracticeRecording(PracticeFollowing):
@@ -24,11 +34,12 @@ class PracticeRecording(PracticeFollowing):
     def __init__(self, session: Session, chunk: int) -> None:
         super().__init__(session, chunk)
         self.recordings = [path for path in kept_paths(session) if Path(path).is_file()]
+        self.doubts: frozenset[int] = frozenset()
 
     def sound_ready(self) -> None:
         """Whatever is made with a recording is looked at: one's own part may still have to be made lower."""
         super().sound_ready()
-        self.sound.made, self.sound.refused = self._make_lower, self._cannot_sound
+        self.sound.made, self.sound.refused = self._made, self._cannot_sound
 
     # What the keys do.
 
@@ -113,15 +124,15 @@ class PracticeRecording(PracticeFollowing):
         self.app.push_screen(AskLine(_QUESTION, "take.flac, .wav, .mp3 or .ogg"), typed)
 
     def _listen_to(self, path: str, heard_as: Callable[[Setting, str], Setting]) -> None:
-        name, shown = Path(path).name, ["", -1]
+        shown = [""]
 
         def progress(step: str, share: float) -> None:
-            percent = int(20 * share) * 5
-            if [step, percent] != shown:
-                shown[:] = [step, percent]
-                self.app.call_from_thread(self._say, f"{name}: {step} {percent} %")
+            said = f"{_short_name(path)}: {step}, {int(20 * share) * 5} %"
+            if said != shown[0]:
+                shown[0] = said
+                self.app.call_from_thread(self._say, said)
 
-        work = partial(listen_to, self.session, path, progress)
+        work = partial(listen_to, self.session, path, TimeLeft(progress, is_live=True))
         beside(self, "recording", work, partial(self._heard_one, heard_as), self._not_heard)
 
     def _heard_one(self, heard_as: Callable[[Setting, str], Setting], one: ListenedTo) -> None:
@@ -139,10 +150,9 @@ class PracticeRecording(PracticeFollowing):
         if self.has_strip:
             self.close_strip()
         self._set(heard_as(self.setting, self.recordings[0]))
-        name = Path(self.recordings[0]).name
-        how = f"The machine in the time of {name}. T" if self.setting.time_of else f"With {name}. P"
+        how = "The machine in its time. T" if self.setting.time_of else "It plays. P"
         another = "B: the next recording" if len(self.recordings) > 1 else "B: another beside it"
-        self._say(f"{how}: the machine again. {another}." + (f" {said[0].upper()}{said[1:]}." if said else ""))
+        self._say(said or f"{_short_name(self.recordings[0])}: {how}: the machine again. {another}.")
 
     def _machine_again(self) -> None:
         self._set(self.setting.with_recording(""))
@@ -155,6 +165,30 @@ class PracticeRecording(PracticeFollowing):
             self.sound.load(self.setting)
             self._describe()
 
+    def _made(self, setting: Setting) -> None:
+        """A timeline was made: what is in doubt is shown, and one's own part lowered where it still is as it was."""
+        if setting.recording or setting.time_of:
+            beside(self, "doubts", lambda: recorded_doubts(self.session, setting), self._doubted, self._not_heard)
+        elif self.doubts:
+            self._doubted(frozenset())
+        if setting.recording and setting.own != "on":
+            self._make_lower(setting)
+
+    def _doubted(self, bars: frozenset[int]) -> None:
+        if bars != self.doubts:
+            self.doubts = bars
+            self._draw()
+
+    def more_marks(self) -> tuple[tuple[Fraction, str], ...]:
+        """A question mark over every bar that is in doubt in the recording."""
+        facts, piece = self.facts, self.session.piece
+        if facts is None:
+            return super().more_marks()
+        marks = (
+            (facts.moment(piece, Place(bar, Fraction(0))), "?") for bar in sorted(self.doubts) if bar in facts.bars
+        )
+        return (*super().more_marks(), *marks)
+
     def _make_lower(self, setting: Setting) -> None:
         """One's own part is made lower beside the screen and heard from the next beat on."""
 
@@ -163,8 +197,7 @@ class PracticeRecording(PracticeFollowing):
                 self._set(self.setting)
                 self._say("Your part is lower from here on.")
 
-        if setting.recording:
-            beside(self, "lower", lambda: lowered_part(self.session, setting), lower, self._not_heard)
+        beside(self, "lower", lambda: lowered_part(self.session, setting), lower, self._not_heard)
 
     # A try.
 

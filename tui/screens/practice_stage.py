@@ -161,7 +161,7 @@ class PracticeStage(PracticeHooks):
         engraved = self._engrave(number, page, shape)
         cursor = self.cursor - facts.bars[0] if self.cursor >= 0 else -1
         at = facts.moment(self.session.piece, self.cursor_beat) if self.cursor_beat.at else None
-        marks = shown_marks(self.session, facts)
+        marks = (*shown_marks(self.session, facts), *self.more_marks())
         look = SystemLook(self.setting.muted, cursor, marks=marks, cursor_at=at, curve=self.curve(), fade=self.fade())
         if engraved is not None:
             shape, look = engraved.shape, look._replace(places=engraved.places)
