@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 MOST_KEPT = 5
 """Recordings of a piece that are remembered."""
+_LEAST_SHAPE = 4.0
+"""Percent under which what a recording's tempo does is no shape: single bars are not heard more exactly."""
 
 
 class ListenedTo(NamedTuple):
@@ -132,7 +134,8 @@ def recorded_try(session: Session, path: str, bars: range) -> Try | None:
     piece = session.piece
     start, last = piece.bars[bars[0]].start, piece.bars[bars[-1]]
     tempo = recorded_tempo(piece, _heard(session, Path(path)), bars)
-    return learned_shape(tempo, start, last.start + last.length)
+    trial = learned_shape(tempo, start, last.start + last.length)
+    return trial if trial is not None and trial.amount >= _LEAST_SHAPE else None
 
 
 def kept_paths(session: Session) -> list[str]:

@@ -150,9 +150,13 @@ class PracticeRecording(PracticeFollowing):
         if self.has_strip:
             self.close_strip()
         self._set(heard_as(self.setting, self.recordings[0]))
-        how = "The machine in its time. T" if self.setting.time_of else "It plays. P"
-        another = "B: the next recording" if len(self.recordings) > 1 else "B: another beside it"
-        self._say(said or f"{_short_name(self.recordings[0])}: {how}: the machine again. {another}.")
+        another = "B: the next one." if len(self.recordings) > 1 else "B: another beside it."
+        name = _short_name(self.recordings[0])
+        if self.setting.time_of:
+            how = f"The machine in the time of {name}. T: its own again."
+        else:
+            how = f"{name} plays. P: the machine again."
+        self._say(said or f"{how} {another}")
 
     def _machine_again(self) -> None:
         self._set(self.setting.with_recording(""))
