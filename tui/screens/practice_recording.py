@@ -153,7 +153,7 @@ class PracticeRecording(PracticeFollowing):
         another = "B: the next one." if len(self.recordings) > 1 else "B: another beside it."
         name = _short_name(self.recordings[0])
         if self.setting.time_of:
-            how = f"The machine in the time of {name}. T: its own again."
+            how = f"The machine in the time of {name}. M: its own again."
         else:
             how = f"{name} plays. P: the machine again."
         self._say(said or f"{how} {another}")
