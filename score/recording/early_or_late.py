@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from score.piece import Piece
-from score.recording.heard_bars import HeardNote, HeardRecording
+from score.recording.heard_bars import HeardRecording, StrokeApart
 from score.strokes.timing_figures import LEAST_FOR_MEAN, LEAST_FOR_SPREAD, Figure, mean_figure, spread
 
 LEAST_SAID_MS = 8.0
@@ -50,7 +50,7 @@ def early_or_late(piece: Piece, heard: HeardRecording) -> tuple[PlayerWhen, ...]
     return tuple(_when(player.number, offsets[player.number]) for player in piece.players)
 
 
-def _moments(heard: HeardRecording) -> Iterator[list[HeardNote]]:
+def _moments(heard: HeardRecording) -> Iterator[list[StrokeApart]]:
     for _, notes in groupby(heard.apart, key=lambda note: (note.bar, note.turn, note.at)):
         moment = list(notes)
         if len(moment) > 1:

@@ -11,7 +11,7 @@ from score.places import bar_name
 from score.progress import ReportProgress
 from score.recording.feature_weights import Weights, music_weights
 from score.recording.fine import PlacedRun, placed_run
-from score.recording.heard_bars import HeardBar, HeardNote, HeardOnset, HeardRecording
+from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording, StrokeApart
 from score.recording.heard_run import BarSpan, HeardRun
 from score.recording.last_bars import with_its_end
 from score.recording.learnt_shares import learnt_shares
@@ -100,7 +100,7 @@ def _heard(
     times: dict[int, int] = {}
     bars: list[HeardBar] = []
     onsets: list[HeardOnset] = []
-    apart: list[HeardNote] = []
+    apart: list[StrokeApart] = []
     own = OwnAttacks(music, attacks, sound.sharp)
     own.learn([run.placed for run in kept])
     for number, run in enumerate(kept):

@@ -41,7 +41,7 @@ class HeardOnset(NamedTuple):
     seconds: float
 
 
-class HeardNote(NamedTuple):
+class StrokeApart(NamedTuple):
     """A player's stroke at a moment at which strokes of two players or more can be told apart.
 
     Attributes:
@@ -76,7 +76,7 @@ class HeardRecording(NamedTuple):
     bars: tuple[HeardBar, ...]
     onsets: tuple[HeardOnset, ...]
     notes: tuple[str, ...] = ()
-    apart: tuple[HeardNote, ...] = ()
+    apart: tuple[StrokeApart, ...] = ()
 
     @property
     def begins(self) -> float:

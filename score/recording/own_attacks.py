@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from score.piece import Stroke, StrokeKind
 from score.recording.fine import PlacedRun
-from score.recording.heard_bars import HeardNote
+from score.recording.heard_bars import StrokeApart
 from score.recording.heard_run import BarSpan
 from score.recording.score_moments import WrittenMusic
 from score.recording.semitones import HIGHEST, LOWEST, SHORT
@@ -71,12 +71,12 @@ class OwnAttacks:
                     if second is not None and blow is not None:
                         yield (own.player, _window(column)), second - blow
 
-    def told_apart(self, placed: PlacedRun, span: BarSpan, turn: int) -> Iterator[HeardNote]:
+    def told_apart(self, placed: PlacedRun, span: BarSpan, turn: int) -> Iterator[StrokeApart]:
         """The strokes of a bar at moments at which two players or more can be told apart."""
         for index in span.moments:
             bar, at = self._music.moments[placed.moments[index]]
             heard = [
-                HeardNote(bar, turn, at, player=own.player, seconds=second)
+                StrokeApart(bar, turn, at, player=own.player, seconds=second)
                 for own in self._own[placed.moments[index]]
                 if (second := self._stroke(placed, int(index), own)) is not None
             ]
