@@ -193,12 +193,14 @@ def _in_short(question: Question) -> str:
     """A bar as an answer: as far as it takes to tell it from the other choices, "C5 on 1, D5 on 2 … A4 on 3+ …"."""
     own = question.answer.split(", ")
     others = [choice.split(", ") for choice in question.choices if choice != question.answer]
-    told = next((n for n in range(1, len(own)) if all(own[:n] != other[:n] for other in others)), len(own))
-    if told <= _SAID:
-        least = min(_SAID, len(own))
-        return ", ".join(own[:least]) + (" …" if least < len(own) else "")
-    gap = ", ".join(own[: _SAID - 1])
-    return f"{gap} … {own[told - 1]}{' …' if told < len(own) else ''}"
+    if any(other[: len(own)] == own for other in others):
+        # Another choice begins so and goes on.
+        return f"only {question.answer}"
+    told = next(n for n in range(1, len(own) + 1) if all(own[:n] != other[:n] for other in others))
+    said = own[: max(told, min(_SAID, len(own)))]
+    if len(said) > _SAID:
+        said = [*said[: _SAID - 1], f"… {said[-1]}"]
+    return f"{', '.join(said).replace(', …', ' …')}{' …' if told < len(own) and len(own) > _SAID else ''}"
 
 
 def _asked(question: Question) -> str:

@@ -2,15 +2,18 @@
 
 import json
 import re
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pypdfium2
 import pytest
 
+from score.memory.question import Question
 from score.memory.question_round import question_round
 from score.places import bar_name
 from score.reading import read_score
+from score.recall.cards import _in_short
 from tui.command import run
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -41,7 +44,9 @@ def test_every_question_and_every_answer_stand_on_the_sheets(
     text = " ".join(" ".join(page.get_textpage().get_text_bounded().split()) for page in pages)
     for number, question in enumerate(questions, 1):
         letter = "abcdefgh"[question.choices.index(question.answer)]
-        assert re.search(rf"\b{number}{letter}\b", text)
+        # Also where bars are drawn to choose from, the answer says what stands in the right one.
+        words = re.escape(question.answer.split(", ")[0])
+        assert re.search(rf"\b{number}{letter} (only )?{words}", text)
         assert re.search(rf"\(bar {bar_name(piece, question.bar)}\b", text)
     for page in pages:
         # A5 as ISO 216 has it; nothing stands outside it.
@@ -66,3 +71,17 @@ def test_bars_to_choose_from_do_not_say_which_they_are(tmp_path: Path) -> None:
     # Bars are drawn, not said.
     assert "What comes next?" in text
     assert "|  what" not in text
+
+
+def test_an_answer_says_a_bar_as_far_as_it_takes() -> None:
+    def said(answer: str, *others: str) -> str:
+        return _in_short(Question("", "fork", 0, Fraction(0), text="", choices=(answer, *others), answer=answer))
+
+    assert said("C4 on 1", "D4 on 1") == "C4 on 1"
+    assert said("C4 on 1, D4 on 2", "C4 on 1, E4 on 2") == "C4 on 1, D4 on 2"
+    assert said("C4 on 1, D4 on 2, E4 on 3, F4 on 4", "D4 on 1") == "C4 on 1, D4 on 2, E4 on 3 …"
+    scale = "C4 on 1, D4 on 1+, E4 on 2, F4 on 2+, G4 on 3"
+    assert said(scale, f"{scale.replace('G4', 'A4')}, C5 on 4") == "C4 on 1, D4 on 1+ … G4 on 3"
+    assert said(f"{scale}, C5 on 4", scale.replace("G4", "A4")) == "C4 on 1, D4 on 1+ … G4 on 3 …"
+    assert said("C4 on 1", "C4 on 1, D4 on 2") == "only C4 on 1"
+    assert said("rest", "C4 on 1") == "rest"

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from score.memory.fade import FadeStep
-from score.takes.heart_passages import LostPassage
+from score.takes.heart_passages import LostPassage, passage_words
 from tui import clock
 from tui.background import beside
 from tui.heard_pass import KeptPass
@@ -23,6 +23,8 @@ class PracticeLost(PracticeFading):
     def on_mount(self) -> None:
         """Look up what comes back today; what lies below is mounted by itself."""
         self._look_up_waiting()
+        if self.passage is not None:
+            self.say_passage(self.passage)
 
     def begin_with(self, passage: LostPassage) -> None:
         """Begin with a passage: its loop, one's own part out of sight; before the screen is shown, or while it is."""
@@ -38,6 +40,10 @@ class PracticeLost(PracticeFading):
             return None
         here = self.waiting.index(self.passage) if self.passage in self.waiting else -1
         return self.waiting[(here + 1) % len(self.waiting)]
+
+    def say_passage(self, passage: LostPassage) -> None:
+        """Say where one is and what the keys do."""
+        self._say(f"By heart: {passage_words(self.session.piece, passage)}. w shows a bar, l leaves the loop.")
 
     def pass_kept(self, kept: KeptPass) -> None:
         """What was lost waits; what was played by heart and not lost waits no more."""

@@ -8,7 +8,6 @@ from textual.binding import BindingType
 from score.errors import InbreathError
 from score.playback.passage_finding import parse_tempo
 from score.playback.tempo_steps import Steps
-from score.takes.heart_passages import passage_words
 from score.takes.history import AT_TEMPO, Readiness, counted
 from score.time.meter_beats import beats
 from tui.key_bindings import bindings
@@ -155,7 +154,7 @@ class PracticeScreen(PracticeLost, PracticeReplay, PracticeRecording):
         self._load_at(passage.loop[0])
         if was_on:
             self.sound.play()
-        self._say(f"By heart: {passage_words(self.session.piece, passage)}. w shows a bar, l leaves the loop.")
+        self.say_passage(passage)
 
     def action_join(self) -> None:
         """The join with the next chunk, or the chunk alone."""
