@@ -14,7 +14,7 @@ from score.playback.sounding.sound_messages import PassEnded, Stopped
 from score.takes.expected_strokes import expected_pass
 from score.takes.history import History
 from score.takes.kept_takes import KeptTakes
-from tests.tui.stand_steps import holds, text_of, until, use
+from tests.tui.stand_steps import holds, until, use
 from tests.tui.test_hearing import begin, heard_by, strike
 from tests.tui.test_practice import practise, ready, says
 from tui import clock
@@ -112,12 +112,11 @@ def test_the_next_day_it_comes_first(
     async def steps(pilot: Pilot[int]) -> None:
         await hidden(pilot)
         await play_through(pilot, fake_player, lost={21, 22})
-        await says(pilot, "last pass" if size[1] > 40 else "lost 22-23")
         await says(pilot, "lost 22-23")
         monkeypatch.setattr(clock, "source", lambda: datetime.now() + timedelta(days=1))
         await pilot.press("escape")
         await until(pilot, "StandScreen")
-        await says(pilot, "lost 22-23 2", "g begins there")
+        await says(pilot, "lost 22-23 (2 min)", "g begins there")
         await pilot.press("g")
         await until(pilot, "PracticeScreen")
         await ready(pilot)
@@ -125,7 +124,8 @@ def test_the_next_day_it_comes_first(
         await says(pilot, "own loop", "░")
         await holds(pilot, lambda: [passage.bars for passage in screen.waiting] == [range(21, 23)])
         assert screen.setting.own_loop[1] == 23
-        assert "by heart 3 of 4" in text_of(pilot.app)
+        await says(pilot, "By heart: bars 22-23", "last pass" if size[1] > 40 else "when")
+        assert screen.fade_words().startswith("░ by heart 3 of 4")
 
     use(stand(score, player=fake_player), steps, size)
 
@@ -133,6 +133,6 @@ def test_the_next_day_it_comes_first(
 def test_the_line_of_today_says_what_was_lost_first() -> None:
     slots, lost = [("B", 8, False), ("C", 3, True)], LostToday("22-23, 31", 4)
     assert today_line(slots, "#ffffff", DARK, 6, lost).plain == (
-        "today 12 min: lost 22-23, 31 4  g begins there, y asks 6 min   B 8"
+        "today 12 min: lost 22-23, 31 (4 min)  g begins there, y asks 6 min   B 8"
     )
-    assert today_line([], "#ffffff", DARK, 0, lost).plain == "today 4 min: lost 22-23, 31 4  g begins there"
+    assert today_line([], "#ffffff", DARK, 0, lost).plain == "today 4 min: lost 22-23, 31 (4 min)  g begins there"

@@ -151,7 +151,7 @@ def today_line(
     text.append(f"today {minutes} min: ", colours.faint)
     if lost is not None:
         # Keys before chunks: what has no room stands in the table all the same.
-        text.append(f"lost {lost.bars} {lost.minutes}", style(own, bold=True))
+        text.append(f"lost {lost.bars} ({lost.minutes} min)", style(own, bold=True))
         text.append(f"  g begins there{', ' if asks else ''}{asks}{'   ' if coming else ''}", colours.ink)
     for place, (name, length) in enumerate(coming):
         text.append("  " if place else "")

@@ -132,7 +132,8 @@ class PracticeHearing(PracticeStage):
     def show_heard(self) -> None:
         """Something else is known of these bars."""
         self.lit = {}
-        if self.table is not None and self.table.layout.systems[0].when == 0 and self.shows_when:
+        # What is known may come before the pages are divided, or while they are: without room for it.
+        if self.shows_when and (self.table is None or self.table.layout.systems[0].when == 0):
             self._divide()
         for number, (system, rows) in list(self._whens.items()):
             self.show_when(number, system, rows)
