@@ -15,7 +15,7 @@ from score.errors import InbreathError, WritingError
 from score.group.group_file import Group
 from score.parts.all_parts import begin_all_parts
 from score.parts.engraving_processes import Engravers
-from score.parts.score_pages import ScoreOptions
+from score.parts.score_jobs import ScoreOptions
 from score.parts.write_parts import PartFiles, PartOptions, pickled_piece
 from score.parts.write_score import ScoreFile, ScorePrinting, score_beside
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals

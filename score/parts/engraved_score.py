@@ -2,34 +2,16 @@
 
 import pickle
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from score.parts.full_score import full_score
-from score.parts.score_overlay import Curve, ScoreMark, written_over
-from score.parts.score_pages import ScoreOptions, ScorePages, score_pages
+from score.parts.score_jobs import Curve, ScoreJob, ScoreMark, ScoreOptions, ScorePages
+from score.parts.score_overlay import written_over
+from score.parts.score_pages import score_pages
 from score.parts.title_block import FirstPage
 from score.piece import Piece
-from score.reading.reading_result import Reading, Source
+from score.reading.reading_result import Reading
 
 _LEGEND = ("Black boxes name the chunks. Slanted letters are the group's own.",)
-
-
-class ScoreJob(NamedTuple):
-    """What is to be engraved.
-
-    Attributes:
-        piece: the piece, pickled.
-        source: its document.
-        options: paper and sizes.
-        marks: what is written over it, in order.
-        curve: the tempo to draw over bars that a shape changes, None for none.
-    """
-
-    piece: bytes
-    source: Source
-    options: ScoreOptions
-    marks: Sequence[ScoreMark]
-    curve: Curve | None = None
 
 
 def score_of(job: ScoreJob) -> ScorePages:

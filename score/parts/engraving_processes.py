@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from multiprocessing.process import BaseProcess
 
     from score.cues.sheet import Level
-    from score.parts.engraved_score import ScoreJob
     from score.parts.part_jobs import FinishedPart, Job
+    from score.parts.score_jobs import ScoreJob
     from score.parts.uncued_part import UncuedPart
     from score.reading.reading_result import Outline
 

@@ -24,7 +24,7 @@ from score.parts.key_changes import print_keys, score_def_before, staff_definiti
 from score.parts.multi_rests import join_rests
 from score.parts.open_curves import open_curves
 from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, say_numbers
-from score.parts.score_overlay import Curve
+from score.parts.score_jobs import Curve
 from score.parts.source_signs import SourceSign
 from score.parts.staff_names import name_staves, part_names
 from score.piece import Bar, Piece

@@ -16,7 +16,8 @@ from score.parts.page_costs import BarShape, PageShape, is_turn, page_fill, plan
 from score.parts.page_layout import divide_pages
 from score.parts.paper import PageOptions, Paper
 from score.parts.print_record import PrintedPage
-from score.parts.score_overlay import Curve, with_curve
+from score.parts.score_jobs import Curve
+from score.parts.score_overlay import with_curve
 from score.parts.system_marks import set_systems
 
 GAP_MM, _PLANNED_GAP_MM = 4.0, 3.0

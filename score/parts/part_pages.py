@@ -21,7 +21,7 @@ from score.parts.page_turns import free_seconds, turns_back
 from score.parts.paper import PageOptions, Paper, PartPages, Turn, paper_named
 from score.parts.print_record import LastPrint, PageChange, PrintedPage, both_sides, page_changes
 from score.parts.printed_signs import unprinted_signs
-from score.parts.score_overlay import Curve
+from score.parts.score_jobs import Curve
 from score.parts.source_signs import SourceSign
 from score.parts.system_marks import add_stickings, add_words
 from score.parts.title_block import title_lines

@@ -6,7 +6,7 @@ from fractions import Fraction
 from score.activity.agreed_marks import AgreedMark, MarkSort
 from score.chunks.chunk import Chunk, ChunkEdits
 from score.group.entry_words import SHAPE_WORDS
-from score.parts.score_overlay import ScoreMark
+from score.parts.score_jobs import ScoreMark
 from score.piece import Piece
 from score.printing.hand_signs import HandMark, HandSign
 from score.time.pulse import PulseOptions

@@ -6,15 +6,15 @@ All of it stands in a strip above each system, so nothing of the music moves and
 from collections.abc import Sequence
 from fractions import Fraction
 from html import escape
-from typing import NamedTuple
 
 from lxml import etree
 
 from score.parts.drawn_staves import UNITS_PER_MM, staff_edges
 from score.parts.engraver import EngravedSystem
+from score.parts.score_jobs import Curve, ScoreMark
 from score.piece import Piece
-from score.printing.hand_signs import HAND, LETTER, HandMark
-from score.time.pulse import PulseOptions, tempo_map
+from score.printing.hand_signs import HAND, LETTER
+from score.time.pulse import tempo_map
 from score.time.shapes import Shape
 from score.time.tempo_map import TempoMap
 
@@ -22,29 +22,6 @@ _SIZE, _SMALL = 2.8 * UNITS_PER_MM, 2.2 * UNITS_PER_MM
 _LINE, _AIR, _CURVE = 1.5 * _SIZE, 0.9 * UNITS_PER_MM, 6.0 * UNITS_PER_MM
 _FIRST_NOTE = 2.0 * UNITS_PER_MM
 _GREY = "#777"
-
-
-class ScoreMark(NamedTuple):
-    """A mark over the score.
-
-    Attributes:
-        bar: index of the bar.
-        at: quarters in the bar.
-        mark: what is written.
-        boxed: it is the name of a chunk, white on black.
-    """
-
-    bar: int
-    at: Fraction
-    mark: HandMark
-    boxed: bool = False
-
-
-class Curve(NamedTuple):
-    """Where the tempo is drawn: the group's shapes, and what else it says of tempo."""
-
-    piece: Piece
-    pulse: PulseOptions
 
 
 def written_over(

@@ -1,7 +1,6 @@
 """The score for all players as pages: systems engraved, marks written over them, pages filled evenly."""
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
 
 from lxml import etree
 
@@ -10,56 +9,14 @@ from score.parts.engraver import EngravedSystem, systems_apart, systems_that_fit
 from score.parts.full_score import FullScore, place_marks
 from score.parts.paper import Paper
 from score.parts.printed_bar import MEI
+from score.parts.score_jobs import ScoreOptions, ScorePages
 from score.parts.title_block import FirstPage, title_lines
 from score.piece import Piece
 
 _GAP_MM, _LARGEST_GAP_MM = 6.0, 14.0
 
-SCORE_PAPERS = {
-    "a4": Paper(210.0, 297.0, side=14.0, top=14.0, bottom=16.0),
-    "a3": Paper(297.0, 420.0, side=16.0, top=16.0, bottom=18.0),
-    "letter": Paper(215.9, 279.4, side=14.0, top=14.0, bottom=16.0),
-}
-"""ISO 216 A4 and A3; ANSI/ASME Y14.1 Letter. Narrower margins than parts: a score is also read at a table."""
-
 WriteOver = Callable[[EngravedSystem, range], EngravedSystem]
 """Writes marks over a system, given the indices of its bars; the music stays where it is."""
-
-
-class ScoreOptions(NamedTuple):
-    """How the score looks.
-
-    Attributes:
-        paper: "a4", "a3" or "letter".
-        landscape: the sheet lies on its long side.
-        staff_mm: height of a five-line staff, mm.
-        curve: the tempo drawn over bars that the group shapes.
-    """
-
-    paper: str = "a4"
-    landscape: bool = False
-    staff_mm: float = 5.0
-    curve: bool = False
-
-    @property
-    def sheet(self) -> Paper:
-        """The sheet as it lies."""
-        paper = SCORE_PAPERS[self.paper]
-        return paper._replace(width=paper.height, height=paper.width) if self.landscape else paper
-
-
-class ScorePages(NamedTuple):
-    """An engraved score.
-
-    Attributes:
-        pdf: the document.
-        bars: indices of the bars of each system, page by page.
-        warnings: what a reader should know of the pages, one sentence each.
-    """
-
-    pdf: bytes
-    bars: tuple[tuple[range, ...], ...]
-    warnings: tuple[str, ...]
 
 
 def score_pages(

@@ -16,11 +16,9 @@ from score.chunks.chunk import Chunk
 from score.chunks.from_group import chunk_edits
 from score.errors import InbreathError
 from score.group.group_file import Group, agreed_only
-from score.parts.engraved_score import ScoreJob, engraved_score
 from score.parts.engraving_processes import Engravers
+from score.parts.score_jobs import Curve, ScoreJob, ScoreMark, ScoreOptions, ScorePages
 from score.parts.score_marks import score_marks
-from score.parts.score_overlay import Curve, ScoreMark
-from score.parts.score_pages import ScoreOptions, ScorePages
 from score.piece import Piece
 from score.processes import interrupts_held, new_process
 from score.reading.reading_result import Reading
@@ -132,6 +130,9 @@ def marks_over(piece: Piece, group: Group, chunks: Sequence[Chunk]) -> list[Scor
 def _engrave(
     pipe: Connection, reading: Reading, options: ScoreOptions, marks: Sequence[ScoreMark], curve: Curve | None
 ) -> None:
+    # Loaded where it runs.
+    from score.parts.engraved_score import engraved_score
+
     answer: ScorePages | Exception
     try:
         answer = engraved_score(reading, options, marks, curve)

@@ -27,7 +27,8 @@ from score.parts.make_part import make_part
 from score.parts.mei import Document, part_document
 from score.parts.paper import PAPERS, PageOptions
 from score.parts.part_pages import part_pages
-from score.parts.score_overlay import Curve, with_curve
+from score.parts.score_jobs import Curve
+from score.parts.score_overlay import with_curve
 from score.parts.system_marks import set_systems
 from score.parts.uncued_part import uncued_part
 from score.printing.typesetting import quoted, to_pdf

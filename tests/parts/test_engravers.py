@@ -15,11 +15,11 @@ import pytest
 
 from score.cues.sheet import Level
 from score.errors import InbreathError, WritingError
-from score.parts.engraved_score import ScoreJob, score_of
+from score.parts.engraved_score import score_of
 from score.parts.engraving_processes import engravers
 from score.parts.paper import PageOptions
 from score.parts.part_jobs import FindNotes, Job
-from score.parts.score_pages import ScoreOptions
+from score.parts.score_jobs import ScoreJob, ScoreOptions
 from score.reading import read_score
 from score.reading.reading_result import Reading
 

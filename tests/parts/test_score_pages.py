@@ -23,9 +23,10 @@ from score.parts.drawn_staves import SVG, staff_edges
 from score.parts.engraved_score import engraved_score
 from score.parts.engraver import systems_that_fit
 from score.parts.full_score import full_score, place_marks
+from score.parts.score_jobs import Curve, ScoreMark, ScoreOptions
 from score.parts.score_marks import score_marks
-from score.parts.score_overlay import Curve, ScoreMark, written_over
-from score.parts.score_pages import ScoreOptions, pages_of
+from score.parts.score_overlay import written_over
+from score.parts.score_pages import pages_of
 from score.parts.write_score import printing_score
 from score.printing.hand_signs import HandMark, HandSign
 from score.reading import read_score

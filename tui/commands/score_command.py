@@ -34,7 +34,7 @@ def command(
         reading, group = open_score(score, progress)
         from score.chunks.division import divide
         from score.chunks.from_group import chunk_edits
-        from score.parts.score_pages import ScoreOptions
+        from score.parts.score_jobs import ScoreOptions
         from score.parts.write_score import printing_score
 
         progress("engraving", 0.0)

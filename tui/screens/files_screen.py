@@ -156,7 +156,7 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
 
 def _score(session: Session, folder: Path, report: Any) -> list[Path]:
     from score.parts.engraved_score import engraved_score
-    from score.parts.score_pages import ScoreOptions
+    from score.parts.score_jobs import ScoreOptions
     from score.parts.write_score import marks_over
     from score.writing import write_atomically
 
