@@ -38,11 +38,16 @@ class EarChoice(NamedTuple):
         """For a list and for the foot."""
         return f"{self.kind.value}: {self.port}" if self.port else self.kind.value
 
-    def wish(self) -> Listen:
-        """As the sound process is told."""
+    def wish(self, level: float = 0.0) -> Listen:
+        """As the sound process is told; with loudspeakers every stroke of the others would light one.
+
+        Args:
+            level: loudness of the player kept from an earlier take, 0 for none.
+        """
         if self.kind is EarKind.FILE:
-            return Listen(file=self.port)
-        return Listen(self.port, microphone=self.kind.is_sound)
+            return Listen(file=self.port, lights=True, level=level)
+        lights = self.kind is EarKind.HEADPHONES
+        return Listen(self.port, microphone=self.kind.is_sound, lights=lights, level=level if lights else 0.0)
 
 
 NOBODY = EarChoice(EarKind.NOBODY)
@@ -55,3 +60,20 @@ def recalled_ear(session: Session) -> EarChoice:
         if kept == kind.value or kept.startswith(f"{kind.value} "):
             return EarChoice(kind, kept[len(kind.value) + 1 :])
     return NOBODY
+
+
+def kept_level(session: Session) -> float:
+    """Loudness of this player kept from a take really played, 0 for none."""
+    try:
+        return float(session.history.recall(_level_name(session)) or 0.0)
+    except ValueError:
+        return 0.0
+
+
+def keep_level(session: Session, level: float) -> None:
+    """Keep it for passes to come."""
+    session.history.remember(_level_name(session), repr(level))
+
+
+def _level_name(session: Session) -> str:
+    return f"level {session.piece.digest} {session.me.number}"

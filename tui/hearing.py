@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from textual.screen import Screen
 
 from score.errors import InbreathError
-from score.playback.sounding.sound_messages import Caught, EarLost, Listen, PassTime, Report, Struck
+from score.playback.sounding.sound_messages import Caught, EarLost, Listen, PassTime, Report, StoodOut, Struck
 from score.playback.sounding.stroke_ears import StrokeLog
 from score.strokes.heard_stroke import KEY, MIDI, SOUND, HeardStroke
 from score.takes.expected_strokes import ExpectedPass
@@ -17,7 +17,7 @@ from score.takes.live_pass import AFTER, BEFORE, TAIL, judge_live, nearest
 from score.takes.lost_runs import lost_names, lost_runs
 from tui import clock
 from tui.background import beside
-from tui.ear_choice import NOBODY, EarChoice, EarKind, recalled_ear
+from tui.ear_choice import NOBODY, EarChoice, EarKind, kept_level, recalled_ear
 from tui.heard_pass import KeptPass, Lit
 from tui.memory_facts import keep_pass
 from tui.pass_facts import NOTHING_HEARD, PassFacts, pass_facts
@@ -101,7 +101,7 @@ class PassHearing:
     def open(self) -> None:
         """Open the ear that is chosen."""
         if self.is_on and self._sound.player is not None:
-            self._sound.player.listen(self.choice.wish())
+            self._sound.player.listen(self.choice.wish(kept_level(self._session)))
         if self.choice.kind.is_sound:
             # What sound needs is loaded before the first of it comes in.
             beside(self._screen, "sound", lambda: self._sound_hearing, lambda _: None)
@@ -148,6 +148,7 @@ class PassHearing:
             self._hear(report.stroke)
         elif isinstance(report, Caught):
             self._sound_hearing.add(report)
+        elif isinstance(report, StoodOut):
             self._light_sound(report)
         elif isinstance(report, EarLost):
             self.choice = NOBODY
@@ -162,15 +163,12 @@ class PassHearing:
             seen = self._screen.was_part_seen(passed.stopped is None)  # type: ignore[attr-defined]
             self._screen.set_timer(wait, lambda: self._judge(passed._replace(in_sight=seen), self.choice))
 
-    def _light_sound(self, caught: Caught) -> None:
-        """Strokes for the light; with loudspeakers every stroke of the others would light one."""
+    def _light_sound(self, stroke: StoodOut) -> None:
+        """A stroke for the light."""
         passing = self._watch.passing()
-        if passing is None or self.choice.kind is EarKind.MICROPHONE:
-            return
-        heard = self._sound_hearing
-        for frame in heard.strokes(caught):
-            late = (frame - passing.times[-1].frame) / FRAMES - passing.sent[-1].starts - heard.delay
-            self._struck.append(HeardStroke(passing.begins + late))
+        if passing is not None:
+            late = (stroke.frame - passing.times[-1].frame) / FRAMES - passing.sent[-1].starts
+            self._struck.append(HeardStroke(passing.begins + late - self._sound_hearing.delay))
 
     def _expect(self) -> None:
         """What the pass that goes on asks for, for the light."""

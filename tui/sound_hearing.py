@@ -1,13 +1,11 @@
 """Passes heard as sound: what the card has caught, and what is kept of delay and level between passes."""
 
-import numpy as np
-
 from score.playback.sounding.sound_messages import Caught
-from score.strokes.live_onsets import LiveOnsets
 from score.strokes.spectral_rise import RATE
 from score.takes.judged_pass import DelayFrom, JudgedPass
 from score.takes.live_pass import LivePass
 from score.takes.live_sound import CaughtBlock, CaughtSound, SoundHints, judge_live_sound
+from tui.ear_choice import keep_level, kept_level
 from tui.pass_watch import Passed
 from tui.session import Session
 
@@ -28,9 +26,7 @@ class SoundHearing:
         self._session = session
         self._caught = CaughtSound()
         self._delay: float | None = None
-        self._last = self._fed_to = -1
-        self._fed_from = 0
-        self._live: LiveOnsets | None = None
+        self._last = -1
 
     def add(self, caught: Caught) -> None:
         """Some frames; where they begin at 0 the card has been opened anew, and its delay is another."""
@@ -38,14 +34,6 @@ class SoundHearing:
             self._delay = None
         self._last = caught.frame
         self._caught.add(caught.frame, caught.heard, caught.sent)
-
-    def strokes(self, caught: Caught) -> tuple[float, ...]:
-        """Frames of strokes that are heard in what came in last, for the light; blind, so only for headphones."""
-        if self._live is None or caught.frame < self._fed_to:
-            self._live, self._fed_from = LiveOnsets(self._level()), caught.frame
-        self._fed_to = caught.frame
-        fed = self._live.fed(np.frombuffer(caught.heard, np.float32))
-        return tuple(self._fed_from + onset.seconds * RATE for onset in fed)
 
     @property
     def delay(self) -> float:
@@ -64,7 +52,7 @@ class SoundHearing:
         # Where the tempo was changed, what is judged begins later in what was caught.
         starts = passed.sent[-1].starts + live.begins - passed.begins
         starts += (passed.times[-1].frame - passed.times[0].frame) / RATE
-        hints = SoundHints(starts, self._delay, level=self._level())
+        hints = SoundHints(starts, self._delay, level=kept_level(self._session))
         judged = judge_live_sound(piece, live, caught, hints)
         if judged is not None and judged.delay.origin is DelayFrom.MIX:
             self._delay = judged.delay.seconds
@@ -72,18 +60,8 @@ class SoundHearing:
             self._keep_level(judged)
         return judged
 
-    def _level(self) -> float:
-        try:
-            return float(self._session.history.recall(self._name) or 0.0)
-        except ValueError:
-            return 0.0
-
     def _keep_level(self, judged: JudgedPass) -> None:
         written = [stroke for stroke in judged.strokes if stroke.expected is not None]
         hit = sum(stroke.state.is_timed for stroke in written)
         if judged.level > 0 and hit >= _REALLY_PLAYED * len(written):
-            self._session.history.remember(self._name, repr(judged.level))
-
-    @property
-    def _name(self) -> str:
-        return f"level {self._session.piece.digest} {self._session.me.number}"
+            keep_level(self._session, judged.level)

@@ -12,9 +12,6 @@ from tui.practice_follow import GIVES, PracticeFollow
 from tui.screens.practice_tries import PracticeTries
 from tui.session import Session
 
-_QUICK_TICK = 1 / 100
-"""Strokes are reported by the sound process; while the others follow they are asked for more often."""
-
 
 class PracticeFollowing(PracticeTries):
     """What the others do with the player."""
@@ -23,10 +20,6 @@ class PracticeFollowing(PracticeTries):
         super().__init__(session, chunk)
         self.forgotten: tuple[int, ...] = ()
         self._pass_over = False
-
-    def on_mount(self) -> None:
-        """Listen more often while somebody is followed; what lies below is mounted by itself."""
-        self._quick = self.set_interval(_QUICK_TICK, self._listen, pause=True)
 
     def on_unmount(self) -> None:
         """The sound card is as it was."""
@@ -56,7 +49,6 @@ class PracticeFollowing(PracticeTries):
             self.sound.follow = PracticeFollow(self.session, self.sound.player)
             self.hearing.follower = self.sound.follow.struck
             self.sound.player.quick(True)
-            self._quick.resume()
             self._say(f"The others follow you, {self.sound.follow.give:.0%} of the way; play, and go on.")
             self.sound.load(self.setting)
             self._describe()
@@ -182,7 +174,6 @@ class PracticeFollowing(PracticeTries):
         if self.sound.follow is None:
             return
         self.sound.follow = self.hearing.follower = None
-        self._quick.pause()
         self.sound.stop()
         if self.sound.player is not None:
             self.sound.player.quick(False)

@@ -6,7 +6,7 @@ from fractions import Fraction
 from textual import events
 from textual.message import Message
 
-from score.playback.sounding.sound_messages import EarsFound, PassEnded, PassTime, Report, Stopped
+from score.playback.sounding.sound_messages import EarsFound, PassEnded, Report, Stopped
 from score.takes.history import Readiness
 from score.takes.readiness_proposal import proposed_readiness
 from tui.drawing.practice_head import HeadFacts
@@ -23,9 +23,6 @@ from tui.screens.practice_stage import PracticeStage
 from tui.screens.prompts import AskLine, AskOne
 from tui.session import Session
 from tui.widgets.cells_view import CellsView
-
-_LIGHT_TICK = 1 / 100
-"""While a pass is heard the sound process is asked more often, so that the light comes with the stroke."""
 
 
 class PracticeHearing(PracticeStage):
@@ -45,7 +42,6 @@ class PracticeHearing(PracticeStage):
         """Open the ear that was chosen last."""
         self.hearing = PassHearing(self, self.session, self.sound, self._kept)
         self.hearing.open()
-        self._light_tick = self.set_interval(_LIGHT_TICK, self._listen, pause=True)
 
     def on_unmount(self) -> None:
         """Nobody hears what comes after."""
@@ -208,10 +204,6 @@ class PracticeHearing(PracticeStage):
     def _heard(self, report: Report) -> None:
         super()._heard(report)
         self.hearing.report(report)
-        if isinstance(report, PassTime) and self.hearing.is_on:
-            self._light_tick.resume()
-        elif isinstance(report, Stopped):
-            self._light_tick.pause()
         if isinstance(report, PassEnded | Stopped):
             self.lit = {}
         elif isinstance(report, EarsFound) and self._asks_ear:

@@ -13,16 +13,17 @@ class SoundCard(MixedOutput):
     Args:
         backend: name of a miniaudio backend to use alone; "" for any real one.
         quick: a short way from order to ear rather than a safe one.
+        pace: as `MixedOutput` takes it.
 
     Raises:
         ImportError: miniaudio is not installed here.
         OutputLost: no device, or it refuses.
     """
 
-    def __init__(self, backend: str = "", quick: bool = False) -> None:
+    def __init__(self, backend: str = "", quick: bool = False, pace: tuple[int, int, float] | None = None) -> None:
         import miniaudio
 
-        super().__init__(quick)
+        super().__init__(quick, pace)
         try:
             self._device, sound = self._opened(miniaudio, backend)
             next(sound)

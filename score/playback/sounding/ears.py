@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 _TAIL = 0.9
 """Seconds after a pass for which the microphone stays open, so that its last strokes are heard."""
+_WAITS = 0.02
+"""Seconds after which a thread that waits for sound looks whether there is still a card."""
 _HELP = "see that one is plugged in and that the system lets programs use it"
 
 
@@ -33,6 +35,7 @@ class Ears:
         self._report = report
         self._port: MidiEar | None = None
         self._card: HearingOutput | None = None
+        self._hearing: threading.Thread | None = None
         self._deaf_from = inf
         self.wish = Listen()
 
@@ -72,16 +75,32 @@ class Ears:
         from score.playback.sounding.hearing_card import FileEar, HearingCard
 
         self._card = None
+        if self._hearing is not None:
+            # What the card before has still to tell comes before anything of this one.
+            self._hearing.join()
         try:
             self._card = FileEar(Path(self.wish.file)) if self.wish.file else HearingCard(backend)
         except InbreathError as error:
             self._lost(error.line)
         except (ImportError, OSError, OutputLost) as error:
             self._lost(f"No microphone ({error}): {_HELP}")
+        if self._card is not None:
+            self._hearing = threading.Thread(target=self._hear, args=(self._card, self.wish), daemon=True)
+            self._hearing.start()
         return self._card
 
+    def _hear(self, card: "HearingOutput", wish: Listen) -> None:
+        """Hand over what a card hears for as long as it is open, the moment it comes."""
+        from score.playback.sounding.card_ear import CardEar
+
+        ear = CardEar(wish, self._report)
+        while self._card is card:
+            ear.take(card.caught(_WAITS))
+        ear.take(card.caught(0.0))
+        ear.tell()
+
     def step(self, playing: bool) -> bool:
-        """Look after what is open, hand over what was heard; gives back whether the card may be given back.
+        """Look after what is open; gives back whether the card may be given back.
 
         Args:
             playing: whether a pass goes on. The microphone stays open a little after it, for its last strokes.
@@ -90,8 +109,6 @@ class Ears:
             self._lost(f"MIDI port {self._port.port} has gone: plug it in and choose it again")
         if self._card is None:
             return False
-        for caught in self._card.caught():
-            self._report(caught)
         now = time.perf_counter()
         # Who is not to be heard any more is not, at once.
         tail = _TAIL if self.wish.microphone or self.wish.file else 0.0

@@ -1,9 +1,9 @@
 """A card that plays and hears by one clock, and a file that stands for a microphone where there is no card."""
 
 import time
-from collections import deque
 from collections.abc import Generator, Iterator
 from pathlib import Path
+from queue import Empty, SimpleQueue
 from typing import Any
 
 import numpy as np
@@ -14,14 +14,18 @@ from score.playback.sounding.audio_output import SoundCard, backends
 from score.playback.sounding.mixed_output import RATE, MixedOutput
 from score.playback.sounding.sound_messages import Caught
 
-_FILE_BLOCK = 960
+HEARING = (5, 12, 0.09)
+"""Milliseconds of a buffer, how many, and seconds ahead: as long a way as a card that only plays has, in smaller steps,
+so that a stroke does not wait for its block."""
+_FILE_BLOCK = 240
+_FILE_LOOKS = 0.005
 
 
 class HearingOutput(MixedOutput):
     """What an output has that hears too: frames played and heard are counted alike, one clock holds for both."""
 
     def __init__(self) -> None:
-        self._caught: deque[tuple[int, bytes, Block]] = deque()
+        self._caught: SimpleQueue[tuple[int, bytes, Block]] = SimpleQueue()
         self._followed: tuple[float, float] | None = None
         super().__init__()
 
@@ -31,11 +35,19 @@ class HearingOutput(MixedOutput):
             self._anchor = self._followed or (time.perf_counter(), float(self._frame))
         return self._frame_at(when)
 
-    def caught(self) -> Iterator[Caught]:
-        """What was heard since the last call, with what was played in the same frames."""
-        while self._caught:
-            frame, heard, sent = self._caught.popleft()
-            yield Caught(frame, heard, sent.mean(axis=1, dtype=np.float32).tobytes())
+    def caught(self, wait: float) -> Iterator[Caught]:
+        """What was heard since the last call, with what was played in the same frames; for one thread to ask.
+
+        Args:
+            wait: seconds to wait for the first of it.
+        """
+        try:
+            frame, heard, sent = self._caught.get(timeout=wait)
+            while True:
+                yield Caught(frame, heard, sent.mean(axis=1, dtype=np.float32).tobytes())
+                frame, heard, sent = self._caught.get_nowait()
+        except Empty:
+            return
 
     def _track(self) -> None:
         """Inside a pass the card's own frames are the clock: strikes are even to the sample."""
@@ -47,7 +59,7 @@ class HearingOutput(MixedOutput):
         """The next frames to play for as many that were heard; nothing is done with these but to keep them."""
         frame = self._frame
         sent = self._mixed(len(heard) // 4)
-        self._caught.append((frame, heard, sent))
+        self._caught.put((frame, heard, sent))
         return sent
 
 
@@ -63,8 +75,8 @@ class HearingCard(HearingOutput, SoundCard):
     """
 
     def __init__(self, backend: str = "") -> None:
-        self._caught, self._followed = deque(), None
-        SoundCard.__init__(self, backend)
+        self._caught, self._followed = SimpleQueue(), None
+        SoundCard.__init__(self, backend, pace=HEARING)
 
     def _opened(self, miniaudio: Any, backend: str) -> tuple[Any, Generator[bytes, Any, None]]:
         device = miniaudio.DuplexStream(
@@ -115,14 +127,15 @@ class FileEar(HearingOutput):
     def _track(self) -> None:
         """Its clock is the machine's."""
 
-    def caught(self) -> Iterator[Caught]:
+    def caught(self, wait: float) -> Iterator[Caught]:
         """As much of the file as time has passed."""
+        time.sleep(min(wait, _FILE_LOOKS))
         if self._anchor is None:
             self._anchor = time.perf_counter(), float(self._frame)
         due = self._frame_at(time.perf_counter())
         while self._frame + _FILE_BLOCK <= due:
             self._exchanged(self._next().tobytes())
-        yield from super().caught()
+        yield from super().caught(_FILE_LOOKS)
 
     def _next(self) -> np.ndarray[Any, np.dtype[np.float32]]:
         block = np.zeros(_FILE_BLOCK, np.float32)

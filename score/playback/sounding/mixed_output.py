@@ -18,8 +18,9 @@ SUB_BLOCK = 240
 """Frames mixed at once: larger arrays would keep other threads waiting."""
 _WARM_FIRST = 4.0
 """Seconds of a timeline whose sounds are made before it may play; the rest are made while it plays."""
-_TRACKING = 0.01
-"""How quickly the frame clock follows the process's clock; a callback that comes late moves it by a hundredth."""
+_TRACKING = 0.01 / 20
+"""How quickly the frame clock follows the process's clock, for each millisecond of a buffer: a callback of 20 ms that
+comes late moves it by a hundredth."""
 
 
 class MixedOutput:
@@ -27,11 +28,12 @@ class MixedOutput:
 
     Args:
         quick: a short way from order to ear rather than a safe one.
+        pace: milliseconds of a buffer, how many, and seconds ahead at which a strike is told; None for what is usual.
     """
 
-    def __init__(self, quick: bool = False) -> None:
+    def __init__(self, quick: bool = False, pace: tuple[int, int, float] | None = None) -> None:
         self._is_quick = quick
-        self.milliseconds, self.periods, self.ahead = QUICK if quick else USUAL
+        self.milliseconds, self.periods, self.ahead = pace or (QUICK if quick else USUAL)
         self.latency = self.milliseconds * self.periods / 1000
         self.mixer = Mixer(rate=RATE)
         self._orders: SimpleQueue[tuple[str, Any]] = SimpleQueue()
@@ -97,7 +99,7 @@ class MixedOutput:
             return
         moment, frame = self._anchor
         expected = frame + (now - moment) * RATE
-        self._anchor = now, expected + _TRACKING * (self._frame - expected)
+        self._anchor = now, expected + _TRACKING * self.milliseconds * (self._frame - expected)
 
     def _obey(self) -> None:
         while True:

@@ -99,11 +99,15 @@ class Listen:
         port: name of a MIDI port, "" for none.
         microphone: hear by the sound card while a pass plays.
         file: path of a sound file that is heard instead of a microphone, "" for none.
+        lights: tell each stroke that stands out of the sound at once (`StoodOut`).
+        level: loudness of this player kept from an earlier take, for the same; 0 for none.
     """
 
     port: str = ""
     microphone: bool = False
     file: str = ""
+    lights: bool = False
+    level: float = 0.0
 
 
 Command = LookForEars | Listen | Bend | Load | Swap | Play | Silence | Loop | Quick | Quit
@@ -203,6 +207,17 @@ class Caught:
 
 
 @dataclass(frozen=True, slots=True)
+class StoodOut:
+    """A stroke stood out of what a card hears: told at once and without the score, for a light and for nothing else.
+
+    Attributes:
+        frame: in which it was struck, as `Caught` counts them.
+    """
+
+    frame: float
+
+
+@dataclass(frozen=True, slots=True)
 class EarLost:
     """Nobody hears the player any more.
 
@@ -221,4 +236,4 @@ class Said:
     is_trouble: bool = False
 
 
-Report = Position | PassTime | PassEnded | Stopped | Said | Struck | Caught | EarsFound | EarLost
+Report = Position | PassTime | PassEnded | Stopped | Said | Struck | Caught | StoodOut | EarsFound | EarLost

@@ -10,10 +10,12 @@ import multiprocessing
 import signal
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import inf
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
+from queue import Empty, SimpleQueue
 from typing import Any
 
 from score.playback.sound_events import Timeline
@@ -72,14 +74,17 @@ class SoundProcess:
         self._pipe, far = context.Pipe()
         self._process: SpawnProcess = context.Process(target=run, args=(far, device or Device()), daemon=True)
         self._far = far
-        self._lost = False
         self._sending = threading.Lock()
+        self._reports: SimpleQueue[Report] = SimpleQueue()
+        self.woken: Callable[[], None] | None = None
+        """Called whenever something was reported, from a thread that must not wait."""
 
     def start(self) -> None:
         """Start the process; it opens the device while the application goes on loading."""
         self._process.start()
         # Our own copy of the far end must not keep the pipe open when the process dies.
         self._far.close()
+        threading.Thread(target=self._gather, daemon=True).start()
 
     def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0, number: int = 0) -> None:
         """Take a timeline; the number says which one the reports of time mean."""
@@ -120,14 +125,24 @@ class SoundProcess:
     def reports(self) -> list[Report]:
         """Everything reported since the last call; empty when nothing was."""
         reports: list[Report] = []
-        try:
-            while self._pipe.poll():
-                reports.append(self._pipe.recv())
-        except (EOFError, OSError):
-            if not self._lost:
-                self._lost = True
-                reports.append(Said("The sound process has ended; practice goes on without sound.", is_trouble=True))
+        with contextlib.suppress(Empty):
+            while True:
+                reports.append(self._reports.get_nowait())
         return reports
+
+    def _gather(self) -> None:
+        """Reports as they come, until the process has gone."""
+        try:
+            while True:
+                self._told(self._pipe.recv())
+        except (EOFError, OSError):
+            self._told(Said("The sound process has ended; practice goes on without sound.", is_trouble=True))
+
+    def _told(self, report: Report) -> None:
+        self._reports.put(report)
+        woken = self.woken
+        if woken is not None:
+            woken()
 
     @property
     def alive(self) -> bool:
@@ -141,14 +156,15 @@ class SoundProcess:
 
     def close(self) -> None:
         """End the process; it silences its output first."""
+        self.woken = None
         self._send(Quit())
-        with contextlib.suppress(OSError):
-            self._pipe.close()
         if self._process.pid is not None:
             self._process.join(2.0)
             if self._process.is_alive():
                 self._process.terminate()
                 self._process.join(1.0)
+        with contextlib.suppress(OSError):
+            self._pipe.close()
 
     def _send(self, command: Command) -> None:
         # Strokes come in on threads of their own.
