@@ -27,8 +27,11 @@ CLIPS = "the recording clips: turn the microphone down"
 NO_COUNT_IN = (
     "no count-in is heard: how early or late the whole is cannot be told, only how the strokes stand to each other"
 )
+HIDDEN = "what the loudspeakers played hides some strokes: headphones help"
 _FLOOR, _SURE_FLOOR = 0.1, 1.0
 """Shares of the predicted bleed under which nothing rises."""
+_OWN, _BLED = 0.05, 0.06
+"""Rises: of the player's own under which a stroke may be what is left of the loudspeakers', and of theirs from which."""
 _OVER_QUIET, _QUIET_PERCENT = 8.0, 3.0
 _MISSED = 2.5
 _ENDS = 0.05
@@ -36,6 +39,7 @@ _LEAST_FOLLOWED = 0.75
 _DRIFTED = 0.02
 _MOST_WRONG = 0.35
 _CLICKS_AGREE, _STROKES_AGREE = 0.008, 0.15
+_AROUND_HOPS = 2
 _STEEP_IGNORED, _STEEP_USED = 2.5, 4.0
 
 
@@ -59,12 +63,22 @@ class Listened(NamedTuple):
         sure: the same where whatever the loudspeakers might have left is left out: an extra stroke rises here too.
         level: loudness it was scaled by.
         samples: the recording without the loudspeakers.
+        bleed: rise of what the loudspeakers sound, None where they are not heard.
     """
 
     rise: Rises
     sure: Rises
     level: float
     samples: Samples
+    bleed: Rises | None = None
+
+    def hides(self, seconds: float) -> bool:
+        """Whether a stroke at a moment cannot be told from the loudspeakers' own there."""
+        hop = onset_hop(seconds)
+        near = slice(max(0, hop - _AROUND_HOPS), hop + _AROUND_HOPS + 1)
+        if self.bleed is None or float(self.bleed[near].max(initial=0.0)) < _BLED:
+            return False
+        return float(self.sure[near].max(initial=0.0)) < _OWN
 
 
 class PassHints(NamedTuple):
@@ -115,11 +129,19 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
     moments = [Moment(onset.seconds, onset.strength, clear=_is_sure(onset, heard)) for onset in found]
     margin = MARGIN if sent is None else MARGIN_IN_BLEED
     moments = _with_pitches(expected, moments, matched, heard.samples, margin=margin)
-    unheard = _outside(expected, start, len(samples) / RATE)
-    judgement = judged(expected, moments, matched, start, delay, hidden=unheard, remarks=remarks, level=heard.level)
+    hidden = _hidden(found, matched, heard)
+    matched = matched._replace(heard=tuple(None if i in hidden else j for i, j in enumerate(matched.heard)))
+    remarks = (*remarks, HIDDEN) if hidden else remarks
+    hidden |= _outside(expected, start, len(samples) / RATE)
+    judgement = judged(expected, moments, matched, start, delay, hidden=hidden, remarks=remarks, level=heard.level)
     if not judgement.judged and sent is None:
         judgement = _or_free(expected, found, samples, judgement)
     return _on_recordings_clock(judgement, drift)
+
+
+def _hidden(found: Sequence[Onset], matched: Match, heard: Listened) -> frozenset[int]:
+    """Strokes that are matched with what may be the loudspeakers'."""
+    return frozenset(i for i, j in enumerate(matched.heard) if j is not None and heard.hides(found[j].seconds))
 
 
 def _outside(expected: ExpectedPass, start: float, seconds: float) -> frozenset[int]:
@@ -176,7 +198,7 @@ def listened(samples: Samples, sent: Samples | None, level: float) -> Listened:
     bands, floor = spectra(own), spectra(bleed)
     scale = level or max(_scale(bands), loudness(floor))
     rise, sure = rises(bands, scale, _FLOOR * floor), rises(bands, scale, _SURE_FLOOR * floor)
-    return Listened(rise, sure, scale, samples=own)
+    return Listened(rise, sure, scale, samples=own, bleed=rises(floor, scale))
 
 
 def _scale(bands: NDArray[np.float32]) -> float:

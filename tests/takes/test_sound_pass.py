@@ -108,6 +108,26 @@ def test_loudspeakers_in_the_room_are_taken_away() -> None:
     assert sum(abs(ms) <= 10 for ms in off) >= 0.97 * len(off)
 
 
+def test_what_the_loudspeakers_hide_is_unsure_and_what_is_called_missed_was_missed() -> None:
+    """Somebody else strikes the same notes at every written moment; a sixth of the player's strokes are missed."""
+    played = performed(EXPECTED, 109, errors=Errors(missed=0.17))
+    rng = np.random.default_rng(109)
+    clean = recorded(EXPECTED, played, 109, clicks=0.0)
+    blows = [Blow(LEAD + stroke.seconds, min(stroke.pitches)) for stroke in EXPECTED.strokes]
+    mix = sounded(blows, len(clean) / RATE, rng)[: len(clean)]
+    bleed = through(mix, np.concatenate([np.zeros(round(DELAY * RATE), np.float32), room(rng, 0.4, 0.0)]))
+    heard = clean + 0.1 * bleed / active_level(bleed) * 10 ** (-12 / 20)
+    judgement = judge_sound(EXPECTED, heard.astype(np.float32), PassHints(AlongMix(mix, LEAD)))
+    written = [stroke for stroke in judgement.strokes if stroke.state is not StrokeState.EXTRA]
+    missed = [s for s, moment in zip(written, played.moments, strict=True) if moment is None]
+    struck = [s for s, moment in zip(written, played.moments, strict=True) if moment is not None]
+    assert len(missed) >= 5
+    assert sum(s.state.is_timed for s in missed) <= 1
+    assert StrokeState.MISSED not in {s.state for s in struck}
+    assert sum(s.state is StrokeState.UNSURE for s in struck) <= 0.05 * len(struck)
+    assert any("headphones" in remark for remark in judgement.remarks)
+
+
 def test_a_silent_player_is_credited_with_nothing() -> None:
     rng = np.random.default_rng(106)
     frames = int((LEAD + EXPECTED.seconds + 1) * RATE)
