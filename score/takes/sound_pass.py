@@ -31,7 +31,7 @@ HIDDEN = "what the loudspeakers played hides some strokes: headphones help"
 _FLOOR, _SURE_FLOOR = 0.1, 1.0
 """Shares of the predicted bleed under which nothing rises."""
 _OWN, _BLED = 0.05, 0.06
-"""Rises: of the player's own under which a stroke may be what is left of the loudspeakers', and of theirs from which."""
+"""Rises: of the player's own under which a stroke may be what is left of the loudspeakers'; of theirs from which."""
 _OVER_QUIET, _QUIET_PERCENT = 8.0, 3.0
 _MISSED = 2.5
 _ENDS = 0.05
