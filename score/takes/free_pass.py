@@ -15,10 +15,9 @@ from score.strokes.struck_pitch import HIGHEST_EVIDENCE, LOWEST_EVIDENCE, pitch_
 from score.takes.band_matching import WINDOW
 from score.takes.expected_strokes import ExpectedPass, ExpectedStroke
 from score.takes.free_matching import EXTRA, IN_A_ROLL, IN_GRACES, Costs, PitchCosts, follow
-from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
+from score.takes.judged_pass import FREE_TIME, Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
 from score.takes.pass_judging import Moment, state_of, with_figures
 
-FREE = "played in free time: every stroke is held against its neighbours, not against a click"
 _WRONG = 3.5
 _SIDE = 6
 _LEAST = 4
@@ -105,7 +104,7 @@ def judged_free(expected: ExpectedPass, moments: Sequence[Moment], match: FreeMa
     ]
     strokes += _extra(expected, moments, match)
     delay = Delay(0.0, DelayFrom.STROKES)
-    return with_figures(JudgedPass(tuple(strokes), True, "", delay=delay, remarks=(FREE,)))
+    return with_figures(JudgedPass(tuple(strokes), True, "", delay=delay, remarks=(FREE_TIME,)))
 
 
 def _against_neighbours(

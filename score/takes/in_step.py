@@ -15,8 +15,7 @@ from score.playback.click import Thinning
 from score.playback.sound_events import Timeline
 from score.playback.timeline import PlayOptions, timeline
 from score.takes.expected_strokes import ExpectedPass, expected_pass
-from score.takes.free_pass import FREE
-from score.takes.judged_pass import JudgedPass, JudgedStroke
+from score.takes.judged_pass import FREE_TIME, JudgedPass, JudgedStroke
 from score.time.pulse import PulseOptions
 from score.time.route import Route
 
@@ -59,7 +58,7 @@ def in_step(expected: ExpectedPass, judged: JudgedPass) -> SecondsMap:
     """
     due = {(stroke.bar, stroke.at, stroke.turn): stroke.seconds for stroke in expected.strokes}
     places = ((due.get((stroke.bar, stroke.at, stroke.turn)), stroke) for stroke in judged.strokes)
-    moments = _where_struck if FREE in judged.remarks else _where_due
+    moments = _where_struck if FREE_TIME in judged.remarks else _where_due
     points = list(_rising(sorted(moments([(at, stroke) for at, stroke in places if at is not None]))))
     if not judged.judged or not points:
         why = judged.why or "nothing was heard in it"

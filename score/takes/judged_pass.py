@@ -4,6 +4,8 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import NamedTuple
 
+from score.strokes.timing_figures import LEAST_FOR_MEAN
+
 
 class StrokeState(StrEnum):
     """What became of a stroke.
@@ -29,6 +31,15 @@ class StrokeState(StrEnum):
 
 TOGETHER_MS = 20.0
 """Two sounds closer than this are heard as one moment: their order is told from 20 ms on (Hirsh, 1959)."""
+
+
+DELAY_UNKNOWN = (
+    "nothing tells the delay, so nobody can say how early or late the whole is, only how the strokes stand to each "
+    "other: record the count-in too, or give what was played along, or the delay"
+)
+
+
+FREE_TIME = "played in free time: every stroke is held against its neighbours, not against a click"
 
 
 class DelayFrom(StrEnum):
@@ -96,7 +107,7 @@ class JudgedPass(NamedTuple):
         judged: whether anything is said of it.
         why: one line: why nothing is said, and what would help; "" when it is judged.
         delay: of the recording.
-        mean_ms: mean of the offsets, None under 30 strokes or where the delay came from the strokes themselves.
+        mean_ms: mean of the offsets, None where `mean_why` says why.
         mean_ms_interval: ends of its 95 % interval, None together with it.
         spread_ms: standard deviation of the offsets, None under 16 strokes.
         remarks: lines about the recording itself that a player should know ("the recording clips: ...").
@@ -113,3 +124,13 @@ class JudgedPass(NamedTuple):
     spread_ms: float | None = None
     remarks: tuple[str, ...] = ()
     level: float = 0.0
+
+    @property
+    def mean_why(self) -> str:
+        """Why nothing is said of how early or late the whole is, "" where a mean is said or `why` says it all."""
+        if not self.judged or self.mean_ms is not None:
+            return ""
+        if self.delay.origin is DelayFrom.STROKES:
+            return FREE_TIME if FREE_TIME in self.remarks else DELAY_UNKNOWN
+        timed = sum(stroke.timed_ms is not None for stroke in self.strokes)
+        return f"{timed} strokes can be timed; a mean is said from {LEAST_FOR_MEAN} on"

@@ -20,6 +20,7 @@ def pass_json(judgement: JudgedPass) -> dict[str, Any]:
         "delay_ms": _ms(1000 * judgement.delay.seconds),
         "delay_from": str(judgement.delay.origin),
         "mean_ms": _ms(judgement.mean_ms),
+        "mean_why": judgement.mean_why,
         "mean_ms_interval": None if interval is None else [_ms(interval[0]), _ms(interval[1])],
         "spread_ms": _ms(judgement.spread_ms),
         "together_ms": TOGETHER_MS,

@@ -24,9 +24,6 @@ from score.takes.pass_judging import Moment, Regions, judged, unjudged
 
 SILENT = "the recording is silent: check which microphone is used, and that it is not muted"
 CLIPS = "the recording clips: turn the microphone down"
-NO_COUNT_IN = (
-    "no count-in is heard: how early or late the whole is cannot be told, only how the strokes stand to each other"
-)
 HIDDEN = "what the loudspeakers played hides some strokes: headphones help"
 _FLOOR, _SURE_FLOOR = 0.1, 1.0
 """Shares of the predicted bleed under which nothing rises."""
@@ -125,7 +122,6 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
     matched = _matched(expected, found, start)
     if delay.origin is DelayFrom.STROKES:
         start, delay = start + matched.offset, delay._replace(seconds=delay.seconds + matched.offset)
-        remarks = (*remarks, NO_COUNT_IN)
     moments = [Moment(onset.seconds, onset.strength, clear=_is_sure(onset, heard)) for onset in found]
     margin = MARGIN if sent is None else MARGIN_IN_BLEED
     moments = _with_pitches(expected, moments, matched, heard.samples, margin=margin)

@@ -79,6 +79,42 @@ def test_json_has_the_documented_keys_and_what_was_played(
     assert said["delay_ms"] == 0
 
 
+def test_findings_are_those_of_what_was_played(
+    capsys: pytest.CaptureFixture[str], take: tuple[Path, Performed]
+) -> None:
+    path, played = take
+    said: dict[str, Any] = json.loads(asked(capsys, "--hear", str(path), "--json"))
+    findings = said["findings"]
+    assert findings.keys() == {"tempo", "hands", "places", "partners", "lost"}
+    pairs = zip(played.moments, EXPECTED.strokes, strict=True)
+    truth = [1000 * (m - e.seconds) for k, (m, e) in enumerate(pairs) if m is not None and k not in played.wrong]
+    third = len(truth) // 3
+    moved = float(np.mean(truth[-third:]) - np.mean(truth[:third]))
+    assert findings["tempo"]["moved_ms"] == pytest.approx(moved, abs=1.5)
+    low, high = findings["tempo"]["moved_ms_interval"]
+    assert low < findings["tempo"]["moved_ms"] < high
+    lost = {e.bar for m, e in zip(played.moments, EXPECTED.strokes, strict=True) if m is None}
+    assert {place["bar"] for place in findings["lost"]} == lost
+    assert said["mean_why"] == ""
+
+
+def test_why_there_is_no_mean_is_said(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """The file begins somewhere, at the player's own first stroke: spread, and no mean; few strokes: neither."""
+    played = performed(EXPECTED, 131, 0.012)
+    file = pretty_midi.PrettyMIDI(resolution=960)
+    notes = pretty_midi.Instrument(12)
+    for blow in played.blows:
+        notes.notes.append(pretty_midi.Note(90, round(blow.pitch), blow.seconds + 0.73, blow.seconds + 0.78))
+    file.instruments.append(notes)
+    path = tmp_path / "take.mid"
+    file.write(str(path))
+    said: dict[str, Any] = json.loads(asked(capsys, "--hear", str(path), "--json"))
+    assert (said["mean_ms"], said["mean_ms_interval"], said["delay_from"]) == (None, None, "strokes")
+    assert said["spread_ms"] == pytest.approx(12, rel=0.3)
+    assert said["mean_why"].startswith("nothing tells the delay")
+    assert any(line.startswith("Nothing tells the delay") for line in asked(capsys, "--hear", str(path)).splitlines())
+
+
 def test_csv_has_a_row_a_stroke_and_the_chart_a_page(
     capsys: pytest.CaptureFixture[str], take: tuple[Path, Performed], tmp_path: Path
 ) -> None:
