@@ -53,8 +53,16 @@ class EarChoice(NamedTuple):
 NOBODY = EarChoice(EarKind.NOBODY)
 
 
-def recalled_ear(session: Session) -> EarChoice:
-    """The ear that was chosen last, on this computer."""
+def recalled_ear(session: Session, setting: str) -> EarChoice:
+    """The ear of the settings, or the one that was chosen last on this computer where they name none.
+
+    Args:
+        session: the opened piece.
+        setting: who hears the player as the settings say it, "" for nothing.
+    """
+    if setting:
+        kind, _, port = setting.partition(": ")
+        return EarChoice(EarKind(kind), port)
     kept = session.history.recall("ear")
     for kind in EarKind:
         if kept == kind.value or kept.startswith(f"{kind.value} "):

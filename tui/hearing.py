@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import count
 from typing import TYPE_CHECKING, Any
 
@@ -58,7 +59,7 @@ class PassHearing:
     ) -> None:
         self._screen, self._session, self._sound, self._told = screen, session, sound, told
         self._watch = PassWatch(sound.sent)
-        self.choice = recalled_ear(session)
+        self.choice = recalled_ear(session, screen.app.settings.ear)  # type: ignore[attr-defined]
         self.facts = NOTHING_HEARD
         self.follower: Callable[[HeardStroke], None] | None = None
         """Told every stroke; while somebody is, no pass is judged: the others go with the player, not the other way."""
@@ -83,9 +84,19 @@ class PassHearing:
         """Be heard by another ear from now on, or by nobody; says so in one line."""
         self.close()
         self.choice = choice
-        self._session.history.remember("ear", f"{choice.kind.value} {choice.port}".strip())
         self.open()
         self._say(self._chosen_words())
+        self._keep_choice(choice)
+
+    def _keep_choice(self, choice: EarChoice) -> None:
+        """The settings name it from now on; where they cannot be written it is remembered all the same."""
+        self._session.history.remember("ear", f"{choice.kind.value} {choice.port}".strip())
+        app: Any = self._screen.app
+        try:
+            app.settings = app.settings.with_ear(choice.words())
+        except InbreathError as error:
+            app.settings = replace(app.settings, ear=choice.words())
+            self._say(error.line, is_trouble=True)
 
     def _chosen_words(self) -> str:
         if not self.is_on:

@@ -1,16 +1,23 @@
 """The player's own settings: a TOML file that is made to be edited by hand.
 
-Nothing in it can stop the program: what cannot be used is named once and the usual value is taken.
+Nothing in it can stop the program: what cannot be used is named once and the usual value is taken. Who hears the player
+is written into it when it is chosen on the screen; the rest of the file stays letter for letter.
 """
 
+import json
+import re
 import tomllib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from platformdirs import user_config_path, user_data_path
 
+from score.writing import write_atomically
+
 _LETTERS, _NOTATION = ("auto", "plain"), ("auto", "text")
-_NAMES = ("keys", "light", "letters", "notation", "keep_audio", "audio_limit")
+_NAMES = ("keys", "light", "letters", "notation", "keep_audio", "audio_limit", "ear")
+EARS = ("nobody", "tapped keys", "MIDI", "microphone", "microphone, headphones on", "sound file")
+"""Words for who hears the player; after MIDI and sound file comes which: "MIDI: Pad"."""
 _USUAL_LIMIT = 500
 
 
@@ -25,7 +32,9 @@ class Settings:
         notation: "auto" shows engraved notation where the terminal can show pictures, "text" never asks.
         keep_audio: whether the sound of passes is kept.
         audio_limit: megabytes that it may take.
+        ear: who hears the player, a word of `EARS` with what belongs to it; "" where the file says nothing.
         troubles: what could not be used, one sentence each.
+        path: of the file, None where there is none to write to.
     """
 
     keys: dict[str, str] = field(default_factory=dict)
@@ -34,7 +43,22 @@ class Settings:
     notation: str = "auto"
     keep_audio: bool = False
     audio_limit: int = _USUAL_LIMIT
+    ear: str = ""
     troubles: tuple[str, ...] = ()
+    path: Path | None = field(default=None, compare=False)
+
+    def with_ear(self, ear: str) -> "Settings":
+        """Who hears the player from now on, in the file too; a file that cannot be read is left alone.
+
+        Args:
+            ear: as `ear` says it.
+
+        Raises:
+            WritingError: the file cannot be written.
+        """
+        if self.path is not None:
+            _write_line(self.path, "ear", ear)
+        return replace(self, ear=ear)
 
 
 def settings_path() -> Path:
@@ -62,7 +86,7 @@ def read_settings(path: Path, known: dict[str, list[str]]) -> Settings:
     try:
         tables = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
-        return Settings()
+        return Settings(path=path)
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         return Settings(troubles=(f"{path.name} cannot be read ({error}); usual settings are used",))
     troubles: list[str] = []
@@ -73,6 +97,10 @@ def read_settings(path: Path, known: dict[str, list[str]]) -> Settings:
     if not isinstance(limit, int) or isinstance(limit, bool) or limit < 1:
         troubles.append(f"audio_limit is not a number of megabytes; {_USUAL_LIMIT} is used")
         limit = _USUAL_LIMIT
+    ear = tables.get("ear", "")
+    if not isinstance(ear, str) or (ear and ear.partition(": ")[0] not in EARS):
+        troubles.append(f"ear is none of {', '.join(map(repr, EARS))}; nobody hears you")
+        ear = ""
     letters = _word(tables, "letters", _LETTERS, troubles)
     notation = _word(tables, "notation", _NOTATION, troubles)
     troubles += [f"{name!r} is not a setting" for name in tables if name not in _NAMES]
@@ -83,7 +111,9 @@ def read_settings(path: Path, known: dict[str, list[str]]) -> Settings:
         notation=notation,
         keep_audio=keep_audio,
         audio_limit=limit,
+        ear=ear,
         troubles=tuple(troubles),
+        path=path,
     )
 
 
@@ -118,3 +148,21 @@ def _keys(table: object, known: dict[str, list[str]], troubles: list[str]) -> di
         else:
             usable[name] = key.strip()
     return usable
+
+
+def _write_line(path: Path, name: str, value: str) -> None:
+    """Set one text before the first table of the file; a file that cannot be read is left alone."""
+    try:
+        text = path.read_text(encoding="utf-8") if path.exists() else ""
+        tomllib.loads(text)
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError):
+        return
+    # A text of JSON is one of TOML.
+    line = f"{name} = {json.dumps(value, ensure_ascii=False)}\n"
+    table = re.search(r"^[ \t]*\[", text, re.MULTILINE)
+    head, rest = (text[: table.start()], text[table.start() :]) if table else (text, "")
+    changed, count = re.subn(rf"^[ \t]*{name}[ \t]*=.*(?:\n|\Z)", lambda _: line, head, count=1, flags=re.MULTILINE)
+    if not count:
+        changed = f"{head}{'' if not head or head.endswith(chr(10)) else chr(10)}{line}"
+    # Where the settings are a link, what it leads to is written.
+    write_atomically(path.resolve(), (changed + rest).encode())
