@@ -122,7 +122,7 @@ class FadedDrawing:
         return step <= FadeStep.LANDMARKS and any(each.get("id") in self._kept.notes for each in event.iter())
 
     def _mark_stays(self, mark: etree._Element, step: FadeStep) -> bool:
-        name, id_ = _name(mark), mark.get("id") or ""
+        name, id_ = _name(mark), _drawn_id(mark)
         if CUE_TYPE in (mark.get("class") or "").split()[1:] or id_ in self._kept.cue_marks:
             return self._fade.cues
         if name == "tie" and id_ not in self._kept.ends:
@@ -142,6 +142,12 @@ class FadedDrawing:
 
 def _name(element: etree._Element) -> str:
     return (element.get("class") or "").partition(" ")[0]
+
+
+def _drawn_id(mark: etree._Element) -> str:
+    """The id of what is drawn; where it goes on over a line's end, the second part has it among its classes."""
+    further = (each.removeprefix("id-") for each in (mark.get("class") or "").split() if each.startswith("id-"))
+    return mark.get("id") or next(further, "")
 
 
 def _left(use: etree._Element) -> re.Match[str] | None:

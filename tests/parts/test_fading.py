@@ -34,6 +34,7 @@ pytestmark = pytest.mark.campaign
 
 CORPUS = Path(music21.__file__).parent / "corpus"
 SAMPLE = str(Path(__file__).parents[2] / "samples" / "quartet.musicxml")
+XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 HREF = re.compile(r'href="#([0-9A-F]{4})-?\w*" transform="translate\((-?[\d.]+), (-?[\d.]+)\)')
 Glyphs = list[tuple[int, float, float]]
 
@@ -95,6 +96,21 @@ def test_bars_stay_and_nothing_is_left_over(small: Any, name: str, player: int, 
                 assert any(dash[0] <= x + 130 <= dash[1] for x, _ in heads)
         outside = etree.fromstring(faded.svg)
         assert bars or not [each for each in outside if (each.get("class") or "").split()[:1] in (["tie"], ["slur"])]
+
+
+def test_a_tie_over_the_end_of_a_line_goes_on_both_sides_of_it(small: Any) -> None:
+    piece, document, systems = engraved(small, "haydn/opus74no1/movement3.mxl", 1)
+    own = {tie.get(XML_ID) for bar in document.bars for tie in bar.measure if tie.get("startid", "").startswith("#own")}
+    fading = FadedDrawing(document, landmarks(piece, piece.player(1)), Fade(FadeStep.MARKS, cues=True))
+    before = [name for _, whole in systems for name in tie_names(whole)]
+    assert any(before.count(name) == 2 for name in own)
+    assert own.isdisjoint(name for _, whole in systems for name in tie_names(fading.system(whole)))
+
+
+def tie_names(system: EngravedSystem) -> list[str]:
+    """The document's names of the ties in a drawing; a second part has them among its classes."""
+    ties = re.findall(r'<g (?:id="(\w+)" )?class="tie(?: id-(\w+) spanning)?[ "]', system.svg)
+    return [first or second for first, second in ties]
 
 
 def ledger_dashes(measure: etree._Element) -> list[tuple[float, float]]:
