@@ -126,6 +126,9 @@ def test_the_next_day_it_comes_first(
         assert screen.setting.own_loop[1] == 23
         await says(pilot, "By heart: bars 22-23", "last pass" if size[1] > 40 else "when")
         assert screen.fade_words().startswith("░ by heart 3 of 4")
+        today = screen.session.today
+        await pilot.press("n")  # from there to today's chunks
+        await holds(pilot, lambda: screen.setting.chunk == today[0] and screen.setting.own_loop is None)
 
     use(stand(score, player=fake_player), steps, size)
 

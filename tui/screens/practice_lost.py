@@ -34,6 +34,11 @@ class PracticeLost(PracticeFading):
         self.cursor, self.passage = loop[0], passage
         self._hide(max(self.step, FadeStep.MARKS))
 
+    @property
+    def is_at_passage(self) -> bool:
+        """Whether the loop is that of a passage."""
+        return self.passage is not None and self.setting.own_loop == (self.passage.loop[0], self.passage.loop[-1])
+
     def next_lost(self) -> LostPassage | None:
         """The place that waits after this one, None where none does."""
         if not self.waiting:

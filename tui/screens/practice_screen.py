@@ -136,7 +136,7 @@ class PracticeScreen(PracticeLost, PracticeReplay, PracticeRecording):
     def action_next_chunk(self) -> None:
         """The next chunk; of today's where one went out to practise those."""
         today, here = self.session.today, self.setting.chunk
-        coming = today[today.index(here) + 1 :] if here in today else ()
+        coming = today if self.is_at_passage else today[today.index(here) + 1 :] if here in today else ()
         self._go(coming[0] - here if coming else 1)
 
     def action_previous_chunk(self) -> None:

@@ -197,7 +197,7 @@ class StandScreen(PictureScreen):
     def _practise_lost(self, passage: LostPassage) -> None:
         from tui.screens.practice_screen import PracticeScreen
 
-        self.session.today = ()
+        self.session.today = tuple(slot.chunk for slot in self.today.slots if not slot.is_done)
         screen = PracticeScreen(self.session, self.session.chunk_at(passage.bars[0]))
         screen.begin_with(passage)
         self.app.push_screen(screen)
