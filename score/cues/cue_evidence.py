@@ -4,6 +4,7 @@ Made once for a player from the shared facts (`score.activity.who_moves`), in ti
 (`score.cues.rules`) and the choice (`score.cues.cue_choice`) only look things up here.
 """
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -36,8 +37,9 @@ class Idle(NamedTuple):
     doing: str
 
     def count(self, onsets: tuple[Fraction, ...]) -> int:
-        """How many of another player's onsets fall into it."""
-        return sum(self.start < at < self.end or (at == self.start and not self.struck) for at in onsets)
+        """How many of another player's onsets, ascending, fall into it."""
+        first = bisect_right(onsets, self.start) if self.struck else bisect_left(onsets, self.start)
+        return max(0, bisect_left(onsets, self.end) - first)
 
 
 class CueEntry(NamedTuple):

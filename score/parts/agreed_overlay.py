@@ -172,7 +172,9 @@ def _lowest(
 def _free(place: DrawnBox, boxes: Sequence[DrawnBox]) -> DrawnBox:
     """A box as low as nothing stands, from where it is upwards."""
     height = place.bottom - place.top
-    while over := [box.top for box in boxes if box.near(place, _AIR)]:
+    # It moves only up: what stands beside it stays beside it.
+    column = [box for box in boxes if box.left < place.right + _AIR and box.right > place.left - _AIR]
+    while over := [box.top for box in column if box.near(place, _AIR)]:
         # Over the lowest of what is in the way: what stands higher may leave room between.
         bottom = min(place.bottom - 1.0, max(over) - _AIR)
         place = place._replace(top=bottom - height, bottom=bottom)
