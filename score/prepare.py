@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import NamedTuple
 
-from score.chunks.chunk import Chunk, ChunkDemands
+from score.chunks.chunk import Chunk, ChunkDemands, ChunkEdits
 from score.chunks.demands import demands
 from score.chunks.division import divide
 from score.chunks.explain import chunks_text
@@ -79,31 +80,48 @@ def prepare(
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
-    piece, stem = reading.piece, reading.source.path.stem
     progress("engraving", 0.0)
-    pickled = pickled_piece(piece)
+    pickled = pickled_piece(reading.piece)
     printing = begin_all_parts(reading, group, folder, options, workers, pickled)
-    edits = chunk_edits(group, piece)
-    chunks = divide(piece, edits=edits)
+    edits = chunk_edits(group, reading.piece)
+    chunks = divide(reading.piece, edits=edits)
     score = score_beside(workers, reading, group, ScoreOptions(options.pages.paper), chunks, pickled)
     # All that no part is needed for is done while they are engraved.
-    report = check(piece, group)
-    asks = demands(piece, chunks, edits)
-    plan = _write_plan(reading, group, chunks, asks, folder, now)
-    setup = write_setup(piece, report, folder, stem)
-    summary = _text(folder / f"{stem}-score.txt", piece_summary(piece))
-    divided = _text(folder / f"{stem}-chunks.txt", chunks_text(piece, chunks, asks))
+    texts = _write_texts(reading, group, chunks, edits, folder, now)
     parts = printing.write(progress)
+    reasons = "\n\n".join(explain_text(reading.piece, part.sheet) for part in parts)
     return Prepared(
         folder,
         parts,
-        summary,
-        cues=_text(folder / f"{stem}-cues.txt", "\n\n".join(explain_text(piece, part.sheet) for part in parts)),
-        chunks=divided,
-        plan=plan,
-        setup=setup,
+        texts.summary,
+        cues=_text(folder / f"{reading.source.path.stem}-cues.txt", reasons),
+        chunks=texts.chunks,
+        plan=texts.plan,
+        setup=texts.setup,
         division=chunks,
         score=_printed(score, folder),
+    )
+
+
+class _Texts(NamedTuple):
+    """Files that need no part."""
+
+    summary: Path
+    chunks: Path
+    plan: tuple[Path, ...]
+    setup: tuple[Path, ...]
+
+
+def _write_texts(
+    reading: Reading, group: Group, chunks: tuple[Chunk, ...], edits: ChunkEdits, folder: Path, now: datetime
+) -> _Texts:
+    piece, stem = reading.piece, reading.source.path.stem
+    report, asks = check(piece, group), demands(piece, chunks, edits)
+    return _Texts(
+        _text(folder / f"{stem}-score.txt", piece_summary(piece)),
+        _text(folder / f"{stem}-chunks.txt", chunks_text(piece, chunks, asks)),
+        _write_plan(reading, group, chunks, asks, folder, now),
+        setup=write_setup(piece, report, folder, stem),
     )
 
 

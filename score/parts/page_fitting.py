@@ -77,6 +77,18 @@ def fit_pages(
     pinned = kept_plan(document, pins)
     if pinned is not None:
         return _kept(document, pinned, shapes, page, paper, options)
+    return _until_it_fits(document, shapes, page, backs, paper, options)
+
+
+def _until_it_fits(
+    document: Document,
+    shapes: Sequence[BarShape],
+    page: PageShape,
+    backs: Sequence[tuple[int, int]],
+    paper: Paper,
+    options: PageOptions,
+) -> FittedPages:
+    """Divided as estimated, and again as measured while that is worth another engraving."""
     plan = divide_pages(shapes, page, backs)
     fitted = FittedPages(plan, _engraved(document, plan, paper, options), page)
     for _ in range(_ENGRAVINGS - 1):

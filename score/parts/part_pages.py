@@ -1,6 +1,6 @@
 """A player's part as pages: engraved systems, divided so that turns fall in rests, bound to a PDF."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet
@@ -24,7 +24,7 @@ from score.parts.printed_signs import unprinted_signs
 from score.parts.score_jobs import Curve
 from score.parts.source_signs import SourceSign
 from score.parts.system_marks import add_stickings, add_words
-from score.parts.title_block import title_lines
+from score.parts.title_block import FirstPage, title_lines
 from score.parts.uncued_part import UncuedPart
 from score.piece import Piece
 from score.places import bar_name
@@ -59,27 +59,30 @@ def part_pages(
     Raises:
         InbreathError: the engraver can make nothing of the part.
     """
-    paper = paper_named(options.paper)
     document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet, options.cue_pitches), marks)
     document = _with_notes(document, piece, notes, options)
-    front = first_page(piece, sheet, notes, staff_lines(document), paper.music_width, pitches=options.cue_pitches)
-    front = front._replace(credits=credits_of(uncued.own.head))
-    free = free_seconds(piece, sheet.player, options.pulse)
+    front = _front(uncued, document, piece, sheet, notes, options)
+    free, paper = free_seconds(piece, sheet.player, options.pulse), paper_named(options.paper)
     backs = _positions(document, turns_back(piece))
     fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options, _pins(last))
-    turns = _turns(document, fitted, free)
-    unprinted = _unprinted(uncued, document, fitted)
+    turns, unprinted = _turns(document, fitted, free), _unprinted(uncued, document, fitted)
     if options.fade is not None:
         faded = faded_systems(document, piece, sheet.player, options.fade, fitted.systems)
         fitted, front = fitted._replace(systems=faded), with_step(front, options.fade, paper)
+    made = PartPages(b"", len(fitted.plan), turns, warnings=(), signs=len(uncued.signs), unprinted=unprinted)
     pages = _placed(fitted, paper)
     # What was drawn is text from here on: the trees of a long part take hundreds of megabytes.
     fitted = fitted._replace(systems=[])
-    warnings = (*_warnings(piece, document, fitted, turns, options), *fitted.notes, *_overfull(pages, paper))
-    made = PartPages(b"", len(pages), turns, warnings=warnings, signs=len(uncued.signs), unprinted=unprinted)
-    feet = {turn.page: (turn.seconds, options.min_turn_seconds) for turn in turns}
-    printed = printed_pages(document, pages, fitted.plan, front, feet)
-    return _bound(made._replace(printed=printed), piece, last, lambda only: bind(pages, paper, front, feet, only))
+    return _bound(made, document, fitted, pages, front, piece=piece, options=options, last=last)
+
+
+def _front(
+    uncued: UncuedPart, document: Document, piece: Piece, sheet: CueSheet, notes: PlayerNotes, options: PageOptions
+) -> FirstPage:
+    """What stands above the music on the first page."""
+    width = paper_named(options.paper).music_width
+    front = first_page(piece, sheet, notes, staff_lines(document), width, pitches=options.cue_pitches)
+    return front._replace(credits=credits_of(uncued.own.head))
 
 
 def _with_notes(document: Document, piece: Piece, notes: PlayerNotes, options: PageOptions) -> Document:
@@ -104,11 +107,29 @@ def _unprinted(uncued: UncuedPart, document: Document, fitted: FittedPages) -> t
 
 
 def _bound(
-    made: PartPages, piece: Piece, last: LastPrint | None, bound: Callable[[Sequence[int] | None], bytes]
+    made: PartPages,
+    document: Document,
+    fitted: FittedPages,
+    pages: Sequence[Sequence[PlacedSystem]],
+    front: FirstPage,
+    *,
+    piece: Piece,
+    options: PageOptions,
+    last: LastPrint | None,
 ) -> PartPages:
-    """The pages as a document, and those that changed as another."""
-    changes, changed_pdf = _changed(last, made.printed, piece, bound)
-    return made._replace(pdf=bound(None), changes=changes, changed_pdf=changed_pdf)
+    """The pages as a document, those that changed as another, and what is to be said of them."""
+    paper = paper_named(options.paper)
+    warnings = (*_warnings(piece, document, fitted, made.turns, options), *fitted.notes, *_overfull(pages, paper))
+    feet = {turn.page: (turn.seconds, options.min_turn_seconds) for turn in made.turns}
+    printed = printed_pages(document, pages, fitted.plan, front, feet)
+    changes, wanted = _changed(last, printed, piece)
+    return made._replace(
+        pdf=bind(pages, paper, front, feet),
+        warnings=warnings,
+        printed=printed,
+        changes=changes,
+        changed_pdf=bind(pages, paper, front, feet, wanted) if wanted else b"",
+    )
 
 
 def _pins(last: LastPrint | None) -> tuple[PrintedPage, ...]:
@@ -116,16 +137,14 @@ def _pins(last: LastPrint | None) -> tuple[PrintedPage, ...]:
 
 
 def _changed(
-    last: LastPrint | None, printed: Sequence[PrintedPage], piece: Piece, bound: Callable[[Sequence[int]], bytes]
-) -> tuple[tuple[PageChange, ...], bytes]:
-    """The pages that differ from the last print, and they alone as a document; none where that is not asked."""
+    last: LastPrint | None, printed: Sequence[PrintedPage], piece: Piece
+) -> tuple[tuple[PageChange, ...], list[int]]:
+    """The pages that differ from the last print, and which are wanted as a document of their own."""
     if last is None:
-        return (), b""
+        return (), []
     changes = page_changes(last.pages, printed, piece)
-    wanted = [change.page for change in changes]
-    if last.both_sides:
-        wanted = both_sides(wanted, len(printed))
-    return changes, bound(wanted) if wanted else b""
+    wanted = [change.page for change in changes] if last.apart else []
+    return changes, both_sides(wanted, len(printed)) if last.both_sides else wanted
 
 
 def _document(

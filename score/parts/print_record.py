@@ -59,11 +59,13 @@ class LastPrint(NamedTuple):
         pages: of the last print; empty when there was none.
         keep_breaks: systems and pages begin where they began.
         both_sides: changed pages come with the other side of their sheet.
+        apart: changed pages are bound as a document of their own.
     """
 
     pages: tuple[PrintedPage, ...] = ()
     keep_breaks: bool = False
     both_sides: bool = False
+    apart: bool = True
 
 
 class PageChange(NamedTuple):

@@ -27,18 +27,20 @@ class Prints:
         # With another of these the breaks of the last print mean nothing.
         self._setting = " ".join((version("verovio"), level.value, *asked, f"{len(reading.piece.bars)} bars"))
 
-    def last(self, player: int, *, anew: bool = False, both_sides: bool = False) -> LastPrint:
+    def last(self, player: int, *, anew: bool = False, both_sides: bool = False, apart: bool = False) -> LastPrint:
         """What the next print of a player's part goes by.
 
         Args:
             player: the player's number.
             anew: breaks are not kept.
             both_sides: changed pages come with the other side of their sheet.
+            apart: changed pages are wanted as a document of their own.
         """
         part = self._parts.get(player)
         if part is None:
-            return LastPrint(both_sides=both_sides)
-        return LastPrint(part.pages, part.setting == self._setting and not anew, both_sides=both_sides)
+            return LastPrint(both_sides=both_sides, apart=apart)
+        is_kept = part.setting == self._setting and not anew
+        return LastPrint(part.pages, is_kept, both_sides=both_sides, apart=apart)
 
     def add(self, player: int, pages: tuple[PrintedPage, ...]) -> None:
         """The part is printed."""

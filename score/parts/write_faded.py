@@ -12,7 +12,7 @@ from score.group.group_file import Group
 from score.memory.fade import Fade
 from score.parts.cued_part import cue_name
 from score.parts.engraving_processes import Engravers
-from score.parts.part_jobs import FinishedPart
+from score.parts.part_jobs import FinishedPart, Job
 from score.parts.prints import Prints
 from score.parts.write_parts import PartOptions, part_job, part_stem, pickled_piece, players_asked
 from score.progress import ReportProgress
@@ -59,25 +59,28 @@ def write_faded(
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
-    piece = reading.piece
-    numbers = players_asked(piece, options)
-    chunks = divide(piece, edits=chunk_edits(group, piece))
-    pages = options.pages._replace(
-        pulse=pulse_options(group, piece), fade=fade._replace(phrases=tuple(chunk.first for chunk in chunks))
-    )
-    prints = Prints(reading, folder, options.level, pages)
+    numbers = players_asked(reading.piece, options)
     progress("engraving", 0.0)
     workers.begin(reading.outline, numbers, options.level)
-    job = part_job(pickled_piece(piece), replace(options, pages=pages), group.cues)._replace(
-        notes=partial(player_notes, group=group, stickings=pages.stickings),
-        marks=agreed_marks(group, piece, cue_name),
-        last={number: prints.last(number, anew=options.anew) for number in numbers},
-    )
+    job = _job(reading, group, folder, options, fade)
     parts: dict[int, FadedPart] = {}
     for part in workers.make(job, numbers):
         parts[part.sheet.player] = _saved(reading, part, folder, fade)
         progress("engraving", len(parts) / len(numbers))
     return tuple(parts[number] for number in numbers)
+
+
+def _job(reading: Reading, group: Group, folder: Path, options: PartOptions, fade: Fade) -> Job:
+    """What workers need for the faded parts: among it the group's chunks as phrases, and the last print."""
+    piece = reading.piece
+    phrases = tuple(chunk.first for chunk in divide(piece, edits=chunk_edits(group, piece)))
+    pages = options.pages._replace(pulse=pulse_options(group, piece), fade=fade._replace(phrases=phrases))
+    prints = Prints(reading, folder, options.level, pages)
+    return part_job(pickled_piece(piece), replace(options, pages=pages), group.cues)._replace(
+        notes=partial(player_notes, group=group, stickings=pages.stickings),
+        marks=agreed_marks(group, piece, cue_name),
+        last={number: prints.last(number, anew=options.anew) for number in players_asked(piece, options)},
+    )
 
 
 def _saved(reading: Reading, part: FinishedPart, folder: Path, fade: Fade) -> FadedPart:

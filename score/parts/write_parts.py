@@ -114,7 +114,8 @@ class PartsPrinting:
         self._numbers = numbers = players_asked(reading.piece, options)
         self._prints = prints = Prints(reading, folder, options.level, options.pages)
         workers.begin(reading.outline, numbers, options.level)
-        last = {number: prints.last(number, anew=options.anew, both_sides=options.both_sides) for number in numbers}
+        asked = {"anew": options.anew, "both_sides": options.both_sides, "apart": options.changed}
+        last = {number: prints.last(number, **asked) for number in numbers}
         self._parts = workers.make(job._replace(last=last), numbers)
 
     def write(self, progress: ReportProgress) -> tuple[PartFiles, ...]:

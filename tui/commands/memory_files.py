@@ -9,9 +9,10 @@ import click
 
 if TYPE_CHECKING:
     from score.group.group_file import Group
-    from score.piece import Player
+    from score.piece import Piece, Player
     from score.progress import ReportProgress
     from score.reading.reading_result import Reading
+    from score.recall.listening import Listening
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -97,7 +98,6 @@ def _listening(
 ) -> WrittenFile:
     from score.errors import RequestError
     from score.memory.question_round import question_round
-    from score.places import bar_name
     from score.playback.sound_file import sound_format
     from score.recall.listening import HEARD, listening
     from score.recall.listening_file import write_listening
@@ -111,14 +111,23 @@ def _listening(
     if not heard.questions:
         raise RequestError("Nothing to ask", f"{player.name}: no question that the music answers", "try another player")
     write_listening(path, heard, f"{piece.title}: what comes next? {player.name}")
+    return WrittenFile("\n".join(_heard_lines(piece, path, heard)), _heard_json(path, heard))
+
+
+def _heard_lines(piece: "Piece", path: Path, heard: "Listening") -> "Iterator[str]":
+    from score.places import bar_name
+
     minutes, seconds = divmod(round(heard.sounds.seconds), 60)
-    lines = [f"{path}: {len(heard.questions)} questions in {minutes}:{seconds:02d}"]
+    yield f"{path}: {len(heard.questions)} questions in {minutes}:{seconds:02d}"
     for each in heard.questions:
         at = f"{int(each.tones) // 60}:{int(each.tones) % 60:02d}"
         # The bars that lead there are heard: to print them again would fill a page.
         asked_for = each.question.text if each.question.kind != "goes on" else "what comes next?"
-        lines.append(f"  {at}  bar {bar_name(piece, each.question.bar)}  {asked_for}  {each.question.answer}")
-    values: dict[str, object] = {
+        yield f"  {at}  bar {bar_name(piece, each.question.bar)}  {asked_for}  {each.question.answer}"
+
+
+def _heard_json(path: Path, heard: "Listening") -> dict[str, object]:
+    return {
         "file": str(path),
         "seconds": round(heard.sounds.seconds, 2),
         "questions": [
@@ -131,4 +140,3 @@ def _listening(
             for each in heard.questions
         ],
     }
-    return WrittenFile("\n".join(lines), values)

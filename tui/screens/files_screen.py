@@ -143,7 +143,8 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
     for done, sheet in enumerate(sheets):
         report(f"engraving player {sheet.player}", done / len(sheets))
         blank, here = uncued_part(session.reading, sheet), notes.get(sheet.player, PlayerNotes())
-        made = make_part(blank, session.piece, sheet, options.pages, here, marks, prints.last(sheet.player))
+        last = prints.last(sheet.player, apart=options.changed)
+        made = make_part(blank, session.piece, sheet, options.pages, here, marks, last)
         prints.add(sheet.player, made.pages.printed)
         saved = write_part(session.reading, made, folder, options)
         if kind != "changed":
