@@ -89,18 +89,8 @@ def prepare(
     # All that no part is needed for is done while they are engraved.
     texts = _write_texts(reading, group, chunks, edits, folder, now)
     parts = printing.write(progress)
-    reasons = "\n\n".join(explain_text(reading.piece, part.sheet) for part in parts)
-    return Prepared(
-        folder,
-        parts,
-        texts.summary,
-        cues=_text(folder / f"{reading.source.path.stem}-cues.txt", reasons),
-        chunks=texts.chunks,
-        plan=texts.plan,
-        setup=texts.setup,
-        division=chunks,
-        score=_printed(score, folder),
-    )
+    cues = _write_cues(reading, parts, folder)
+    return Prepared(folder, parts, **texts._asdict(), cues=cues, division=chunks, score=_printed(score, folder))
 
 
 class _Texts(NamedTuple):
@@ -123,6 +113,11 @@ def _write_texts(
         _write_plan(reading, group, chunks, asks, folder, now),
         setup=write_setup(piece, report, folder, stem),
     )
+
+
+def _write_cues(reading: Reading, parts: Sequence[PartFiles], folder: Path) -> Path:
+    reasons = "\n\n".join(explain_text(reading.piece, part.sheet) for part in parts)
+    return _text(folder / f"{reading.source.path.stem}-cues.txt", reasons)
 
 
 def _text(path: Path, text: str) -> Path:

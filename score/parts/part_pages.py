@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet
 from score.errors import InbreathError
+from score.memory.fade import Fade
 from score.parts.binding import PlacedSystem, bind
 from score.parts.closer_systems import closest_gaps, height
 from score.parts.credits import credits_of
@@ -22,7 +23,6 @@ from score.parts.paper import PageOptions, Paper, PartPages, Turn, paper_named
 from score.parts.print_record import LastPrint, PageChange, PrintedPage, both_sides, page_changes
 from score.parts.printed_signs import unprinted_signs
 from score.parts.score_jobs import Curve
-from score.parts.source_signs import SourceSign
 from score.parts.system_marks import add_stickings, add_words
 from score.parts.title_block import FirstPage, title_lines
 from score.parts.uncued_part import UncuedPart
@@ -61,19 +61,20 @@ def part_pages(
     """
     document = _document(uncued, piece, sheet, rows or cue_rows(piece, sheet, options.cue_pitches), marks)
     document = _with_notes(document, piece, notes, options)
-    front = _front(uncued, document, piece, sheet, notes, options)
-    free, paper = free_seconds(piece, sheet.player, options.pulse), paper_named(options.paper)
-    backs = _positions(document, turns_back(piece))
+    front, paper = _front(uncued, document, piece, sheet, notes, options), paper_named(options.paper)
+    free, backs = free_seconds(piece, sheet.player, options.pulse), _positions(document, turns_back(piece))
     fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options, _pins(last))
-    turns, unprinted = _turns(document, fitted, free), _unprinted(uncued, document, fitted)
+    made = _proven(uncued, document, fitted, free)
     if options.fade is not None:
-        faded = faded_systems(document, piece, sheet.player, options.fade, fitted.systems)
-        fitted, front = fitted._replace(systems=faded), with_step(front, options.fade, paper)
-    made = PartPages(b"", len(fitted.plan), turns, warnings=(), signs=len(uncued.signs), unprinted=unprinted)
+        fitted, front = _faded(document, piece, sheet, options.fade, fitted), with_step(front, options.fade, paper)
     pages = _placed(fitted, paper)
     # What was drawn is text from here on: the trees of a long part take hundreds of megabytes.
     fitted = fitted._replace(systems=[])
     return _bound(made, document, fitted, pages, front, piece=piece, options=options, last=last)
+
+
+def _faded(document: Document, piece: Piece, sheet: CueSheet, fade: Fade, fitted: FittedPages) -> FittedPages:
+    return fitted._replace(systems=faded_systems(document, piece, sheet.player, fade, fitted.systems))
 
 
 def _front(
@@ -100,10 +101,12 @@ def _turns(document: Document, fitted: FittedPages, free: Sequence[float]) -> tu
     )
 
 
-def _unprinted(uncued: UncuedPart, document: Document, fitted: FittedPages) -> tuple[SourceSign, ...]:
-    """The signs of the source that are not on the pages, where the printed bars are the piece's."""
+def _proven(uncued: UncuedPart, document: Document, fitted: FittedPages, free: Sequence[float]) -> PartPages:
+    """The turns, and the signs of the source that are not on the pages, where the printed bars are the piece's."""
     drawn = [system for page in fitted.systems for system in page]
-    return unprinted_signs(uncued.signs, document.bars, drawn) if document.in_bars else ()
+    unprinted = unprinted_signs(uncued.signs, document.bars, drawn) if document.in_bars else ()
+    turns = _turns(document, fitted, free)
+    return PartPages(b"", len(fitted.plan), turns, warnings=(), signs=len(uncued.signs), unprinted=unprinted)
 
 
 def _bound(
