@@ -70,6 +70,11 @@ def recalled_ear(session: Session, setting: str) -> EarChoice:
     return NOBODY
 
 
+def delay_name(choice: EarChoice) -> str:
+    """By which the history keeps the delay of a pad or of keys."""
+    return f"delay {choice.words()}"
+
+
 def kept_level(session: Session) -> float:
     """Loudness of this player kept from a take really played, 0 for none."""
     try:

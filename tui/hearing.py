@@ -16,9 +16,10 @@ from score.takes.expected_strokes import ExpectedPass
 from score.takes.kept_takes import KeptTakes, TakeOf
 from score.takes.live_pass import AFTER, BEFORE, TAIL, judge_live, nearest
 from score.takes.lost_runs import lost_names, lost_runs
+from score.takes.pad_delay_text import kept_pad_delay
 from tui import clock
 from tui.background import beside
-from tui.ear_choice import NOBODY, EarChoice, EarKind, kept_level, recalled_ear
+from tui.ear_choice import NOBODY, EarChoice, EarKind, delay_name, kept_level, recalled_ear
 from tui.heard_pass import KeptPass, Lit
 from tui.memory_facts import keep_pass
 from tui.pass_facts import NOTHING_HEARD, PassFacts, pass_facts
@@ -244,7 +245,9 @@ class PassHearing:
         if live is None or (passed.stopped is not None and sound is None and not strokes):
             return None
         judged = (
-            self._sound_hearing.judged(live, passed, sound) if sound is not None else judge_live(piece, live, strokes)
+            self._sound_hearing.judged(live, passed, sound)
+            if sound is not None
+            else judge_live(piece, live, strokes, kept_pad_delay(session.history.recall(delay_name(choice))))
         )
         if judged is None:
             return None

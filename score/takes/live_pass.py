@@ -7,6 +7,7 @@ from score.piece import Piece
 from score.strokes.heard_stroke import HeardStroke
 from score.takes.expected_strokes import ExpectedPass, ExpectedStroke, expected_pass
 from score.takes.judged_pass import JudgedPass
+from score.takes.pad_delay_text import PadDelay
 from score.time.pulse import PulseOptions, route_tempo_map
 from score.time.route import Route
 
@@ -17,7 +18,8 @@ TAIL = 0.8
 LEAST_STROKES = 8
 """Written strokes below which a pass that was broken off is not judged."""
 _UNMEASURED = (
-    "the delay of loudspeaker and instrument is not measured: all strokes together may stand some ms to one side"
+    "the delay of loudspeaker and instrument is not measured: all strokes together may stand some ms to one side "
+    "(inbreath sound --hear --pad measures it)"
 )
 
 
@@ -71,7 +73,7 @@ class LivePass(NamedTuple):
 
 
 def judge_live(
-    piece: Piece, live: LivePass, strokes: Sequence[HeardStroke], delay: float | None = None
+    piece: Piece, live: LivePass, strokes: Sequence[HeardStroke], delay: PadDelay | None = None
 ) -> JudgedPass | None:
     """Judge a pass; None where too little is written in it to say anything.
 
@@ -79,7 +81,7 @@ def judge_live(
         piece: the piece.
         live: the pass.
         strokes: what was heard, in order, on the clock of the pass.
-        delay: seconds that loudspeaker and instrument add, None where nobody has measured them.
+        delay: what loudspeaker and instrument add, None where nobody has measured it.
     """
     # Whoever only follows a pass does without what judging loads.
     from score.takes.played_pass import judge_played
@@ -93,8 +95,13 @@ def judge_live(
         for stroke in strokes
         if live.begins - BEFORE <= stroke.seconds <= last
     ]
-    judgement = judge_played(expected, inside, delay, BEFORE)
-    return judgement if delay is not None else judgement._replace(remarks=(*judgement.remarks, _UNMEASURED))
+    judgement = judge_played(expected, inside, delay.seconds if delay is not None else None, BEFORE)
+    return judgement._replace(remarks=(*judgement.remarks, _UNMEASURED if delay is None else _measured(delay)))
+
+
+def _measured(delay: PadDelay) -> str:
+    ms = f"{1000 * delay.seconds:.0f} ms, to {max(1.0, 1000 * delay.spread):.0f} ms"
+    return f"the delay of loudspeaker and instrument is taken off as it was measured ({ms}); a card may differ a little"
 
 
 def nearest(expected: ExpectedPass, seconds: float, within: float) -> tuple[ExpectedStroke, float] | None:

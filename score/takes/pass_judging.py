@@ -19,7 +19,7 @@ _BEFORE, _AFTER = 0.25, 0.5
 """Seconds round the music outside which nothing is extra: noises of getting ready and of ending."""
 _FINEST = 24
 _LEAST_SHARE = 0.4
-_NEAR = 0.03
+_NEAR, _UNMEASURED = 0.03, 0.12
 _OVER_CHANCE = 0.25
 _FEW = 8
 _CHECK = "check score, player, bars and tempo"
@@ -110,7 +110,7 @@ def judged(
     extra = _extra(expected, left, start)
     strokes += extra
     strokes.sort(key=_moment)
-    why = _unlike(expected, moments, match, start) or _crowded(len(taken), len(extra))
+    why = _unlike(expected, moments, match, start, delay) or _crowded(len(taken), len(extra))
     if why:
         return unjudged(expected, start, delay, why, remarks=remarks)
     return with_figures(JudgedPass(tuple(strokes), True, "", delay=delay, remarks=remarks, level=level))
@@ -146,7 +146,7 @@ def with_figures(judgement: JudgedPass) -> JudgedPass:
     return judgement._replace(mean_ms=figure.mean, mean_ms_interval=figure.interval)
 
 
-def _unlike(expected: ExpectedPass, moments: Sequence[Moment], match: Match, start: float) -> str:
+def _unlike(expected: ExpectedPass, moments: Sequence[Moment], match: Match, start: float, delay: Delay) -> str:
     """Why what was heard is not what is written; "" where it is.
 
     Strokes that fall anywhere come close to written ones by chance, the more often the more there are.
@@ -154,7 +154,9 @@ def _unlike(expected: ExpectedPass, moments: Sequence[Moment], match: Match, sta
     heard = sum(j is not None for j in match.heard) / max(1, len(match.heard))
     if heard < _LEAST_SHARE:
         return f"only {heard:.0%} of the written strokes are heard: {_CHECK}, or move the microphone closer"
-    centre = start + match.offset if abs(match.offset) < _NEAR else start
+    # Where nobody has measured the delay all strokes may be late by it.
+    most = _UNMEASURED if delay.origin is DelayFrom.CLOCK else _NEAR
+    centre = start + match.offset if abs(match.offset) < most else start
     off = [
         moments[j].seconds - centre - stroke.seconds
         for stroke, j in zip(expected.strokes, match.heard, strict=True)

@@ -11,6 +11,7 @@ from score.takes.expected_strokes import expected_pass
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
 from score.takes.live_pass import LivePass, judge_live
 from score.takes.lost_runs import lost_names, lost_runs, lost_words
+from score.takes.pad_delay_text import PadDelay
 from score.time.pulse import PulseOptions
 from score.time.route import bars
 
@@ -29,7 +30,7 @@ def judged(*states: tuple[int, int, StrokeState]) -> JudgedPass:
 def test_bars_left_out_of_a_tapped_pass_are_the_places_lost(player: int, gone: set[int]) -> None:
     expected = expected_pass(PIECE, ROUTE, player, PulseOptions())
     played = [HeardStroke(100 + stroke.seconds, source=KEY) for stroke in expected.strokes if stroke.bar not in gone]
-    judgement = judge_live(PIECE, LivePass(ROUTE, player, PulseOptions(), 100.0), played, 0.0)
+    judgement = judge_live(PIECE, LivePass(ROUTE, player, PulseOptions(), 100.0), played, PadDelay(0.0, 0.0, 8))
     assert judgement is not None
     runs = lost_runs(judgement)
     written = {stroke.bar for stroke in expected.strokes}
@@ -41,7 +42,7 @@ def test_bars_left_out_of_a_tapped_pass_are_the_places_lost(player: int, gone: s
 def test_a_pass_that_loses_nothing_has_no_places() -> None:
     expected = expected_pass(PIECE, ROUTE, 1, PulseOptions())
     played = [HeardStroke(stroke.seconds, source=KEY) for stroke in expected.strokes]
-    judgement = judge_live(PIECE, LivePass(ROUTE, 1, PulseOptions(), 0.0), played, 0.0)
+    judgement = judge_live(PIECE, LivePass(ROUTE, 1, PulseOptions(), 0.0), played, PadDelay(0.0, 0.0, 8))
     assert judgement is not None
     assert lost_runs(judgement) == ()
 

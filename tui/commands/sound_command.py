@@ -19,18 +19,23 @@ from tui.commands.command_common import json_option, print_json
 @click.option(
     "--file", type=click.Path(path_type=Path), metavar="FILE", help="With --hear: hear this sound file instead."
 )
+@click.option(
+    "--pad", default="", metavar="NAME", help='With --hear: measure the delay of this MIDI port, or of "keys".'
+)
 @json_option
 def command(port: str, quiet: bool, as_json: bool, **asked: Any) -> None:
     """List sound cards and MIDI ports, and play a short test: four clicks and four notes.
 
     With --hear: listen to the room, to clicks of its own, and to some strokes of yours. With --json its keys are
     noise_db, clicks_db, strokes_db (decibels of full scale, null where nothing is heard), delay_ms (null where the
-    clicks are not heard), quality, judging, help. Nothing that is heard is saved.
+    clicks are not heard), quality, judging, help. Nothing that is heard is saved. With --pad the microphone hears the
+    thuds of the pad's strokes too, and what passes on it are late by is kept: pad_delay_ms with pad_spread_ms (null
+    where it cannot be told) from pad_strokes.
     """
-    if asked["hear"] or asked["file"] is not None:
+    if asked["hear"] or asked["file"] is not None or asked["pad"]:
         from tui.commands.ear_checking import check_by_ear
 
-        check_by_ear(asked["file"], asked["headphones"], as_json)
+        check_by_ear(asked["file"], asked["headphones"], as_json, asked["pad"])
         return
     from score.playback.sounding.sound_devices import find_devices
 
