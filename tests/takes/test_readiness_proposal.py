@@ -40,3 +40,11 @@ def test_more_lost_or_slower_never_proposes_more() -> None:
     for missed in range(60):
         slow, fast = (proposed_readiness(a_pass(missed), tempo).step for tempo in (0.5, 1.0))
         assert slow <= fast
+
+
+def test_a_clean_pass_without_the_part_is_by_heart() -> None:
+    assert proposed_readiness(a_pass(0), 1.0, in_sight=False) is Readiness.BY_HEART
+    assert proposed_readiness(a_pass(0), 1.0, in_sight=True) is Readiness.AT_TEMPO
+    assert proposed_readiness(a_pass(0), 0.8, in_sight=False) is Readiness.UNDER_TEMPO
+    # Two strokes running are a place that was lost.
+    assert proposed_readiness(a_pass(2), 1.0, in_sight=False) is Readiness.AT_TEMPO

@@ -12,7 +12,7 @@ from textual.pilot import Pilot
 from score.memory.fade import FadeStep
 from score.playback.sounding.sound_messages import PassEnded, Stopped
 from score.takes.expected_strokes import expected_pass
-from score.takes.history import History
+from score.takes.history import History, Readiness
 from score.takes.kept_takes import KeptTakes
 from tests.tui.stand_steps import holds, until, use
 from tests.tui.test_hearing import begin, heard_by, strike
@@ -74,6 +74,21 @@ def test_a_pass_by_heart_says_what_was_lost_and_a_key_goes_there(
     history = History(tmp_path / "history.sqlite")
     takes = KeptTakes(history).of(history.pieces()[0].digest, 2)
     assert [take.what.in_sight for take in takes] == [False, False]
+
+
+def test_a_chunk_known_by_heart_is_proposed_as_such(stand, score: Path, fake_player, tmp_path: Path) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await hidden(pilot)
+        await play_through(pilot, fake_player)
+        await says(pilot, "By heart, nothing lost", "A: by heart at 100 %")
+        await pilot.press("A")
+        await says(pilot, "B: by heart at 100 % saved")
+
+    use(stand(score, player=fake_player), steps)
+    history = History(tmp_path / "history.sqlite")
+    standing = history.standing(history.pieces()[0].digest, 2, range(16, 40))
+    assert standing is not None
+    assert standing.readiness is Readiness.BY_HEART
 
 
 def test_undo_forgets_the_pass_and_what_it_lost(stand, score: Path, fake_player) -> None:

@@ -35,7 +35,7 @@ class PracticeHearing(PracticeStage):
         self.takes: list[tuple[int, int]] = []
         """Passes that were kept, and how many ratings there were before each."""
         self._asks_ear = False
-        self.proposal: tuple[Readiness, float] | None = None
+        self.proposal: tuple[Readiness, float, bool | None] | None = None
         self._whens: dict[int, tuple[System, int]] = {}
 
     def sound_ready(self) -> None:
@@ -109,10 +109,10 @@ class PracticeHearing(PracticeStage):
         if self.proposal is None:
             self._say("Nothing is proposed: play the whole chunk and be heard.")
             return
-        (readiness, tempo), self.proposal = self.proposal, None
+        (readiness, tempo, in_sight), self.proposal = self.proposal, None
         chunk, piece = self.session.chunks[self.setting.chunk].chunk, self.session.piece
-        rating = self.session.history.rate(piece.digest, self.session.me.number, chunk.bars, readiness, tempo)
-        self.ratings.append(rating)
+        me, history = self.session.me.number, self.session.history
+        self.ratings.append(history.rate(piece.digest, me, chunk.bars, readiness, tempo, in_sight))
         self._say(f"{chunk.name}: {readiness.value} at {100 * tempo:.0f} % saved. Ctrl+Z undoes it.")
 
     # What is shown.
@@ -217,8 +217,9 @@ class PracticeHearing(PracticeStage):
         is_chunk = (
             kept.whole and kept.what.bars[-1] == chunk.last and kept.what.bars[0] in (chunk.first, chunk.start.bar)
         )
-        readiness = proposed_readiness(kept.judged, kept.what.tempo) if is_chunk else None
-        self.proposal = (readiness, kept.what.tempo) if readiness is not None else None
+        what = kept.what
+        readiness = proposed_readiness(kept.judged, what.tempo, what.in_sight) if is_chunk else None
+        self.proposal = (readiness, what.tempo, what.in_sight) if readiness is not None else None
         self._say(kept_words(kept, readiness))
         self.pass_kept(kept)
         self._look_up()
