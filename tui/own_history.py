@@ -31,5 +31,8 @@ def own_history() -> "Iterator[History | None]":
 
 
 def practising(history: "History", piece: "Piece") -> int | None:
-    """Number of the player who practises a piece here, None when that was never said."""
-    return next((entry.player for entry in history.pieces() if entry.digest == piece.digest), None)
+    """Number of the player who practises a piece here, None when that was never said; a corrected score is the same."""
+    entries = [entry for entry in history.pieces() if entry.player is not None]
+    here = next((entry for entry in entries if entry.digest == piece.digest), None)
+    here = here or next((entry for entry in entries if piece.title and entry.title == piece.title), None)
+    return here.player if here is not None else None

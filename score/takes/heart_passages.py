@@ -21,6 +21,8 @@ from score.takes.lost_runs import lost_runs, told_strokes
 
 _BACK, _LISTENED = 4, 2
 """Bars at the most to a landmark to come in at, and those to listen to where there is none."""
+_MOST_LOST = 8
+"""Bars of one lost place that are kept as lost."""
 _MOST_BARS = 16
 """Bars of a loop up to which it is made longer, so that there are strokes enough to be judged."""
 
@@ -72,16 +74,16 @@ class PartByHeart:
             judged: the pass.
             before: keys of which something was said before.
         """
-        gone = self.lost_bars(judged)
+        gone, out = self.lost_bars(judged), {bar for run in lost_runs(judged) for bar in run.bars}
         told = Counter(stroke.bar for stroke in told_strokes(judged))
         unsure = Counter(stroke.bar for stroke in judged.strokes if stroke.state is StrokeState.UNSURE)
         # Where most strokes cannot be told, nothing is.
-        clear = {bar for bar, many in told.items() if many >= unsure[bar] and self.keys[bar] in before}
+        clear = {bar for bar in told.keys() - out if told[bar] >= unsure[bar] and self.keys[bar] in before}
         return {self.keys[bar]: bar not in gone for bar in sorted(gone | clear)}
 
     def lost_bars(self, judged: JudgedPass) -> set[int]:
-        """Indices of the bars a pass lost."""
-        return {bar for run in lost_runs(judged) for bar in run.bars}
+        """Indices of the bars a pass lost; of a long run the first ones: whoever is out shows nothing of the rest."""
+        return {bar for run in lost_runs(judged) for bar in run.bars[:_MOST_LOST]}
 
     @cached_property
     def _steady(self) -> Sequence[bool]:

@@ -102,6 +102,15 @@ def test_bars_that_were_never_lost_and_passes_with_the_part_in_sight_say_nothing
     assert [take.what.is_by_heart for take in days.takes.of(PIECE.digest, 1)] == [True, False]
 
 
+def test_whoever_is_out_to_the_end_has_lost_the_bars_where_it_began(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    days = Days(tmp_path / "h.sqlite", part_of(PIECE), monkeypatch)
+    days.play(0, range(16, 40), lost={36, 37})
+    days.play(1, range(16, 40), lost=range(20, 40))
+    assert days.due(2) == [range(36, 38), range(20, 28)]  # of 36 and 37 the second pass says nothing
+
+
 def test_a_pass_that_is_taken_back_takes_its_passages_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     days = Days(tmp_path / "h.sqlite", part_of(PIECE), monkeypatch)
     days.play(0, range(16, 40), lost={18, 19})
