@@ -46,7 +46,9 @@ def findings_json(piece: Piece, player: int, passes: Sequence[JudgedPass]) -> di
             }
             for partner in partner_findings(piece, player, passes)
         ],
-        "lost": [{"bar": place.bar, "lost": place.lost, "written": place.written} for place in lost_places(passes)],
+        "lost_strokes": [
+            {"bar": place.bar, "lost": place.lost, "written": place.written} for place in lost_places(passes)
+        ],
     }
 
 

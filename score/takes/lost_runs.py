@@ -76,17 +76,21 @@ def lost_names(piece: Piece, runs: Sequence[LostRun]) -> str:
 
 
 def lost_words(piece: Piece, runs: Sequence[LostRun]) -> str:
-    """The same with where they begin: "17 from beat 3 to 18, 6 strokes; 22, all of it"."""
+    """The same with where they begin: "bar 17 from beat 3 to bar 18, 6 strokes; bar 22, all of it"."""
     return "; ".join(dict.fromkeys(_run_words(piece, run) for run in runs))
 
 
 def _run_words(piece: Piece, run: LostRun) -> str:
     if run.is_whole:
-        return f"{bars_name(piece, run.bars)}, all of it"
+        return f"bar{'' if len(run.bars) == 1 else 's'} {bars_name(piece, run.bars)}, all of {_it(run)}"
     first, last = bar_name(piece, run.bars[0]), bar_name(piece, run.bars[-1])
-    beat = f"{first} from beat {beat_number(piece, Place(run.bars[0], run.at)):.3g}"
+    beat = f"bar {first} from beat {beat_number(piece, Place(run.bars[0], run.at)):.3g}"
     strokes = "1 stroke" if run.strokes == 1 else f"{run.strokes} strokes"
-    return f"{beat}{'' if len(run.bars) == 1 else f' to {last}'}, {strokes}"
+    return f"{beat}{'' if len(run.bars) == 1 else f' to bar {last}'}, {strokes}"
+
+
+def _it(run: LostRun) -> str:
+    return "it" if len(run.bars) == 1 else "them"
 
 
 def lost_json(runs: Sequence[LostRun]) -> list[dict[str, object]]:

@@ -71,4 +71,4 @@ def test_entries_far_apart_are_places_of_their_own() -> None:
 def test_places_are_said_by_printed_bars() -> None:
     runs = lost_runs(judged((16, 0, TOGETHER), (16, 2, MISSED), (17, 0, MISSED), (17, 2, TOGETHER), (21, 0, MISSED)))
     assert lost_names(PIECE, runs) == "17-18, 22"
-    assert lost_words(PIECE, runs) == "17 from beat 3 to 18, 2 strokes; 22, all of it"
+    assert lost_words(PIECE, runs) == "bar 17 from beat 3 to bar 18, 2 strokes; bar 22, all of it"

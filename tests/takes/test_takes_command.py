@@ -85,7 +85,7 @@ def test_findings_are_those_of_what_was_played(
     path, played = take
     said: dict[str, Any] = json.loads(asked(capsys, "--hear", str(path), "--json"))
     findings = said["findings"]
-    assert findings.keys() == {"tempo", "hands", "places", "partners", "lost"}
+    assert findings.keys() == {"tempo", "hands", "places", "partners", "lost_strokes"}
     pairs = zip(played.moments, EXPECTED.strokes, strict=True)
     truth = [1000 * (m - e.seconds) for k, (m, e) in enumerate(pairs) if m is not None and k not in played.wrong]
     third = len(truth) // 3
@@ -94,8 +94,12 @@ def test_findings_are_those_of_what_was_played(
     low, high = findings["tempo"]["moved_ms_interval"]
     assert low < findings["tempo"]["moved_ms"] < high
     lost = {e.bar for m, e in zip(played.moments, EXPECTED.strokes, strict=True) if m is None}
-    assert {place["bar"] for place in findings["lost"]} == lost
+    assert {place["bar"] for place in findings["lost_strokes"]} == lost
     assert said["mean_why"] == ""
+    run(["takes", "--help"])
+    help_text = " ".join(capsys.readouterr().out.split())
+    keys = {*said, *said["strokes"][0], *findings, *findings["tempo"]}
+    assert {key for key in keys if key.removesuffix("_interval") not in help_text} == set()
 
 
 def test_why_there_is_no_mean_is_said(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

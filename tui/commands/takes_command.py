@@ -57,12 +57,13 @@ def command(
     With --json: strokes (bar: index from 0; at: quarters into the bar, "3/2"; state: early, together, late, missed,
     wrong, extra or unsure; offset_ms, negative is early; seconds in FILE; turn: which time the bar is played; hand:
     the printed sticking; expected_seconds), mean_ms with mean_ms_interval (95 %), or null and mean_why; spread_ms,
-    delay_ms of FILE and delay_from (mix, count-in, given, clock, strokes or nothing), together_ms, remarks, judged, and
-    why when it is false. findings holds tempo (moved_ms: the last third against the first; words: rushing, dragging or
-    nothing; start and end as shares of the tempo asked for), hands (left_later_ms), places (bar, at, step, after_rest,
-    later_ms than the rest, passes of so many), partners (player, spread_ms, later_ms, words) and lost (bar, lost,
-    written): each figure with its _interval, null where the strokes are too few. The list of kept passes has number,
-    at, first_bar, last_bar, tempo, source and audio besides.
+    delay_ms of FILE and delay_from (mix, count-in, given, clock, strokes or nothing), together_ms, remarks, lost (what
+    was lost in a row: bar, at, last_bar, strokes), judged, and why when it is false. findings holds tempo (moved_ms:
+    the last third against the first; words: rushing, dragging or nothing; start and end as shares of the tempo asked
+    for), hands (left_later_ms), places (bar, at, step, after_rest, later_ms than the rest, passes of so many), partners
+    (player, spread_ms, later_ms, words) and lost_strokes (bar, lost, written): each figure with its _interval, null
+    where the strokes are too few. The list of kept passes has number, at, first_bar, last_bar, tempo, source and audio
+    besides.
     """
     if together or recordings:
         _print_group(score, recordings, together, as_json, asked)
