@@ -26,7 +26,7 @@ def warp(sound: Array, score: Array, struck: Array, reach: int, step: float) -> 
     Returns:
         For each frame of sound its score frame; it may lie a little outside.
     """
-    costs = _costs(sound, score, struck, reach)
+    costs = band_costs(sound, score, struck, reach)
     back = np.zeros(costs.shape, np.int8)
     total = costs[0] + np.float32(_ASIDE) * np.abs(np.arange(-reach, reach + 1, dtype=np.float32))
     price = np.float32(step)
@@ -37,7 +37,8 @@ def warp(sound: Array, score: Array, struck: Array, reach: int, step: float) -> 
     return np.arange(len(sound)) + _way_back(back, int(total.argmin())) - reach
 
 
-def _costs(sound: Array, score: Array, struck: Array, reach: int) -> Array:
+def band_costs(sound: Array, score: Array, struck: Array, reach: int) -> Array:
+    """What each frame of sound costs at each place of the band; shape (frames, 2 reach + 1), as in `warp`."""
     frames = len(sound)
     after = max(0, frames - len(score)) + reach + 1
     padded = np.pad(score, ((reach, after), (0, 0)))

@@ -9,6 +9,7 @@ from score.errors import RequestError
 from score.piece import Piece
 from score.places import bar_name
 from score.progress import ReportProgress
+from score.recording.elsewhere import prices_elsewhere
 from score.recording.feature_weights import Weights, music_weights
 from score.recording.fine import PlacedRun, placed_run
 from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording, StrokeApart
@@ -88,7 +89,8 @@ def _placed(
     music: WrittenMusic, sound: SoundFeatures, attacks: Attacks, weights: Weights, shares: Array, run: RoughRun
 ) -> HeardRun:
     placed = placed_run(music, sound, attacks, run.way, weights, shares)
-    return HeardRun(music, attacks, placed, shares, joined=run.joined)
+    prices = prices_elsewhere(music, sound, placed, weights, shares)
+    return HeardRun(music, attacks, placed, shares, prices=prices, joined=run.joined)
 
 
 def _heard(

@@ -34,6 +34,8 @@ class FineStage(NamedTuple):
 
 
 STAGES = (FineStage(2, 0.8, 5), FineStage(1, 0.35, 3))
+WIDE = FineStage(2, 1.6, 5)
+"""First, where there are pitches: harmony finds its place from afar, the rhythm of drums alone would take another's."""
 _STEP = 0.06
 
 
@@ -88,7 +90,7 @@ def placed_run(
     slope = max(0.05, float(way.seconds[-1] - way.seconds[0]) / max(last - first, 1e-6))
     inside = (music.notes.onset >= first - 0.26) & (music.notes.onset < last - 1e-6)
     notes = music.notes.chosen(inside)
-    for stage in STAGES:
+    for stage in STAGES if music.is_mostly_drums else (WIDE, *STAGES):
         begin = max(0.0, float(way.seconds[0]) - _AROUND)
         frames = slice(int(begin * FRAME_RATE), int((float(way.seconds[-1]) + _AROUND) * FRAME_RATE))
         heard = weights.sound(sound, frames, stage.by)

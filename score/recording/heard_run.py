@@ -24,6 +24,7 @@ LEAST_CONTRAST_OF_DRUMS, LEAST_ALIKE = 0.3, 0.03
 """The same for strokes without pitch, whose rhythm fits many places: they are told by their sound. Where they are in
 place each sounds like its own instrument by .04 to .12 more than like the others, in talk by .02 at the most."""
 _LAST_QUARTERS, _LONGEST = 6.0, 1.25
+_MARGIN_QUARTERS = 4.0
 _LEAST_PART = 0.2
 """Share of a bar that must have been played for it to count."""
 
@@ -46,13 +47,21 @@ class HeardRun:
         attacks: of the recording.
         placed: the run.
         shares: what each sort of stroke without pitch fills.
+        prices: seconds, and what it costs more to lie elsewhere at each.
         joined: whether it goes on from the run before without a break.
     """
 
     def __init__(
-        self, music: WrittenMusic, attacks: Attacks, placed: PlacedRun, shares: Array, *, joined: bool = False
+        self,
+        music: WrittenMusic,
+        attacks: Attacks,
+        placed: PlacedRun,
+        shares: Array,
+        *,
+        prices: tuple[Floats, Floats],
+        joined: bool,
     ) -> None:
-        self.music, self.placed, self.joined = music, placed, joined
+        self.music, self.placed, self.prices, self.joined = music, placed, prices, joined
         where = heard_in(music.notes, music.moment_quarters[placed.moments], shares)
         self.evidence = evidence(placed.seconds, where, attacks)
         self.margins = _margins(self.evidence, placed, where, attacks)
@@ -112,10 +121,20 @@ class HeardRun:
         moments = [np.flatnonzero(bar_of == bar) for bar in bars]
         speaking = [self._evidence(chosen) for chosen in moments]
         fast = too_fast(tempi, np.array([each.contrast for each in speaking]))
+        logs = np.log(np.maximum(tempi, 1e-3))
         for number, (bar, (start, end)) in enumerate(zip(bars, edges, strict=True)):
             if not fast[number]:
-                slope = abs(float(np.log(tempi[number] / np.median(tempi[max(0, number - 3) : number + 4]))))
-                yield BarSpan(bar, start, end, moments=moments[number], evidence=speaking[number]._replace(slope=slope))
+                beside = [logs[other] for other in (number - 1, number + 1) if 0 <= other < len(logs)]
+                facts = speaking[number]._replace(
+                    slope=abs(float(logs[number] - np.mean(beside))) if beside else 0.0,
+                    elsewhere=float(np.interp(start, *self.prices)),
+                    margin=self._margin_around(self.music.starts[bar]),
+                )
+                yield BarSpan(bar, start, end, moments=moments[number], evidence=facts)
+
+    def _margin_around(self, quarter: float) -> float:
+        near = np.abs(self.music.moment_quarters[self.placed.moments] - quarter) <= _MARGIN_QUARTERS
+        return float(self.margins[near].mean()) if near.any() else 0.0
 
     def _is_inside(self, bar: int) -> bool:
         start, end = self.music.starts[bar], self.music.ends[bar]
@@ -143,13 +162,12 @@ class HeardRun:
         return min(second, float(placed.seconds[-1] + (quarter - quarters[-1]) * _LONGEST * max(pace, slope)))
 
     def _evidence(self, chosen: NDArray[np.int64]) -> BarEvidence:
-        """Of a bar with these moments, as if it went like its neighbours."""
+        """Of the moments of a bar; what its place says of it comes later."""
         if not len(chosen):
-            return BarEvidence(float("nan"), float("nan"), 0.0, apart=0.0)
+            return BarEvidence(float("nan"), float("nan"), 0.0, slope=0.0, elsewhere=0.0)
         strength = float(np.mean([self.evidence[index].strength for index in chosen]))
         contrast = float(np.mean([self.evidence[index].contrast for index in chosen]))
-        apart = float(np.median(np.abs(self.placed.seconds[chosen] - self.placed.slow[chosen])))
-        return BarEvidence(strength, contrast, 0.0, apart=apart)
+        return BarEvidence(strength, contrast, 0.0, slope=0.0, elsewhere=0.0)
 
 
 def _margins(here: list[MomentEvidence], placed: PlacedRun, where: list[HeardIn], attacks: Attacks) -> Floats:

@@ -16,7 +16,8 @@ from score.reading import read_score
 from score.recording.bar_tempi import bar_tempi
 from score.recording.find_bars import find_recording
 from score.recording.heard_bars import HeardRecording
-from tests.recording.heard_against_truth import measured
+from tests.recording.heard_against_truth import caught, measured, wrong_bars
+from tests.recording.mishaps import hard_recording
 from tests.recording.performances import Performance, perform
 from tests.recording.random_pieces import random_piece, without_repeat
 from tests.recording.rooms import in_a_room, written
@@ -59,6 +60,31 @@ def _tempo(piece: Piece, heard: HeardRecording, played: Performance, begins: flo
 
 
 @pytest.mark.parametrize("drums", [False, True])
+def test_what_is_wrong_is_said_to_be_in_doubt(drums: bool, tmp_path: Path) -> None:
+    """Plain rooms and hard ones, with mishaps, so that there are wrong bars; all bars of all files in one order."""
+    scores = [read_score(SAMPLES / f"{'trio-ids' if drums else 'quartet'}.musicxml").piece] * 2
+    sure: list[float] = []
+    wrong: list[bool] = []
+    for seed, piece in enumerate([*scores, *(random_piece(seed, drums=drums) for seed in range(502, 506))], 500):
+        played = perform(piece, seed, strong=1.0 if seed < 502 else 0.7)
+        if seed % 2:
+            begins = hard_recording(tmp_path / "take.mp3", played, seed, CENTS[seed % 4])
+        else:
+            begins = in_a_room(tmp_path / "take.mp3", played, seed, CENTS[seed % 4])
+        try:
+            heard = find_recording(piece, tmp_path / "take.mp3")
+        except RequestError as error:
+            print(f"{seed}: {error}")
+            continue
+        here = wrong_bars(heard, played, begins)
+        print(f"{seed}: {sum(here)} of {len(here)} bars wrong, {measured(heard, played, begins).words}")
+        sure += [bar.sure for bar in heard.bars]
+        wrong += here
+    for share in (0.05, 0.1, 0.2):
+        print(f"flagging {100 * share:.0f} % of {len(sure)} bars: {caught(sure, wrong, share)} wrong ones caught")
+
+
+@pytest.mark.parametrize("drums", [False, True])
 def test_the_order_with_repeats_taken_and_left_out(drums: bool, tmp_path: Path) -> None:
     right = 0
     for seed in range(200, 215):
@@ -66,7 +92,11 @@ def test_the_order_with_repeats_taken_and_left_out(drums: bool, tmp_path: Path) 
         for order in (piece.playing_order, without_repeat(piece)):
             played = perform(piece, seed, order, strong=0.7)
             begins = in_a_room(tmp_path / "take.ogg", played, seed, CENTS[seed % 4])
-            heard = find_recording(piece, tmp_path / "take.ogg")
+            try:
+                heard = find_recording(piece, tmp_path / "take.ogg")
+            except RequestError as error:
+                print(f"{seed} drums {drums}: {error}")
+                continue
             is_right = heard.order == tuple(order)
             right += is_right
             if not is_right:
@@ -77,7 +107,7 @@ def test_the_order_with_repeats_taken_and_left_out(drums: bool, tmp_path: Path) 
 
 def test_restarts_of_a_rehearsal(tmp_path: Path) -> None:
     near = total = 0
-    for seed in range(300, 305):
+    for seed in range(300, 307):
         piece = random_piece(seed)
         order = [*range(8), *range(4, 12), *range(2, 6), *range(10, 24)]
         gaps = [(8, 4.0), (16, 6.0), (20, 3.5)]
@@ -96,7 +126,7 @@ def test_restarts_of_a_rehearsal(tmp_path: Path) -> None:
 
 def test_talk_and_applause_claim_nothing(tmp_path: Path) -> None:
     claims = []
-    for seed in range(400, 410):
+    for seed in range(400, 420):
         sound = np.concatenate([speech(40.0, seed=seed), applause(20.0, seed=seed)])
         written(tmp_path / "talk.wav", sound)
         for piece in (random_piece(seed), random_piece(seed, drums=True)):
@@ -105,5 +135,5 @@ def test_talk_and_applause_claim_nothing(tmp_path: Path) -> None:
                 claims.append((seed, len(heard.bars)))
             except RequestError:
                 pass
-    print(f"claimed in {len(claims)} of 20: {claims}")
+    print(f"claimed in {len(claims)} of 40: {claims}")
     assert len(claims) <= 1

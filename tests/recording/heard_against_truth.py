@@ -1,5 +1,6 @@
 """What was heard against what was really played."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -73,7 +74,7 @@ def wrong_bars(heard: HeardRecording, played: Performance, begins: float) -> lis
     return [min(abs(start - bar.start) for start in starts.get(bar.bar, [1e9])) > WRONG for bar in heard.bars]
 
 
-def caught(sure: NDArray[np.float64], wrong: NDArray[np.bool_], share: float = 0.1) -> tuple[int, int]:
-    """How many of the wrong bars are among the least sure ones, a share of all; and how many are wrong."""
+def caught(sure: Sequence[float], wrong: Sequence[bool], share: float) -> str:
+    """How many of the wrong bars are among the least sure ones, a share of all: "8 of 11"."""
     least = np.argsort(sure, kind="stable")[: round(len(sure) * share)]
-    return int(wrong[least].sum()), int(wrong.sum())
+    return f"{sum(wrong[index] for index in least)} of {sum(wrong)}"
