@@ -85,22 +85,6 @@ def show_damps(root: etree._Element) -> None:
             etree.SubElement(event, MEI + "rend", {"glyph.auth": "smufl"}).text = text
 
 
-def restore_numbers(root: etree._Element, words: Mapping[str, Sequence[str]]) -> None:
-    """Put the numbers of verses back before their words: the engraver's import takes them away.
-
-    Args:
-        root: the document.
-        words: under each note, by its id.
-    """
-    numbered = {name for name, texts in words.items() if any(text[:1].isdigit() for text in texts)}
-    for holder in root.iter(MEI + "note", MEI + "chord") if numbered else ():
-        names = [note.get(_XML_ID) or "" for note in holder.iter(MEI + "note")]
-        texts = next((words[name] for name in names if name in numbered), ())
-        for syllable, text in zip(holder.iterfind(f"{MEI}verse/{MEI}syl"), texts, strict=False):
-            if syllable.text and text.endswith(syllable.text):
-                syllable.text = text
-
-
 def mark_dashes(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece) -> None:
     """Words with dashes say how far these go, so that they can be drawn."""
     beats = 4

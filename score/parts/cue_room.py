@@ -11,6 +11,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.parts.drawing_tree import elements, markup
+from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_extents import extents
 from score.parts.drawn_moves import move, moved_points
 from score.parts.drawn_staves import SVG, line_heights
@@ -24,6 +25,8 @@ _APART = "6vu"
 """From one cue line to the next where each has its own, in the engraver's units: a name's height."""
 _AIR = 80.0
 """Least distance from the lowest cue line to what stands below it, in the drawing's units: 0.8 mm."""
+_NEAR = 50.0
+"""Least distance from what hangs below the line to what stands right under it."""
 _AT_THE_LINE = 20.0
 _MEASURES, _STAVES, _LINES, _OVER = (
     etree.XPath(path, namespaces={"s": SVG.strip("{}")})
@@ -70,7 +73,8 @@ def clear_cue_line(system: etree._Element) -> None:
     if not measures:
         return
     line = max(_bottom(staff) for measure in measures for staff in measure if _is_cue(staff))
-    lacking = line + _AIR - min(_tops_below(measures), default=line + _AIR)
+    top = min(_tops_below(measures), default=line + _AIR)
+    lacking = max(line + _AIR - top, _lacking_below_signs(measures, line, top))
     if lacking > 0:
         own = min(_top(staff) for measure in measures for staff in elements(_STAVES, measure))
         _raise(system, measures, _CueHeights(line, (line + own) / 2), -ceil(lacking))
@@ -88,31 +92,78 @@ def _bottom(staff: etree._Element) -> float:
     return max(line_heights(staff), default=0.0)
 
 
+def _lacking_below_signs(measures: Sequence[etree._Element], line: float, top: float) -> float:
+    """How much higher the cue line must go for rests, accents and ties that hang below it.
+
+    Args:
+        measures: with a cue staff.
+        line: height of the lowest cue line.
+        top: of the highest thing that stands below it.
+    """
+    cues = [max((staff for staff in measure if _is_cue(staff)), key=_bottom) for measure in measures]
+    ties = [group for measure in measures for group in measure if _CUE_TIE in (group.get("class") or "")]
+    if extents("".join(map(markup, (*cues, *ties))))[1] + _NEAR <= max(top, line + _AIR):
+        return 0.0
+    meeting = [
+        over.bottom + _NEAR - box.top
+        for measure, cue in zip(measures, cues, strict=True)
+        for over in _hanging(measure, cue, line)
+        for box in _boxes_below(measure)
+        if over.left < box.right + _NEAR and over.right > box.left - _NEAR and over.top < box.top
+    ]
+    return max(meeting, default=0.0)
+
+
+def _hanging(measure: etree._Element, cue: etree._Element, line: float) -> Iterator[DrawnBox]:
+    """What hangs below the lowest cue line of a measure."""
+    yield from (box for box in drawn_boxes(cue) if box.bottom > line + _AT_THE_LINE)
+    for group in measure:
+        if _CUE_TIE in (group.get("class") or ""):
+            yield from (DrawnBox(x, y, x, bottom=y) for x, y in _curve(group) if y > line)
+
+
+def _boxes_below(measure: etree._Element) -> list[DrawnBox]:
+    """What stands below the cue line: the player's highest staff, words, slurs by points on them."""
+    below = [box for staff in elements(_STAVES, measure)[:1] for box in drawn_boxes(staff)]
+    for name, group in _own_groups(measure):
+        curves = (DrawnBox(x, y, x, bottom=y) for x, y in _curve(group))
+        below += drawn_boxes(group) if name == "dir" else curves
+    return below
+
+
+def _own_groups(measure: etree._Element) -> Iterator[tuple[str, etree._Element]]:
+    """Slurs, ties and words of the player's own part, each with what it is."""
+    for group in measure:
+        names = (group.get("class") or "").split()
+        if _is_own(names) and len(group):
+            yield names[0], group
+
+
 def _tops_below(measures: Iterable[etree._Element]) -> Iterator[float]:
     """How far up reaches what stands below the cue line: notes of the player's highest staff, slurs and words."""
     drawn: list[str] = []
     for measure in measures:
         drawn += map(markup, elements(_STAVES, measure)[:1])
-        for group in measure:
-            names = (group.get("class") or "").split()
-            if _is_own(names) and len(group):
-                if names[0] == "dir":
-                    drawn.append(markup(group))
-                else:
-                    yield from _curve_tops(group)
+        for name, group in _own_groups(measure):
+            if name == "dir":
+                drawn.append(markup(group))
+            else:
+                yield from (y for _, y in _curve(group))
     # Measured together: each by itself would take twice as long.
     if drawn:
         yield extents("".join(drawn))[0]
 
 
-def _curve_tops(group: etree._Element) -> Iterator[float]:
-    """How far up a slur goes, whose points in the drawing reach further than it does."""
+def _curve(group: etree._Element) -> Iterator[tuple[float, float]]:
+    """Points of a slur: those that its drawing names reach further than it does."""
     for path in group.iterchildren(SVG + "path"):
-        ys = [float(number) for number in _NUMBER.findall(path.get("d") or "")[1::2]]
-        if len(ys) >= 4:
+        numbers = [float(number) for number in _NUMBER.findall(path.get("d") or "")[:8]]
+        if len(numbers) == 8:
             for t in (step / 10 for step in range(11)):
                 u = 1 - t
-                yield u**3 * ys[0] + 3 * u * u * t * ys[1] + 3 * u * t * t * ys[2] + t**3 * ys[3]
+                a, b, c, d = u**3, 3 * u * u * t, 3 * u * t * t, t**3
+                x0, y0, x1, y1, x2, y2, x3, y3 = numbers
+                yield a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3
 
 
 def _raise(system: etree._Element, measures: Iterable[etree._Element], limits: _CueHeights, by: float) -> None:

@@ -11,8 +11,9 @@ from score.parts.clear_barlines import clear_barlines
 from score.parts.cue_room import clear_cue_line
 from score.parts.drawing_tree import drop, elements, markup
 from score.parts.drawn_extents import extents
-from score.parts.drawn_staves import SVG, UNITS_PER_MM, staff_edges
-from score.parts.engraver_copy import has_unknown_signs, say_unknown_signs
+from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
+from score.parts.dynamic_room import clear_dynamics
+from score.parts.engraver_copy import NUMBERED, has_unknown_signs, say_unknown_signs
 from score.parts.own_drawing import draw_own_signs, own_signs_asked
 from score.parts.word_room import clear_words
 from score.printing.fonts import engraver_data
@@ -43,19 +44,22 @@ _STAVES = r"\s*(?:[1-9]|1[0-6])\s*"
 """A number of staves of one part that the engraver can take."""
 _NO_STAVES = re.compile(rf"<staves[^>]*(?:/>|>(?!{_STAVES}</)[^<]*</staves>)".encode())
 # A page holds its systems, a system its measures, marks and endings side by side.
-_SYSTEMS, _MEASURES, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
+_SYSTEMS, _MEASURES, _STAFF, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
     etree.XPath(path, namespaces={"s": SVG.strip("{}")})
     for path in (
         's:svg/s:g/s:g[@class="system"]',
         's:g[@class="measure"]',
+        's:g[@class="staff"]',
         's:g[contains(@class, "placeholder") or contains(@class, "MilestoneEnd")]',
         's:g[contains(concat(" ", @class, " "), " ending ")]',
         's:g[@class="voltaBracket"]',
         '//@visibility[.="hidden"]/..',
     )
 )
-_QUOTE = "\uf8ff"
+QUOTE = "\uf8ff"
 """Stands for a quotation mark in a word until it is written; no score has it (private use)."""
+_NUMBER_SIZE = 2.25
+"""Size of an ending's number, in spaces of the staff."""
 _LONGEST_PAGE, _WIDEST_PAGE = 60000, 100000
 
 
@@ -95,7 +99,7 @@ def to_mei(musicxml: bytes) -> str:
     """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it."""
     # Without breaks: laid out in systems, it would take twice as long and come out the same.
     toolkit = kept_toolkit({"breaks": "none"})
-    mei = str(toolkit.getMEI()) if toolkit.loadData(_importable(musicxml)) else ""
+    mei = str(toolkit.getMEI()).replace(NUMBERED, "") if toolkit.loadData(_importable(musicxml)) else ""
     del toolkit
     _forget(mei)
     return mei
@@ -220,6 +224,25 @@ def _keep_one_bracket(system: etree._Element) -> None:
     for ending in elements(_ENDINGS, system):
         for extra in sorted(elements(_BRACKETS, ending), key=lambda bracket: extents(markup(bracket)))[1:]:
             drop(extra)
+        for bracket in elements(_BRACKETS, ending):
+            _enlarge_number(bracket, _space(system))
+
+
+def _space(system: etree._Element) -> float:
+    """From line to line of the system's largest staff, in the drawing's units; 0 where all have one line."""
+    staves = (line_heights(staff) for measure in elements(_MEASURES, system)[:1] for staff in elements(_STAFF, measure))
+    return max((abs(lines[1] - lines[0]) for lines in map(sorted, staves) if len(lines) > 1), default=0.0)
+
+
+def _enlarge_number(bracket: etree._Element, space: float) -> None:
+    """Over a cue line, which is smaller, the number of an ending would be smaller too."""
+    for letters in bracket.iter(SVG + "tspan", SVG + "text"):
+        size = float((letters.get("font-size") or "0px").removesuffix("px"))
+        usual = _NUMBER_SIZE * space
+        if 0 < size < 0.9 * usual:
+            letters.set("font-size", f"{usual:.0f}px")
+            text = next(bracket.iter(SVG + "text"))
+            text.set("y", f"{float(text.get('y') or 0) + usual - size:.0f}")
 
 
 def _read_system(group: etree._Element, symbols: Mapping[str, str], asked: Collection[str]) -> EngravedSystem:
@@ -227,13 +250,14 @@ def _read_system(group: etree._Element, symbols: Mapping[str, str], asked: Colle
         drop(placeholder)
     draw_own_signs(group, asked)
     clear_words(group)
+    clear_dynamics(group)
     clear_cue_line(group)
     clear_barlines(group)
     _keep_one_bracket(group)
     for letters in group.iter(SVG + "tspan"):
         if letters.text and '"' in letters.text:
-            letters.text = letters.text.replace('"', _QUOTE)
+            letters.text = letters.text.replace('"', QUOTE)
     # Quoted, no word of the score can be taken for an attribute of the drawing.
-    text = markup(group).replace(_QUOTE, "&quot;")
+    text = markup(group).replace(QUOTE, "&quot;")
     top, bottom = extents(text)
     return EngravedSystem(text, symbols, tuple(elements(_MEASURES, group)), top=top, bottom=bottom)

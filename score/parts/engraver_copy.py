@@ -14,6 +14,9 @@ from score.printing.music_font import sign_named
 
 DAMP, DAMP_ALL = "\ue638", "\ue639"
 """SMuFL pluckedDamp and pluckedDampAll."""
+NUMBERED = "n\u2060"
+"""Before a word that begins with a figure, which the engraver would take for the number of a verse and leave out: a
+letter, and a sign that joins words, which no score has behind it."""
 
 _NOTE = re.compile(rb"<note\b(?![^>]*\sid=)")
 _UNKNOWN = re.compile(
@@ -64,6 +67,9 @@ def say_unknown_signs(root: etree._Element) -> None:
             for sign in note.iterfind(f"notations/{path}"):
                 if (sign.text or "").strip():
                     note.addprevious(_words(sign.text or "", "above"))
+    for verse in root.iter("text"):
+        if (verse.text or "").lstrip()[:1].isdigit():
+            verse.text = f"{NUMBERED}{verse.text}"
     for part in root.iter("part"):
         _end_wavy_lines(part)
         pair_slurs(part)
@@ -98,7 +104,9 @@ def _end_here(line: etree._Element) -> None:
     if line.get("type") == "continue":
         line.set("type", "stop")
     else:
-        line.addnext(etree.Element("wavy-line", type="stop", number=line.get("number") or "1"))
+        end = etree.Element("wavy-line", {key: str(line.get(key)) for key in ("number",) if line.get(key)})
+        end.set("type", "stop")
+        line.addnext(end)
 
 
 def _words(text: str, placement: str) -> etree._Element:

@@ -14,7 +14,7 @@ from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark
 from score.parts.agreed_overlay import set_anchors
-from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, restore_numbers, shape_heads, show_damps
+from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, shape_heads, show_damps
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
@@ -133,19 +133,9 @@ def _mend_import(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece,
     drop_hidden(root)
     shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
     show_damps(root)
-    restore_numbers(root, _words_under(signs))
     mark_dashes(root, bars, piece)
     clear_tuplets(root)
     space_tempo_words(root)
-
-
-def _words_under(signs: Sequence[SourceSign]) -> dict[str, list[str]]:
-    """The words under each note, by its id."""
-    words: dict[str, list[str]] = {}
-    for sign in signs:
-        if sign.kind == "word under the staff":
-            words.setdefault(sign.note, []).append(sign.text)
-    return words
 
 
 def _set_staves(

@@ -40,7 +40,9 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
 
 
 def _is_endless(curve: etree._Element) -> bool:
-    return curve.get("startid") is not None and curve.get("endid") is None and curve.get("tstamp2") is None
+    has_end = curve.get("endid") is not None or curve.get("tstamp2") is not None
+    start = curve.get("startid")
+    return start is not None and not start.startswith("#cue-") and not has_end
 
 
 def _open(curve: etree._Element, start: Fraction, length: Fraction, bar: Bar) -> None:
@@ -57,17 +59,17 @@ def _places(measure: etree._Element) -> dict[str, tuple[Fraction, Fraction]]:
 
 
 def _places_in(layer: etree._Element) -> Iterator[tuple[str, tuple[Fraction, Fraction]]]:
-    at = 0
-    for event, ticks in event_lengths(layer, 1, 1):
+    lengths = dict(event_lengths(layer, 1, 1))
+    at, length = 0, 0
+    graces: list[str] = []
+    for event in layer.iter(MEI + "note", MEI + "chord", MEI + "rest", MEI + "space"):
+        name = event.get(_XML_ID) or ""
+        if event.get("grace") is not None:
+            graces.append(name)
+            continue
+        if event in lengths:
+            at, length = at + length, lengths[event]
         # A grace note's curve reaches to the note that it stands before.
-        for note in (*_graces_before(event), *event.iter(MEI + "note", MEI + "chord")):
-            is_grace = note.get("grace") is not None
-            yield note.get(_XML_ID) or "", (Fraction(at, TICKS), Fraction(0 if is_grace else ticks, TICKS))
-        at += ticks
-
-
-def _graces_before(event: etree._Element) -> Iterator[etree._Element]:
-    before = event.getprevious()
-    while before is not None and before.get("grace") is not None:
-        yield from before.iter(MEI + "note", MEI + "chord")
-        before = before.getprevious()
+        yield from ((grace, (Fraction(at, TICKS), Fraction(0))) for grace in graces)
+        graces.clear()
+        yield name, (Fraction(at, TICKS), Fraction(length, TICKS))

@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from lxml import etree
 
 from score.parts.drawn_staves import SVG
-from score.parts.engraver import EngravedSystem
+from score.parts.engraver import QUOTE, EngravedSystem
 from score.parts.engraver_copy import DAMP, DAMP_ALL
 from score.parts.open_curves import OPEN
 from score.parts.own_drawing import OWN_DASH, OWN_HEAD
-from score.parts.printed_bar import PrintedBar
+from score.parts.printed_bar import MEI, PrintedBar
 from score.parts.source_signs import SourceSign
 
 _WAVY, _WAVE = "wavy", "E59"
@@ -90,10 +90,16 @@ def unprinted_signs(
     drawn = [_bar(measure) for system in systems for measure in system.measures]
     for printed, bar in zip(bars, drawn, strict=True):
         ending = printed.measure.getparent()
+        bar.counts["arpeg"] += _joined_arpeggios(printed.measure) if bar.counts["arpeg"] else 0
         bar.in_bracket = ending is not None and ending.get(_XML_ID) in bracketed
     proof = _Proof(drawn)
     printed_in = {index: n for n, bar in enumerate(bars) for index in range(bar.first, bar.last + 1)}
     return tuple(sign for sign in signs if not proof.has(sign, printed_in.get(sign.bar, -1)))
+
+
+def _joined_arpeggios(measure: etree._Element) -> int:
+    """How many signs of the source a bar's arpeggios stand for beyond their number: one goes through several staves."""
+    return sum(len((arpeggio.get("plist") or "").split()) - 1 for arpeggio in measure.iterchildren(MEI + "arpeg"))
 
 
 class _Proof:
@@ -203,4 +209,4 @@ def _signs(note: etree._Element) -> Iterator[etree._Element]:
 
 
 def _text(group: etree._Element) -> str:
-    return "".join(map(str, group.itertext()))
+    return "".join(map(str, group.itertext())).replace(QUOTE, '"')

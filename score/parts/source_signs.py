@@ -143,7 +143,10 @@ def _note_signs(note: etree._Element, chord: set[str]) -> Iterator[_KindTextNote
             yield "notehead", (head.text or "").strip(), name
     for notations in note.iterfind("notations"):
         if notations.get("print-object") != "no":
-            yield from _notation_signs(notations, name, chord)
+            for sign in _notation_signs(notations, name, chord):
+                # How a rest is struck is nothing to print.
+                if sign[0] != "articulation" or note.find("rest") is None:
+                    yield sign
     for text in note.iterfind("lyric/text"):
         if (text.text or "").strip():
             yield _TEXT_SIGNS["text"], _plain(text), name

@@ -1,0 +1,88 @@
+"""What hangs below a cue line, or below a note, lies upon nothing; numbers of endings are as large everywhere."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from lxml import etree
+
+from score.cues.sheet import Level
+from score.parts.drawn_boxes import DrawnBox, drawn_boxes
+from score.parts.drawn_staves import SVG
+
+
+def of_class(root: etree._Element, *names: str) -> list[etree._Element]:
+    return [group for group in root.iter(SVG + "g") if (group.get("class") or "").split()[:1] in [[n] for n in names]]
+
+
+def boxes(groups: list[etree._Element]) -> list[DrawnBox]:
+    return [box for group in groups for box in drawn_boxes(group)]
+
+
+def pitched(step: str, octave: int, stem: str, inside: str = "", before: str = "") -> str:
+    """A quarter note."""
+    return (
+        f"{before}<note><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>4</duration>"
+        f"<voice>1</voice><type>quarter</type><stem>{stem}</stem>{inside}</note>"
+    )
+
+
+CLEF = "<attributes><clef><sign>G</sign><line>2</line></clef></attributes>"
+
+
+def said(words: str) -> str:
+    return f'<direction placement="above"><direction-type><words>{words}</words></direction-type></direction>'
+
+
+def test_rests_and_accents_of_a_cue_keep_off_what_stands_under_them(small: Any, tmp_path: Path) -> None:
+    rest = "<note><rest/><duration>4</duration><voice>1</voice><type>quarter</type></note>"
+    accent = "<notations><articulations><accent/></articulations></notations>"
+    bar = pitched("C", 6, "down", before=said("soft yarn")) + pitched("B", 5, "down") + pitched("A", 5, "down") * 2
+    own = [CLEF + small.rest_bar(), *[small.rest_bar(), small.rest_bar(), bar, bar] * 3]
+    other = [rest + small.note(inside=accent) + rest + small.note()] * len(own)
+    meetings = 0
+    for system in small.systems(small.score(tmp_path, own, other), 1, Level.FULL):
+        for measure in etree.fromstring(system.svg).iter(SVG + "g"):
+            if measure.get("class") != "measure":
+                continue
+            *cues, own_staff = of_class(measure, "staff")
+            hanging = boxes(of_class(cues[-1], "rest", "artic")) if cues else []
+            under = boxes([*of_class(own_staff, "layer"), *of_class(measure, "dir")])
+            pairs = [(a, b) for a in hanging for b in under if a.near(b._replace(top=a.top), 20) and b.top > a.top]
+            meetings += len(pairs)
+            assert not [pair for pair in pairs if pair[0].bottom + 30 > pair[1].top]
+    assert meetings > 6
+
+
+@pytest.mark.parametrize("tie", ["let-ring", "start"])
+def test_dynamics_keep_off_ties_and_accents_that_hang_from_low_notes(small: Any, tmp_path: Path, tie: str) -> None:
+    held = f'<notations><tied type="{tie}"/><articulations><accent placement="below"/></articulations></notations>'
+    end = '<notations><tied type="stop"/></notations>' if tie == "start" else ""
+    loud = '<direction placement="below"><direction-type><dynamics><mp/></dynamics></direction-type></direction>'
+    bars = []
+    for octave, step in ((4, "E"), (4, "C"), (3, "A"), (3, "F")):
+        first = pitched(step, octave, "up", held, loud)
+        bars.append(first + pitched(step, octave, "up", end) + pitched("C", 5, "up") * 2)
+    dynamics = 0
+    for system in small.systems(small.score(tmp_path, [CLEF + bars[0], *bars], [small.rest_bar()] * 5), 1):
+        root = etree.fromstring(system.svg)
+        ties = boxes([path for group in of_class(root, "lv", "tie") for path in group])
+        signs = boxes(of_class(root, "dynam"))
+        dynamics += len(signs)
+        hanging = [*ties, *boxes(of_class(root, "artic"))]
+        assert ties
+        assert not [(sign, each) for sign in signs for each in hanging if sign.near(each, 40)]
+    assert dynamics >= 5
+
+
+def test_numbers_of_endings_are_as_large_over_cue_lines_as_elsewhere(small: Any) -> None:
+    sizes = {
+        span.get("font-size")
+        for level in (Level.USUAL, Level.FULL)
+        for system in small.sample_systems(3, level)
+        for bracket in of_class(etree.fromstring(system.svg), "voltaBracket")
+        for span in bracket.iter(SVG + "tspan")
+        if span.text
+    }
+    numbers = [float((size or "0px").removesuffix("px")) for size in sizes]
+    assert max(numbers) - min(numbers) <= 2
