@@ -25,7 +25,8 @@ def count_in_start(samples: Samples, counted: CountIn, about: float, within: flo
         return None
     first = max(0, round((about - _AROUND) * RATE))
     last = round((about + counted.seconds + _AROUND + _TAIL) * RATE)
-    stretch = samples[first:last]
+    # Where it would have ended before the recording began nothing of it is there.
+    stretch = samples[first : max(first, last)]
     if len(stretch) < RATE // 2:
         return None
     delay = sound_delay(stretch, clicks_sound(counted), about - _AROUND - first / RATE, about + _AROUND - first / RATE)

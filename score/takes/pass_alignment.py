@@ -1,6 +1,6 @@
 """Where in a recording the music begins, when nobody says so: the player's own strokes, and the clicks before them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from statistics import median, pstdev
 from typing import NamedTuple
 
@@ -18,6 +18,8 @@ _EVEN = 0.004
 _USUAL_LATE, _MOST_LATE = 0.4, 0.5
 _USUAL_BONUS = 0.04
 _CHOICES = 12
+_OPEN = 0.25
+"""Share of the best by which another beginning may be worse for its pitches to be asked."""
 
 
 class Beginning(NamedTuple):
@@ -46,7 +48,13 @@ class PitchMoments(NamedTuple):
     heard: Sequence[float]
 
 
-def beginning(voices: Sequence[PitchMoments], counts: Sequence[CountIn], least: float, most: float) -> Beginning:
+def beginning(
+    voices: Sequence[PitchMoments],
+    counts: Sequence[CountIn],
+    least: float,
+    most: float,
+    tuned: Callable[[float], float] | None = None,
+) -> Beginning:
     """The likeliest beginning of the music in a recording.
 
     Args:
@@ -54,6 +62,8 @@ def beginning(voices: Sequence[PitchMoments], counts: Sequence[CountIn], least: 
         counts: count-ins that may stand before the music, by bars.
         least: second of the recording from which it may begin.
         most: second to which it may.
+        tuned: how well the pitches that are heard are those written there, 0 to 1, were the music to begin at a second;
+            asked where rhythm alone leaves it open: figures come again bar by bar.
     """
     heard = sorted(second for voice in voices for second in voice.heard)
     wanted = sum(len(voice.expected) for voice in voices)
@@ -64,6 +74,9 @@ def beginning(voices: Sequence[PitchMoments], counts: Sequence[CountIn], least: 
     agreement = np.sum([_agreement(voice, least, size) for voice in voices], axis=0)[: int((most - least) / _BIN) + 1]
     choices = [_judged(least + k * _BIN, float(agreement[k]), heard, counts) for k in _peaks(agreement)]
     best = max(choices, key=lambda choice: choice[0])
+    close = [choice for choice in choices if choice[0] >= (1 - _OPEN) * best[0]]
+    if tuned is not None and len(close) > 1:
+        best = max(close, key=lambda choice: choice[0] + _OPEN * best[0] * tuned(choice[1].seconds))
     return best[1]._replace(explained=best[1].explained / wanted)
 
 

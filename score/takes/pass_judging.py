@@ -110,7 +110,7 @@ def judged(
     extra = _extra(expected, left, start)
     strokes += extra
     strokes.sort(key=_moment)
-    why = _unlike(expected, moments, match, start, delay) or _crowded(len(taken), len(extra))
+    why = _unlike(expected, moments, match, start, delay, hidden=hidden) or _crowded(len(taken), len(extra))
     if why:
         return unjudged(expected, start, delay, why, remarks=remarks)
     return with_figures(JudgedPass(tuple(strokes), True, "", delay=delay, remarks=remarks, level=level))
@@ -146,23 +146,29 @@ def with_figures(judgement: JudgedPass) -> JudgedPass:
     return judgement._replace(mean_ms=figure.mean, mean_ms_interval=figure.interval)
 
 
-def _unlike(expected: ExpectedPass, moments: Sequence[Moment], match: Match, start: float, delay: Delay) -> str:
+def _unlike(
+    expected: ExpectedPass,
+    moments: Sequence[Moment],
+    match: Match,
+    start: float,
+    delay: Delay,
+    *,
+    hidden: frozenset[int],
+) -> str:
     """Why what was heard is not what is written; "" where it is.
 
     Strokes that fall anywhere come close to written ones by chance, the more often the more there are.
     """
-    heard = sum(j is not None for j in match.heard) / max(1, len(match.heard))
-    if heard < _LEAST_SHARE:
-        return f"only {heard:.0%} of the written strokes are heard: {_CHECK}, or move the microphone closer"
+    could = [index for index in range(len(match.heard)) if index not in hidden]
+    could = could if len(could) >= _FEW else list(range(len(match.heard)))
+    off = [moments[j].seconds - expected.strokes[i].seconds for i in could if (j := match.heard[i]) is not None]
+    if len(off) < _LEAST_SHARE * max(1, len(could)):
+        share = len(off) / max(1, len(could))
+        return f"only {share:.0%} of the written strokes are heard: {_CHECK}, or move the microphone closer"
     # Where nobody has measured the delay all strokes may be late by it.
     most = _UNMEASURED if delay.origin is DelayFrom.CLOCK else _NEAR
     centre = start + match.offset if abs(match.offset) < most else start
-    off = [
-        moments[j].seconds - centre - stroke.seconds
-        for stroke, j in zip(expected.strokes, match.heard, strict=True)
-        if j is not None
-    ]
-    near = sum(abs(away) <= _NEAR for away in off) / len(match.heard)
+    near = sum(abs(away - centre) <= _NEAR for away in off) / max(1, len(could))
     inside = sum(m.clear and 0 <= m.seconds - start <= expected.seconds for m in moments)
     chance = 1 - exp(-inside / max(1.0, expected.seconds) * 2 * _NEAR)
     if near >= chance + _OVER_CHANCE * (1 - chance):

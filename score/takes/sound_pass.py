@@ -21,6 +21,7 @@ from score.takes.free_pass import followed_sound, judged_free
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass
 from score.takes.pass_alignment import PitchMoments, beginning, usual_lead
 from score.takes.pass_judging import Moment, Regions, judged, unjudged
+from score.takes.written_pitches import WrittenPitches
 
 SILENT = "the recording is silent: check which microphone is used, and that it is not muted"
 CLIPS = "the recording clips: turn the microphone down"
@@ -212,7 +213,8 @@ def _start(
         return 0.0, Delay(0.0, DelayFrom.NOTHING)
     voice = PitchMoments([stroke.seconds for stroke in expected.strokes], [onset.seconds for onset in clear])
     earliest, latest = min(-1.0, clear[0].seconds - expected.seconds), max(1.0, clear[-1].seconds)
-    begun = beginning([voice], expected.counts, earliest, latest)
+    tuned = WrittenPitches(expected.strokes, clear, samples)
+    begun = beginning([voice], expected.counts, earliest, latest, tuned)
     leads = [counted.seconds for counted in expected.counts]
     bars = begun.bars or 1
     within = _CLICKS_AGREE if begun.bars else _STROKES_AGREE

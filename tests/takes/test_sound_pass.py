@@ -175,6 +175,24 @@ def test_what_is_due_after_the_recording_ends_was_not_missed() -> None:
     assert StrokeState.MISSED not in [stroke.state for stroke in judgement.strokes]
 
 
+def test_a_recording_that_begins_in_the_middle_is_placed_by_its_pitches() -> None:
+    """The rhythm of these bars comes again two bars later; only the notes tell where the recording begins."""
+    expected = expected_pass(QUARTET, bars(QUARTET, list(range(16, 24))), 1)
+    played = performed(expected, 110, 0.012, Errors(missed=0.05))
+    begins = LEAD + DELAY + expected.seconds / 3
+    sound = recorded(expected, played, 110)[round(begins * RATE) :]
+    judgement = judge_sound(expected, sound)
+    assert judgement.judged
+    assert judgement.mean_ms is None
+    written = [stroke for stroke in judgement.strokes if stroke.state is not StrokeState.EXTRA]
+    for stroke, due, moment in zip(written, expected.strokes, played.moments, strict=True):
+        if due.seconds + LEAD + DELAY < begins - 0.03:
+            assert stroke.state is StrokeState.UNSURE
+        elif due.seconds + LEAD + DELAY > begins + 0.05:
+            assert (stroke.state is StrokeState.MISSED) == (moment is None)
+            assert stroke.seconds is None or abs(stroke.seconds + begins - (moment or 0.0) - LEAD - DELAY) < 0.01
+
+
 def test_places_are_written_ones() -> None:
     assert (EXPECTED.strokes[0].bar, EXPECTED.strokes[0].at) == (16, Fraction(0))
     assert [stroke.bar for stroke in EXPECTED.strokes] == sorted(stroke.bar for stroke in EXPECTED.strokes)
