@@ -130,9 +130,7 @@ def test_what_is_sent_is_the_engravers_picture_and_stands_whole(start) -> None:
     here = start()
     practise(here)
     reader = here.reader
-    here.until(lambda: len(reader.image_cells()) == 2)
-    here.read(0.5)
-    assert all(whole(reader, image) for image in reader.image_cells())
+    here.until(lambda: len(reader.image_cells()) == 2 and all(whole(reader, image) for image in reader.image_cells()))
     (image,) = (number for number, cells in reader.image_cells().items() if min(cells)[0] < 20)
     picture = reader.pictures[image]
     # The same bars drawn here, by the engine alone.

@@ -14,6 +14,7 @@ import pytest
 from rich.cells import cell_len
 
 import tui
+from tests.tui.stand_steps import holds, text_of, until
 from tui.drawing.letters import plain, wants_plain
 from tui.drawing.palette import DARK, DARK_GREYS, LIGHT, LIGHT_GREYS, Palette, contrast, ink_on, mixed, palette, style
 from tui.settings import Settings
@@ -145,11 +146,8 @@ def test_plain_letters_reach_every_cell_of_the_screen(stand, score: Path) -> Non
 
     async def drawn() -> str:
         async with app.run_test(size=(80, 24)) as pilot:
-            for _ in range(300):
-                await pilot.pause(0.05)
-                if type(app.screen).__name__ == "AskOne":
-                    break
-            await pilot.pause(0.1)
+            await until(pilot, "AskOne")
+            await holds(pilot, lambda: "Which player" in text_of(app))
             strips = app.screen._compositor.render_strips()
             return "".join(segment.text for strip in strips for segment in strip)
 

@@ -45,11 +45,10 @@ def test_who_and_place_are_kept(stand, score: Path, tmp_path: Path, fake_player)
 
     async def second(pilot: Pilot[int]) -> None:
         await until(pilot, "PiecesScreen")
-        await pilot.pause(0.2)
-        assert "player 3" in text_of(pilot.app)
+        await holds(pilot, lambda: "player 3" in text_of(pilot.app))
         await pilot.press("enter")
         await until(pilot, "StandScreen")
-        assert "you: 3" in text_of(pilot.app)
+        await holds(pilot, lambda: "you: 3" in text_of(pilot.app))
 
     use(stand(None), second)
 
@@ -60,18 +59,12 @@ def test_files_are_written_from_here(stand, score: Path, tmp_path: Path) -> None
         await pilot.press("f")
         await until(pilot, "FilesScreen")
         await pilot.press("down", "enter")
-        for _ in range(200):
-            await pilot.pause(0.1)
-            if "files are in" in text_of(pilot.app):
-                break
+        await holds(pilot, lambda: "files are in" in text_of(pilot.app))
         pdf = pypdfium2.PdfDocument(tmp_path / "quartet-inbreath" / "quartet-player-2.pdf")
         # The planted change at bar 88 has its small word here too.
         assert "quick: 0.8 s" in " ".join(page.get_textpage().get_text_bounded() for page in pdf)
         await pilot.press("end", "enter")
-        for _ in range(200):
-            await pilot.pause(0.1)
-            if "4 files are in" in text_of(pilot.app):
-                break
+        await holds(pilot, lambda: "4 files are in" in text_of(pilot.app))
         assert (tmp_path / "quartet-inbreath" / "quartet-gear.md").exists()
 
     use(stand(score), steps)
@@ -150,11 +143,11 @@ def test_tubes_follow_what_is_typed(stand, score: Path, tmp_path: Path) -> None:
         await says(pilot, "C3")
         screen.query_one("#notes").value = "Q9"
         await pilot.press("enter")
-        await pilot.pause(0.3)
+        await says(pilot, "Q9")
         assert "\n" not in str(screen.query_one("#answer").render()).strip()
         screen.query_one("#notes").value = "G3 A3"
         await pilot.press("enter")
-        await pilot.pause(0.3)
+        await says(pilot, "A3")
         await pilot.press("ctrl+s")
         await holds(pilot, lambda: bool(list((tmp_path / "quartet-inbreath").glob("*.pdf"))))
 

@@ -9,21 +9,14 @@ from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
 from score.tubes.tuning_log_file import read_log
+from tests.tui.stand_steps import holds, until
 
 pytestmark = pytest.mark.campaign
 
 
-async def until(pilot: Pilot[int], screen: str) -> None:
-    for _ in range(300):
-        await pilot.pause(0.05)
-        if type(pilot.app.screen).__name__ == screen:
-            return
-    raise AssertionError(f"{screen} never came")
-
-
 async def says(pilot: Pilot[int], words: str) -> str:
     """Wait until the answer holds some words."""
-    for _ in range(200):
+    for _ in range(1200):
         text = " ".join(str(pilot.app.screen.query_one("#answer", Static).render()).split())
         if words in text:
             return text
@@ -81,7 +74,7 @@ def shown(pilot: Pilot[int]) -> str:
 async def enter_in(pilot: Pilot[int], name: str, text: str, words: str) -> None:
     """Type a line, wait until some words are on the screen."""
     await type_in(pilot, name, text)
-    for _ in range(100):
+    for _ in range(1200):
         await pilot.pause(0.05)
         if words in shown(pilot):
             return
@@ -108,8 +101,7 @@ def test_enter_goes_through_the_cautions_once_and_then_to_the_results(stand, sco
         await pilot.press("t")
         await until(pilot, "TubesScreen")
         await says(pilot, "C3 644.6 mm")
-        await pilot.pause(0.2)
-        assert shown(pilot).startswith("Before you cut")
+        await holds(pilot, lambda: shown(pilot).startswith("Before you cut"))
 
     on_tubes(stand(score), steps)
 
@@ -149,10 +141,7 @@ def test_the_log_is_kept_and_taken_back(stand, score: Path, tmp_path: Path) -> N
 
     async def steps(pilot: Pilot[int]) -> None:
         await pilot.press("ctrl+s")
-        for _ in range(100):
-            await pilot.pause(0.05)
-            if log.exists():
-                break
+        await holds(pilot, log.exists)
         await type_in(pilot, "heard", "C3: C3-18c 21C")
         await says(pilot, "mm it is too long")
         assert [heard.tube for heard in read_log(log).heard] == ["C3"]

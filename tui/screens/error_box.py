@@ -4,13 +4,13 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.events import Click, Key
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from score.errors import InbreathError
+from tui.screens.answered_once import AnsweredOnce
 
 
-class ErrorBox(ModalScreen[None]):
+class ErrorBox(AnsweredOnce[None]):
     """An engine's error as title, reason and what would work.
 
     Args:

@@ -6,14 +6,15 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen, Screen
+from textual.screen import Screen
 from textual.widgets import Static
 
 from tui.key_bindings import action_of, bindings, key_name, place_of
 from tui.keys import READING
+from tui.screens.answered_once import AnsweredOnce
 
 
-class HelpScreen(ModalScreen[None]):
+class HelpScreen(AnsweredOnce[None]):
     """A list of keys over the screen it explains."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("reading", READING)]

@@ -9,15 +9,15 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.events import Key
-from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from tui.key_bindings import bindings
 from tui.keys import FORM, READING
+from tui.screens.answered_once import AnsweredOnce
 
 
-class AskLine(ModalScreen[str]):
+class AskLine(AnsweredOnce[str]):
     """A line to type; Escape gives "".
 
     Args:
@@ -62,7 +62,7 @@ class AskLine(ModalScreen[str]):
         self.dismiss("")
 
 
-class AskOne(ModalScreen[int]):
+class AskOne(AnsweredOnce[int]):
     """One of a few, by its number or with the arrows; Escape gives -1.
 
     Args:
@@ -103,7 +103,7 @@ class AskOne(ModalScreen[int]):
         self.dismiss(-1)
 
 
-class AskForm(ModalScreen[tuple[str, ...]]):
+class AskForm(AnsweredOnce[tuple[str, ...]]):
     """Several lines to type; Enter takes them all, the arrows go from line to line; Escape gives ().
 
     Args:

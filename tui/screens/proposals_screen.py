@@ -45,6 +45,7 @@ class ProposalsScreen(PictureScreen):
         self.givers: dict[Place, int] = {}
         self.chosen = 0
         self.undos: list[Callable[[], None]] = []
+        self.in_writing: list[Place] = []
 
     def on_mount(self) -> None:
         """Find the places."""
@@ -54,6 +55,7 @@ class ProposalsScreen(PictureScreen):
     def on_screen_resume(self) -> None:
         """A mark that was refused is open again."""
         if self.proposals is not None:
+            self.in_writing.clear()
             self.renew()
 
     def renew(self) -> None:
@@ -67,8 +69,9 @@ class ProposalsScreen(PictureScreen):
         return open_entries(self.session.piece, self.session.group, self.in_sight)
 
     def _show(self, proposals: tuple[EntryProposal, ...]) -> None:
-        self.proposals = proposals
-        self.chosen = min(self.chosen, max(0, len(proposals) - 1))
+        # What is being written may still be open in a list that was asked for before.
+        self.proposals = tuple(each for each in proposals if each.place not in self.in_writing)
+        self.chosen = min(self.chosen, max(0, len(self.proposals) - 1))
         self._draw()
 
     # Drawing.
@@ -152,12 +155,14 @@ class ProposalsScreen(PictureScreen):
         values = stamped(session, mark_entry(session, mark), state)
 
         def written(undo: Callable[[], None]) -> None:
+            self.in_writing = [place for place in self.in_writing if place != proposal.place]
             self.undos.append(undo)
             self.query_one(Foot).say(f"{said}. Ctrl+Z undoes it.")
             self.renew()
 
         # Gone from the list at once, so that a second Enter is for the next one.
-        self._show(tuple(each for each in self.proposals or () if each is not proposal))
+        self.in_writing.append(proposal.place)
+        self._show(self.proposals or ())
         edit(
             self,
             session,
