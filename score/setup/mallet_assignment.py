@@ -116,10 +116,10 @@ def _kept(waiting: Waiting, option: Option, ahead: list[_NextBlow], index: int, 
     left_waits = option.left is None
     kept: list[tuple[Held | None, float, DealtPath]] = []
     for held, (cost, path) in sorted(waiting.items(), key=lambda item: item[1][0]):
-        if not any(
-            _excess(other, held, left_waits, ahead, index, rules, cost - other_cost) <= cost - other_cost
-            for other, other_cost, _ in kept
-        ):
+        for other, other_cost, _ in kept:
+            if _excess(other, held, left_waits, ahead, index, rules, cost - other_cost) <= cost - other_cost:
+                break
+        else:
             kept.append((held, cost, path))
     if option.left is not None and option.right is not None:
         return [(option.left, option.right, cost, path) for _, cost, path in kept]
@@ -151,9 +151,12 @@ def _excess(
     if other is None:
         return float("inf")
     most = _stroke_excess(hand, other, ahead[index].seconds, rules)
-    for blow in ahead[index:]:
-        if most > room or (hand.top <= other.top if left else hand.bottom >= other.bottom):
+    if hand.top <= other.top if left else hand.bottom >= other.bottom:
+        return most
+    for number in range(index, len(ahead)):
+        if most > room:
             break
+        blow = ahead[number]
         # Whatever strikes meanwhile is the other hand, no further out of the way than the blow's own notes.
         deeper = hand.top - max(other.top, blow.low) if left else min(other.bottom, blow.high) - hand.bottom
         most += max(0.0, deeper) * CROSSED_A_METRE / 1000
