@@ -14,10 +14,8 @@ from score.chunks.from_group import chunk_edits
 from score.cues.explain import explain_text
 from score.errors import InbreathError, WritingError
 from score.group.group_file import Group
-from score.parts.all_parts import begin_all_parts
-from score.parts.engraving_processes import Engravers
 from score.parts.score_jobs import ScoreOptions
-from score.parts.write_parts import PartFiles, PartOptions, pickled_piece
+from score.parts.write_parts import PartFiles, PartsPrinting
 from score.parts.write_score import ScoreFile, ScorePrinting, score_beside
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_material import material
@@ -58,13 +56,7 @@ class Prepared:
 
 
 def prepare(
-    reading: Reading,
-    group: Group,
-    folder: Path,
-    options: PartOptions,
-    workers: Engravers,
-    progress: ReportProgress,
-    now: datetime,
+    reading: Reading, group: Group, folder: Path, printing: PartsPrinting, progress: ReportProgress, now: datetime
 ) -> Prepared:
     """Write the parts, the cues with their reasons, the chunks, the plan, and the summary of the score.
 
@@ -72,20 +64,16 @@ def prepare(
         reading: the score.
         group: the group's file.
         folder: where to.
-        options: of the parts.
-        workers: engravers, already begun or not, with one for the score.
+        printing: the parts, which are being made by workers with one for the score.
         progress: told how far it is.
         now: today is the first day of own practice; with a zone.
 
     Raises:
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
-    progress("engraving", 0.0)
-    pickled = pickled_piece(reading.piece)
-    printing = begin_all_parts(reading, group, folder, options, workers, pickled)
     edits = chunk_edits(group, reading.piece)
     chunks = divide(reading.piece, edits=edits)
-    score = score_beside(workers, reading, group, ScoreOptions(options.pages.paper), chunks, pickled)
+    score = score_beside(printing, reading, group, ScoreOptions(printing.options.pages.paper), chunks)
     # All that no part is needed for is done while they are engraved.
     texts = _write_texts(reading, group, chunks, edits, folder, now)
     parts = printing.write(progress)

@@ -105,12 +105,18 @@ class PartsPrinting:
         workers: who engrave; they may have begun.
         job: what they need for it, without last prints.
 
+    Attributes:
+        options: as they were asked for.
+        workers: who engrave.
+        pickled: the piece as bytes.
+
     Raises:
         RequestError: a player the piece does not have.
     """
 
     def __init__(self, reading: Reading, options: PartOptions, folder: Path, workers: Engravers, job: Job) -> None:
-        self._reading, self._options, self._folder = reading, options, folder
+        self.options, self.workers, self.pickled = options, workers, job.piece
+        self._reading, self._folder = reading, folder
         self._numbers = numbers = players_asked(reading.piece, options)
         self._prints = prints = Prints(reading, folder, options.level, options.pages)
         workers.begin(reading.outline, numbers, options.level)
@@ -130,7 +136,7 @@ class PartsPrinting:
         files: dict[int, PartFiles] = {}
         for part in self._parts:
             number = part.sheet.player
-            files[number] = write_part(self._reading, part, self._folder, self._options)
+            files[number] = write_part(self._reading, part, self._folder, self.options)
             self._prints.add(number, part.pages.printed)
             progress("engraving", len(files) / len(self._numbers))
         self._prints.write()

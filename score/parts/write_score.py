@@ -16,9 +16,9 @@ from score.chunks.chunk import Chunk
 from score.chunks.from_group import chunk_edits
 from score.errors import InbreathError
 from score.group.group_file import Group, agreed_only
-from score.parts.engraving_processes import Engravers
 from score.parts.score_jobs import Curve, ScoreJob, ScoreMark, ScoreOptions, ScorePages
 from score.parts.score_marks import score_marks
+from score.parts.write_parts import PartsPrinting
 from score.piece import Piece
 from score.processes import interrupts_held, new_process
 from score.reading.reading_result import Reading
@@ -92,28 +92,22 @@ def printing_score(
 
 
 def score_beside(
-    workers: Engravers,
-    reading: Reading,
-    group: Group,
-    options: ScoreOptions,
-    chunks: Sequence[Chunk],
-    pickled: bytes,
+    parts: PartsPrinting, reading: Reading, group: Group, options: ScoreOptions, chunks: Sequence[Chunk]
 ) -> ScorePrinting:
-    """Have the score engraved beside the parts, by the process that the workers have for it.
+    """Have the score engraved beside the parts, by the process that their workers have for it.
 
     Args:
-        workers: who engrave.
+        parts: which are being made.
         reading: the score.
         group: the group's file.
         options: paper and sizes.
         chunks: where the piece divides.
-        pickled: the piece as bytes.
 
     Raises:
         GroupFileError: a wish of the group does not fit.
     """
-    marks = marks_over(reading.piece, group, chunks)
-    return ScorePrinting(reading, workers.print_score(ScoreJob(pickled, reading.source, options, marks=marks)))
+    job = ScoreJob(parts.pickled, reading.source, options, marks=marks_over(reading.piece, group, chunks))
+    return ScorePrinting(reading, parts.workers.print_score(job))
 
 
 def marks_over(piece: Piece, group: Group, chunks: Sequence[Chunk]) -> list[ScoreMark]:

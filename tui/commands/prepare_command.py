@@ -27,16 +27,19 @@ def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
         Progress() as progress,
         begun(score, asked, progress, with_score=not asked["changed"]) as (reading, group, options, workers),
     ):
-        folder = asked["out"] or default_folder(score)
-        if asked["changed"]:
-            from score.parts.all_parts import write_all_parts
+        from score.parts.all_parts import begin_all_parts
+        from score.parts.write_parts import pickled_piece
 
-            files = write_all_parts(reading, group, folder, options, workers, progress)
-            say_parts(reading.piece, files, as_json, True)
+        folder = asked["out"] or default_folder(score)
+        progress("engraving", 0.0)
+        printing = begin_all_parts(reading, group, folder, options, workers, pickled_piece(reading.piece))
+        if asked["changed"]:
+            say_parts(reading.piece, printing.write(progress), as_json, True)
             return
+        # Loaded while the parts are made.
         from score.prepare import prepare, prepare_tracks
 
-        prepared = prepare(reading, group, folder, options, workers, progress, datetime.now().astimezone())
+        prepared = prepare(reading, group, folder, printing, progress, datetime.now().astimezone())
         if tracks:
             prepare_tracks(reading, group, prepared.division, folder, options.players, progress)
     for warning in reading.piece.warnings:
