@@ -36,6 +36,7 @@ from tui.keys import CONCERT
 from tui.practice_start import PracticeStart
 from tui.screens.concert_changes import ConcertChanges
 from tui.screens.leaves_screen import LeavesScreen
+from tui.screens.leaving import leave
 from tui.screens.prompts import AskOne
 from tui.widgets.foot import Foot
 
@@ -269,4 +270,4 @@ class ConcertScreen(ConcertChanges):
 
     def action_back(self) -> None:
         """Back."""
-        self.app.pop_screen()
+        leave(self)

@@ -22,6 +22,7 @@ from tui.drawing.lane_sketch import Sketch, sketch, systems
 from tui.drawing.palette import Palette, ink_on, style
 from tui.key_bindings import bindings
 from tui.keys import CUES
+from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine
 from tui.session import Session
@@ -207,4 +208,4 @@ class CuesScreen(PictureScreen):
 
     def action_back(self) -> None:
         """Back."""
-        self.app.pop_screen()
+        leave(self)

@@ -19,6 +19,7 @@ from tui.keys import READING
 from tui.opening import OpeningStopped
 from tui.output_folder import default_folder
 from tui.screen_messages import Failed, Step, Written
+from tui.screens.leaving import leave
 from tui.session import Session
 from tui.widgets.foot import Foot
 
@@ -93,7 +94,7 @@ class FilesScreen(Screen[None]):
     def action_back(self) -> None:
         """Stop and go back."""
         self.workers.cancel_node(self)
-        self.app.pop_screen()
+        leave(self)
 
 
 def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]:

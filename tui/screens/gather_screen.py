@@ -20,6 +20,7 @@ from tui.drawing.side_by_side import conflict_list, sides_beside
 from tui.key_bindings import bindings
 from tui.keys import GATHER
 from tui.score_paths import typed_path
+from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine
 from tui.session import Session
@@ -154,4 +155,4 @@ class GatherScreen(PictureScreen):
 
     def action_back(self) -> None:
         """Back."""
-        self.app.pop_screen()
+        leave(self)

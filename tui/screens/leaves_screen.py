@@ -12,6 +12,7 @@ from tui.drawing.canvas import stacked
 from tui.drawing.palette import Palette, style
 from tui.key_bindings import bindings
 from tui.keys import LEAVES
+from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
 from tui.widgets.foot import Foot
 
@@ -66,4 +67,4 @@ class LeavesScreen(PictureScreen):
 
     def action_back(self) -> None:
         """Back."""
-        self.app.pop_screen()
+        leave(self)

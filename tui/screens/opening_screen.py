@@ -16,6 +16,7 @@ from tui.key_bindings import bindings
 from tui.keys import READING
 from tui.opening import OpeningStopped, ScoreSource, open_session
 from tui.screen_messages import Failed, Opened, Step
+from tui.screens.leaving import leave
 from tui.widgets.foot import Foot
 
 
@@ -68,9 +69,9 @@ class OpeningScreen(Screen[None]):
     @on(Failed)
     def _failed(self) -> None:
         # The message goes on to the application, which says what is wrong; there is nothing to show here.
-        self.app.pop_screen()
+        leave(self)
 
     def action_back(self) -> None:
         """Stop reading."""
         self.workers.cancel_node(self)
-        self.app.pop_screen()
+        leave(self)

@@ -25,6 +25,7 @@ from tui.keys import PLAN
 from tui.memory_facts import minutes_planned
 from tui.plan_days import PlacedRehearsal, days_of, own_words, placed, shown_days
 from tui.planning import plan_for, standings_of
+from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine
 from tui.session import Session
@@ -287,4 +288,4 @@ class PlanScreen(PictureScreen):
 
     def action_back(self) -> None:
         """Back."""
-        self.app.pop_screen()
+        leave(self)

@@ -13,6 +13,7 @@ from score.time.meter_beats import beats
 from tui.key_bindings import bindings
 from tui.keys import PRACTICE
 from tui.practice_setting import CLICKS, remember
+from tui.screens.leaving import leave
 from tui.screens.practice_lost import PracticeLost
 from tui.screens.practice_recording import PracticeRecording
 from tui.screens.practice_replay import PracticeReplay
@@ -226,7 +227,7 @@ class PracticeScreen(PracticeLost, PracticeReplay, PracticeRecording):
         self.session.bar = bar
         self.session.history.left_at(self.session.piece.digest, bar)
         remember(self.session, self.setting)
-        self.app.pop_screen()
+        leave(self)
 
     # Changing what is played.
 

@@ -21,6 +21,7 @@ from tui.drawing.proposal_rows import proposal_rows, proposal_sentence
 from tui.key_bindings import bindings
 from tui.keys import PROPOSALS
 from tui.proposal_facts import entry_mark, everybodys_sight, open_entries, place_words, proposal_row
+from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
 from tui.session import Session
 from tui.trying import MARK_WORDS, mark_entry, stamped
@@ -180,4 +181,4 @@ class ProposalsScreen(PictureScreen):
 
     def action_back(self) -> None:
         """Back to the overview."""
-        self.app.pop_screen()
+        leave(self)

@@ -20,6 +20,7 @@ from tui.drawing.question_card import Card, card_lines
 from tui.key_bindings import bindings
 from tui.keys import QUESTIONS
 from tui.memory_facts import day_by_heart, heard_timeline, keep_answer
+from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
 from tui.session import Session
 from tui.widgets.foot import Foot
@@ -173,4 +174,4 @@ class QuestionsScreen(PictureScreen):
 
     def action_back(self) -> None:
         """Back to the overview."""
-        self.app.pop_screen()
+        leave(self)

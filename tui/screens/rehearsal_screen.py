@@ -29,6 +29,7 @@ from tui.output_folder import default_folder
 from tui.planning import plan_for, standings_of
 from tui.rehearsal_clock import RehearsalClock
 from tui.rehearsal_facts import ItemFacts, boxes_of_items, item_facts
+from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskForm
 from tui.session import Session
@@ -264,4 +265,4 @@ class RehearsalScreen(PictureScreen):
         """Back; what was worked on is kept."""
         if self.clock.behind is not None:
             self._keep(lambda _: None)
-        self.app.pop_screen()
+        leave(self)

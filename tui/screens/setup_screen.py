@@ -20,6 +20,7 @@ from tui.drawing.setup_picture import finding_lines, findings_map, own_first
 from tui.key_bindings import bindings
 from tui.keys import SETUP
 from tui.output_folder import default_folder
+from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
 from tui.session import Session, reread
 from tui.widgets.foot import Foot
@@ -184,4 +185,4 @@ class SetupScreen(PictureScreen):
 
     def action_back(self) -> None:
         """Back."""
-        self.app.pop_screen()
+        leave(self)

@@ -23,6 +23,7 @@ from tui.keys import STAND
 from tui.overview_facts import boxes_of, differences, heading, idle_line, panel_of, row_of
 from tui.own_lessons import turn_lessons
 from tui.planning import Today, standings_of, today_for
+from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine, AskOne
 from tui.session import Session
@@ -296,4 +297,4 @@ class StandScreen(PictureScreen):
 
     def action_close(self) -> None:
         """Back to the list of pieces."""
-        self.app.pop_screen()
+        leave(self)

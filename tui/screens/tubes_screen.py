@@ -21,6 +21,7 @@ from score.tubes.units import show_length
 from tui.key_bindings import bindings
 from tui.keys import TUBES
 from tui.output_folder import default_folder
+from tui.screens.leaving import leave
 from tui.session import Session
 from tui.tubes_options import TypedOptions, typed_options
 from tui.widgets.foot import Foot
@@ -245,7 +246,7 @@ class TubesScreen(Screen[None]):
     def action_back(self) -> None:
         """Back."""
         self.workers.cancel_node(self)
-        self.app.pop_screen()
+        leave(self)
 
 
 def _places(text: str) -> tuple[int, int, int]:
