@@ -40,16 +40,26 @@ def differences(piece: Piece, first: HeardRecording, second: HeardRecording) -> 
 
 
 def _runs(changes: Sequence[tuple[int, float]]) -> Iterator[list[tuple[int, float]]]:
-    """Bars that follow each other and differ to the same side."""
+    """Bars that follow each other and differ alike: where that changes for good, another run begins."""
     run: list[tuple[int, float]] = []
-    for bar, change in changes:
-        if run and (abs(change) < DIFFERENT or run[-1][0] != bar - 1 or (run[-1][1] > 0) != (change > 0)):
+    for index, (bar, change) in enumerate(changes):
+        if run and (run[-1][0] != bar - 1 or _turns(run, changes[index : index + LEAST_BARS])):
             yield run
             run = []
         if abs(change) >= DIFFERENT:
             run.append((bar, change))
     if run:
         yield run
+
+
+def _turns(run: Sequence[tuple[int, float]], coming: Sequence[tuple[int, float]]) -> bool:
+    """Whether a run ends before what comes: a bar that hardly differs, or some that all differ otherwise."""
+    usual = float(np.mean([change for _, change in run]))
+    first = coming[0][1]
+    if abs(first) < DIFFERENT or (first > 0) != (usual > 0):
+        return True
+    aside = [change - usual for _, change in coming]
+    return len(aside) == LEAST_BARS and (min(aside) >= DIFFERENT or max(aside) <= -DIFFERENT)
 
 
 def comparison_lines(piece: Piece, heard: HeardRecording, others: Mapping[str, HeardRecording]) -> list[str]:

@@ -85,7 +85,10 @@ def recording_csv(piece: Piece, heard: HeardRecording, others: Mapping[str, Hear
 def recording_summary(piece: Piece, heard: HeardRecording) -> str:
     """In words: from when to when, what was played in which order, how it is tuned, what is in doubt."""
     blocks = (
-        [f"Music from {clock(heard.begins)} to {clock(heard.ends)} of {clock(heard.seconds)}", _tuning(heard)],
+        [
+            f"Music from {clock(heard.begins)} to {clock(min(heard.ends, heard.seconds))} of {clock(heard.seconds)}",
+            _tuning(heard),
+        ],
         ["Played", *(f"  {line}" for line in _stretches(piece, heard))],
         list(_not_played(piece, heard)),
         list(_doubts(piece, heard)),

@@ -1,6 +1,7 @@
 """What a rehearsal really was, from its recording: what was played how often and how long, where it broke off.
 
-Joined with the plan where there is one, and written as Markdown. It proposes; what is ready, the group says.
+Joined with the plan and with what the group has tried and not settled, and written as Markdown. It proposes; what is
+ready, the group says.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -10,12 +11,31 @@ from typing import NamedTuple
 from score.chunks.chunk import Chunk
 from score.piece import Piece
 from score.places import bar_name, bars_name
+from score.recording.bar_tempi import bar_tempi
 from score.recording.heard_bars import HeardBar, HeardRecording
 from score.recording.recording_summary import clock, stretches
 
 _THROUGH = 0.9
-_STEADY = 3
-"""Times a chunk must have been played through before it is proposed as ready for the next tempo."""
+_LEAST_BARS, _LEAST_SHARE = 2, 0.25
+"""Bars of a chunk that must be played in one go, or their share, for it to count: a run may reach a bar too far."""
+_STEADY = 2
+"""Times a chunk must have been played through, since it last broke off, for its readiness to be proposed."""
+
+
+class Going(NamedTuple):
+    """Once into a chunk.
+
+    Attributes:
+        bars: indices of its bars that were played, in order.
+        seconds: they took.
+        broke: index of the bar in which it broke off, None where it went on or ended with the chunk.
+        share: of the written tempo; None where every bar is in doubt.
+    """
+
+    bars: tuple[int, ...]
+    seconds: float
+    broke: int | None
+    share: float | None
 
 
 class ChunkWork(NamedTuple):
@@ -24,53 +44,88 @@ class ChunkWork(NamedTuple):
     Attributes:
         name: of the chunk.
         bars: its bars.
-        through: how often it was played through.
-        times: how often each of its bars was played, on the mean.
-        minutes: from its bars, played, and the talk between them.
-        broke: indices of its bars in which it broke off, in order.
+        goings: in order.
+        minutes: of its bars as played, and of the talk before them.
     """
 
     name: str
     bars: range
-    through: int
-    times: float
+    goings: tuple[Going, ...]
     minutes: float
-    broke: tuple[int, ...]
+
+    @property
+    def broke(self) -> tuple[int, ...]:
+        """Indices of the bars in which it broke off, in order."""
+        return tuple(going.broke for going in self.goings if going.broke is not None)
+
+    @property
+    def through(self) -> int:
+        """How often it was played through."""
+        return sum(self.is_through(going) for going in self.goings)
+
+    @property
+    def times(self) -> float:
+        """How often each of its bars was played, on the mean."""
+        return sum(len(going.bars) for going in self.goings) / len(self.bars)
+
+    def is_through(self, going: Going) -> bool:
+        """Whether a going is the whole chunk."""
+        return len(set(going.bars)) >= _THROUGH * len(self.bars)
+
+    @property
+    def since(self) -> tuple[Going, ...]:
+        """The times through since it last broke off."""
+        last = max((at for at, going in enumerate(self.goings) if going.broke is not None), default=-1)
+        return tuple(going for going in self.goings[last + 1 :] if self.is_through(going))
 
 
 def chunk_work(piece: Piece, heard: HeardRecording, chunks: Sequence[Chunk]) -> tuple[ChunkWork, ...]:
     """What was done with each chunk, in the order of the piece."""
     runs = list(stretches(heard))
-    ends = _broken_off(piece, runs)
+    broke = _broken_off(piece, runs, {chunk.last for chunk in chunks})
     talk = _talk(runs)
+    shares = {(each.bar, each.turn): each.share for each in bar_tempi(piece, heard)}
     rows = []
     for chunk in chunks:
-        inside = [[bar for bar in run if bar.bar in chunk.bars] for run in runs]
-        count = len(chunk.bars)
-        seconds = sum(bar.end - bar.start for run in inside for bar in run)
-        between = sum(talk[index] for index, run in enumerate(runs) if run[0].bar in chunk.bars)
-        rows.append(
-            ChunkWork(
-                chunk.name,
-                range(chunk.first, chunk.last + 1),
-                through=sum(len({bar.bar for bar in run}) >= _THROUGH * count for run in inside),
-                times=sum(map(len, inside)) / count,
-                minutes=(seconds + between) / 60,
-                broke=tuple(bar for bar in ends if bar in chunk.bars),
+        goings, between = [], 0.0
+        for run, end, before in zip(runs, broke, talk, strict=True):
+            inside = [bar for bar in run if bar.bar in chunk.bars]
+            if not _counts(len(inside), chunk):
+                continue
+            paces = [share for bar in inside if (share := shares[bar.bar, bar.turn]) is not None]
+            goings.append(
+                Going(
+                    tuple(bar.bar for bar in inside),
+                    sum(bar.end - bar.start for bar in inside),
+                    end if end in chunk.bars else None,
+                    share=sum(paces) / len(paces) if paces else None,
+                )
             )
-        )
+            between += before if _first_chunk(run, chunks) == chunk.name else 0.0
+        minutes = (sum(going.seconds for going in goings) + between) / 60
+        rows.append(ChunkWork(chunk.name, range(chunk.first, chunk.last + 1), tuple(goings), minutes=minutes))
     return tuple(rows)
 
 
-def _broken_off(piece: Piece, runs: Sequence[Sequence[HeardBar]]) -> tuple[int, ...]:
-    """The last bar of each run that ends before the piece does and is followed by something else than music."""
-    last = piece.playing_order[-1]
-    ends = []
+def _counts(played: int, chunk: Chunk) -> bool:
+    """Whether so many bars of a chunk, played in one go, are more than a run that reached too far."""
+    return played >= min(_LEAST_BARS, len(chunk.bars)) or played >= max(1.0, _LEAST_SHARE * len(chunk.bars))
+
+
+def _first_chunk(run: Sequence[HeardBar], chunks: Sequence[Chunk]) -> str:
+    """The chunk a run was begun for."""
+    counted = (chunk.name for chunk in chunks if _counts(sum(bar.bar in chunk.bars for bar in run), chunk))
+    return next(counted, "")
+
+
+def _broken_off(piece: Piece, runs: Sequence[Sequence[HeardBar]], ends: set[int]) -> tuple[int | None, ...]:
+    """For each run the bar it broke off in: not where a chunk or the piece ends, nor where music follows at once."""
+    ends = ends | {piece.playing_order[-1]}
+    broke: list[int | None] = []
     for run, following in zip(runs, [*runs[1:], None], strict=True):
         waits = following is None or following[0].start - run[-1].end > 1.0
-        if run[-1].bar != last and waits:
-            ends.append(run[-1].bar)
-    return tuple(ends)
+        broke.append(run[-1].bar if waits and run[-1].bar not in ends else None)
+    return tuple(broke)
 
 
 def _talk(runs: Sequence[Sequence[HeardBar]]) -> tuple[float, ...]:
@@ -80,14 +135,26 @@ def _talk(runs: Sequence[Sequence[HeardBar]]) -> tuple[float, ...]:
 
 def joins_touched(heard: HeardRecording, chunks: Sequence[Chunk]) -> tuple[tuple[str, bool], ...]:
     """(name of a join, whether it was played across) of every two neighbours."""
-    crossed = {(run[i].bar, run[i + 1].bar) for run in stretches(heard) for i in range(len(run) - 1)}
+    runs = [[bar.bar for bar in run] for run in stretches(heard)]
     return tuple(
-        (f"{before.name} | {after.name}", (before.last, after.first) in crossed) for before, after in pairwise(chunks)
+        (f"{before.name} | {after.name}", any(_is_across(run, before, after) for run in runs))
+        for before, after in pairwise(chunks)
     )
 
 
+def _is_across(run: Sequence[int], before: Chunk, after: Chunk) -> bool:
+    sides = [sum(bar in chunk.bars for bar in run) for chunk in (before, after)]
+    meets = any(pair == (before.last, after.first) for pair in pairwise(run))
+    return meets and all(_counts(count, chunk) for count, chunk in zip(sides, (before, after), strict=True))
+
+
 def protocol_of_recording(
-    piece: Piece, heard: HeardRecording, chunks: Sequence[Chunk], planned: Mapping[str, int]
+    piece: Piece,
+    heard: HeardRecording,
+    chunks: Sequence[Chunk],
+    planned: Mapping[str, int],
+    tried: Sequence[str] = (),
+    at_tempo: float = 0.95,
 ) -> str:
     """The protocol as Markdown.
 
@@ -96,17 +163,20 @@ def protocol_of_recording(
         heard: the recording of a rehearsal.
         chunks: the piece's chunks.
         planned: name of a chunk or join ("C | D") to its minutes in the plan; empty where there is none.
+        tried: what the group has tried in this piece and not settled, a line each.
+        at_tempo: share of the written tempo from which on a chunk is at tempo.
     """
     work = chunk_work(piece, heard, chunks)
     lines = [f"# {piece.title}: what was rehearsed", "", _whole(piece, heard), "", "## Worked on", ""]
-    lines += [f"- {_line(piece, each, planned.get(each.name))}" for each in work if each.times > 0]
+    lines += [f"- {_line(piece, each, planned.get(each.name))}" for each in work if each.goings]
     joins = joins_touched(heard, chunks)
-    left = [each.name for each in work if each.times == 0]
+    left = [*(each.name for each in work if not each.goings), *(name for name, was in joins if not was)]
     for heading, entries in (
-        ("Joins played across", [name for name, was in joins if was]),
-        ("Not touched", [*(f"{name}{_planned(planned.get(name))}" for name in left), *_open_joins(joins, planned)]),
+        ("Joins played across", [f"{name}{_planned(planned.get(name))}" for name, was in joins if was]),
+        ("Not touched", list(_untouched(left, planned))),
         ("Played in this order", list(_order(piece, heard))),
-        ("Proposed", list(_proposed(piece, work))),
+        ("Proposed", list(_proposed(piece, work, at_tempo))),
+        ("Left open", list(tried)),
     ):
         lines += ["", f"## {heading}", "", *(f"- {entry}" for entry in entries)] if entries else []
     return "\n".join(lines) + "\n"
@@ -121,8 +191,11 @@ def _whole(piece: Piece, heard: HeardRecording) -> str:
 
 def _line(piece: Piece, work: ChunkWork, planned: int | None) -> str:
     name = f"{work.name} (bars {bars_name(piece, work.bars)})"
-    plan = f"planned {planned} min, worked {work.minutes:.0f}" if planned is not None else f"{work.minutes:.0f} min"
-    through = f"{work.through} times through" if work.through != 1 else "once through"
+    minutes = f"{work.minutes:.0f}" if work.minutes >= 1 else "under 1"
+    plan = f"planned {planned} min, worked {minutes}" if planned is not None else f"{minutes} min"
+    through = {0: "never through", 1: "once through", 2: "twice through"}.get(
+        work.through, f"{work.through} times through"
+    )
     broke = ""
     if work.broke:
         bars = ", ".join(dict.fromkeys(bar_name(piece, bar) for bar in work.broke))
@@ -134,8 +207,14 @@ def _planned(minutes: int | None) -> str:
     return f" (planned {minutes} min)" if minutes is not None else ""
 
 
-def _open_joins(joins: Sequence[tuple[str, bool]], planned: Mapping[str, int]) -> list[str]:
-    return [f"join {name}{_planned(planned.get(name))}" for name, was in joins if not was]
+def _untouched(left: Sequence[str], planned: Mapping[str, int]) -> Iterator[str]:
+    """What was planned, each with its minutes, then the rest in one line."""
+    for name in left:
+        if name in planned:
+            yield f"{'join ' if ' | ' in name else ''}{name}{_planned(planned[name])}"
+    others = [name for name in left if name not in planned]
+    if others:
+        yield f"{'not planned either: ' if planned else ''}{', '.join(others)}"
 
 
 def _order(piece: Piece, heard: HeardRecording) -> Iterator[str]:
@@ -146,12 +225,16 @@ def _order(piece: Piece, heard: HeardRecording) -> Iterator[str]:
         )
 
 
-def _proposed(piece: Piece, work: Sequence[ChunkWork]) -> Iterator[str]:
+def _proposed(piece: Piece, work: Sequence[ChunkWork], at_tempo: float) -> Iterator[str]:
     """What the figures suggest; nothing is settled by them."""
     for each in work:
         again = sorted({bar for bar in each.broke if each.broke.count(bar) > 1})
-        if again:
-            bars = ", ".join(bar_name(piece, bar) for bar in again)
-            yield f"{each.name}: open, it broke off more than once in bar {bars}"
-        elif each.through >= _STEADY and not each.broke:
-            yield f"{each.name}: played through {each.through} times without a break; ready for the next tempo?"
+        bars = f"bar{'s' if len(again) > 1 else ''} {', '.join(bar_name(piece, bar) for bar in again)}"
+        if len(each.since) >= _STEADY:
+            went = f"through {len(each.since)} times without a break"
+            share = each.since[-1].share
+            tempo = "" if share is None else f", at {100 * share:.0f} % of the written tempo the last time"
+            readiness = "at tempo" if share is None or share >= at_tempo else "under tempo"
+            yield f"{each.name}: {readiness}? It went {went}{tempo}"
+        elif again:
+            yield f"{each.name}: open; it broke off more than once in {bars}"

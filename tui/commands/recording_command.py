@@ -94,8 +94,10 @@ def _written(
         return []
     from score.chunks.division import divide
     from score.chunks.from_group import chunk_edits
+    from score.group.agreements import TRIED, agreements
     from score.recording.rehearsal_protocol import protocol_of_recording
     from score.recording.tempo_chart import tempo_chart
+    from score.takes.history import AT_TEMPO
     from score.writing import write_atomically
 
     chunks = divide(piece, edits=chunk_edits(group, piece))
@@ -103,7 +105,8 @@ def _written(
     if chart is not None:
         paths.append(write_atomically(chart, tempo_chart(piece, heard, chunks)))
     if protocol is not None:
-        text = protocol_of_recording(piece, heard, chunks, _planned(piece, group))
+        tried = [matter.line for matter in agreements(piece, group) if matter.state == TRIED]
+        text = protocol_of_recording(piece, heard, chunks, _planned(piece, group), tried, AT_TEMPO)
         paths.append(write_atomically(protocol, text.encode()))
     return paths
 

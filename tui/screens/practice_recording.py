@@ -150,12 +150,12 @@ class PracticeRecording(PracticeFollowing):
         if self.has_strip:
             self.close_strip()
         self._set(heard_as(self.setting, self.recordings[0]))
-        another = "B: the next one." if len(self.recordings) > 1 else "B: another beside it."
+        another = "B: the next." if len(self.recordings) > 1 else "B: another."
         name = _short_name(self.recordings[0])
         if self.setting.time_of:
-            how = f"The machine in the time of {name}. M: its own again."
+            how = f"The machine in the time of {name}. M: its own."
         else:
-            how = f"{name} plays. P: the machine again."
+            how = f"{name} plays. P: the machine."
         self._say(said or f"{how} {another}")
 
     def _machine_again(self) -> None:
