@@ -84,9 +84,10 @@ def recording_csv(piece: Piece, heard: HeardRecording, others: Mapping[str, Hear
 
 def recording_summary(piece: Piece, heard: HeardRecording) -> str:
     """In words: from when to when, what was played in which order, how it is tuned, what is in doubt."""
+    ends = min(heard.ends, heard.seconds)
     blocks = (
         [
-            f"Music from {clock(heard.begins)} to {clock(min(heard.ends, heard.seconds))} of {clock(heard.seconds)}",
+            f"Music from {clock(heard.begins)} to {clock(ends)} of {clock(heard.seconds)}",
             _tuning(heard),
         ],
         ["Played", *(f"  {line}" for line in _stretches(piece, heard))],

@@ -193,14 +193,16 @@ def _line(piece: Piece, work: ChunkWork, planned: int | None) -> str:
     name = f"{work.name} (bars {bars_name(piece, work.bars)})"
     minutes = f"{work.minutes:.0f}" if work.minutes >= 1 else "under 1"
     plan = f"planned {planned} min, worked {minutes}" if planned is not None else f"{minutes} min"
-    through = {0: "never through", 1: "once through", 2: "twice through"}.get(
-        work.through, f"{work.through} times through"
-    )
+    through = f"{_times(work.through)} through"
     broke = ""
     if work.broke:
         bars = ", ".join(dict.fromkeys(bar_name(piece, bar) for bar in work.broke))
         broke = f"; broke off in {'bars' if len(set(work.broke)) > 1 else 'bar'} {bars}"
     return f"{name}: {plan}; {through}, each bar {work.times:.1f} times{broke}"
+
+
+def _times(count: int) -> str:
+    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
 def _planned(minutes: int | None) -> str:
@@ -231,7 +233,7 @@ def _proposed(piece: Piece, work: Sequence[ChunkWork], at_tempo: float) -> Itera
         again = sorted({bar for bar in each.broke if each.broke.count(bar) > 1})
         bars = f"bar{'s' if len(again) > 1 else ''} {', '.join(bar_name(piece, bar) for bar in again)}"
         if len(each.since) >= _STEADY:
-            went = f"through {len(each.since)} times without a break"
+            went = f"{_times(len(each.since))} through without a break"
             share = each.since[-1].share
             tempo = "" if share is None else f", at {100 * share:.0f} % of the written tempo the last time"
             readiness = "at tempo" if share is None or share >= at_tempo else "under tempo"
