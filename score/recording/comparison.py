@@ -1,7 +1,7 @@
 """Recordings of one piece side by side: where one goes faster or slower than another."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -87,16 +87,14 @@ def _pace(each: Difference) -> str:
     return "faster" if each.percent > 0 else "slower"
 
 
-def comparison_json(
-    piece: Piece, heard: HeardRecording, others: Mapping[str, HeardRecording]
-) -> list[dict[str, object]]:
+def comparison_json(piece: Piece, heard: HeardRecording, others: Mapping[str, HeardRecording]) -> list[dict[str, Any]]:
     """What each other recording does, as values JSON can write.
 
     Keys: `file`, `different` (`first` and `last`, indices of bars, `percent` it is faster there) and `bars` that are
     sure in both (`index`, `tempo` of this one, `beside` of that one, quarters a minute).
     """
     ours = sure_tempi(piece, heard)
-    rows: list[dict[str, object]] = []
+    rows = []
     for name, other in others.items():
         theirs = sure_tempi(piece, other)
         different = [

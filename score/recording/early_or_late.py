@@ -13,7 +13,9 @@ from score.recording.heard_bars import HeardRecording, StrokeApart
 from score.strokes.timing_figures import LEAST_FOR_MEAN, LEAST_FOR_SPREAD, Figure, mean_figure, spread
 
 LEAST_SAID_MS = 8.0
-"""Milliseconds under which nobody is called early or late: instruments show a blow some milliseconds apart."""
+"""Milliseconds beyond its uncertainty by which a mean must lie off: that far apart instruments alone show a blow."""
+_ASTRAY = 3.5
+"""Robust standard deviations from the middle beyond which something else was taken for a stroke."""
 DISTANCE = "A microphone hears whoever stands a metre farther off 3 ms later."
 
 
@@ -34,8 +36,8 @@ class PlayerWhen(NamedTuple):
 
     @property
     def is_off(self) -> bool:
-        """Whether the player is surely early or late, by more than instruments alone would show."""
-        return self.later is not None and abs(self.later.mean) > max(LEAST_SAID_MS, self.later.half)
+        """Whether the player is surely early or late, by more than instruments alone show."""
+        return self.later is not None and abs(self.later.mean) - self.later.half > LEAST_SAID_MS
 
 
 def early_or_late(piece: Piece, heard: HeardRecording) -> tuple[PlayerWhen, ...]:
@@ -47,7 +49,7 @@ def early_or_late(piece: Piece, heard: HeardRecording) -> tuple[PlayerWhen, ...]
         for player, when in moment.items():
             others = [other - usual[who] for who, other in moment.items() if who != player]
             offsets[player].append(when - fmean(others))
-    return tuple(_when(player.number, offsets[player.number]) for player in piece.players)
+    return tuple(_when(player.number, _without_astray(offsets[player.number])) for player in piece.players)
 
 
 def _moments(heard: HeardRecording) -> Iterator[list[StrokeApart]]:
@@ -83,6 +85,15 @@ def _together(moments: Sequence[Mapping[int, float]]) -> list[set[int]]:
         joined = [group for group in groups if group & pair]
         groups = [group for group in groups if not group & pair] + [set(pair).union(*joined)]
     return groups
+
+
+def _without_astray(offsets: list[float]) -> list[float]:
+    """Offsets without those far from all others, in their order."""
+    if not offsets:
+        return []
+    middle = median(offsets)
+    wide = _ASTRAY * 1.4826 * median(abs(offset - middle) for offset in offsets)
+    return [offset for offset in offsets if abs(offset - middle) <= wide]
 
 
 def _when(player: int, offsets: list[float]) -> PlayerWhen:

@@ -76,7 +76,7 @@ def partner_for(
     beats = tuple(_on_frames(beat) for beat in route_beats(piece, heard, route))
     name = _name(piece, sound, my_part)
     sounds: list[PreparedSound] = []
-    for start, end in _stretches(beats, heard.seconds):
+    for start, end in stretches_of(beats, heard.seconds):
         kept = _kept(folder, name, start, end)
         if kept is None:
             samples = _levelled(sound_stretch(sound_facts(sound), start, end, FILE_RATE))
@@ -99,7 +99,7 @@ def is_prepared(piece: Piece, heard: HeardRecording, sound: Path, route: Route, 
         RequestError: a bar of the route was not played in the recording.
     """
     name = _name(piece, sound, my_part)
-    stretches = _stretches(route_beats(piece, heard, route), heard.seconds)
+    stretches = stretches_of(route_beats(piece, heard, route), heard.seconds)
     return all(_kept(folder, name, start, end) is not None for start, end in stretches)
 
 
@@ -108,7 +108,7 @@ def _name(piece: Piece, sound: Path, my_part: int) -> str:
     return hashlib.sha256(f"{recording_key(piece, sound)} {my_part}".encode()).hexdigest()[:40]
 
 
-def _stretches(beats: Sequence[HeardBeat], seconds: float) -> list[tuple[float, float]]:
+def stretches_of(beats: Sequence[HeardBeat], seconds: float) -> list[tuple[float, float]]:
     """Seconds from and to which a recording is needed, with some around: what lies far apart is not read between."""
     needed: list[tuple[float, float]] = []
     for beat in sorted(beats, key=lambda beat: beat.start):

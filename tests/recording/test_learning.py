@@ -1,5 +1,6 @@
 """What is learnt from a recording: its tempo, two of them side by side, what a rehearsal really was."""
 
+import csv
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -11,8 +12,9 @@ from score.chunks.division import divide
 from score.piece import Piece
 from score.reading import read_score
 from score.recording.bar_tempi import bar_tempi, machine_times
-from score.recording.comparison import differences
+from score.recording.comparison import comparison_json, comparison_lines, differences
 from score.recording.heard_bars import HeardBar, HeardRecording
+from score.recording.recording_summary import recording_csv
 from score.recording.rehearsal_protocol import protocol_of_recording
 from score.recording.tempo_chart import tempo_chart
 from score.time.pulse import tempo_map
@@ -90,11 +92,54 @@ def test_only_runs_of_bars_that_clearly_differ_are_called_different(study: Piece
 def test_a_rehearsal_is_told_with_the_plan(study: Piece) -> None:
     order = [*range(8), *range(4), 2, 3, 4, 5, 6, 7]
     heard = _heard(study, [1.0] * 16, order, {8: 30.0, 12: 90.0})
-    text = protocol_of_recording(study, heard, divide(study), {"A": 11, "A | B": 4, "B": 9})
-    assert "- A (bars 1-8): planned 11 min, worked 3; once through, each bar 2.2 times; broke off in bars 8, 4" in text
+    text = protocol_of_recording(study, heard, divide(study), {"A": 11, "A | B": 4, "B": 9}, ["bars 3-4: held back"])
+    # Where the chunk ends it was not broken off.
+    assert "- A (bars 1-8): planned 11 min, worked 3; once through, each bar 2.2 times; broke off in bar 4\n" in text
     assert "- B (planned 9 min)" in text
+    assert "## Left open\n\n- bars 3-4: held back" in text
+    assert "## Proposed" not in text
     assert "- join A | B (planned 4 min)" in text
     assert "bars 3 to 8" in text
+
+
+def test_what_is_proposed_follows_from_the_last_times_through(study: Piece) -> None:
+    shares, waits = [0.9] * 16, dict.fromkeys((4, 8, 16, 24), 10.0)
+    broke_twice = [*range(4), *range(4), *range(8)]
+    open_text = protocol_of_recording(study, _heard(study, shares, broke_twice, waits), divide(study), {})
+    assert "- A: open; it broke off more than once in bar 4" in open_text
+    then_through = [*broke_twice, *range(8)]
+    text = protocol_of_recording(study, _heard(study, shares, then_through, waits), divide(study), {})
+    assert "- A: under tempo? It went twice through without a break, at 90 % of the written tempo the last time" in text
+
+
+def test_a_run_that_reaches_a_bar_too_far_touches_no_chunk(study: Piece) -> None:
+    text = protocol_of_recording(study, _heard(study, [1.0] * 16, range(7, 16)), divide(study), {"A": 5})
+    assert "- A (planned 5 min)" in text
+    assert "Joins played across" not in text
+
+
+def test_several_recordings_are_set_beside_one_each_by_its_name(study: Piece) -> None:
+    others = {"old.flac": _heard(study, [0.8] * 8 + [1.0] * 8), "same.flac": _heard(study, [1.01] * 16)}
+    first = _heard(study, [1.0] * 16)
+    lines = comparison_lines(study, first, others)
+    assert "old.flac, beside this one" in lines
+    assert "same.flac goes as this one does" in lines
+    old, same = comparison_json(study, first, others)
+    assert same["different"] == []
+    (slower,) = old["different"]
+    assert slower["first"] == 0
+    assert slower["last"] in (7, 8)
+    table = list(csv.DictReader(recording_csv(study, first, others).splitlines()))
+    # The score says 92.
+    assert [float(table[0][name]) for name in ("tempo", "old.flac", "same.flac")] == pytest.approx(
+        [92, 0.8 * 92, 1.01 * 92], abs=0.1
+    )
+
+
+def test_a_difference_that_changes_for_good_is_two(study: Piece) -> None:
+    second = _heard(study, [0.9] * 8 + [0.7] * 8)
+    changes = differences(study, _heard(study, [1.0] * 16), second)
+    assert [round(each.percent / 10) for each in changes] == [-1, -3]
 
 
 def test_the_chart_is_a_page_with_the_chunks_over_it(study: Piece) -> None:

@@ -19,10 +19,13 @@ from score.playback.timeline import PlayOptions
 from score.reading import read_score
 from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording
 from score.recording.own_part import SoundedNote, lowered
+from score.recording.passage_times import doubtful_bars, route_beats
 from score.recording.play_along import along
-from score.recording.prepared_sounds import RecordedPartner, partner_for
+from score.recording.prepared_sounds import RecordedPartner, is_prepared, partner_for, stretches_of
+from score.recording.sound_pieces import sound_facts, sound_stretch
 from score.time.route import bars
 from tests.recording.performances import Performance, Played, perform
+from tests.recording.rooms import FORMATS
 from tests.recording.synthesis import RATE
 from tests.recording.synthesis import render as sounded
 
@@ -105,6 +108,48 @@ def test_the_click_falls_where_the_recording_has_its_beats(
         offset = float(study.bars[bar].start - study.bars[8].start)
         assert clicks[round(offset, 3)] * tempo == pytest.approx(moments[bar, Fraction(0)] - first, abs=0.06)
     assert {s.player for s in sounds.strikes} == {CLICK_PLAYER, RECORDING_PLAYER}
+
+
+def test_a_stretch_is_what_reading_from_the_beginning_gives(tmp_path: Path) -> None:
+    """Against soundfile reading the whole file, where no other rate is wanted."""
+    sound = np.random.default_rng(4).normal(0, 0.1, 6 * FILE_RATE).astype(np.float32)
+    for ending in ("wav", "flac", "mp3", "ogg"):
+        path = tmp_path / f"take.{ending}"
+        with soundfile.SoundFile(path, "w", FILE_RATE, 1, *FORMATS[ending][1:], format=FORMATS[ending][0]) as file:
+            file.write(sound)
+        whole, _ = soundfile.read(path, dtype="float32")
+        heard = sound_stretch(sound_facts(path), 2.5, 4.25, FILE_RATE)
+        assert np.abs(heard - whole[round(2.5 * FILE_RATE) : round(4.25 * FILE_RATE)]).max() < 1e-5
+        assert len(sound_stretch(sound_facts(path), 5.5, 9.0, FILE_RATE)) == round(3.5 * FILE_RATE)
+
+
+def test_bars_that_lie_within_what_was_prepared_are_ready(
+    study: Piece, heard: HeardRecording, partner: RecordedPartner
+) -> None:
+    folder = partner.sounds[0].path.parent
+    take, inside = folder / "take.wav", bars(study, range(9, 11))
+    assert is_prepared(study, heard, take, inside, folder)
+    assert not is_prepared(study, heard, take, inside, folder, my_part=1)
+    assert not is_prepared(study, heard, take, bars(study, range(4)), folder)
+    again = partner_for(study, heard, take, inside, folder)
+    assert {sound.path for sound in again.sounds} == {sound.path for sound in partner.sounds}
+
+
+def test_of_several_times_the_surest_is_taken_and_the_last_of_equal_ones(study: Piece) -> None:
+    """Bars 1 to 4 three times, the second one in doubt; bar 3 alone after that; what lies far apart is not read."""
+    played, now = [], 0.0
+    for turn, sure in enumerate((0.9, 0.3, 0.9), 1):
+        doubt = "" if sure > 0.5 else "faint"
+        for bar in range(4):
+            played.append(HeardBar(bar, turn, now, end=now + 2, sure=sure, doubt=doubt, run=turn))
+            now += 2
+        now += 600
+    played.append(HeardBar(2, 4, now, end=now + 2, sure=1.0, doubt="", run=4))
+    heard = HeardRecording(now + 10, 0.0, tuple(played), onsets=())
+    beats = route_beats(study, heard, bars(study, range(4)))
+    assert beats[0].start == played[8].start
+    assert not doubtful_bars(study, heard, bars(study, range(4)))
+    assert sum(end - start for start, end in stretches_of(beats, heard.seconds)) == pytest.approx(8 + 3, abs=0.1)
 
 
 def test_cuts_join_to_the_recording_itself(study: Piece, partner: RecordedPartner) -> None:

@@ -68,6 +68,31 @@ def test_a_second_opening_gives_the_same_from_what_was_kept(
     assert "bars 1 to 16" in capsys.readouterr().out
 
 
+def test_a_recording_goes_into_tracks_only_where_it_is_the_groups_own(
+    recording: Path, played: Performance, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = ["tracks", str(STUDY), "--player", "1", "--recording", str(recording), "--out", str(tmp_path)]
+    asked += ["--bars", "9-12", "--click", "none", "--count-in", "0", "--as", "flac"]
+    assert run(asked) == 2
+    assert "add --ours" in capsys.readouterr().err
+    assert not list(tmp_path.iterdir())
+    assert run([*asked, "--ours", "--as", "mid"]) == 2
+    assert not list(tmp_path.iterdir())
+    assert run([*asked, "--ours", "--tempo", "80%"]) == 0
+    (track,) = tmp_path.glob("*.flac")
+    seconds = (played.bars[11].end - played.bars[8].start) / 0.8
+    # Tracks ring on for a second and a half.
+    assert soundfile.info(track).duration == pytest.approx(seconds + 1.5, abs=0.3)
+
+
+def test_a_recording_is_set_beside_others(recording: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["recording", str(STUDY), str(recording), "--beside", str(recording), "--json"]) == 0
+    (other,) = json.loads(capsys.readouterr().out)["beside"]
+    assert set(other) == {"file", "different", "bars"}
+    assert other["different"] == []
+    assert all(bar["tempo"] == bar["beside"] for bar in other["bars"])
+
+
 @pytest.mark.parametrize(
     "sort", ["missing", "text", "film", "silence", "short", pytest.param("talk", marks=pytest.mark.campaign)]
 )

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from score.errors import RequestError
+from score.errors import InbreathError, RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.play_following import FollowAsked, PlayFollowing, opened
 from tui.commands.play_options import play_options, track_options
@@ -190,8 +190,15 @@ class _TempoLine:
             pulse = replace(pulse, steady=max(10.0, pulse.steady * (1 + by)))
         else:
             pulse = replace(pulse, scale=in_limits(pulse.scale + by))
-        self.options = replace(self.options, pulse=pulse)
-        self.process.swap(self._timeline())
+        before, self.options = self.options, replace(self.options, pulse=pulse)
+        try:
+            sounds = self._timeline()
+        except InbreathError as error:
+            # What a recording cannot go is said; it plays on as before.
+            self.options = before
+            self.say(error.line)
+        else:
+            self.process.swap(sounds)
 
     def _timeline(self) -> Any:
         from dataclasses import replace
