@@ -27,7 +27,7 @@ _LOW, _HIGH = 0.5, 1.5
 _PLAYED, _WRITTEN, _FAINT = "black", "luma(120)", "luma(205)"
 
 
-class _Placed(NamedTuple):
+class _ChartBar(NamedTuple):
     """A bar in its column of a row, and whether the music came from elsewhere."""
 
     tempo: BarTempo
@@ -53,9 +53,9 @@ def tempo_chart(piece: Piece, heard: HeardRecording, chunks: Sequence[Chunk]) ->
     return to_pdf(head + "\n#pagebreak()\n".join("\n".join(_page(piece, page, chunks)) for page in pages))
 
 
-def _rows(tempi: Sequence[BarTempo]) -> Iterator[list[_Placed]]:
+def _rows(tempi: Sequence[BarTempo]) -> Iterator[list[_ChartBar]]:
     """Bars in rows; one begins early where the music goes elsewhere in its last third."""
-    row: list[_Placed] = []
+    row: list[_ChartBar] = []
     before: BarTempo | None = None
     for tempo in tempi:
         jumped = before is not None and before.bar + 1 != tempo.bar
@@ -63,20 +63,20 @@ def _rows(tempi: Sequence[BarTempo]) -> Iterator[list[_Placed]]:
         if column >= _COLUMNS or (jumped and column > _COLUMNS * 2 // 3):
             yield row
             row, column = [], 0
-        row.append(_Placed(tempo, column, jumped or not row))
+        row.append(_ChartBar(tempo, column, jumped or not row))
         before = tempo
     if row:
         yield row
 
 
-def _page(piece: Piece, rows: Sequence[Sequence[_Placed]], chunks: Sequence[Chunk]) -> Iterator[str]:
+def _page(piece: Piece, rows: Sequence[Sequence[_ChartBar]], chunks: Sequence[Chunk]) -> Iterator[str]:
     yield _text(0, 0, f"{piece.title}: tempo as it was played", 13)
     yield _text(0, 6.5, "share of the score's tempo; line: over three bars, dots: each bar, gaps: in doubt", 9)
     for number, row in enumerate(rows):
         yield from _row(piece, row, chunks, _TOP + number * _ROW)
 
 
-def _row(piece: Piece, row: Sequence[_Placed], chunks: Sequence[Chunk], top: float) -> Iterator[str]:
+def _row(piece: Piece, row: Sequence[_ChartBar], chunks: Sequence[Chunk], top: float) -> Iterator[str]:
     step = _WIDE / max(row[-1].column + 1, _NARROWEST)
     wide = (row[-1].column + 1) * step
     for share in (0.6, 0.8, 1.0, 1.2, 1.4):
@@ -95,7 +95,9 @@ def _row(piece: Piece, row: Sequence[_Placed], chunks: Sequence[Chunk], top: flo
             yield _dot(x, _down(tempo.share, top), 0.6, _PLAYED)
 
 
-def _places(piece: Piece, row: Sequence[_Placed], chunks: Sequence[Chunk], step: float, *, top: float) -> Iterator[str]:
+def _places(
+    piece: Piece, row: Sequence[_ChartBar], chunks: Sequence[Chunk], step: float, *, top: float
+) -> Iterator[str]:
     """Chunks and rehearsal marks above, bars and seconds below, a line where the music came from elsewhere."""
     begins = {chunk.first: chunk.name for chunk in chunks}
     labelled = _labelled(row, step)
@@ -113,7 +115,7 @@ def _places(piece: Piece, row: Sequence[_Placed], chunks: Sequence[Chunk], step:
             yield _text(x, top + _TALL + 6, clock(each.tempo.seconds).partition(".")[0], 6)
 
 
-def _labelled(row: Sequence[_Placed], step: float) -> set[int]:
+def _labelled(row: Sequence[_ChartBar], step: float) -> set[int]:
     """Columns with a bar number: where the music came from elsewhere, and between as near as there is room."""
     columns = {each.column for each in row if each.jumped}
     for each in row:
