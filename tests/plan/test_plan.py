@@ -257,6 +257,19 @@ def test_texts_hold_every_line() -> None:
     assert [len(r["items"]) for r in documented["rehearsals"]] == [len(items) for items in made.items]  # type: ignore[attr-defined]
 
 
+def test_minutes_by_heart_are_taken_off_the_day_and_said() -> None:
+    usual = inputs([chunk(0.9) for _ in range(6)], [60, 90])
+    made = make_plan(replace(usual, by_heart=((1, 10),)))
+    most = [max(sum(s.minutes for s in day.slots) for day in plan.own[0].days) for plan in (make_plan(usual), made)]
+    assert most[0] > 20 >= most[1]
+    assert [work.by_heart for work in made.own] == [10, 0, 0, 0]
+    assert "own work, besides 10 min a day by heart" in plan_text(made)
+    assert ": own work, besides 10 min a day by heart" in plan_markdown(made)
+    assert plan_json(made)["own_work"][0]["by_heart"] == 10  # type: ignore[index]
+    # Never more than the day has.
+    assert make_plan(replace(usual, by_heart=((1, 90),))).own[0].by_heart == 30
+
+
 def test_the_sheet_is_one_page_with_everything(tmp_path: Path) -> None:
     piece = read_score(SAMPLES / "quartet.musicxml").piece
     rehearsals = [Rehearsal(FIRST + timedelta(days=3 * i), 120) for i in range(4)]
