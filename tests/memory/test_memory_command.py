@@ -40,6 +40,11 @@ def test_a_player_that_is_not_there_is_one_line(capsys: pytest.CaptureFixture[st
     assert "no player 9" in capsys.readouterr().err.splitlines()[-1]
 
 
+def test_today_and_a_round_of_questions_are_two_things(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["memory", SAMPLE, "--player", "1", "--today", "--questions", "5"]) == 2
+    assert "leave out one of them" in capsys.readouterr().err.splitlines()[-1]
+
+
 @cache
 def sample() -> Piece:
     return read_score(Path(SAMPLE)).piece

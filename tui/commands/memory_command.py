@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.memory_files import file_options, write_memory_files
 from tui.commands.memory_today import lost_today, today_by_heart
@@ -31,7 +32,7 @@ def command(score: Path, player: int, as_json: bool, **asked: Any) -> None:
 
     What was lost in passes by heart and comes back today stands first. With --json: families, traps, shifted, and
     passages (bar, last_bar; enter and leave: the bars to play, all indices from 0); with --today passages, questions
-    and minutes.
+    and minutes; with --questions id, kind, bar (index from 0), at (quarters into it), text, choices, answer.
 
     With --questions: questions that only somebody who knows the piece can answer, about who moves, who leads in, how
     long to wait and what comes after. Every one has one right answer, repeats and jumps included. Think first, then
@@ -41,6 +42,8 @@ def command(score: Path, player: int, as_json: bool, **asked: Any) -> None:
     With --listen: a sound file. The music stops, two tones, time to think, and it goes on: what comes is the answer.
     Use headphones only where you need not hear what is around you.
     """
+    if asked["today"] and asked["questions"] is not None:
+        raise RequestError("Today or a round", "--today and --questions were both given", "leave out one of them")
     with Progress() as progress:
         reading, group = open_score(score, progress)
         from score.places import find_player

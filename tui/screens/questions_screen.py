@@ -8,9 +8,10 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from score.memory.question import Question
-from score.places import bar_name
+from score.places import bar_name, bars_name
 from score.playback.sound_events import Timeline
 from score.playback.sounding.sound_process import SoundProcess
+from score.takes.heart_day import HeartDay
 from tui import clock
 from tui.background import beside
 from tui.drawing.canvas import stacked
@@ -49,10 +50,13 @@ class QuestionsScreen(PictureScreen):
     def on_mount(self) -> None:
         """Find what is due."""
         self._draw()
-        beside(self, "questions", lambda: day_by_heart(self.session, clock.today()).questions, self._begin)
+        beside(self, "questions", lambda: day_by_heart(self.session, clock.today()), self._begin)
 
-    def _begin(self, questions: tuple[Question, ...]) -> None:
-        self.questions = questions
+    def _begin(self, day: HeartDay) -> None:
+        self.questions = day.questions
+        if day.passages:
+            names = ", ".join(bars_name(self.session.piece, each.bars) for each in day.passages)
+            self.query_one(Foot).say(f"Lost by heart: bars {names} come first; g on the overview goes there.")
         self._draw()
 
     @property
