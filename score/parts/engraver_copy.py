@@ -25,6 +25,14 @@ _UNKNOWN = re.compile(
 )
 
 
+_NAMELESS = ("other-technical", "handbell", "other-articulation")
+_NAMELESS_PATHS = (
+    "notations/technical/other-technical",
+    "notations/technical/handbell",
+    "notations/articulations/other-articulation",
+)
+
+
 def named_notes(own_parts: bytes) -> bytes:
     """The parts as text, every note with an id; ids that stand there already stay."""
     prefix = b"own-"
@@ -58,15 +66,7 @@ def say_unknown_signs(root: etree._Element) -> None:
     for technical in root.iter("technical"):
         for sign in technical.findall("open"):
             sign.tag = "open-string"  # the same small circle
-    for note in list(root.iter("note")):
-        _join_notations(note)
-        if note.find("rest") is not None:
-            for verse in note.iterfind("lyric/text"):
-                note.addprevious(_words(verse.text or "", "below"))
-        for path in ("technical/other-technical", "technical/handbell", "articulations/other-articulation"):
-            for sign in note.iterfind(f"notations/{path}"):
-                if (sign.text or "").strip():
-                    note.addprevious(_words(sign.text or "", "above"))
+    _say_on_notes(root)
     for verse in root.iter("text"):
         if (verse.text or "").lstrip()[:1].isdigit():
             verse.text = f"{NUMBERED}{verse.text}"
@@ -75,9 +75,26 @@ def say_unknown_signs(root: etree._Element) -> None:
         pair_slurs(part)
 
 
+def _say_on_notes(root: etree._Element) -> None:
+    """Verses under rests, and signs on notes that have no name, as words."""
+    verses, signs = (next(root.iter(*tags), None) is not None for tags in (("lyric",), _NAMELESS))
+    for note in list(root.iter("note")):
+        _join_notations(note)
+        if verses and note.find("rest") is not None:
+            for verse in note.iterfind("lyric/text"):
+                note.addprevious(_words(verse.text or "", "below"))
+        for path in _NAMELESS_PATHS if signs else ():
+            for sign in note.iterfind(path):
+                if (sign.text or "").strip():
+                    note.addprevious(_words(sign.text or "", "above"))
+
+
 def _join_notations(note: etree._Element) -> None:
     """Of several lists of a note's signs the engraver reads the first alone."""
-    lists = [each for each in note.iterfind("notations") if each.get("print-object") != "no"]
+    lists = note.findall("notations")
+    if len(lists) < 2:
+        return
+    lists = [each for each in lists if each.get("print-object") != "no"]
     for other in lists[1:]:
         for sign in list(other):
             holder = lists[0].find(str(sign.tag)) if len(sign) else None

@@ -86,37 +86,57 @@ def part_document(
         marks: what the group has agreed, for this part; a rest is not joined over one.
     """
     root = etree.fromstring(mei.encode())
-    cue_staves, parts = range(1, len(rows) + 1), tuple(_numbered(staves, len(rows) + 1))
     bars = [PrintedBar(measure, index, index, cued=False) for index, measure in enumerate(root.iter(MEI + "measure"))]
+    document = _bare_document(root, bars, piece, player, rows, staves)._replace(marks=tuple(marks))
+    _fill_bars(document, piece, signs)
+    opened = open_curves(bars, piece.bars) if document.in_bars else []
+    name_staves(root, part_names(piece, player), document.parts, _sources(rows))
+    _set_staves(root, bars, document.parts, rows)
+    if document.in_bars:
+        _print_changes(document, piece, signs)
+        bars = join_rests(bars, piece, document.parts) if rests_joined else bars
+    for bar in bars:
+        _keep_own_staff(bar.measure, document.parts)
+    return document._replace(bars=tuple(bars), opened=tuple(opened))
+
+
+def _bare_document(
+    root: etree._Element,
+    bars: Sequence[PrintedBar],
+    piece: Piece,
+    player: int,
+    rows: Sequence[Sequence[CueBar]],
+    staves: Sequence[int],
+) -> Document:
+    """The document as it was imported."""
     in_bars = len(bars) == len(piece.bars)
-    if in_bars:
-        _fill_cue_staves(bars, piece.bars, rows)
-    for bar in bars:
-        _mark_words(bar, rows, cue_staves)
-    _mend_import(root, bars, piece, signs)
-    opened = open_curves(bars, piece.bars) if in_bars else []
-    name_staves(root, part_names(piece, player), parts, _sources(rows))
-    _set_staves(root, bars, parts, rows)
-    if in_bars:
-        _print_meters(root, bars, piece.bars, cue_staves)
-        _print_keys(bars, signs, parts)
-        set_anchors(bars, marks, parts[0][0], piece)
-        bars = join_rests(bars, piece, parts) if rests_joined else bars
-    for bar in bars:
-        _keep_own_staff(bar.measure, parts)
     return Document(
         root,
         tuple(bars),
-        cue_staves,
-        parts=parts,
+        range(1, len(rows) + 1),
+        parts=tuple(_numbered(staves, len(rows) + 1)),
         rows=tuple(map(tuple, rows)),
         all_bars=piece.bars,
         entries=tuple(entries_by_bar(piece.player(player), len(piece.bars))),
         lengths=tuple(bar.length for bar in piece.bars) if in_bars else (Fraction(4),) * len(bars),
         in_bars=in_bars,
-        opened=tuple(opened),
-        marks=tuple(marks),
     )
+
+
+def _fill_bars(document: Document, piece: Piece, signs: Sequence[SourceSign]) -> None:
+    """Write the cues and put right what was imported."""
+    if document.in_bars:
+        _fill_cue_staves(document.bars, piece.bars, document.rows)
+    for bar in document.bars:
+        _mark_words(bar, document.rows, document.cue_staves)
+    _mend_import(document.root, document.bars, piece, signs)
+
+
+def _print_changes(document: Document, piece: Piece, signs: Sequence[SourceSign]) -> None:
+    """Meters and keys where they change, and anchors for what the group has agreed."""
+    _print_meters(document.root, document.bars, piece.bars, document.cue_staves)
+    _print_keys(document.bars, signs, document.parts)
+    set_anchors(document.bars, document.marks, document.parts[0][0], piece)
 
 
 def _fill_cue_staves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar], rows: Sequence[Sequence[CueBar]]) -> None:
