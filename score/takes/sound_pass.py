@@ -70,13 +70,18 @@ class Listened(NamedTuple):
     samples: Samples
     bleed: Rises | None = None
 
+    def bleeds(self, seconds: float) -> bool:
+        """Whether the loudspeakers strike at a moment themselves: what seems to be added there may be theirs."""
+        return self.bleed is not None and float(self.bleed[_around(seconds)].max(initial=0.0)) >= _BLED
+
     def hides(self, seconds: float) -> bool:
         """Whether a stroke at a moment cannot be told from the loudspeakers' own there."""
-        hop = onset_hop(seconds)
-        near = slice(max(0, hop - _AROUND_HOPS), hop + _AROUND_HOPS + 1)
-        if self.bleed is None or float(self.bleed[near].max(initial=0.0)) < _BLED:
-            return False
-        return float(self.sure[near].max(initial=0.0)) < _OWN
+        return self.bleeds(seconds) and float(self.sure[_around(seconds)].max(initial=0.0)) < _OWN
+
+
+def _around(seconds: float) -> slice:
+    hop = onset_hop(seconds)
+    return slice(max(0, hop - _AROUND_HOPS), hop + _AROUND_HOPS + 1)
 
 
 class PassHints(NamedTuple):
@@ -262,6 +267,8 @@ def _with_pitches(
 
 
 def _is_sure(onset: Onset, heard: Listened) -> bool:
+    if heard.bleeds(onset.seconds):
+        return False
     hop = onset_hop(onset.seconds)
     return onset.strength >= CLEAR and float(heard.sure[max(0, hop - 1) : hop + 2].max(initial=0.0)) >= CLEAR
 
