@@ -56,6 +56,7 @@ class Follower:
         self._odd: tuple[int, float] | None = None
         self._taken = 0.0
         self._product, self._square, self._last_error, self._share = 0.0, 1e-6, 0.0, 1.0
+        self._was_late = False
         self._strays = 0
         self.place = -1
 
@@ -171,7 +172,9 @@ class Follower:
         late = moment - self._clock.expected(seconds)
         gap = max(0.02, self._clock.rate * (seconds - self._clock.seconds))
         waited = self._waited(place)
-        if waited or late > max(_LATE, _LATE_SHARE * gap):
+        # Something was held: that happens once; who is as late again plays slower.
+        was_late, self._was_late = self._was_late, late > max(_LATE, _LATE_SHARE * gap)
+        if waited or (self._was_late and not was_late):
             self._clock.place(seconds, moment)
             self._bend(place, wholly=waited)
         elif late < -max(_SOON, _SOON_SHARE * gap):
