@@ -4,12 +4,11 @@ Every stroke moves the others' map, by as much as they give; they wait for the p
 never go far ahead of a stroke that did not come. Where somebody else leads the player is only listened to.
 """
 
-import copy
 import math
 from bisect import bisect_right
 
-from score.following.leader_clock import LeaderClock
 from score.following.leader_moments import LeaderMoment
+from score.following.leader_time import LeaderTime
 from score.following.learned_time import PlayedPlace
 from score.following.place_beam import PlaceBeam
 from score.following.played_time import USUAL_GIVE, PlayedTime
@@ -51,7 +50,7 @@ class Follower:
         self._led = [index for index, moment in enumerate(moments) if moment.leads]
         self._next_wait = _next_waits(moments)
         self._beam: PlaceBeam | None = None
-        self._clock = LeaderClock(moments[start].seconds, 0.0)
+        self._clock = LeaderTime(moments, start, 0.0)
         self._before = self._clock
         self._odd: tuple[int, float] | None = None
         self._taken = 0.0
@@ -97,13 +96,13 @@ class Follower:
             self.place = place
         elif place <= self.place and is_stroke and moment - self._taken > _TOGETHER - 0.01:
             # What was taken for a stroke before was a stray one.
-            self._clock, self._odd = copy.copy(self._before), None
+            self._clock, self._odd = self._before.copied(), None
             self.place = place
-            if self._moments[place].seconds >= self._clock.seconds:
+            if place >= self._clock.index:
                 self._take(place, moment)
         elif place > self.place + _FAR:
-            self._before, self._odd = copy.copy(self._clock), None
-            self._clock.place(self._moments[place].seconds, moment)
+            self._before, self._odd = self._clock.copied(), None
+            self._clock.place(place, moment)
             self.place = place
             self._bend(place, wholly=True)
 
@@ -138,7 +137,7 @@ class Follower:
             return
         seconds = self._moments[start].seconds
         self._beam = PlaceBeam(self._moments, start, moment)
-        self._clock, self.place = LeaderClock(seconds, moment), start
+        self._clock, self.place = LeaderTime(self._moments, start, moment), start
         self._taken = moment
         if not self.time.is_led and (self._moments[start].leads or not self.time.is_known):
             self.time.set(seconds, moment)
@@ -163,25 +162,23 @@ class Follower:
         """A stroke that came far too soon was meant, for the player has gone on from it."""
         if self._odd is not None:
             place, moment = self._odd
-            self._clock.heard(self._moments[place].seconds, moment)
+            self._clock.heard(place, moment)
             self._odd = None
 
     def _take(self, place: int, moment: float) -> None:
-        seconds = self._moments[place].seconds
-        self._before, self._taken = copy.copy(self._clock), moment
-        late = moment - self._clock.expected(seconds)
-        gap = max(0.02, self._clock.rate * (seconds - self._clock.seconds))
+        self._before, self._taken = self._clock.copied(), moment
+        late, gap = moment - self._clock.expected(place), max(0.02, self._clock.gap(place))
         waited = self._waited(place)
         # Something was held: that happens once; who is as late again plays slower.
         was_late, self._was_late = self._was_late, late > max(_LATE, _LATE_SHARE * gap)
         if waited or (self._was_late and not was_late):
-            self._clock.place(seconds, moment)
+            self._clock.place(place, moment)
             self._bend(place, wholly=waited)
         elif late < -max(_SOON, _SOON_SHARE * gap):
             self._odd = place, moment
         else:
-            self._watch(moment - self.time.when(seconds))
-            self._clock.heard(seconds, moment)
+            self._watch(moment - self.time.when(self._moments[place].seconds))
+            self._clock.heard(place, moment)
             self._bend(place)
 
     def _waited(self, place: int) -> bool:
@@ -207,7 +204,8 @@ class Follower:
         if self._moments[place].leads:
             share = 1.0 if wholly else self.time.give * self._share
             self.time.is_led = True
-            self.time.towards(self._clock.seconds, self._clock.moment, self._clock.rate, share)
+            seconds = self._moments[self._clock.index].seconds
+            self.time.towards(seconds, self._clock.moment, self._clock.rate, share)
 
 
 def _next_waits(moments: tuple[LeaderMoment, ...]) -> list[int]:

@@ -28,7 +28,7 @@ class Way(NamedTuple):
     unsteady: float
 
 
-WAYS = (Way(0.0, 3e-6), Way(1e-6, 2e-4), Way(1e-3, 2e-4), Way(4e-2, 5e-4), Way(1e-6, 3e-3))
+WAYS = (Way(0.0, 3e-6), Way(1e-6, 2e-4), Way(3e-3, 2e-4), Way(4e-2, 5e-4), Way(1e-6, 3e-3))
 """Still, steady, bending, a leap to another tempo, one stroke displaced."""
 
 

@@ -1,7 +1,9 @@
 """What the player who is followed strikes, moment by moment, in the seconds the timeline gives it."""
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple
 
 from score.beats import Place
@@ -27,6 +29,7 @@ class LeaderMoment(NamedTuple):
         leads: the others go with the player here; where somebody else leads they do not.
         offset: quarters from the beginning of the piece, in written order.
         run: how often the route has jumped before it: to a repeat, over an ending.
+        usual: logarithm of the player's usual rate since the moment before, 0 where it is not known.
     """
 
     seconds: float
@@ -38,6 +41,7 @@ class LeaderMoment(NamedTuple):
     leads: bool = True
     offset: Fraction = Fraction(0)
     run: int = 0
+    usual: float = 0.0
 
     @property
     def is_rolled(self) -> bool:
@@ -102,11 +106,21 @@ def _moment(seconds: float, piece: Piece, place: Place, player: int, leads: WhoL
 
 
 def moved_moments(moments: tuple[LeaderMoment, ...], moved: SecondsMap) -> tuple[LeaderMoment, ...]:
-    """The moments in another time."""
+    """The moments in the player's usual time."""
     return tuple(
-        moment._replace(seconds=moved(moment.seconds), until=moved(max(moment.seconds, moment.until)))
-        for moment in moments
+        moment._replace(
+            seconds=moved(moment.seconds),
+            until=moved(max(moment.seconds, moment.until)),
+            usual=_usual(before.seconds, moment.seconds, moved) if before else 0.0,
+        )
+        for before, moment in pairwise((None, *moments))
+        if moment
     )
+
+
+def _usual(before: float, seconds: float, moved: SecondsMap) -> float:
+    """Logarithm of the rate between two seconds."""
+    return math.log((moved(seconds) - moved(before)) / (seconds - before)) if seconds > before + 1e-6 else 0.0
 
 
 def _numbers(player: Player, stroke: Stroke) -> tuple[frozenset[int], frozenset[int]]:

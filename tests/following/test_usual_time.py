@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from score.following.follower import Follower
-from score.following.leader_moments import leader_moments, moved_moments
+from score.following.leader_moments import LeaderMoment, leader_moments, moved_moments
+from score.following.leader_time import LeaderTime, ReadingDepth
 from score.following.learned_shape import learned_shape
 from score.following.learned_time import PlayedPlace, learned_tempo, learned_time
 from score.following.usual_time import TakeRates, UsualPoint, take_rates, usual_logs, usual_map
@@ -231,3 +232,27 @@ def test_after_needs_a_take_to_go_with(tmp_path: Path, capsys: pytest.CaptureFix
     asked = ["tracks", str(SAMPLE), "--player", "1", "--as", "mid", "--out", str(tmp_path), "--after", str(take)]
     assert run(asked) == 2
     assert "add --follow" in capsys.readouterr().err
+
+
+def test_who_bends_more_today_is_expected_to_do_so_all_along() -> None:
+    """A regression over the whole pass, against NumPy's least squares where nothing is forgotten or drawn to 0."""
+    rng = np.random.default_rng(101)
+    usual = 0.1 * np.sin(np.arange(60) / 3)
+    today = 0.05 + 0.4 * usual + rng.normal(0, 0.005, 60)
+    depth = ReadingDepth()
+    assert depth.share == 0.0
+    for before, now in zip(usual, today, strict=True):
+        depth = depth.heard(0.5, float(before), float(now))
+    slope = np.polyfit(usual, today, 1, w=np.exp(-0.25 * (59 - np.arange(60)) / 90))[0]
+    assert 0.4 * slope < depth.share < slope
+    # Later moments are expected nearer than by somebody who knows the usual time only.
+    swing = 0.1 * np.sin(np.arange(240) / 3)
+    off = {}
+    for knows in (True, False):
+        moments = tuple(LeaderMoment(0.5 * i, usual=float(swing[i]) if knows else 0.0) for i in range(240))
+        leader, moment, off[knows] = LeaderTime(moments, 0, 0.0), 0.0, 0.0
+        for index in range(1, 240):
+            moment += 0.5 * float(np.exp(0.4 * swing[index]))
+            off[knows] += abs(leader.expected(index) - moment) if index > 120 else 0.0
+            leader.heard(index, moment)
+    assert off[True] < 0.85 * off[False]
