@@ -91,6 +91,24 @@ def test_a_chunk_known_by_heart_is_proposed_as_such(stand, score: Path, fake_pla
     assert standing.readiness is Readiness.BY_HEART
 
 
+def test_a_loop_may_begin_before_the_chunk_and_leaves_it_as_it_was(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        screen = await hidden(pilot)
+        chunk = screen.facts.bars
+        await play_through(pilot, fake_player, lost={16, 17})
+        await says(pilot, "lost 17-18")
+        await pilot.press("N")
+        await says(pilot, "By heart: bars 17-18, come in at")
+        await ready(pilot)
+        assert screen.setting.own_loop[0] == screen.facts.bars[0] < chunk[0]
+        assert screen.facts.bars[-1] == chunk[-1]
+        await pilot.press("l")
+        await holds(pilot, lambda: screen.facts.bars == chunk and screen.cursor_bar == chunk[0])
+        assert screen.setting.own_loop is None
+
+    use(stand(score, player=fake_player), steps)
+
+
 def test_undo_forgets_the_pass_and_what_it_lost(stand, score: Path, fake_player) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         screen = await hidden(pilot)

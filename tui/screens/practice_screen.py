@@ -12,7 +12,7 @@ from score.takes.history import AT_TEMPO, Readiness, counted
 from score.time.meter_beats import beats
 from tui.key_bindings import bindings
 from tui.keys import PRACTICE
-from tui.practice_setting import CLICKS, remember
+from tui.practice_setting import CLICKS, remember, shown_bars
 from tui.screens.leaving import leave
 from tui.screens.practice_lost import PracticeLost
 from tui.screens.practice_recording import PracticeRecording
@@ -257,6 +257,11 @@ class PracticeScreen(PracticeLost, PracticeReplay, PracticeRecording):
     def _begin_loop(self, bars: tuple[int, int] | None) -> None:
         was_on = self.sound.is_on
         self.setting = replace(self.setting, own_loop=bars, start=None, loop=True)
+        shown = shown_bars(self.session, self.setting)
+        if self.facts is not None and self.facts.bars != shown:
+            # The loop that was left reached further than the chunk.
+            self.cursor = min(max(shown[0], self.cursor), shown[-1])
+            self._gather()
         self.sound.load(self.setting)
         if was_on:
             self.sound.play()
