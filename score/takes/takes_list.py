@@ -26,7 +26,7 @@ def takes_lines(piece: Piece, takes: Sequence[KeptTake]) -> Iterator[str]:
             parts.append(f"{abs(judged.mean_ms):.0f} ms {'early' if judged.mean_ms < 0 else 'late'}")
         if judged.spread_ms is not None:
             parts.append(f"spread {judged.spread_ms:.0f} ms")
-        parts += ["sound kept"] if take.what.audio else []
+        parts += ["sound saved"] if take.what.audio else []
         lost = lost_names(piece, lost_runs(judged))
         parts += ["by heart"] if take.what.is_by_heart else []
         parts += [f"lost {lost}"] if lost else []

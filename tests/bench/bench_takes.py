@@ -156,6 +156,7 @@ def test_blind_onsets() -> None:
 @pytest.mark.parametrize(("bleed", "least"), [(None, 0.99), (-20.0, 0.97), (-12.0, 0.97), (-6.0, 0.95)])
 def test_with_the_score_in_mind(bleed: float | None, least: float) -> None:
     off, said, right, truth, extra, extra_right = [], 0, 0, 0, 0, 0
+    credited = unsure = 0
     spent = lasts = 0.0
     for name in PLAYED:
         case = scene(name, 210, Errors(0.05, 0, 0.03), bleed=bleed)
@@ -167,6 +168,8 @@ def test_with_the_score_in_mind(bleed: float | None, least: float) -> None:
         for stroke, moment in zip(written(judgement), case.played.moments, strict=True):
             said += stroke.state is StrokeState.MISSED
             truth += moment is None
+            credited += moment is None and stroke.state.is_timed
+            unsure += moment is not None and stroke.state is StrokeState.UNSURE
             right += stroke.state is StrokeState.MISSED and moment is None
         strays = [s.seconds or 0.0 for s in judgement.strokes if s.state is StrokeState.EXTRA]
         extra += len(strays)
@@ -174,7 +177,8 @@ def test_with_the_score_in_mind(bleed: float | None, least: float) -> None:
     share = np.mean([abs(ms) <= 10 for ms in off])
     print(
         f"\n  bleed {bleed}: within 10 ms {share:.3f} of {len(off)}, missed P {right / max(1, said):.2f} "
-        f"R {right / truth:.2f}, extra P {extra_right / max(1, extra):.2f}, {spent / lasts:.3f} of real time"
+        f"R {right / truth:.2f}, {credited} of {truth} credited, "
+        f"{unsure} played ones unsure, extra P {extra_right / max(1, extra):.2f}, {spent / lasts:.3f} of real time"
     )
     assert share >= least
     assert right >= 0.9 * said

@@ -222,7 +222,7 @@ def test_the_last_pass_is_played_back_with_the_others_and_what_was_set_comes_bac
     async def steps(pilot: Pilot[int]) -> None:
         await practise(pilot, 2)
         await pilot.press("T")
-        await says(pilot, "No pass of these bars is kept yet")
+        await says(pilot, "No pass of these bars is saved yet")
         await heard_by(pilot, 2)
         moment = time.perf_counter() - 200.0
         await begin(pilot, fake_player, moment)

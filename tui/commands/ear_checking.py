@@ -102,7 +102,7 @@ def _pad_json(delay: "PadDelay") -> dict[str, object]:
 def _pad_line(delay: "PadDelay", check: "EarCheck") -> str:
     if delay.is_trusted:
         ms = f"{1000 * delay.seconds:.0f} ms, to {1000 * delay.spread:.1f} ms"
-        return f"pad: {ms}, by {delay.strokes} strokes; kept, and taken off passes that it hears"
+        return f"pad: {ms}, by {delay.strokes} strokes; saved, and taken off passes that it hears"
     if check.delay_ms is None:
         return "The delay of the pad cannot be measured: the microphone has to hear the clicks too."
     return f"The delay of the pad cannot be measured: {delay.strokes} strokes were heard by both. Strike louder."

@@ -29,8 +29,8 @@ def command(port: str, quiet: bool, as_json: bool, **asked: Any) -> None:
     With --hear: listen to the room, to clicks of its own, and to some strokes of yours. With --json its keys are
     noise_db, clicks_db, strokes_db (decibels of full scale, null where nothing is heard), delay_ms (null where the
     clicks are not heard), quality, judging, help. Nothing that is heard is saved. With --pad the microphone hears the
-    thuds of the pad's strokes too, and what passes on it are late by is kept: pad_delay_ms with pad_spread_ms (null
-    where it cannot be told) from pad_strokes.
+    thuds of the pad's strokes too, and its delay is saved for the passes you play on it: pad_delay_ms with
+    pad_spread_ms (null where it cannot be told), from pad_strokes.
     """
     if asked["hear"] or asked["file"] is not None or asked["pad"]:
         from tui.commands.ear_checking import check_by_ear

@@ -72,7 +72,7 @@ def _sounds(piece: "Piece", asked: AskedPass, folder: Path) -> "Timeline":
         return file_with_others(piece, over, asked.judged, asked.file, folder)
     assert take is not None
     if not (take.what.audio and (audio_path() / take.what.audio).is_file()):
-        click.echo("No sound of this pass is kept: its strokes are played on the machine's instrument.", err=True)
+        click.echo("No sound of this pass was saved: its strokes are played on the machine's instrument.", err=True)
     return take_with_others(piece, over, take, audio_path(), folder)
 
 

@@ -56,7 +56,7 @@ class PracticeReplay(PracticeHearing):
 
     def _play_back(self, passed: _PlayedBack | None) -> None:
         if passed is None:
-            self._say("No pass of these bars is kept yet: R chooses who hears you.")
+            self._say("No pass of these bars is saved yet: R chooses who hears you.")
             return
         if self.sound.player is None:
             return
@@ -105,5 +105,5 @@ def _last_pass(session: Session, bars: range) -> _PlayedBack | None:
     is_recorded = bool(take.what.audio) and (audio_path() / take.what.audio).is_file()
     words = f"Your pass of {when} with the others."
     if not is_recorded:
-        words = f"Your strokes of {when} with the others (no sound kept)."
+        words = f"Your strokes of {when} with the others (no sound saved)."
     return _PlayedBack(sounds, over.route, words, folder=folder)
