@@ -5,14 +5,12 @@ from collections.abc import Sequence
 from score.activity.agreed_marks import AgreedMark
 from score.cues.sheet import CueSheet
 from score.errors import InbreathError
-from score.memory.fade import Fade
 from score.parts.binding import PlacedSystem, bind
 from score.parts.closer_systems import closest_gaps, height
 from score.parts.credits import credits_of
 from score.parts.cue_staff import CueBar
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import EngravedSystem, to_mei
-from score.parts.fading import faded_systems, with_step
 from score.parts.legend import first_page
 from score.parts.mei import Document, part_document, staff_lines
 from score.parts.page_costs import PageShape, is_turn
@@ -66,15 +64,23 @@ def part_pages(
     fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options, _pins(last))
     made = _proven(uncued, document, fitted, free)
     if options.fade is not None:
-        fitted, front = _faded(document, piece, sheet, options.fade, fitted), with_step(front, options.fade, paper)
+        fitted, front = _faded(document, piece, sheet, options, fitted, front)
     pages = _placed(fitted, paper)
     # What was drawn is text from here on: the trees of a long part take hundreds of megabytes.
     fitted = fitted._replace(systems=[])
     return _bound(made, document, fitted, pages, front, piece=piece, options=options, last=last)
 
 
-def _faded(document: Document, piece: Piece, sheet: CueSheet, fade: Fade, fitted: FittedPages) -> FittedPages:
-    return fitted._replace(systems=faded_systems(document, piece, sheet.player, fade, fitted.systems))
+def _faded(
+    document: Document, piece: Piece, sheet: CueSheet, options: PageOptions, fitted: FittedPages, front: FirstPage
+) -> tuple[FittedPages, FirstPage]:
+    """The pages with what a step hides taken out, and a first page that says so."""
+    # Few parts fade: loaded where one does.
+    from score.parts.fading import faded_systems, with_step
+
+    assert options.fade is not None
+    faded = faded_systems(document, piece, sheet.player, options.fade, fitted.systems)
+    return fitted._replace(systems=faded), with_step(front, options.fade, paper_named(options.paper))
 
 
 def _front(

@@ -1,9 +1,9 @@
 """The record of prints of one score in one folder, kept from one print to the next."""
 
-from importlib.metadata import version
 from pathlib import Path
 
 from score.cues.sheet import Level
+from score.library_version import library_version
 from score.parts.paper import PageOptions
 from score.parts.print_record import LastPrint, PrintedPage, PrintedPart, read_record, write_record
 from score.reading.reading_result import Reading
@@ -25,7 +25,7 @@ class Prints:
         self._source = reading.source.digest
         asked = (str(value) for value in pages._replace(pulse=None, fade=None) if value is not None)
         # With another of these the breaks of the last print mean nothing.
-        self._setting = " ".join((version("verovio"), level.value, *asked, f"{len(reading.piece.bars)} bars"))
+        self._setting = " ".join((library_version("verovio"), level.value, *asked, f"{len(reading.piece.bars)} bars"))
 
     def last(self, player: int, *, anew: bool = False, both_sides: bool = False, apart: bool = False) -> LastPrint:
         """What the next print of a player's part goes by.

@@ -13,6 +13,8 @@ import shutil
 from functools import cache
 from pathlib import Path
 
+from score.library_version import library_version
+
 MUSIC, TEXT = "Leipzig", "Liberation Serif"
 _DATA = re.compile(r"base64,\s*([A-Za-z0-9+/=\s]+)")
 
@@ -20,11 +22,9 @@ _DATA = re.compile(r"base64,\s*([A-Za-z0-9+/=\s]+)")
 @cache
 def font_folder() -> str:
     """A folder that holds the fonts as TTF or OTF files."""
-    from importlib.metadata import version
-
     from platformdirs import user_cache_path
 
-    cached = user_cache_path("inbreath", appauthor=False) / f"fonts-{version('verovio')}"
+    cached = user_cache_path("inbreath", appauthor=False) / f"fonts-{library_version('verovio')}"
     if cached.is_dir():
         return str(cached)
     fresh = _unpacked()
