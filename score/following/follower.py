@@ -24,8 +24,10 @@ _FAR, _SOON, _SOON_SHARE, _LATE, _LATE_SHARE = 5, 0.06, 0.45, 0.3, 1.0
 _MEMORY, _TOO_ALIKE, _BACK_OFF, _LEAST_GIVE, _COME_BACK = 0.85, -0.25, 0.85, 0.35, 0.02
 """Two who correct towards each other overshoot in turn: then the others give less for a while."""
 _TOGETHER = 0.06
-_LOST = 3
-"""So many notes in a row that fit nowhere."""
+_LOST, _FOUND = 3, 2
+"""So many notes in a row that fit nowhere, and so many strokes that fit again."""
+_LONG = 1.5
+"""Times its written length for which blows on a note may be a roll that is not written."""
 
 
 class Follower:
@@ -56,7 +58,7 @@ class Follower:
         self._taken = 0.0
         self._product, self._square, self._last_error, self._share = 0.0, 1e-6, 0.0, 1.0
         self._was_late = False
-        self._strays = 0
+        self._strays = self._fits = 0
         self.place = -1
 
     @property
@@ -90,6 +92,9 @@ class Follower:
         place = self._beam.heard(moment, pitch)
         is_stroke = self._beam.guesses[place].moment == moment
         self._count_strays(place, is_stroke, moment, pitch)
+        if self.is_lost:
+            # A key that sticks, another piece: nobody is led by that; a stroke that fits will say where they are.
+            return
         if self.place < place <= self.place + _FAR:
             self._settle()
             self._take(place, moment)
@@ -152,10 +157,14 @@ class Follower:
         """How many notes in a row fit nowhere; a chord's, a roll's, or a grace of the next say nothing."""
         here = self._moments[place]
         coming = self._moments[place + 1] if place + 1 < len(self._moments) else here
-        fits = pitch is None or here.has(pitch) or not here.pitches
-        if is_stroke and fits:
-            self._strays = 0
-        elif not (here.is_rolled or moment - self._taken < _TOGETHER or pitch in here.pitches | coming.graces):
+        since, written = moment - self._taken, self._clock.rate * (coming.seconds - here.seconds)
+        is_blow = here.is_rolled or (pitch in here.pitches and since < _LONG * written)
+        if is_stroke and (pitch is None or here.has(pitch) or not here.pitches):
+            self._fits += 1
+            # One note may fit by chance: a key that sticks comes by its own pitch now and then.
+            self._strays = self._strays if self.is_lost and self._fits < _FOUND else 0
+        elif not (is_blow or since < _TOGETHER or pitch in coming.graces):
+            self._fits = 0
             self._strays += 1
 
     def _settle(self) -> None:
