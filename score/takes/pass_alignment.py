@@ -63,7 +63,7 @@ def beginning(
         least: second of the recording from which it may begin.
         most: second to which it may.
         tuned: how well the pitches that are heard are those written there, 0 to 1, were the music to begin at a second;
-            asked where rhythm alone leaves it open: figures come again bar by bar.
+            asked where no count-in is heard and rhythm alone leaves it open: figures come again bar by bar.
     """
     heard = sorted(second for voice in voices for second in voice.heard)
     wanted = sum(len(voice.expected) for voice in voices)
@@ -75,7 +75,7 @@ def beginning(
     choices = [_judged(least + k * _BIN, float(agreement[k]), heard, counts) for k in _peaks(agreement)]
     best = max(choices, key=lambda choice: choice[0])
     close = [choice for choice in choices if choice[0] >= (1 - _OPEN) * best[0]]
-    if tuned is not None and len(close) > 1:
+    if tuned is not None and not best[1].bars and len(close) > 1:
         best = max(close, key=lambda choice: choice[0] + _OPEN * best[0] * tuned(choice[1].seconds))
     return best[1]._replace(explained=best[1].explained / wanted)
 

@@ -12,7 +12,7 @@ from score.strokes.struck_pitch import HIGHEST_EVIDENCE, LOWEST_EVIDENCE, pitch_
 from score.takes.expected_strokes import ExpectedStroke
 
 _NEAR = 0.04
-_MOST = 48
+_MOST = 24
 _LEAST = 6
 
 
