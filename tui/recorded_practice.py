@@ -34,6 +34,15 @@ class ListenedTo(NamedTuple):
     said: str
 
 
+def load_early() -> None:
+    """Load what the first recording needs, so that it sounds as soon as its key is pressed."""
+    import score.recording.finding_process
+    import score.recording.play_along  # noqa: F401
+    from score.recording.prepared_sounds import load_libraries
+
+    load_libraries()
+
+
 def listen_to(session: Session, path: str, progress: ReportProgress | None = None) -> ListenedTo:
     """Listen to a recording of the piece.
 

@@ -56,6 +56,14 @@ class RecordedPartner(NamedTuple):
     attacks: tuple[float, ...]
 
 
+def load_libraries() -> None:
+    """Load what `partner_for` needs; it does so by itself, half a second later."""
+    import msgspec  # noqa: F401
+    import scipy.fft
+    import scipy.signal  # noqa: F401
+    import soundfile  # noqa: F401
+
+
 def partner_for(
     piece: Piece, heard: HeardRecording, sound: Path, route: Route, folder: Path, my_part: int = 0
 ) -> RecordedPartner:

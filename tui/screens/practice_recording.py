@@ -11,7 +11,7 @@ from score.errors import InbreathError
 from score.time.tries import Tries, Try
 from tui.background import beside
 from tui.practice_setting import Setting, lowered_part, recorded_doubts
-from tui.recorded_practice import ListenedTo, keep_paths, kept_paths, listen_to, recorded_try
+from tui.recorded_practice import ListenedTo, keep_paths, kept_paths, listen_to, load_early, recorded_try
 from tui.screens.practice_following import PracticeFollowing
 from tui.screens.prompts import AskLine
 from tui.session import Session
@@ -40,6 +40,8 @@ class PracticeRecording(PracticeFollowing):
         """Whatever is made with a recording is looked at: one's own part may still have to be made lower."""
         super().sound_ready()
         self.sound.made, self.sound.refused = self._made, self._cannot_sound
+        if self.recordings:
+            beside(self, "early", load_early, lambda _: None)
 
     # What the keys do.
 
