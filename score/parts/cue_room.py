@@ -104,14 +104,17 @@ def _lacking_below_signs(measures: Sequence[etree._Element], line: float, top: f
     ties = [group for measure in measures for group in measure if _CUE_TIE in (group.get("class") or "")]
     if extents("".join(map(markup, (*cues, *ties))))[1] + _NEAR <= max(top, line + _AIR):
         return 0.0
-    meeting = [
-        over.bottom + _NEAR - box.top
-        for measure, cue in zip(measures, cues, strict=True)
-        for over in _hanging(measure, cue, line)
-        for box in _boxes_below(measure)
-        if over.left < box.right + _NEAR and over.right > box.left - _NEAR and over.top < box.top
-    ]
+    meeting = (by for measure, cue in zip(measures, cues, strict=True) for by in _meeting(measure, cue, line))
     return max(meeting, default=0.0)
+
+
+def _meeting(measure: etree._Element, cue: etree._Element, line: float) -> Iterator[float]:
+    """How far what hangs below a measure's cue line reaches into what stands there."""
+    hanging = list(_hanging(measure, cue, line))
+    for box in _boxes_below(measure) if hanging else ():
+        for over in hanging:
+            if over.left < box.right + _NEAR and over.right > box.left - _NEAR and over.top < box.top:
+                yield over.bottom + _NEAR - box.top
 
 
 def _hanging(measure: etree._Element, cue: etree._Element, line: float) -> Iterator[DrawnBox]:
