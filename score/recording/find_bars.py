@@ -24,7 +24,7 @@ from score.recording.snap import Attacks
 from score.recording.sound_features import SoundFeatures, listen
 from score.recording.sound_pieces import sound_facts
 
-LOOKS = 3
+LOOKS = 2
 """How often strokes without pitch are listened to."""
 _FEW, _NEVER_TUNED = 0.05, 0.95
 _WRONG_PIECE = "play it with the score it was made from"
@@ -89,7 +89,7 @@ def _placed(
     music: WrittenMusic, sound: SoundFeatures, attacks: Attacks, weights: Weights, shares: Array, run: RoughRun
 ) -> HeardRun:
     placed = placed_run(music, sound, attacks, run.way, weights, shares)
-    prices = prices_elsewhere(music, sound, placed, weights, shares)
+    prices = partial(prices_elsewhere, music, sound, placed, weights, shares)
     return HeardRun(music, attacks, placed, shares, prices=prices, joined=run.joined)
 
 

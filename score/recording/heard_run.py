@@ -1,6 +1,7 @@
 """A run of bars in place: what was played of it, and whether the recording speaks for it or would for anything."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -47,7 +48,7 @@ class HeardRun:
         attacks: of the recording.
         placed: the run.
         shares: what each sort of stroke without pitch fills.
-        prices: seconds, and what it costs more to lie elsewhere at each.
+        prices: gives seconds, and what it costs more to lie elsewhere at each.
         joined: whether it goes on from the run before without a break.
     """
 
@@ -58,15 +59,24 @@ class HeardRun:
         placed: PlacedRun,
         shares: Array,
         *,
-        prices: tuple[Floats, Floats],
+        prices: Callable[[], tuple[Floats, Floats]],
         joined: bool,
     ) -> None:
-        self.music, self.placed, self.prices, self.joined = music, placed, prices, joined
-        where = heard_in(music.notes, music.moment_quarters[placed.moments], shares)
-        self.evidence = evidence(placed.seconds, where, attacks)
-        self.margins = _margins(self.evidence, placed, where, attacks)
-        self.alike = _alike(where, attacks.spectra(placed.seconds)) if music.is_mostly_drums else None
-        self.spans = tuple(self._played())
+        self.music, self.placed, self.joined = music, placed, joined
+        self._attacks, self._prices = attacks, prices
+        self._where = heard_in(music.notes, music.moment_quarters[placed.moments], shares)
+        self.evidence = evidence(placed.seconds, self._where, attacks)
+        self.alike = _alike(self._where, attacks.spectra(placed.seconds)) if music.is_mostly_drums else None
+
+    @cached_property
+    def margins(self) -> Floats:
+        """Contrast of each moment less what it would have elsewhere; found when it is asked for."""
+        return _margins(self.evidence, self.placed, self._where, self._attacks)
+
+    @cached_property
+    def spans(self) -> tuple[BarSpan, ...]:
+        """Its bars; found when they are asked for."""
+        return tuple(self._played())
 
     @property
     def contrast(self) -> float:
@@ -76,7 +86,7 @@ class HeardRun:
     @property
     def is_heard(self) -> bool:
         """Whether it fits here clearly better than it would elsewhere."""
-        if not len(self.margins) or self.contrast < LEAST_CONTRAST:
+        if not self.evidence or self.contrast < LEAST_CONTRAST:
             return False
         if self.alike is not None:
             return self.contrast >= LEAST_CONTRAST_OF_DRUMS and self.alike >= LEAST_ALIKE
@@ -85,7 +95,7 @@ class HeardRun:
     @property
     def least_margin(self) -> float:
         """What its margin must be on the mean: more where it has few moments."""
-        count = max(1, len(self.margins))
+        count = max(1, len(self.evidence))
         # A few bars between two jumps, an ending, have few moments; what comes before speaks for them too.
         chance = _JOINED if self.joined and count <= _FEW else _BY_CHANCE / np.sqrt(count)
         return LEAST_MARGIN + float(chance)
@@ -95,9 +105,9 @@ class HeardRun:
         """Which of its moments lie where the run fits; shape (moments,)."""
         from scipy.ndimage import uniform_filter1d
 
-        if not len(self.margins):
+        if not self.evidence:
             return np.zeros(0, bool)
-        around = min(_AROUND, len(self.margins))
+        around = min(_AROUND, len(self.evidence))
         if self.alike is not None:
             contrasts = np.array([each.contrast for each in self.evidence])
             return np.asarray(uniform_filter1d(contrasts, around) >= LEAST_CONTRAST_OF_DRUMS)
@@ -121,13 +131,13 @@ class HeardRun:
         moments = [np.flatnonzero(bar_of == bar) for bar in bars]
         speaking = [self._evidence(chosen) for chosen in moments]
         fast = too_fast(tempi, np.array([each.contrast for each in speaking]))
-        logs = np.log(np.maximum(tempi, 1e-3))
+        logs, prices = np.log(np.maximum(tempi, 1e-3)), self._prices()
         for number, (bar, (start, end)) in enumerate(zip(bars, edges, strict=True)):
             if not fast[number]:
                 beside = [logs[other] for other in (number - 1, number + 1) if 0 <= other < len(logs)]
                 facts = speaking[number]._replace(
                     slope=abs(float(logs[number] - np.mean(beside))) if beside else 0.0,
-                    elsewhere=float(np.interp(start, *self.prices)),
+                    elsewhere=float(np.interp(start, *prices)),
                     margin=self._margin_around(self.music.starts[bar]),
                 )
                 yield BarSpan(bar, start, end, moments=moments[number], evidence=facts)

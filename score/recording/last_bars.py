@@ -1,6 +1,7 @@
 """The last bars of a piece, which roll, ring and are clapped into: to a rough look they are like nothing at all."""
 
 from collections.abc import Callable
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,8 +18,8 @@ _PACES = tuple(2.0 ** (step / 8) for step in range(-5, 9))
 _EVEN = 0.15
 """What twice as slow or fast costs, against attacks that are heard in full."""
 _NEAR = 0.06
-_LEAST = 0.35
-_INSIDE = 0.3
+_LEAST = 0.3
+_INSIDE, _LAST_MOMENTS = 0.3, 6
 
 
 def with_its_end(
@@ -41,21 +42,53 @@ def with_its_end(
         until: seconds at which something else begins.
     """
     heard = place(run)
-    after = np.flatnonzero(music.moment_quarters > run.way.quarters[-1] + _INSIDE)
     missing = int(np.sum(music.starts > run.way.quarters[-1] - _STEP))
-    if not len(after) or missing > _MOST_BARS:
+    if not 0 < missing <= _MOST_BARS:
         return heard
+    for way in (run.way, _as_far_as_heard(heard, run.way)):
+        end, added = _best_end(way, music, attacks, shares=shares, until=until)
+        if added:
+            whole = place(RoughRun(end.way, run.joined))
+            more = [each.contrast for each in whole.evidence[-added:]]
+            if min(float(np.mean(more)), more[-1]) >= _LEAST:
+                return whole
+    return heard
+
+
+class _TriedEnd(NamedTuple):
+    worth: float
+    way: HeardWay
+
+
+def _best_end(
+    way: HeardWay, music: WrittenMusic, attacks: Attacks, *, shares: Array, until: float
+) -> tuple[_TriedEnd, int]:
+    """The best way to the end of the piece from where a way ends, at any pace, and how many moments it adds."""
+    after = np.flatnonzero(music.moment_quarters > way.quarters[-1] + _INSIDE)
+    nothing = _TriedEnd(-1.0, way)
+    if not len(after):
+        return nothing, 0
     quarters = music.moment_quarters[after]
     where = heard_in(music.notes, quarters, shares)
-    ways = [_longer(run.way, music.ends[-1] - 1e-6, pace) for pace in _PACES]
-    ways = [way for way in ways if float(way.at(quarters, 0.0)[-1]) < until - _NEAR]
-    if not ways:
-        return heard
-    worth = [_heard_at(way.at(quarters, 0.0), where, attacks) for way in ways]
-    pace = int(np.argmax(np.array(worth) - _EVEN * np.abs(np.log2(_PACES[: len(ways)]))))
-    whole = place(RoughRun(ways[pace], run.joined))
-    more = [each.contrast for each in whole.evidence[-len(after) :]]
-    return whole if min(float(np.mean(more)), more[-1]) >= _LEAST else heard
+    tried = [(pace, _longer(way, music.ends[-1] - 1e-6, pace)) for pace in _PACES]
+    ends = [
+        _TriedEnd(_heard_at(longer.at(quarters, 0.0), where, attacks) - _EVEN * abs(float(np.log2(pace))), longer)
+        for pace, longer in tried
+        if float(longer.at(quarters[-1:], 0.0)[0]) < until - _NEAR
+    ]
+    return max(ends, default=nothing, key=lambda end: end.worth), len(after) if ends else 0
+
+
+def _as_far_as_heard(run: HeardRun, way: HeardWay) -> HeardWay:
+    """The way as far as the last stroke that is clearly heard, if that is near the end: what follows was stretched."""
+    contrasts = [each.contrast for each in run.evidence[-_LAST_MOMENTS:]]
+    clear = [number for number, contrast in enumerate(contrasts) if contrast >= _LEAST]
+    if not clear:
+        return way
+    last = len(run.evidence) - len(contrasts) + clear[-1]
+    quarter = float(run.music.moment_quarters[run.placed.moments[last]])
+    before = way.quarters < quarter - _INSIDE
+    return HeardWay(np.append(way.quarters[before], quarter), np.append(way.seconds[before], run.placed.seconds[last]))
 
 
 def _longer(way: HeardWay, last: float, pace: float) -> HeardWay:
