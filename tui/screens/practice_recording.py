@@ -155,7 +155,7 @@ class PracticeRecording(PracticeFollowing):
         another = "B: the next." if len(self.recordings) > 1 else "B: another."
         name = _short_name(self.recordings[0])
         if self.setting.time_of:
-            how = f"The machine in the time of {name}. M: its own."
+            how = f"In the time of {name}. M: its own."
         else:
             how = f"{name} plays. P: the machine."
         self._say(said or f"{how} {another}")
@@ -213,7 +213,7 @@ class PracticeRecording(PracticeFollowing):
 
     def _recorded_try(self, trial: Try | None) -> None:
         if trial is None:
-            self._say("No shape is near the recording's tempo in these bars. M: hear its time as it is.")
+            self._say("No shape is near its tempo here. M: hear it as it is.")
             return
         self.action_try()
         self._change_tries(lambda tries: tries.taken(trial))
