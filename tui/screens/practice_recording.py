@@ -154,10 +154,7 @@ class PracticeRecording(PracticeFollowing):
         self._set(heard_as(self.setting, self.recordings[0]))
         another = "B: the next." if len(self.recordings) > 1 else "B: another."
         name = _short_name(self.recordings[0])
-        if self.setting.time_of:
-            how = f"In the time of {name}. M: its own."
-        else:
-            how = f"{name} plays. P: the machine."
+        how = f"In the time of {name}. M: its own." if self.setting.time_of else f"{name} plays. P: the machine."
         self._say(said or f"{how} {another}")
 
     def _machine_again(self) -> None:
