@@ -21,7 +21,7 @@ letter, and a sign that joins words, which no score has behind it."""
 _NOTE = re.compile(rb"<note\b(?![^>]*\sid=)")
 _UNKNOWN = re.compile(
     rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|other-technical"
-    rb"|other-articulation|handbell|wavy-line|lyric)\b|</notations>\s*<notations\b"
+    rb"|other-articulation|handbell|wavy-line|lyric)\b|<direction-type>\s*<dashes\b|</notations>\s*<notations\b"
 )
 
 
@@ -72,6 +72,7 @@ def say_unknown_signs(root: etree._Element) -> None:
             verse.text = f"{NUMBERED}{verse.text}"
     for part in root.iter("part"):
         _end_wavy_lines(part)
+        _draw_lone_dashes(part)
         pair_slurs(part)
 
 
@@ -100,6 +101,25 @@ def _join_notations(note: etree._Element) -> None:
             holder = lists[0].find(str(sign.tag)) if len(sign) else None
             (lists[0] if holder is None else holder).extend([sign] if holder is None else list(sign))
         note.remove(other)
+
+
+def _draw_lone_dashes(part: etree._Element) -> None:
+    """Dashes that no words stand before are a dashed line: the engraver knows none without words."""
+    lone: set[str] = set()
+    for direction in part.iterfind("measure/direction"):
+        for kind in direction.iterfind("direction-type"):
+            for dashes in kind.findall("dashes"):
+                number, is_start = dashes.get("number") or "1", dashes.get("type") == "start"
+                if is_start and direction.find("direction-type/words") is None:
+                    lone.add(number)
+                elif number not in lone or is_start:
+                    continue
+                line = etree.Element("bracket", type=str(dashes.get("type")), number=number)
+                line.set("line-end", "none")
+                line.set("line-type", "dashed")
+                kind.replace(dashes, line)
+                if dashes.get("type") == "stop":
+                    lone.discard(number)
 
 
 def _end_wavy_lines(part: etree._Element) -> None:

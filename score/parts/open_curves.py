@@ -1,4 +1,7 @@
-"""Ties and slurs that begin in the score and end nowhere: printed open, for the engraver draws none of them."""
+"""Ties and slurs that end nowhere, hairpins that end where they begin: the engraver draws none, and they are printed.
+
+Ties and slurs are left open.
+"""
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
@@ -12,7 +15,7 @@ from score.piece import Bar
 OPEN = "open"
 """Type of a tie or a slur that ends nowhere."""
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
-_TIE, _SLUR, _OPEN_TIE = MEI + "tie", MEI + "slur", MEI + "lv"
+_TIE, _SLUR, _OPEN_TIE, _HAIRPIN = MEI + "tie", MEI + "slur", MEI + "lv", MEI + "hairpin"
 _OF_NOTE, _LONGEST = Fraction(9, 10), Fraction(9, 10)
 """How far an open tie goes: of its note, and at the most, quarters."""
 
@@ -29,6 +32,8 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
     """
     opened: list[int] = []
     for printed, bar in zip(bars, all_bars, strict=True):
+        for hairpin in printed.measure.iterchildren(_HAIRPIN):
+            _stretch(hairpin)
         endless = [curve for curve in printed.measure.iterchildren(_TIE, _SLUR) if _is_endless(curve)]
         places = _places(printed.measure) if endless else {}
         for curve in endless:
@@ -37,6 +42,13 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
                 _open(curve, *places[name], bar)
                 opened.append(bar.index)
     return opened
+
+
+def _stretch(hairpin: etree._Element) -> None:
+    """A hairpin that ends where it begins goes on for a beat: the engraver draws none of no length."""
+    start, (bars, _, end) = hairpin.get("tstamp"), (hairpin.get("tstamp2") or "").partition("m+")
+    if start and end and bars == "0" and float(end) <= float(start):
+        hairpin.set("tstamp2", f"0m+{float(start) + 1:g}")
 
 
 def _is_endless(curve: etree._Element) -> bool:

@@ -25,7 +25,7 @@ _CLASSES: Mapping[str, tuple[str, ...]] = {
     "coda": ("repeatMark",),
     "pedal": ("pedal",),
     "octave line": ("octave",),
-    "dashed line": ("dashes",),
+    "dashed line": ("dashes", "bracketSpan"),
     "line": ("bracketSpan",),
     "tie": ("tie",),
     "open tie": ("lv",),

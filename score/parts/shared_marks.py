@@ -93,6 +93,9 @@ def _content(direction: etree._Element) -> str:
 
 
 def _without_staff(direction: etree._Element) -> etree._Element:
+    """The mark for the highest staff that is seen: above it, wherever it stands in its own part."""
+    if direction.get("placement") == "below":
+        direction.set("placement", "above")
     for tag in ("voice", "staff"):
         for child in direction.findall(tag):
             direction.remove(child)

@@ -164,10 +164,12 @@ def _notation_signs(notations: etree._Element, name: str, chord: set[str]) -> It
 
 def _of_note(sign: etree._Element, name: str, chord: set[str], holder: str) -> Iterator[_KindTextNote]:
     tag, kind = str(sign.tag), sign.get("type") or ""
-    if kind in _MIDDLES or tag in _NO_INK or sign.get("print-object") == "no":
+    if _is_no_sign(sign):
         return
     if tag == "tied":
         yield ("open tie" if kind == "let-ring" else "tie"), "", name
+        return
+    if tag == "wavy-line" and _ends_at_its_trill(sign):
         return
     if tag == "tuplet" and (sign.get("show-number") == "none" and sign.get("bracket") == "no"):
         return
@@ -189,11 +191,32 @@ def _of_note(sign: etree._Element, name: str, chord: set[str], holder: str) -> I
         yield tag.replace("-", " "), "", name
 
 
+def _ends_at_its_trill(line: etree._Element) -> bool:
+    """Whether a wavy line begins and ends on one note that has a trill's mark, which may leave no room for it."""
+    beside = line.getparent()
+    if beside is None or beside.find("trill-mark") is None:
+        return False
+    return any(each.get("type") == "stop" for each in beside.iterfind("wavy-line"))
+
+
+def _is_no_sign(sign: etree._Element) -> bool:
+    """Whether nothing is printed here: a remark of the file, the middle or end of something, what is hidden."""
+    tag = sign.tag
+    return (
+        not isinstance(tag, str) or sign.get("type") in _MIDDLES or tag in _NO_INK or sign.get("print-object") == "no"
+    )
+
+
 def _direction_signs(direction: etree._Element) -> Iterator[_KindTextNote]:
     for kind in direction.iterfind("direction-type"):
         for sign in kind:
             tag = str(sign.tag)
-            if sign.get("type") in _MIDDLES or tag in _NO_INK or sign.get("print-object") == "no":
+            if (
+                not isinstance(sign.tag, str)
+                or sign.get("type") in _MIDDLES
+                or tag in _NO_INK
+                or sign.get("print-object") == "no"
+            ):
                 continue
             if tag in _TEXT_SIGNS:
                 if _plain(sign):

@@ -109,3 +109,32 @@ def test_words_under_notes_keep_their_numbers_and_stand_under_rests_too(small: A
     words = pypdfium2.PdfDocument(pages.pdf)[0].get_textpage().get_text_bounded()
     for word in ("1. Play", "2. Stop", "hush"):
         assert word in words.replace("\u00a0", " ")
+
+
+def test_dashes_without_words_and_remarks_of_the_file_are_told_apart(small: Any, tmp_path: Path) -> None:
+    mark = '<direction placement="above"><direction-type>{}</direction-type></direction>'
+    start, stop = (mark.format(f'<dashes type="{kind}" number="1"/>') for kind in ("start", "stop"))
+    remark = mark.format("<?a remark?><words>dry</words>")
+    reading = scored(small, tmp_path, remark + start + small.note() * 4, small.note() * 2 + stop + small.note() * 2)
+    assert small.pages(reading, 1).unprinted == ()
+    (line,) = groups(small, reading, "bracketSpan")
+    (box,) = drawn_boxes(line)
+    notes = lefts(small, reading)
+    assert notes[0] - 200 < box.left < notes[1]
+    assert notes[5] < box.right < notes[7]
+
+
+def test_a_hairpin_of_no_length_and_words_below_another_staff_are_printed(small: Any, tmp_path: Path) -> None:
+    # Both stood so in published scores: a hairpin's end before any time has gone by, a tempo's words below a staff.
+    mark = '<direction placement="below"><direction-type>{}</direction-type>{}</direction>'
+    wedges = "".join(mark.format(f'<wedge type="{kind}" number="1"/>', "") for kind in ("diminuendo", "stop"))
+    slower = mark.format("<words>poco rit.</words>", '<sound tempo="50"/>')
+    own = [small.note() * 4, small.note() + wedges + small.note() * 3]
+    reading = small.score(tmp_path, own, [small.note() * 4, slower + small.note() * 4])
+    pages = small.pages(reading, 1)
+    assert pages.unprinted == ()
+    (hairpin,) = groups(small, reading, "hairpin")
+    (box, *_) = drawn_boxes(hairpin)
+    notes = lefts(small, reading)
+    assert notes[5] - 100 < box.left < notes[6]
+    assert "poco rit." in pypdfium2.PdfDocument(pages.pdf)[0].get_textpage().get_text_bounded().replace("\u00a0", " ")
