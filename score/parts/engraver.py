@@ -131,7 +131,9 @@ def _importable(musicxml: bytes) -> str:
 
 def one_line(mei: str, staff_mm: float) -> list[EngravedSystem]:
     """Everything in one endless system, every bar as wide as it would like to be."""
-    return _systems(mei, {"breaks": "none", "adjustPageWidth": True, "pageWidth": _WIDEST_PAGE}, staff_mm)
+    return _systems(
+        mei, {"breaks": "none", "adjustPageWidth": True, "pageWidth": _WIDEST_PAGE, "lyricTopMinMargin": 3.0}, staff_mm
+    )
 
 
 def in_systems(

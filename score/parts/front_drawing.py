@@ -1,11 +1,12 @@
 """What is drawn on a part's first page: where each instrument is written, and a sketch of the set-up."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 
 from lxml import etree
 
 from score.parts.asked_signs import shape_heads
+from score.parts.drawn_boxes import DrawnBox
 from score.parts.drawn_staves import SVG
 from score.parts.engraver import EngravedSystem, one_line
 from score.parts.printed_bar import MEI
@@ -22,6 +23,8 @@ SKETCH_WIDTH, SKETCH_HEIGHT = 56.0, 23.0
 """Room for the sketch, mm."""
 MM_A_POINT = 25.4 / 72
 _LETTER, _YOU, _ABOVE, _MARGIN, _THIN = 2.5, 3.6, 5.0, 5.0, 0.18
+_NAME_GAP = 0.3
+"""From a name to another, or to an instrument, mm."""
 _STEPS = "CDEFGAB"
 Place = tuple[str, str, str]
 """Written place ("C5"), MusicXML notehead, name of the instrument."""
@@ -106,8 +109,8 @@ def sketch_svg(boxes: Sequence[SketchBox]) -> str:
 
     placed = sorted(((box.name, [at(x, y) for x, y in box.corners]) for box in boxes), key=lambda item: min(item[1]))
     drawn = [_outline(corners) for _, corners in placed]
-    drawn += [_name(name, corners, n, len(placed)) for n, (name, corners) in enumerate(placed)]
     x, y = at(0.0, 0.0)
+    drawn += _names(placed, DrawnBox(x - 3.0, y - 1.0, x + 3.0, bottom=y + 4.0))
     drawn.append(f'<circle cx="{x:.2f}" cy="{y:.2f}" r="0.9" fill="black"/>')
     drawn.append(_text(["you"], x, y + 3.0))
     return (
@@ -121,19 +124,63 @@ def _outline(corners: Sequence[tuple[float, float]]) -> str:
     return f'<polygon points="{line}" fill="none" stroke="black" stroke-width="{_THIN}"/>'
 
 
-def _name(name: str, corners: Sequence[tuple[float, float]], position: int, count: int) -> str:
-    """A name in its box, or where that is too narrow beside it: outwards at both ends, else above and below."""
-    words = name.split()
+def _names(placed: Sequence[tuple[str, list[tuple[float, float]]]], you: DrawnBox) -> list[str]:
+    """Every name in its box, or where that is too narrow beside it, where it lies upon no other name or box.
+
+    Args:
+        placed: names and corners, from left to right.
+        you: where the player stands.
+    """
+    outlines = [_around(corners) for _, corners in placed]
+    taken = [you]
+    drawn = []
+    for position, (name, _) in enumerate(placed):
+        words, box = name.split() or [""], outlines[position]
+        others = outlines[:position] + outlines[position + 1 :]
+        wide = max(text_width(word, _LETTER / MM_A_POINT) for word in words)
+        places = _places(box, wide, len(words), is_first=position == 0, is_last=position == len(placed) - 1)
+        free = (each for each in places if _is_free(each[1], (*taken, *others)))
+        (x, y, anchor), lettering = next(free, places[0])
+        taken.append(lettering)
+        drawn.append(_text(words, x, y, anchor=anchor))
+    return drawn
+
+
+def _around(corners: Sequence[tuple[float, float]]) -> DrawnBox:
     xs, ys = [x for x, _ in corners], [y for _, y in corners]
-    middle = sum(xs) / len(xs)
-    if max(text_width(word, _LETTER / MM_A_POINT) for word in words or [""]) < max(xs) - min(xs):
-        return _text(words, middle, sum(ys) / len(ys) - _LETTER * (len(words) - 1) / 2 + 0.35 * _LETTER)
-    below, above = max(ys) + _LETTER, min(ys) - 0.8 - _LETTER * (len(words) - 1)
-    if position == 0:
-        return _text(words, max(xs), below, anchor="end")
-    if position == count - 1:
-        return _text(words, min(xs), below, anchor="start")
-    return _text(words, middle, below if position % 2 == 0 else above)
+    return DrawnBox(min(xs), min(ys), max(xs), bottom=max(ys))
+
+
+_Lettering = tuple[tuple[float, float, str], DrawnBox]
+"""Where a name begins, (x, y, anchor), and what it covers."""
+
+
+def _places(box: DrawnBox, wide: float, lines: int, is_first: bool, is_last: bool) -> list[_Lettering]:
+    """Where a name may stand, the best place first: in the box; outwards at both ends; below, above, further away."""
+    middle, high = (box.left + box.right) / 2, lines * _LETTER
+    inside = (box.top + box.bottom) / 2 - _LETTER * (lines - 1) / 2 + 0.35 * _LETTER
+    if wide < box.right - box.left:
+        return [_lettering(middle, inside, "middle", wide, lines)]
+    below, above = box.bottom + _LETTER, box.top - 0.8 - high + _LETTER
+    outwards = [("end", box.right)] * is_first + [("start", box.left)] * is_last
+    anchors = [*outwards, ("middle", middle), ("start", box.left), ("end", box.right)]
+    rows = [below, above, below + _LETTER, above - _LETTER, below + high, above - high]
+    beside = [("end", box.left - 0.6), ("start", box.right + 0.6)]
+    return [
+        *(_lettering(x, y, anchor, wide, lines) for y in rows for anchor, x in anchors),
+        *(_lettering(x, inside, anchor, wide, lines) for anchor, x in beside),
+    ]
+
+
+def _lettering(x: float, y: float, anchor: str, wide: float, lines: int) -> _Lettering:
+    left = x - {"middle": wide / 2, "end": wide}.get(anchor, 0.0)
+    covered = DrawnBox(left, y - 0.75 * _LETTER, left + wide, bottom=y + (lines - 1) * _LETTER + 0.2 * _LETTER)
+    return (x, y, anchor), covered
+
+
+def _is_free(lettering: DrawnBox, taken: Iterable[DrawnBox]) -> bool:
+    is_inside = lettering.left >= 0 and lettering.right <= SKETCH_WIDTH and lettering.top >= 0
+    return is_inside and not any(lettering.near(other, _NAME_GAP) for other in taken)
 
 
 def _text(words: Sequence[str], x: float, y: float, anchor: str = "middle") -> str:

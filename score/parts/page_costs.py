@@ -11,7 +11,7 @@ BLANK, BLANK_FREE, HALF_EMPTY = 4.0, 0.05, 2000.0
 TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.72, 0.8, 2.2, 4.0
 """How far a system may be stretched from its natural width: at the least where its bars allow it, where they do not,
 and at the most; what a last system of a single bar costs."""
-LAST_PAGE, LAST_FILL = 4.0, 0.2
+LAST_PAGE, LAST_FILL = 8.0, 0.35
 """What a last page costs that holds next to nothing, and how full it must be to cost nothing."""
 _BEST_STRETCH = 1.12
 

@@ -20,10 +20,10 @@ from score.parts.score_jobs import Curve
 from score.parts.score_overlay import with_curve
 from score.parts.system_marks import set_systems
 
-GAP_MM, _PLANNED_GAP_MM = 4.0, 3.0
+GAP_MM, _PLANNED_GAP_MM = 4.0, 2.5
 """Between systems where there is room, and where a page that ends with time to turn needs that room."""
 _ENGRAVINGS = 4
-_CLOSEST_MM = 2.5
+_CLOSEST_MM = 2.0
 """Between systems where a page came out a little taller than it was thought: closer is better than engraving again."""
 _TOO_LOW = 0.08
 """Of a page: so much emptier than it was thought, it is worth asking whether other pages were better."""

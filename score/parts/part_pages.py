@@ -28,6 +28,8 @@ from score.piece import Piece
 from score.places import bar_name
 from score.setup.player_notes import NO_NOTES, PlayerNotes
 
+_LARGEST_STRETCH_MM = 14.0
+"""How much further apart systems may stand than they need, to fill their page."""
 _MOST_BARS = 8
 """As many bars are named in one line."""
 
@@ -233,7 +235,7 @@ def _gaps(systems: Sequence[EngravedSystem], room: float, is_last: bool) -> list
     if len(systems) < 2:
         return []
     spare = room - systems_height(systems)
-    stretch = 0.0 if is_last and spare > 0.25 * room else min(spare / (len(systems) - 1), 2.5 * GAP_MM)
+    stretch = 0.0 if is_last and spare > 0.25 * room else min(spare / (len(systems) - 1), _LARGEST_STRETCH_MM)
     closest = closest_gaps(systems, room)
     left = room - height(systems, closest)
     if stretch + GAP_MM >= max(closest):

@@ -1,8 +1,10 @@
 """The first page of a percussion part: what to bring, where it is written, how it stands; stickings on request."""
 
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
+import music21
 import pypdfium2
 import pytest
 
@@ -16,6 +18,7 @@ from score.parts.uncued_part import uncued_part
 from score.reading import read_score
 from score.setup.player_notes import PlayerNotes, player_notes
 
+CORPUS = Path(music21.__file__).parent / "corpus"
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
@@ -64,6 +67,22 @@ def test_instruments_stand_in_the_sketch_as_their_player_sees_them(small: Any) -
         or max(x for x, _ in other.corners) <= min(x for x, _ in marimba.corners) + 0.1
     )
     assert notes[4].sketch == ()  # one instrument needs no sketch
+
+
+def test_names_in_the_sketch_lie_upon_nothing(small: Any) -> None:
+    # Outside: the boxes of letters as PDFium measures them, on a kit of a published collection.
+    reading = read_score(CORPUS / "demos" / "drum_sample.xml")
+    made, _ = first_page(reading, 1, player_notes(reading.piece, Group())[1])
+    page = pypdfium2.PdfDocument(made.pdf)[0]
+    letters = page.get_textpage()
+    boxes = [letters.get_charbox(index) for index in range(letters.count_chars())]
+    texts = [letters.get_text_range(index, 1) for index in range(letters.count_chars())]
+    sketch = [box for box, text in zip(boxes, texts, strict=True) if text.strip() and box[3] - box[1] < 7]
+    sketch = [box for box in sketch if box[0] > 0.68 * page.get_width() and box[1] > 0.75 * page.get_height()]
+    assert len(sketch) > 25
+    for one, two in combinations(sketch, 2):
+        across, down = min(one[2], two[2]) - max(one[0], two[0]), min(one[3], two[3]) - max(one[1], two[1])
+        assert across < 0.4 or down < 0.4
 
 
 @pytest.mark.parametrize("player", [1, 4])
