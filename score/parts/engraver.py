@@ -14,6 +14,7 @@ from score.parts.drawn_extents import extents
 from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
 from score.parts.dynamic_room import clear_dynamics
 from score.parts.engraver_copy import NUMBERED, has_unknown_signs, say_unknown_signs
+from score.parts.open_ties import lengthen_open_ties
 from score.parts.own_drawing import draw_own_signs, own_signs_asked
 from score.parts.word_room import clear_words
 from score.printing.fonts import engraver_data
@@ -252,6 +253,7 @@ def _read_system(group: etree._Element, symbols: Mapping[str, str], asked: Colle
         drop(placeholder)
     draw_own_signs(group, asked)
     clear_words(group)
+    lengthen_open_ties(group)
     clear_dynamics(group)
     clear_cue_line(group)
     clear_barlines(group)

@@ -23,6 +23,8 @@ SKETCH_WIDTH, SKETCH_HEIGHT = 56.0, 23.0
 """Room for the sketch, mm."""
 MM_A_POINT = 25.4 / 72
 _LETTER, _YOU, _ABOVE, _MARGIN, _THIN = 2.5, 3.6, 5.0, 5.0, 0.18
+_WIDEST_NAME = 12.0
+"""Width of a name beside its box where it has several words, mm."""
 _NAME_GAP = 0.3
 """From a name to another, or to an instrument, mm."""
 _STEPS = "CDEFGAB"
@@ -135,7 +137,8 @@ def _names(placed: Sequence[tuple[str, list[tuple[float, float]]]], you: DrawnBo
     taken = [you]
     drawn = []
     for position, (name, _) in enumerate(placed):
-        words, box = name.split() or [""], outlines[position]
+        box = outlines[position]
+        words = _lines(name, max(box.right - box.left, _WIDEST_NAME))
         others = outlines[:position] + outlines[position + 1 :]
         wide = max(text_width(word, _LETTER / MM_A_POINT) for word in words)
         places = _places(box, wide, len(words), is_first=position == 0, is_last=position == len(placed) - 1)
@@ -144,6 +147,18 @@ def _names(placed: Sequence[tuple[str, list[tuple[float, float]]]], you: DrawnBo
         taken.append(lettering)
         drawn.append(_text(words, x, y, anchor=anchor))
     return drawn
+
+
+def _lines(name: str, room: float) -> list[str]:
+    """A name in as few lines as fit a width, mm."""
+    lines: list[str] = []
+    for word in name.split() or [""]:
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(longer, _LETTER / MM_A_POINT) < room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
 
 
 def _around(corners: Sequence[tuple[float, float]]) -> DrawnBox:
@@ -159,7 +174,7 @@ def _places(box: DrawnBox, wide: float, lines: int, is_first: bool, is_last: boo
     """Where a name may stand, the best place first: in the box; outwards at both ends; below, above, further away."""
     middle, high = (box.left + box.right) / 2, lines * _LETTER
     inside = (box.top + box.bottom) / 2 - _LETTER * (lines - 1) / 2 + 0.35 * _LETTER
-    if wide < box.right - box.left:
+    if wide < box.right - box.left and high < box.bottom - box.top:
         return [_lettering(middle, inside, "middle", wide, lines)]
     below, above = box.bottom + _LETTER, box.top - 0.8 - high + _LETTER
     outwards = [("end", box.right)] * is_first + [("start", box.left)] * is_last

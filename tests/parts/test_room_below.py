@@ -86,3 +86,26 @@ def test_numbers_of_endings_are_as_large_over_cue_lines_as_elsewhere(small: Any)
     }
     numbers = [float((size or "0px").removesuffix("px")) for size in sizes]
     assert max(numbers) - min(numbers) <= 2
+
+
+def test_open_ties_of_long_notes_in_narrow_bars_can_be_seen(small: Any, tmp_path: Path) -> None:
+    # A staff space is 1.75 mm here; a tie shorter than one is a speck.
+    open_tie = '<notations><tied type="let-ring"/></notations>'
+    own = [
+        small.note(4, inside=open_tie),
+        *[small.note(2, inside=open_tie) * 2] * 3,
+        small.note(4, inside=open_tie),
+    ] * 6
+    reading = small.score(tmp_path, own, [small.rest_bar()] * len(own))
+    ties = 0
+    for system in small.systems(reading, 1):
+        root = etree.fromstring(system.svg)
+        heads = boxes(of_class(root, "notehead"))
+        for box in boxes(of_class(root, "lv")):
+            ties += 1
+            assert box.right - box.left > 150
+            assert min(abs(head.right - box.left) for head in heads) < 120
+            assert not [
+                head for head in heads if box.near(head._replace(left=head.left + 40), 0) and head.left > box.left
+            ]
+    assert ties == 6 * 8
