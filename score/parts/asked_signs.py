@@ -141,6 +141,28 @@ def _lift(tuplets: Iterable[etree._Element]) -> None:
         tuplet.set("num.place", "above")
 
 
+def drop_repeated_tempi(root: etree._Element) -> None:
+    """A tempo that several staves of a player say at one place is printed once."""
+    for measure in root.iter(MEI + "measure"):
+        said: set[tuple[str | None, str]] = set()
+        for tempo in measure.findall(MEI + "tempo"):
+            tempo_here = tempo.get("tstamp"), "".join(map(str, tempo.itertext()))
+            if tempo_here in said:
+                drop(tempo)
+            said.add(tempo_here)
+
+
+def drop_endless_beams(root: etree._Element) -> None:
+    """Beams that go on over more than one barline come from a beginning whose end the file has lost."""
+    for measure in root.iter(MEI + "measure"):
+        for beam in measure.findall(MEI + "beamSpan"):
+            following = measure.getnext()
+            near = [measure] if following is None else [measure, following]
+            names = {note.get(_XML_ID) for each in near for note in each.iter(MEI + "note", MEI + "chord")}
+            if (beam.get("endid") or "")[1:] not in names:
+                drop(beam)
+
+
 def drop_hidden(root: etree._Element) -> None:
     """Notes for playback only leave no ink: they go, or become blanks where others stand beside them."""
     hidden = [event for event in root.iter(*_EVENTS) if event.get("visible") == "false" and _is_outermost(event)]

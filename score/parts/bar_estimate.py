@@ -25,7 +25,7 @@ _BAR, _ONSET, _SPREAD, _SHORT, _ACCIDENTAL, _GRACE, _MULTI_REST = 2.14, -0.17, 7
 _LETTER = 1.75
 """Width of a letter under the staff, which holds the notes apart."""
 # Least room for a note: its head, a small one, air beside it, an accidental before it.
-_HEAD, _CUE_HEAD, _HEAD_AIR, _SIGN_AIR = 2.07, 1.35, 0.25, 1.2
+_HEAD, _CUE_HEAD, _HEAD_AIR, _SIGN_AIR = 2.07, 1.35, 0.2, 1.2
 _METER_DIGIT, _METER, _KEY_SIGN, _REPEAT, _CLEF = 2.6, 3.0, 1.6, 2.5, 4.0
 # Height above the player's top staff line, and below its lowest.
 # Marks come on top of all; a cue line is pushed up by three quarters of what the notes under it reach.

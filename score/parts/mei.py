@@ -14,7 +14,15 @@ from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark
 from score.parts.agreed_overlay import set_anchors
-from score.parts.asked_signs import clear_tuplets, drop_hidden, mark_dashes, shape_heads, show_damps
+from score.parts.asked_signs import (
+    clear_tuplets,
+    drop_endless_beams,
+    drop_hidden,
+    drop_repeated_tempi,
+    mark_dashes,
+    shape_heads,
+    show_damps,
+)
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
@@ -151,6 +159,8 @@ def _fill_cue_staves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar], rows: 
 def _mend_import(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece, signs: Sequence[SourceSign]) -> None:
     """Put right what the engraver's import leaves out or adds."""
     drop_hidden(root)
+    drop_repeated_tempi(root)
+    drop_endless_beams(root)
     shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
     show_damps(root)
     mark_dashes(root, bars, piece)

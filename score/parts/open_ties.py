@@ -19,7 +19,7 @@ _MEASURES, _OPEN, _HEADS = (
     )
 )
 # Of the height of a notehead, which is a staff space.
-_SHORTEST, _LENGTH, _LEAST = 1.3, 1.8, 0.7
+_SHORTEST, _LENGTH, _LEAST, _STAFF = 1.3, 1.8, 0.7, 2.5
 _BESIDE, _START, _DEEP, _THICK = 0.12, 0.7, 0.42, 0.16
 
 
@@ -40,7 +40,8 @@ def _lengthen(path: etree._Element, numbers: Sequence[float], heads: Sequence[Dr
     if numbers[6] - x >= _SHORTEST * space:
         return
     left = head.right - _BESIDE * space
-    following = min((box.left for box in heads if box.left > head.right), default=left + 2 * _LENGTH * space)
+    beside = [box.left for box in heads if box.left > head.right and abs(_middle(box)[1] - y) < _STAFF * space]
+    following = min(beside, default=left + 2 * _LENGTH * space)
     right = min(left + _LENGTH * space, following - _BESIDE * space)
     if right - left < max(_LEAST * space, numbers[6] - x):
         return

@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 # Costs without unit, weighed by looking at pages: a turn without time is worse than a page left half full, better than
 # one left under half full. A page more is worth it where its turn has time and little is left blank.
-BAD_TURN, GOOD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, -0.8, 1.0, 0.0, 3.0
-BLANK, BLANK_FREE, HALF_EMPTY = 4.0, 0.05, 2000.0
-TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.72, 0.8, 2.2, 4.0
+BAD_TURN, GOOD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, -1.5, 1.0, 0.0, 3.0
+BLANK, BLANK_FREE, HALF_EMPTY = 6.0, 0.05, 2000.0
+TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.7, 0.78, 2.2, 4.0
 """How far a system may be stretched from its natural width: at the least where its bars allow it, where they do not,
 and at the most; what a last system of a single bar costs."""
 LAST_PAGE, LAST_FILL = 8.0, 0.35

@@ -109,3 +109,25 @@ def test_open_ties_of_long_notes_in_narrow_bars_can_be_seen(small: Any, tmp_path
                 head for head in heads if box.near(head._replace(left=head.left + 40), 0) and head.left > box.left
             ]
     assert ties == 6 * 8
+
+
+def test_a_tempo_said_by_both_staves_is_printed_once_and_lost_beams_not_at_all(small: Any, tmp_path: Path) -> None:
+    metronome = (
+        '<direction placement="above"><direction-type><metronome><beat-unit>quarter</beat-unit><per-minute>96'
+        "</per-minute></metronome></direction-type><staff>{}</staff></direction>"
+    )
+    grand = "<attributes><staves>2</staves></attributes>"
+    start = '<beam number="1">begin</beam>'
+    eighth = (
+        "<note><pitch><step>A</step><octave>4</octave></pitch><duration>2</duration><voice>1</voice><type>eighth</type>"
+        "<staff>1</staff>{}</note>"
+    )
+    plain = small.note(1, inside="<staff>1</staff>")
+    first = metronome.format(1) + metronome.format(2) + plain * 3 + eighth.format("") + eighth.format(start)
+    last = eighth.format('<beam number="1">end</beam>') + eighth.format("") + plain * 3
+    bars = [grand + first, plain * 4, plain * 4, last]
+    pages = small.pages(small.score(tmp_path, bars, [small.note() * 4] * 4), 1)
+    assert pages.unprinted == ()
+    systems = [etree.fromstring(s.svg) for s in small.systems(small.score(tmp_path, bars, [small.note() * 4] * 4), 1)]
+    assert sum(len(of_class(root, "tempo")) for root in systems) == 1
+    assert not [group for root in systems for group in of_class(root, "beamSpan")]
