@@ -25,6 +25,8 @@ _APART = "6vu"
 """From one cue line to the next where each has its own, in the engraver's units: a name's height."""
 _AIR = 80.0
 """Least distance from the lowest cue line to what stands below it, in the drawing's units: 0.8 mm."""
+_OVER_NOTES = (["trill"], ["fermata"], ["mordent"], ["turn"])
+"""Classes of signs that the engraver may set close below a cue line."""
 _NEAR = 50.0
 """Least distance from what hangs below the line to what stands right under it."""
 _AT_THE_LINE = 20.0
@@ -73,7 +75,7 @@ def clear_cue_line(system: etree._Element) -> None:
     if not measures:
         return
     line = max(_bottom(staff) for measure in measures for staff in measure if _is_cue(staff))
-    top = min(_tops_below(measures), default=line + _AIR)
+    top = min((*_tops_below(measures), *_sign_tops(measures, line)), default=line + _AIR)
     lacking = max(line + _AIR - top, _lacking_below_signs(measures, line, top))
     if lacking > 0:
         own = min(_top(staff) for measure in measures for staff in elements(_STAVES, measure))
@@ -155,6 +157,16 @@ def _tops_below(measures: Iterable[etree._Element]) -> Iterator[float]:
     # Measured together: each by itself would take twice as long.
     if drawn:
         yield extents("".join(drawn))[0]
+
+
+def _sign_tops(measures: Iterable[etree._Element], line: float) -> Iterator[float]:
+    """How far up trills and fermatas of the player's own staff go: those that lie below the cue line or upon it."""
+    for measure in measures:
+        for group in measure:
+            if (group.get("class") or "").split()[:1] in _OVER_NOTES and len(group):
+                top, bottom = extents(markup(group))
+                if bottom > line + _AT_THE_LINE:
+                    yield top
 
 
 def _curve(group: etree._Element) -> Iterator[tuple[float, float]]:

@@ -131,3 +131,20 @@ def test_a_tempo_said_by_both_staves_is_printed_once_and_lost_beams_not_at_all(s
     systems = [etree.fromstring(s.svg) for s in small.systems(small.score(tmp_path, bars, [small.note() * 4] * 4), 1)]
     assert sum(len(of_class(root, "tempo")) for root in systems) == 1
     assert not [group for root in systems for group in of_class(root, "beamSpan")]
+
+
+def test_trills_and_their_lines_keep_off_the_cue_line(small: Any, tmp_path: Path) -> None:
+    wavy = '<notations><ornaments>{}<wavy-line type="start"/></ornaments></notations>'
+    trill, line = (wavy.format(mark) for mark in ("<trill-mark/>", ""))
+    bar = pitched("A", 5, "down", trill) + pitched("A", 5, "down") * 2 + pitched("C", 6, "down", line)
+    own = [CLEF + small.rest_bar(), *[bar, small.rest_bar(), bar] * 4]
+    signs = 0
+    for system in small.systems(small.score(tmp_path, own, [small.note() * 4] * len(own)), 1, Level.FULL):
+        for measure in of_class(etree.fromstring(system.svg), "measure"):
+            staves = of_class(measure, "staff")
+            heights = [float((path.get("d") or "").split()[1]) for path in staves[0].iterchildren(SVG + "path")]
+            tops = [box.top for box in boxes(of_class(measure, "trill"))]
+            signs += len(of_class(measure, "trill"))
+            assert len(staves) == 2
+            assert not tops or min(tops) > max(heights) + 65
+    assert signs == 16
