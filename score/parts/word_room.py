@@ -57,8 +57,18 @@ def _apart(words: Sequence[tuple[DrawnBox, etree._Element]]) -> list[tuple[Drawn
         if 0 < by <= _FURTHEST:
             _aside(group, by)
             box = box._replace(left=box.left + by, right=box.right + by)
+        elif by > _FURTHEST and _is_mark(group) and box.left < line[-1][0].right + _AIR:
+            # A rehearsal mark stays at its barline, above the words that reach over it.
+            up = ceil(box.bottom + _AIR - line[-1][0].top)
+            move(group, -up)
+            lines[-up] = [(box._replace(top=box.top - up, bottom=box.bottom - up), group)]
+            continue
         line.append((box, group))
     return [each for line in lines.values() for each in line]
+
+
+def _is_mark(group: etree._Element) -> bool:
+    return (group.get("class") or "").startswith("reh")
 
 
 def _aside(group: etree._Element, by: float) -> None:

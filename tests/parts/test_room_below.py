@@ -148,3 +148,16 @@ def test_trills_and_their_lines_keep_off_the_cue_line(small: Any, tmp_path: Path
             assert len(staves) == 2
             assert not tops or min(tops) > max(heights) + 65
     assert signs == 16
+
+
+def test_a_rehearsal_mark_stands_above_the_words_that_reach_over_its_barline(small: Any, tmp_path: Path) -> None:
+    # The arrow of a cue that ends with the bar before: "you" would lie upon the box.
+    box = '<direction placement="above"><direction-type><rehearsal>E</rehearsal></direction-type></direction>'
+    bars = [small.rest_bar(), *[small.rest_bar()] * 6, box + small.note() * 4, *[small.note() * 4] * 3] * 3
+    marks = 0
+    for system in small.systems(small.score(tmp_path, bars, [small.note(2) * 2] * len(bars)), 1):
+        root = etree.fromstring(system.svg)
+        boxed, said = boxes(of_class(root, "reh")), boxes(of_class(root, "dir"))
+        marks += len(of_class(root, "reh"))
+        assert not [(one, two) for one in boxed for two in said if one.near(two, 20)]
+    assert marks == 3
