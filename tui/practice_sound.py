@@ -73,6 +73,11 @@ class PracticeSound:
         self._is_ready = self._wants_play = False
         self._loop = True
 
+    def wake(self, call: Callable[[], None] | None) -> None:
+        """Call this from another thread whenever something is reported; None for nothing."""
+        if self.player is not None:
+            self.player.wake(call)
+
     def load(self, setting: Setting) -> None:
         """Take what the setting says, from its beginning; what played stops."""
         was_playing = self.playing

@@ -133,7 +133,7 @@ class History:
                 "DO UPDATE SET title = excluded.title, path = excluded.path, opened = excluded.opened",
                 (digest, title, str(path.absolute()), written_now()),
             )
-        return self._piece(digest)
+        return _known(self.rows(f"{_PIECE} WHERE digest = ?", (digest,))[0])
 
     def pieces(self) -> tuple[KnownPiece, ...]:
         """Every piece opened before, the latest first."""
@@ -169,13 +169,7 @@ class History:
         return str(rows[0][0]) if rows else ""
 
     def rate(
-        self,
-        digest: str,
-        player: int,
-        bars: range,
-        readiness: Readiness,
-        tempo: float,
-        in_sight: bool | None = None,
+        self, digest: str, player: int, bars: range, readiness: Readiness, tempo: float, in_sight: bool | None = None
     ) -> int:
         """Confirm how a pass went.
 
@@ -264,9 +258,6 @@ class History:
             (digest, player, bars[0], bars[-1], Readiness.UNDER_TEMPO.step),
         )
         return tuple((datetime.fromisoformat(at), float(tempo)) for at, tempo in rows)
-
-    def _piece(self, digest: str) -> KnownPiece:
-        return _known(self.rows(f"{_PIECE} WHERE digest = ?", (digest,))[0])
 
     @contextmanager
     def transaction(self) -> Iterator[sqlite3.Connection]:

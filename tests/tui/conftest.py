@@ -52,6 +52,9 @@ class FakePlayer:
     def bend(self, bend: Bend) -> None:
         self.told.append(("bend", bend))
 
+    def wake(self, call: Callable[[], None] | None) -> None:
+        """What is coming is looked for all the same."""
+
     def quick(self, on: bool) -> None:
         self.told.append(("quick", on))
 

@@ -15,6 +15,23 @@ from tui.widgets.cells_view import CellsView
 class PracticeHooks(Screen[None]):
     """Asked by the stage while it draws and follows."""
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._is_waking = False
+
+    def wake(self) -> None:
+        """Something was reported, in another thread: listen at once, so that a light comes with its stroke."""
+        if not self._is_waking:
+            self._is_waking = True
+            self.call_later(self._awake)
+
+    def _awake(self) -> None:
+        self._is_waking = False
+        self._listen()
+
+    def _listen(self) -> None:
+        """Take what was reported."""
+
     def sound_ready(self) -> None:
         """What follows the sound can begin."""
 

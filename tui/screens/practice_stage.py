@@ -52,7 +52,7 @@ class PracticeStage(PracticeHooks):
         self._systems: dict[object, System] = {}
         self.ratings: list[int] = []
         self.engraved: dict[int, PicturedSystem] = {}
-        self._is_covered = self._is_waking = False
+        self._is_covered = False
 
     def compose(self) -> ComposeResult:
         """Head, systems, foot."""
@@ -73,24 +73,12 @@ class PracticeStage(PracticeHooks):
         self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._load()
         self.set_interval(_TICK, self._listen)
-        if self.sound.player is not None:
-            self.sound.player.woken = self._wake
+        self.sound.wake(self.wake)
 
     def on_unmount(self) -> None:
         """Fall silent when the screen goes."""
-        if self.sound.player is not None:
-            self.sound.player.woken = None
+        self.sound.wake(None)
         self.sound.stop()
-
-    def _wake(self) -> None:
-        """Something was reported, in another thread: listen at once, so that a light comes with its stroke."""
-        if not self._is_waking:
-            self._is_waking = True
-            self.call_later(self._awake)
-
-    def _awake(self) -> None:
-        self._is_waking = False
-        self._listen()
 
     def on_resize(self, event: Resize) -> None:
         """Divide the pages anew."""

@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from math import inf
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
-from queue import Empty, SimpleQueue
 from typing import Any
 
 from score.playback.sound_events import Timeline
@@ -23,6 +22,7 @@ from score.playback.sounding.clockwork import Clockwork
 from score.playback.sounding.ears import Ears
 from score.playback.sounding.midi_ports import open_port
 from score.playback.sounding.punctuality import NEAR, await_moment, take_precedence
+from score.playback.sounding.report_line import ReportLine
 from score.playback.sounding.sound_messages import (
     Bend,
     Command,
@@ -75,16 +75,14 @@ class SoundProcess:
         self._process: SpawnProcess = context.Process(target=run, args=(far, device or Device()), daemon=True)
         self._far = far
         self._sending = threading.Lock()
-        self._reports: SimpleQueue[Report] = SimpleQueue()
-        self.woken: Callable[[], None] | None = None
-        """Called whenever something was reported, from a thread that must not wait."""
+        self._reports = ReportLine(self._pipe)
 
     def start(self) -> None:
         """Start the process; it opens the device while the application goes on loading."""
         self._process.start()
         # Our own copy of the far end must not keep the pipe open when the process dies.
         self._far.close()
-        threading.Thread(target=self._gather, daemon=True).start()
+        self._reports.start()
 
     def load(self, timeline: Timeline, loop: bool = False, gap: float = 0.0, number: int = 0) -> None:
         """Take a timeline; the number says which one the reports of time mean."""
@@ -124,25 +122,11 @@ class SoundProcess:
 
     def reports(self) -> list[Report]:
         """Everything reported since the last call; empty when nothing was."""
-        reports: list[Report] = []
-        with contextlib.suppress(Empty):
-            while True:
-                reports.append(self._reports.get_nowait())
-        return reports
+        return self._reports.taken()
 
-    def _gather(self) -> None:
-        """Reports as they come, until the process has gone."""
-        try:
-            while True:
-                self._told(self._pipe.recv())
-        except (EOFError, OSError):
-            self._told(Said("The sound process has ended; practice goes on without sound.", is_trouble=True))
-
-    def _told(self, report: Report) -> None:
-        self._reports.put(report)
-        woken = self.woken
-        if woken is not None:
-            woken()
+    def wake(self, call: Callable[[], None] | None) -> None:
+        """Call this whenever something is reported, from a thread that must not wait; None for nothing."""
+        self._reports.woken = call
 
     @property
     def alive(self) -> bool:
@@ -156,7 +140,7 @@ class SoundProcess:
 
     def close(self) -> None:
         """End the process; it silences its output first."""
-        self.woken = None
+        self.wake(None)
         self._send(Quit())
         if self._process.pid is not None:
             self._process.join(2.0)
