@@ -86,6 +86,16 @@ def test_a_mean_of_takes_is_shrunk_by_how_few_there_are() -> None:
     assert take_rates([(0.0, 1.0), (0.5, 1.5)]) is None
 
 
+def test_a_steady_take_teaches_hardly_anything() -> None:
+    """Its jitter is no reading: what is learned of 10 ms a stroke stays under 1 %."""
+    moments = leader_moments(PIECE, LONG, 1, PULSE)
+    for seed in (101, 102, 103):
+        played = performance(moments, seed, steady)
+        rates = take_rates([(m.seconds, at) for m, at in zip(moments, played.moments, strict=True)])
+        assert rates is not None
+        assert max(map(abs, rates.logs)) < 0.01
+
+
 def test_what_was_held_is_no_tempo() -> None:
     played = [(0.5 * i, 0.5 * i + (2.0 if i >= 20 else 0.0)) for i in range(40)]
     rates = take_rates(played)
