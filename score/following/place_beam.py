@@ -24,7 +24,7 @@ _BLOW_SECONDS = 0.15
 _BEAT_VARIANCE, _STROKE_VARIANCE, _RATE_DRIFT = 2e-4, 1e-4, 4e-3
 _TAIL, _TAIL_WIDTH, _TOO_SOON, _FAR_TOO_SOON = -3.5, 0.3, 1.5, 3.0
 _LEAP_SPREAD = 0.1
-"""Variance of the rate of a player whose stroke came far too soon: only another tempo makes it so."""
+"""Variance of the rate of a player whose stroke, by its pitch, came far too soon: only another tempo makes it so."""
 _REST = 2.0
 
 
@@ -139,7 +139,7 @@ class PlaceBeam:
         trail = Trail(index + step, moment, guess.trail)
         if written <= 0.02:
             return Guess(likely, moment, guess.rate, spread=guess.spread, trail=trail)
-        if expected <= tail - 1 and error < 0:
+        if expected <= tail - 1 and error < 0 and pitch is not None and there.has(pitch):
             spread = _LEAP_SPREAD
             variance = _BEAT_VARIANCE * apart + 2 * _STROKE_VARIANCE + spread * apart**2
         elif expected <= tail - 1:
