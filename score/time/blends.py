@@ -44,11 +44,20 @@ class Blend(NamedTuple):
         return half * sum(weight / self.speed(half * (1 + node)) for node, weight in gauss_legendre(_POINTS))
 
     def quarters(self, seconds: float) -> float:
-        """The inverse of `seconds`, by Newton's method: the slope is the speed."""
-        at = seconds * self.speed(0.0)
-        for _ in range(50):
-            step = (seconds - self.seconds(at)) * self.speed(at)
-            at = max(0.0, at + step)
+        """The inverse of `seconds`, by Newton's method: the slope is the speed.
+
+        A step that would leave the run, outside of which a curve has no speed, halves what is left of it instead.
+        """
+        low, high = 0.0, float(self.end - self.start)
+        whole = self.seconds(high)
+        if seconds >= whole:
+            return high + (seconds - whole) * self.speed(high)
+        at = high * seconds / whole
+        for _ in range(100):
+            missing = seconds - self.seconds(at)
+            low, high = (at, high) if missing > 0 else (low, at)
+            step = missing * self.speed(at)
+            at = at + step if low <= at + step <= high else (low + high) / 2
             if abs(step) <= _TINY * (1 + at):
                 break
         return at

@@ -77,6 +77,17 @@ def test_shapes_over_one_another_are_the_integral_of_their_product(
         assert times.seconds(F(times.quarters(there))) == pytest.approx(there, abs=1e-7)
 
 
+def test_moments_are_found_where_two_shapes_hasten_at_once() -> None:
+    # Where the tempo falls steeply, the slope at one moment points beyond the end of the shapes.
+    shapes = (
+        Shape(ShapeKind.FORWARD, F(0), F(21), percent=55.0, curve=1.0),
+        Shape(ShapeKind.BACK, F(14), F(27), percent=31.0, curve=5.0),
+    )
+    times = tempo_map(piece(), PulseOptions(shapes=shapes))
+    for offset in (F(n, 8) for n in range(8 * LENGTH)):
+        assert times.quarters(times.seconds(offset)) == pytest.approx(float(offset), abs=1e-7)
+
+
 def test_what_was_off_by_a_quarter_of_a_second() -> None:
     # Two shapes on the same bars, 20 % each way: the factors' product is 1 - 0.04 in the middle, and 1 at both ends.
     shapes = [Shape(kind, F(8), F(40), percent=20.0) for kind in (ShapeKind.BACK, ShapeKind.FORWARD)]
