@@ -280,6 +280,7 @@ def test_a_long_word_stands_in_lines_inside_the_system() -> None:
     assert max(box.right for box in drawn_boxes(etree.fromstring(marked.svg))) <= edge + 1
 
 
+@pytest.mark.campaign
 def test_no_bar_goes_to_another_page_for_the_samples_marks() -> None:
     reading = read(SAMPLES / "quartet.musicxml")
     marks = marks_for(agreed_marks(read_group(SAMPLES / "quartet.group.toml"), reading.piece), 4)

@@ -44,6 +44,7 @@ def job(reading: Reading, notes: FindNotes | None = None) -> Job:
     return Job(pickle.dumps(reading.piece), Level.USUAL, (), PageOptions(), notes=notes)
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(sys.platform != "linux", reason="processes divide on Linux only")
 def test_parts_are_the_same_however_processes_start(tmp_path: Path) -> None:
     made = {}

@@ -85,6 +85,7 @@ def test_names_in_the_sketch_lie_upon_nothing(small: Any) -> None:
         assert across < 0.4 or down < 0.4
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("player", [1, 4])
 def test_suggested_stickings_are_in_italics_and_beside_what_is_printed(small: Any, player: int) -> None:
     reading = small.sample()
@@ -137,6 +138,7 @@ def test_the_instrument_is_said_again_at_the_first_entry_of_a_page(small: Any, t
     assert all(page.count("(snare drum)") + page.count("(suspended cymbal)") == 1 for page in pages[1:])
 
 
+@pytest.mark.campaign
 def test_an_instrument_said_again_stands_before_the_words_there(small: Any, tmp_path: Path) -> None:
     made, _ = first_page(two_instruments(small, tmp_path, "edge"), 1, PlayerNotes())
     assert made.page_count > 2

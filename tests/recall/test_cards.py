@@ -57,6 +57,7 @@ def test_every_question_and_every_answer_stand_on_the_sheets(
         assert min(bottom for _, _, bottom, *_ in letters) > 4
 
 
+@pytest.mark.campaign
 def test_bars_to_choose_from_do_not_say_which_they_are(tmp_path: Path) -> None:
     path = tmp_path / "cards.pdf"
     score = SAMPLES / "quartet.musicxml"

@@ -29,6 +29,7 @@ def test_the_overview_shows_who_plays_when_and_what_chunks_ask(stand, score: Pat
     use(stand(score), steps, size)
 
 
+@pytest.mark.campaign
 def test_who_and_place_are_kept(stand, score: Path, tmp_path: Path, fake_player) -> None:
     async def first(pilot: Pilot[int]) -> None:
         await open_as(pilot, 3)
@@ -53,6 +54,7 @@ def test_who_and_place_are_kept(stand, score: Path, tmp_path: Path, fake_player)
     use(stand(None), second)
 
 
+@pytest.mark.campaign
 def test_files_are_written_from_here(stand, score: Path, tmp_path: Path) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await open_as(pilot, 2)
@@ -97,6 +99,7 @@ def test_every_action_is_in_the_help_and_nothing_else(stand, score: Path, fake_p
     use(stand(score, player=fake_player), steps)
 
 
+@pytest.mark.campaign
 def test_keys_can_be_changed(stand, score: Path, fake_player, tmp_path: Path) -> None:
     path = tmp_path / "settings.toml"
     path.write_text('[keys]\nplay = "p"\n')
@@ -134,6 +137,7 @@ def test_settings_that_cannot_be_used_are_named_and_usual_ones_taken(tmp_path: P
     assert read_settings(tmp_path / "none.toml", known_names()) == Settings()
 
 
+@pytest.mark.campaign
 def test_tubes_follow_what_is_typed(stand, score: Path, tmp_path: Path) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await open_as(pilot, 1)
@@ -154,6 +158,7 @@ def test_tubes_follow_what_is_typed(stand, score: Path, tmp_path: Path) -> None:
     use(stand(score), steps)
 
 
+@pytest.mark.campaign
 def test_reading_can_be_stopped(stand, score: Path, tmp_path: Path) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await until(pilot, "OpeningScreen")
