@@ -35,7 +35,8 @@ _HOLD_SHARE, _HOLD_SECONDS = 2.2, 0.5
 """A gap so many times as long as the take's tempo says, and so many seconds longer, was held: no tempo."""
 _STRAY = 12.0
 """So many times the variance that all other strokes leave: there a stroke says nothing of the time."""
-_UNKNOWN = 1e4
+_NEAR, _UNKNOWN = 0.05, 1e4
+"""Variances of the rate with which the filters begin: near the take's own, and for the one from its end any."""
 _FEWEST = 4
 
 
@@ -214,8 +215,7 @@ def _smoothed(places: list[_TakePlace]) -> list[float]:
 
 def _is_steady(places: list[_TakePlace]) -> bool:
     """Whether one tempo explains a take: its strokes come where those before say, up to chance."""
-    variances = [_STROKE_VARIANCE] * len(places)
-    foretold, _, _ = _both_ways(places, variances, _STEADY_DRIFT)
+    foretold, _ = _forwards(places, [_STROKE_VARIANCE] * len(places), _STEADY_DRIFT)
     off = [
         min(_FAR, (place.moment - state.moment) ** 2 / (state.moment_variance + _STROKE_VARIANCE))
         for place, state in zip(places[1:], foretold[1:], strict=True)
@@ -228,24 +228,21 @@ def _both_ways(
     places: list[_TakePlace], variances: list[float], drift: float
 ) -> tuple[list[_Filtered], list[_Filtered], list[_Filtered]]:
     """For every place what the strokes before it say, these and its own, and those after it (backwards)."""
+    foretold, states = _forwards(places, variances, drift)
+    mirrored = [_TakePlace(-seconds, None if moment is None else -moment) for seconds, moment in reversed(places)]
+    told, _ = _forwards(mirrored, variances[::-1], drift, _UNKNOWN)
+    return foretold, states, told[::-1]
+
+
+def _forwards(
+    places: list[_TakePlace], variances: list[float], drift: float, rate_variance: float = _NEAR
+) -> tuple[list[_Filtered], list[_Filtered]]:
+    """What is foretold for every place, and what is known there with its stroke; it begins at the take's own rate."""
     begin, end = places[0].moment, places[-1].moment
     assert begin is not None
     assert end is not None
     rate = (end - begin) / (places[-1].seconds - places[0].seconds)
-    foretold, states = _filtered(
-        places, variances, _Filtered(begin, rate, variances[0], covariance=0.0, rate_variance=0.05), drift
-    )
-    mirrored = [_TakePlace(-seconds, None if moment is None else -moment) for seconds, moment in reversed(places)]
-    told, _ = _filtered(
-        mirrored, variances[::-1], _Filtered(-end, rate, variances[-1], covariance=0.0, rate_variance=_UNKNOWN), drift
-    )
-    return foretold, states, told[::-1]
-
-
-def _filtered(
-    places: list[_TakePlace], variances: list[float], state: _Filtered, drift: float
-) -> tuple[list[_Filtered], list[_Filtered]]:
-    """What is foretold for every place, and what is known there with its stroke."""
+    state = _Filtered(begin, rate, variances[0], covariance=0.0, rate_variance=rate_variance)
     foretold, states = [state], [state]
     for (before, place), variance in zip(pairwise(places), variances[1:], strict=True):
         ahead = state.ahead(place.seconds - before.seconds, drift)
