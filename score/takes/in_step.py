@@ -14,8 +14,8 @@ from score.playback.bent_timeline import SecondsMap, bent_timeline
 from score.playback.click import Thinning
 from score.playback.sound_events import Timeline
 from score.playback.timeline import PlayOptions, timeline
-from score.takes.expected_strokes import ExpectedPass, expected_pass
-from score.takes.judged_pass import FREE_TIME, JudgedPass, JudgedStroke
+from score.takes.expected_strokes import ExpectedPass, ExpectedStroke, expected_pass
+from score.takes.judged_pass import JudgedPass, JudgedStroke
 from score.time.pulse import PulseOptions
 from score.time.route import Route
 
@@ -56,29 +56,32 @@ def in_step(expected: ExpectedPass, judged: JudgedPass) -> SecondsMap:
     Raises:
         RequestError: the pass could not be judged, so nobody knows where it stands.
     """
-    due = {(stroke.bar, stroke.at, stroke.turn): stroke.seconds for stroke in expected.strokes}
-    places = ((due.get((stroke.bar, stroke.at, stroke.turn)), stroke) for stroke in judged.strokes)
-    moments = _where_struck if FREE_TIME in judged.remarks else _where_due
-    points = list(_rising(sorted(moments([(at, stroke) for at, stroke in places if at is not None]))))
+    moments = _where_struck if judged.is_in_free_time else _where_due
+    points = list(_rising(sorted(moments(placed_strokes(expected, judged)))))
     if not judged.judged or not points:
         why = judged.why or "nothing was heard in it"
         raise RequestError("Nobody knows where the others belong", why, "play back a pass that could be judged")
     return SecondsMap(_to_the_ends(points, expected.seconds))
 
 
-def others_in_step(piece: Piece, over: PassOver, judged: JudgedPass, seconds: float) -> Timeline:
+def placed_strokes(expected: ExpectedPass, judged: JudgedPass) -> Iterator[tuple[ExpectedStroke, JudgedStroke]]:
+    """What is written at the place of each judged stroke, and that stroke; where nothing is written it is left out."""
+    due = {(stroke.bar, stroke.at, stroke.turn): stroke for stroke in expected.strokes}
+    for stroke in judged.strokes:
+        written = due.get((stroke.bar, stroke.at, stroke.turn))
+        if written is not None:
+            yield written, stroke
+
+
+def others_in_step(piece: Piece, over: PassOver, moved: SecondsMap, seconds: float) -> Timeline:
     """Everybody else as they belong to a recording: its second 0 is the timeline's `starts`.
 
     Args:
         piece: the piece.
         over: what was played.
-        judged: what became of it.
+        moved: seconds of the recording for seconds of the music, from `in_step`.
         seconds: length of the recording; nothing is played beyond it but for what still rings.
-
-    Raises:
-        RequestError: as `in_step`.
     """
-    moved = in_step(over.expected(piece), judged)
     before = min(_MOST_BEFORE, max(0.0, -moved(0.0)))
     others = frozenset(player.number for player in piece.players) - {over.player}
     sounds = timeline(piece, over.route, PlayOptions(over.pulse, others, Thinning.NONE, count_in=0))
@@ -94,15 +97,17 @@ def others_in_step(piece: Piece, over: PassOver, judged: JudgedPass, seconds: fl
     )
 
 
-_Places = Sequence[tuple[float, JudgedStroke]]
+_Strokes = Iterator[tuple[ExpectedStroke, JudgedStroke]]
 
 
-def _where_due(places: _Places) -> Iterator[tuple[float, float]]:
-    return ((at, stroke.expected) for at, stroke in places if stroke.expected is not None)
+def _where_due(strokes: _Strokes) -> Iterator[tuple[float, float]]:
+    return ((written.seconds, stroke.expected) for written, stroke in strokes if stroke.expected is not None)
 
 
-def _where_struck(places: _Places) -> Iterator[tuple[float, float]]:
-    return ((at, stroke.seconds) for at, stroke in places if stroke.state.is_timed and stroke.seconds is not None)
+def _where_struck(strokes: _Strokes) -> Iterator[tuple[float, float]]:
+    for written, stroke in strokes:
+        if stroke.state.is_timed and stroke.seconds is not None:
+            yield written.seconds, stroke.seconds
 
 
 def _rising(points: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:

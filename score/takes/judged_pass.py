@@ -32,14 +32,12 @@ class StrokeState(StrEnum):
 TOGETHER_MS = 20.0
 """Two sounds closer than this are heard as one moment: their order is told from 20 ms on (Hirsh, 1959)."""
 
-
 DELAY_UNKNOWN = (
     "nothing tells the delay, so nobody can say how early or late the whole is, only how the strokes stand to each "
     "other: record the count-in too, or give what was played along, or the delay"
 )
-
-
 FREE_TIME = "played in free time: every stroke is held against its neighbours, not against a click"
+"""A remark by which passes in free time are known, those too that were kept: its words stay as they are."""
 
 
 class DelayFrom(StrEnum):
@@ -126,11 +124,16 @@ class JudgedPass(NamedTuple):
     level: float = 0.0
 
     @property
+    def is_in_free_time(self) -> bool:
+        """Whether it was played along with nothing."""
+        return FREE_TIME in self.remarks
+
+    @property
     def mean_why(self) -> str:
         """Why nothing is said of how early or late the whole is, "" where a mean is said or `why` says it all."""
         if not self.judged or self.mean_ms is not None:
             return ""
         if self.delay.origin is DelayFrom.STROKES:
-            return FREE_TIME if FREE_TIME in self.remarks else DELAY_UNKNOWN
+            return FREE_TIME if self.is_in_free_time else DELAY_UNKNOWN
         timed = sum(stroke.timed_ms is not None for stroke in self.strokes)
         return f"{timed} strokes can be timed; a mean is said from {LEAST_FOR_MEAN} on"

@@ -16,7 +16,8 @@ from score.playback.sound_events import RECORDED, RECORDING_PLAYER, Strike
 from score.playback.timeline import PlayOptions, timeline
 from score.strokes.heard_stroke import HeardStroke
 from score.strokes.spectral_rise import Samples
-from score.takes.in_step import PassOver
+from score.takes.expected_strokes import ExpectedPass
+from score.takes.in_step import PassOver, placed_strokes
 from score.takes.judged_pass import JudgedPass
 from score.writing import write_atomically
 
@@ -76,19 +77,23 @@ def _note(note: HeardStroke, written: Strike) -> Strike:
     return replace(written, seconds=note.seconds, pitch=pitch, velocity=velocity)
 
 
-def struck_again(piece: Piece, over: PassOver, judged: JudgedPass) -> tuple[Strike, ...]:
+def struck_again(piece: Piece, over: PassOver, expected: ExpectedPass, judged: JudgedPass) -> tuple[Strike, ...]:
     """The written notes at the moments at which they were struck; what was missed is silent.
 
     Where no sound was kept this is what can still be heard: when, and not how.
+
+    Args:
+        piece: the piece.
+        over: what was played.
+        expected: what was to be struck.
+        judged: what became of it.
     """
     by_offset: dict[float, list[Strike]] = defaultdict(list)
     for strike in _own(piece, over):
         by_offset[round(strike.offset, 6)].append(strike)
-    due = {(stroke.bar, stroke.at, stroke.turn): stroke for stroke in over.expected(piece).strokes}
     strikes: list[Strike] = []
-    for stroke in judged.strokes:
-        written = due.get((stroke.bar, stroke.at, stroke.turn))
-        if written is None or stroke.seconds is None:
+    for written, stroke in placed_strokes(expected, judged):
+        if stroke.seconds is None:
             continue
         later = stroke.seconds - written.seconds
         strikes += (

@@ -8,7 +8,7 @@ from score.beats import Place
 from score.piece import Piece
 from score.places import bar_name
 from score.takes.hand_findings import hand_finding
-from score.takes.judged_pass import FREE_TIME, DelayFrom, JudgedPass, JudgedStroke, StrokeState
+from score.takes.judged_pass import DelayFrom, JudgedPass, JudgedStroke, StrokeState
 from score.takes.lost_runs import lost_runs, lost_words
 from score.takes.partner_findings import partner_findings
 from score.takes.place_findings import HEARD_MS, FigurePlace, PlaceFinding, lost_places, place_findings
@@ -99,7 +99,7 @@ def _timing(judgement: JudgedPass) -> Iterator[str]:
     if judgement.mean_ms is not None and judgement.mean_ms_interval is not None:
         half = judgement.mean_ms_interval[1] - judgement.mean_ms
         yield f"On average {_side(judgement.mean_ms, half)}"
-    elif judgement.delay.origin is DelayFrom.STROKES and FREE_TIME not in judgement.remarks:
+    elif judgement.delay.origin is DelayFrom.STROKES and not judgement.is_in_free_time:
         yield f"{judgement.mean_why[0].upper()}{judgement.mean_why[1:]}."
     if judgement.spread_ms is not None:
         yield f"Spread {judgement.spread_ms:.0f} ms"

@@ -7,6 +7,7 @@ from pathlib import Path
 from score.errors import RequestError
 from score.group.group_file import Group
 from score.piece import Piece
+from score.playback.bent_timeline import SecondsMap
 from score.playback.recording_file import read_recording
 from score.playback.sound_events import Strike, Timeline
 from score.takes.heard_files import MIDI_ENDINGS, midi_strokes
@@ -24,9 +25,8 @@ _LAST = 0.5
 def take_over(piece: Piece, group: Group, take: KeptTake) -> PassOver:
     """What a kept pass was played over."""
     what = take.what
-    return PassOver(
-        what.route or bars_route(piece, list(what.bars)), what.player, pulse_options(group, piece, what.tempo)
-    )
+    route = what.route or bars_route(piece, what.bars)
+    return PassOver(route, what.player, pulse_options(group, piece, what.tempo))
 
 
 def file_with_others(piece: Piece, over: PassOver, judged: JudgedPass, file: Path, folder: Path) -> Timeline:
@@ -43,12 +43,13 @@ def file_with_others(piece: Piece, over: PassOver, judged: JudgedPass, file: Pat
         RequestError: the pass could not be judged, or the file cannot be read.
         WritingError: the folder cannot be written.
     """
+    expected = over.expected(piece)
+    moved = in_step(expected, judged)
     if file.suffix.lower() in MIDI_ENDINGS:
-        own = played_notes(piece, over, midi_strokes(file), in_step(over.expected(piece), judged))
-        return _together(piece, over, judged, own)
+        own = played_notes(piece, over, midi_strokes(file), moved)
+        return _together(piece, over, moved, own, _ends(own, moved(expected.seconds)))
     recording = read_recording(file)
-    in_step(over.expected(piece), judged)
-    return _together(piece, over, judged, recorded(recording.samples, folder / _WORK), recording.seconds)
+    return _together(piece, over, moved, recorded(recording.samples, folder / _WORK), recording.seconds)
 
 
 def take_with_others(piece: Piece, over: PassOver, take: KeptTake, audio: Path, folder: Path) -> Timeline:
@@ -65,23 +66,31 @@ def take_with_others(piece: Piece, over: PassOver, take: KeptTake, audio: Path, 
         RequestError: the pass could not be judged.
         WritingError: the folder cannot be written.
     """
-    sound = audio / take.what.audio
-    if take.what.audio and sound.is_file():
+    sound = saved_sound(take, audio)
+    if sound is not None:
         return file_with_others(piece, over, take.judged, sound, folder)
-    own = struck_again(piece, over, take.judged)
+    expected = over.expected(piece)
+    own = struck_again(piece, over, expected, take.judged)
     if not own:
         raise RequestError("Nothing to play back", "no stroke of this pass was heard", "choose another pass")
-    return _together(piece, over, take.judged, own)
+    moved = in_step(expected, take.judged)
+    return _together(piece, over, moved, own, _ends(own, moved(expected.seconds)))
 
 
-def _together(
-    piece: Piece, over: PassOver, judged: JudgedPass, own: Sequence[Strike], seconds: float | None = None
-) -> Timeline:
-    """Own strikes and the others', to the end of the recording, or of the music where that is not what ends it."""
-    if seconds is None:
-        expected = over.expected(piece)
-        seconds = max(own[-1].seconds + _LAST, in_step(expected, judged)(expected.seconds))
-    others = others_in_step(piece, over, judged, seconds)
+def saved_sound(take: KeptTake, audio: Path) -> Path | None:
+    """The sound file of a kept pass in the folder of such files, None where none was kept or it has gone."""
+    path = audio / take.what.audio
+    return path if take.what.audio and path.is_file() else None
+
+
+def _ends(own: Sequence[Strike], music: float) -> float:
+    """The second in which the last stroke has been heard, or the music ends."""
+    return max(own[-1].seconds + _LAST, music)
+
+
+def _together(piece: Piece, over: PassOver, moved: SecondsMap, own: Sequence[Strike], seconds: float) -> Timeline:
+    """Own strikes and the others', so many seconds of them."""
+    others = others_in_step(piece, over, moved, seconds)
     mine = (replace(strike, seconds=strike.seconds + others.starts) for strike in own)
     strikes = sorted((*others.strikes, *mine), key=lambda s: (s.seconds, s.player, s.pitch or 0, s.voice))
     return replace(others, strikes=tuple(strikes))

@@ -65,13 +65,13 @@ def play_back(piece: "Piece", asked: AskedPass, mixed: Path | None, listen: bool
 
 
 def _sounds(piece: "Piece", asked: AskedPass, folder: Path) -> "Timeline":
-    from score.takes.played_back import file_with_others, take_with_others
+    from score.takes.played_back import file_with_others, saved_sound, take_with_others
 
     over, take = asked.over, asked.take
     if asked.file is not None:
         return file_with_others(piece, over, asked.judged, asked.file, folder)
     assert take is not None
-    if not (take.what.audio and (audio_path() / take.what.audio).is_file()):
+    if saved_sound(take, audio_path()) is None:
         click.echo("No sound of this pass was saved: its strokes are played on the machine's instrument.", err=True)
     return take_with_others(piece, over, take, audio_path(), folder)
 

@@ -92,7 +92,7 @@ class PracticeReplay(PracticeHearing):
 def _last_pass(session: Session, bars: range) -> _PlayedBack | None:
     """The last pass over some bars that was judged, ready to sound; takes too long for the screen's own thread."""
     from score.takes.kept_takes import KeptTakes
-    from score.takes.played_back import take_over, take_with_others
+    from score.takes.played_back import saved_sound, take_over, take_with_others
 
     takes = KeptTakes(session.history).of(session.piece.digest, session.me.number, bars)
     take = next((take for take in reversed(takes) if take.judged.judged), None)
@@ -102,8 +102,7 @@ def _last_pass(session: Session, bars: range) -> _PlayedBack | None:
     over = take_over(session.piece, session.group, take)
     sounds = take_with_others(session.piece, over, take, audio_path(), Path(folder.name))
     when = f"{take.at.astimezone():%d %b %H:%M}"
-    is_recorded = bool(take.what.audio) and (audio_path() / take.what.audio).is_file()
     words = f"Your pass of {when} with the others."
-    if not is_recorded:
+    if saved_sound(take, audio_path()) is None:
         words = f"Your strokes of {when} with the others (no sound saved)."
     return _PlayedBack(sounds, over.route, words, folder=folder)
