@@ -7,16 +7,13 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from score.parts.drawing_tree import elements
+from score.parts.drawing_tree import drawing_paths, elements
 from score.parts.drawn_staves import SVG, UNITS_PER_MM
 from score.printing.text_width import text_width
 
-_TEXTS, _LINES = (
-    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
-    for path in (
-        './/s:g[starts-with(@class, "dir") or starts-with(@class, "tempo")]/s:text',
-        './/s:g[@class="barLine"]/s:path',
-    )
+_TEXTS, _LINES = drawing_paths(
+    './/s:g[starts-with(@class, "dir") or starts-with(@class, "tempo")]/s:text',
+    './/s:g[@class="barLine"]/s:path',
 )
 _UPRIGHT = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+) (-?[\d.]+)")
 _UNITS_A_POINT = UNITS_PER_MM * 25.4 / 72

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from score.parts.drawing_tree import elements, markup
+from score.parts.drawing_tree import drawing_paths, elements, markup
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_extents import extents
 from score.parts.drawn_moves import move, moved_points
@@ -30,15 +30,12 @@ _OVER_NOTES = (["trill"], ["fermata"], ["mordent"], ["turn"])
 _NEAR = 50.0
 """Least distance from what hangs below the line to what stands right under it."""
 _AT_THE_LINE = 20.0
-_MEASURES, _STAVES, _LINES, _OVER = (
-    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
-    for path in (
-        f'./s:g[@class="measure"][s:g[contains(@class, "{_CUE_STAFF}")]]',
-        './s:g[@class="staff"]',
-        './s:path|./s:g[@class="measure"]/s:g[starts-with(@class, "barLine")]/s:path',
-        './s:g[starts-with(@class, "label")]|./s:g[@class="measure"]/s:g[not(starts-with(@class, "staff"))]'
-        '|./s:g[starts-with(@class, "ending")]/s:g',
-    )
+_MEASURES, _STAVES, _LINES, _OVER = drawing_paths(
+    f'./s:g[@class="measure"][s:g[contains(@class, "{_CUE_STAFF}")]]',
+    './s:g[@class="staff"]',
+    './s:path|./s:g[@class="measure"]/s:g[starts-with(@class, "barLine")]/s:path',
+    './s:g[starts-with(@class, "label")]|./s:g[@class="measure"]/s:g[not(starts-with(@class, "staff"))]'
+    '|./s:g[starts-with(@class, "ending")]/s:g',
 )
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 

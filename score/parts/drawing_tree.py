@@ -4,6 +4,13 @@ from typing import cast
 
 from lxml import etree
 
+from score.parts.drawn_staves import SVG
+
+
+def drawing_paths(*paths: str) -> tuple[etree.XPath, ...]:
+    """Paths through a drawing, in which ``s:`` stands before the names of SVG."""
+    return tuple(etree.XPath(path, namespaces={"s": SVG.strip("{}")}) for path in paths)
+
 
 def elements(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
     """The elements that a path finds below an element."""

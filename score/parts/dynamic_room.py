@@ -5,22 +5,18 @@ from math import ceil
 
 from lxml import etree
 
-from score.parts.drawing_tree import elements
+from score.parts.drawing_tree import drawing_paths, elements
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_moves import move
-from score.parts.drawn_staves import SVG
 
 _AIR, _LEVEL = 60.0, 120.0
 """Between a dynamic and what hangs above it; how far the middles of two signs on one line differ at the most."""
-_DYNAMICS, _HAIRPINS, _HANGING = (
-    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
-    for path in (
-        './s:g[starts-with(@class, "dynam")]',
-        './s:g[starts-with(@class, "hairpin")]',
-        './s:g[starts-with(@class, "lv") or starts-with(@class, "tie")]/s:path|.//s:g[@class="artic"]/s:use',
-    )
+_MEASURES, _DYNAMICS, _HAIRPINS, _HANGING = drawing_paths(
+    './s:g[@class="measure"]',
+    './s:g[starts-with(@class, "dynam")]',
+    './s:g[starts-with(@class, "hairpin")]',
+    './s:g[starts-with(@class, "lv") or starts-with(@class, "tie")]/s:path|.//s:g[@class="artic"]/s:use',
 )
-_MEASURES = etree.XPath('./s:g[@class="measure"]', namespaces={"s": SVG.strip("{}")})
 
 
 def clear_dynamics(system: etree._Element) -> None:

@@ -9,7 +9,7 @@ from lxml import etree
 
 from score.parts.clear_barlines import clear_barlines
 from score.parts.cue_room import clear_cue_line
-from score.parts.drawing_tree import drop, elements, markup
+from score.parts.drawing_tree import drawing_paths, drop, elements, markup
 from score.parts.drawn_extents import extents
 from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
 from score.parts.dynamic_room import clear_dynamics
@@ -45,17 +45,14 @@ _STAVES = r"\s*(?:[1-9]|1[0-6])\s*"
 """A number of staves of one part that the engraver can take."""
 _NO_STAVES = re.compile(rf"<staves[^>]*(?:/>|>(?!{_STAVES}</)[^<]*</staves>)".encode())
 # A page holds its systems, a system its measures, marks and endings side by side.
-_SYSTEMS, _MEASURES, _STAFF, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = (
-    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
-    for path in (
-        's:svg/s:g/s:g[@class="system"]',
-        's:g[@class="measure"]',
-        's:g[@class="staff"]',
-        's:g[contains(@class, "placeholder") or contains(@class, "MilestoneEnd")]',
-        's:g[contains(concat(" ", @class, " "), " ending ")]',
-        's:g[@class="voltaBracket"]',
-        '//@visibility[.="hidden"]/..',
-    )
+_SYSTEMS, _MEASURES, _STAFF, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = drawing_paths(
+    's:svg/s:g/s:g[@class="system"]',
+    's:g[@class="measure"]',
+    's:g[@class="staff"]',
+    's:g[contains(@class, "placeholder") or contains(@class, "MilestoneEnd")]',
+    's:g[contains(concat(" ", @class, " "), " ending ")]',
+    's:g[@class="voltaBracket"]',
+    '//@visibility[.="hidden"]/..',
 )
 QUOTE = "\uf8ff"
 """Stands for a quotation mark in a word until it is written; no score has it (private use)."""

@@ -5,18 +5,14 @@ from collections.abc import Sequence
 
 from lxml import etree
 
-from score.parts.drawing_tree import elements
+from score.parts.drawing_tree import drawing_paths, elements
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
-from score.parts.drawn_staves import SVG
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-_MEASURES, _OPEN, _HEADS = (
-    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
-    for path in (
-        './s:g[@class="measure"][s:g[starts-with(@class, "lv")]]',
-        './s:g[starts-with(@class, "lv")]/s:path',
-        './/s:g[@class="notehead"]/s:use',
-    )
+_MEASURES, _OPEN, _HEADS = drawing_paths(
+    './s:g[@class="measure"][s:g[starts-with(@class, "lv")]]',
+    './s:g[starts-with(@class, "lv")]/s:path',
+    './/s:g[@class="notehead"]/s:use',
 )
 # Of the height of a notehead, which is a staff space.
 _SHORTEST, _LENGTH, _LEAST, _STAFF = 1.3, 1.8, 0.7, 2.5

@@ -12,7 +12,7 @@ from math import cos, pi, sin
 
 from lxml import etree
 
-from score.parts.drawing_tree import drop, elements
+from score.parts.drawing_tree import drawing_paths, drop, elements
 from score.parts.drawn_staves import SVG, staff_edges
 
 OWN_HEAD, OWN_TIE, OWN_DASH = "own-head", "own-tie", "own-dash"
@@ -54,14 +54,11 @@ SHAPES = frozenset({*_HEADS, *_CIRCLES})
 """Names of the heads that are drawn here."""
 _PLUS, _PLUS_WIDTHS = 0.72, {"E08C": 342, "E08D": 253}
 """Size of a plus between the digits of a meter, of what the engraver makes it; how wide the font has each."""
-_ASKING, _DASHED, _MEASURES, _PLUSES = (
-    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
-    for path in (
-        './/s:g[contains(@class, "head-") or contains(@class, "held-")]',
-        './/s:g[contains(@class, "dashes-")]',
-        './s:g[@class="measure"]',
-        './/s:g[@class="meterSig" or @class="meterSigGrp"]/s:use[contains(@*[local-name()="href"], "#E08")]',
-    )
+_ASKING, _DASHED, _MEASURES, _PLUSES = drawing_paths(
+    './/s:g[contains(@class, "head-") or contains(@class, "held-")]',
+    './/s:g[contains(@class, "dashes-")]',
+    './s:g[@class="measure"]',
+    './/s:g[@class="meterSig" or @class="meterSigGrp"]/s:use[contains(@*[local-name()="href"], "#E08")]',
 )
 _TO = re.compile(r"dashes-(\d+)-(\d+)")
 _DASH, _GAP, _LETTER = 130, 260, 0.5

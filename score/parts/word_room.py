@@ -5,18 +5,14 @@ from math import ceil
 
 from lxml import etree
 
-from score.parts.drawing_tree import elements
+from score.parts.drawing_tree import drawing_paths, elements
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_moves import move
-from score.parts.drawn_staves import SVG
 
-_FIGURES, _WORDS = (
-    etree.XPath(path, namespaces={"s": SVG.strip("{}")})
-    for path in (
-        './/s:g[@class="tupletNum"]',
-        './s:g[@class="measure"]/s:g[starts-with(@class, "dir") or starts-with(@class, "tempo")'
-        ' or starts-with(@class, "reh")]',
-    )
+_FIGURES, _WORDS = drawing_paths(
+    './/s:g[@class="tupletNum"]',
+    './s:g[@class="measure"]/s:g[starts-with(@class, "dir") or starts-with(@class, "tempo")'
+    ' or starts-with(@class, "reh")]',
 )
 # In the drawing's units: above and below a figure, from word to word, how far a word goes for that, a line's height.
 _AIR, _BLANK, _FURTHEST, _LINE = 60.0, 130.0, 260.0, 200.0
