@@ -211,12 +211,7 @@ def _direction_signs(direction: etree._Element) -> Iterator[_KindTextNote]:
     for kind in direction.iterfind("direction-type"):
         for sign in kind:
             tag = str(sign.tag)
-            if (
-                not isinstance(sign.tag, str)
-                or sign.get("type") in _MIDDLES
-                or tag in _NO_INK
-                or sign.get("print-object") == "no"
-            ):
+            if _is_no_sign(sign):
                 continue
             if tag in _TEXT_SIGNS:
                 if _plain(sign):
