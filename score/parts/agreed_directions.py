@@ -6,16 +6,15 @@ touched. Signs are named as in SMuFL (Standard Music Font Layout): breathMarkCom
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from typing import cast
 
 from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark, MarkSort
+from score.parts.drawing_tree import ids_in
 
 _FIRST = "agreed-"
 _SYMBOLS = {MarkSort.BREATH: "breathMarkComma", MarkSort.LOOK: "miscEyeglasses"}
 _BEFORE = ("attributes", "print", "barline", "direction")
-_IDS = etree.XPath("//@id", smart_strings=False)
 _FONT = {"font-family": "DejaVu Sans Mono, monospace", "font-style": "italic"}
 
 
@@ -35,7 +34,7 @@ def with_directions(xml: bytes, cue_ids: Sequence[str], marks: Sequence[AgreedMa
         return xml
     measures = part.findall("measure")
     divisions = list(_divisions(measures))
-    used = set(cast("list[str]", _IDS(tree)))
+    used = ids_in(tree.getroot())
     for mark in marks:
         if mark.bar < len(measures):
             name = _free(f"{_FIRST}{mark.sort}-{mark.name}", used)

@@ -6,11 +6,12 @@ It needs no note of the piece, so it is made while the notes are still being rea
 from collections.abc import Iterator, Mapping, Sequence
 from copy import deepcopy
 from fractions import Fraction
-from typing import NamedTuple, cast
+from typing import NamedTuple
 
 from lxml import etree
 
 from score.parts.cue_staff import BarFrame, CueBar, cue_part
+from score.parts.drawing_tree import ids_in
 from score.parts.engraver import staves_taken
 from score.parts.engraver_copy import named_notes
 from score.parts.shared_marks import GlobalMark, marks_for_all, marks_of_others
@@ -21,7 +22,6 @@ _BREAKS = ("new-system", "new-page")
 _LINE_SIGNS = ("bar-style", "segno", "coda", "ending", "repeat")
 """What a cue staff's barline takes over, in the order in which the schema of MusicXML wants it."""
 _PLACEHOLDER = "cue-staves"
-_IDS = etree.XPath("//@id", smart_strings=False)
 
 
 class OwnPart(NamedTuple):
@@ -65,7 +65,7 @@ def own_parts(outline: Outline, numbers: Sequence[int], all_others: bool) -> dic
     """
     parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
     root = etree.fromstring(outline.source.xml, parser)
-    used_ids = set(cast("list[str]", _IDS(root)))
+    used_ids = ids_in(root)
     ids = list(_free_ids(used_ids, max(1, len(outline.players) - 1) if all_others else 1))
     parts = root.findall("part")
     marks = [list(marks_for_all(part, outline)) for part in parts]

@@ -6,6 +6,8 @@ from lxml import etree
 
 from score.parts.drawn_staves import SVG
 
+_IDS = etree.XPath("//@id", smart_strings=False)
+
 
 def drawing_paths(*paths: str) -> tuple[etree.XPath, ...]:
     """Paths through a drawing, in which ``s:`` stands before the names of SVG."""
@@ -15,6 +17,11 @@ def drawing_paths(*paths: str) -> tuple[etree.XPath, ...]:
 def elements(path: etree.XPath, element: etree._Element) -> list[etree._Element]:
     """The elements that a path finds below an element."""
     return cast("list[etree._Element]", path(element))
+
+
+def ids_in(root: etree._Element) -> set[str]:
+    """The ids that a MusicXML document uses."""
+    return set(cast("list[str]", _IDS(root)))
 
 
 def markup(element: etree._Element) -> str:
