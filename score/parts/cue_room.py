@@ -3,7 +3,6 @@
 The engraver keeps notes of two staves from touching, but slurs run into the line above, and stems end close to it.
 """
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, inf
 from typing import NamedTuple
@@ -14,7 +13,7 @@ from score.parts.drawing_tree import drawing_paths, elements, markup
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_extents import extents
 from score.parts.drawn_moves import move, moved_points
-from score.parts.drawn_staves import SVG, line_heights
+from score.parts.drawn_staves import SVG, coordinates, line_heights
 from score.parts.printed_bar import AGREED, CUE_TYPE, FOR_ALL, MEI
 
 _CUE_STAFF, _CUE_TIE = "cue-staff", "cue-tie"
@@ -37,7 +36,6 @@ _MEASURES, _STAVES, _LINES, _OVER = drawing_paths(
     './s:g[starts-with(@class, "label")]|./s:g[@class="measure"]/s:g[not(starts-with(@class, "staff"))]'
     '|./s:g[starts-with(@class, "ending")]/s:g',
 )
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 
 
 class _CueHeights(NamedTuple):
@@ -169,7 +167,7 @@ def _sign_tops(measures: Iterable[etree._Element], line: float) -> Iterator[floa
 def _curve(group: etree._Element) -> Iterator[tuple[float, float]]:
     """Points of a slur: those that its drawing names reach further than it does."""
     for path in group.iterchildren(SVG + "path"):
-        numbers = [float(number) for number in _NUMBER.findall(path.get("d") or "")[:8]]
+        numbers = coordinates(path.get("d") or "")[:8]
         if len(numbers) == 8:
             for t in (step / 10 for step in range(11)):
                 u = 1 - t

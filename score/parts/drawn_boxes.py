@@ -8,13 +8,12 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from score.parts.drawn_staves import SVG, UNITS_PER_MM
+from score.parts.drawn_staves import SVG, UNITS_PER_MM, coordinates
 from score.printing.fonts import MUSIC, engraver_data
 from score.printing.text_width import text_width
 
 _GLYPH = re.compile(r'<g c="([0-9A-F]+)" x="([^"]*)" y="([^"]*)" w="([^"]*)" h="([^"]*)"')
 _PLACED = re.compile(r"translate\(([^,]*), ([^)]*)\) scale\(([^,]*), ([^)]*)\)")
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _HREFS = ("{http://www.w3.org/1999/xlink}href", "href")
 _POINTS_A_MM = 72 / 25.4
 # Of a letter's size.
@@ -46,7 +45,7 @@ def _boxes(element: etree._Element) -> Iterator[DrawnBox]:
     if tag == "use":
         yield from _glyph(element)
     elif tag in ("path", "polygon", "polyline"):
-        numbers = [float(number) for number in _NUMBER.findall(element.get("d") or element.get("points") or "")]
+        numbers = coordinates(element.get("d") or element.get("points") or "")
         if numbers:
             yield DrawnBox(min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), bottom=max(numbers[1::2]))
     elif tag == "rect":

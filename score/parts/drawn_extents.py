@@ -8,6 +8,7 @@ import re
 from functools import cache
 from pathlib import Path
 
+from score.parts.drawn_staves import NUMBER
 from score.printing.fonts import MUSIC, engraver_data
 
 _GLYPH = re.compile(r'<g c="([0-9A-F]+)" x="[^"]*" y="([^"]*)" w="[^"]*" h="([^"]*)"')
@@ -19,7 +20,6 @@ _DOT = re.compile(r' cy="([^"]*)" rx="[^"]*" ry="([^"]*)"')
 _TEXT = re.compile(r"<text [^>]*>.*?</text>", re.DOTALL)
 _PIECE = re.compile(r"<(?:text|tspan)([^>]*)>|([^<]+)")
 _Y, _SIZE = re.compile(r' y="([^"]*)"'), re.compile(r'font-size="([\d.]+)px"')
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 # Of a letter's size; measured on what the engraver boxes.
 _ABOVE, _BELOW = 0.69, 0.22
 _FIRST_SIGN, _LAST_SIGN = "\ue000", "\uf8ff"
@@ -49,7 +49,7 @@ def _glyphs(svg: str) -> list[float]:
 def _shapes(svg: str) -> list[float]:
     # Every shape is a list of points: x, y, x, y.
     lines = " ".join((*_PATH.findall(svg), *_CORNERS.findall(svg)))
-    ys = [float(y) for y in _NUMBER.findall(lines)[1::2]]
+    ys = [float(y) for y in NUMBER.findall(lines)[1::2]]
     for y, height in _RECTANGLE.findall(svg):
         ys += (float(y), float(y) + float(height))
     for y, radius in _DOT.findall(svg):

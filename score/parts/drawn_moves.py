@@ -5,9 +5,7 @@ from math import inf
 
 from lxml import etree
 
-from score.parts.drawn_staves import SVG
-
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+from score.parts.drawn_staves import NUMBER, SVG
 
 
 def move(group: etree._Element, by: float, *, lines: bool = True) -> None:
@@ -22,7 +20,7 @@ def move(group: etree._Element, by: float, *, lines: bool = True) -> None:
         name = str(element.tag).removeprefix(SVG)
         if name == "use":
             place = element.get("transform") or ""
-            x, y = _NUMBER.findall(place)[:2]
+            x, y = NUMBER.findall(place)[:2]
             element.set("transform", place.replace(f"{x}, {y})", f"{x}, {float(y) + by:.0f})", 1))
         elif name in ("text", "tspan", "rect", "ellipse"):
             key = "cy" if name == "ellipse" else "y"
@@ -43,4 +41,4 @@ def moved_points(text: str, by: float, limit: float = inf) -> str:
         y = float(number[0])
         return f"{y + by:.0f}" if count % 2 == 0 and y <= limit else number[0]
 
-    return _NUMBER.sub(moved, text)
+    return NUMBER.sub(moved, text)

@@ -1,4 +1,4 @@
-"""The engraver's drawing: its namespace, its unit, and where the lines of its staves are."""
+"""The engraver's drawing: its namespace, its unit, its coordinates, and where the lines of its staves are."""
 
 import re
 from collections.abc import Iterator
@@ -8,7 +8,13 @@ from lxml import etree
 SVG = "{http://www.w3.org/2000/svg}"
 UNITS_PER_MM = 100
 """The engraver's drawing units: a hundredth of a millimetre at its scale of 100."""
+NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _LINE = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+)")
+
+
+def coordinates(points: str) -> list[float]:
+    """The numbers of a path or a list of points: x and y in turn."""
+    return [float(number) for number in NUMBER.findall(points)]
 
 
 def line_heights(staff: etree._Element) -> Iterator[float]:

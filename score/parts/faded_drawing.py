@@ -14,7 +14,7 @@ from lxml import etree
 
 from score.beats import Place
 from score.memory.fade import Fade, FadeStep
-from score.parts.drawn_staves import SVG, line_heights
+from score.parts.drawn_staves import NUMBER, SVG, coordinates, line_heights
 from score.parts.engraver import EngravedSystem
 from score.parts.event_lengths import TICKS, event_lengths
 from score.parts.mei import Document
@@ -27,7 +27,6 @@ _MARKS = {"dir", "dynam", "hairpin", "fermata", "caesura", "breath", "pedal", "o
 _ON_NOTES = {"tie", "slur", "lv", "fing", "trill", "arpeg", "gliss", "mordent", "turn", "ornam", "phrase"}
 """What goes with its notes."""
 _FRAME = {"grpSym", "label", "labelAbbr", "measure"}
-_NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
 _PLACE = re.compile(r"translate\((-?[\d.]+)")
 _NAME = 150.0
 """What the name of a staff may stand below its lowest line, in the engraver's units."""
@@ -155,7 +154,7 @@ def _left(use: etree._Element) -> re.Match[str] | None:
 
 
 def _sides(line: etree._Element) -> tuple[float, float]:
-    numbers = [float(number) for number in _NUMBERS.findall(line.get("d") or "")]
+    numbers = coordinates(line.get("d") or "")
     return numbers[0], numbers[2]
 
 
@@ -259,7 +258,7 @@ def _own_top(measure: etree._Element, cue_staves: Collection[str]) -> float | No
 
 def _cut(line: etree._Element, top: float, bottom: float) -> None:
     """An upright line between two heights; without it where it lies outside."""
-    numbers = _NUMBERS.findall(line.get("d") or "")
+    numbers = NUMBER.findall(line.get("d") or "")
     parent = line.getparent()
     if len(numbers) != 4 or line.get("stroke-dasharray") or parent is None:
         return

@@ -1,14 +1,13 @@
 """Open ties long enough to be seen: over a long note in a narrow bar the engraver makes a dot of them."""
 
-import re
 from collections.abc import Sequence
 
 from lxml import etree
 
 from score.parts.drawing_tree import drawing_paths, elements
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
+from score.parts.drawn_staves import coordinates
 
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _MEASURES, _OPEN, _HEADS = drawing_paths(
     './s:g[@class="measure"][s:g[starts-with(@class, "lv")]]',
     './s:g[starts-with(@class, "lv")]/s:path',
@@ -24,7 +23,7 @@ def lengthen_open_ties(system: etree._Element) -> None:
     for measure in elements(_MEASURES, system):
         heads = [box for head in elements(_HEADS, measure) for box in drawn_boxes(head)]
         for path in elements(_OPEN, measure) if heads else ():
-            numbers = [float(number) for number in _NUMBER.findall(path.get("d") or "")]
+            numbers = coordinates(path.get("d") or "")
             if len(numbers) >= 8:
                 _lengthen(path, numbers, heads)
 
