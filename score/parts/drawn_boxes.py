@@ -1,7 +1,7 @@
 """Where everything stands that the engraver has drawn: boxes of its glyphs, lines and texts, read from its SVG."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -38,6 +38,16 @@ class DrawnBox(NamedTuple):
 def drawn_boxes(group: etree._Element) -> list[DrawnBox]:
     """The box of every glyph, line and text in a group."""
     return [box for element in group.iter() for box in _boxes(element)]
+
+
+def around(boxes: Sequence[DrawnBox]) -> DrawnBox:
+    """The box of all of these."""
+    return DrawnBox(
+        min(box.left for box in boxes),
+        min(box.top for box in boxes),
+        max(box.right for box in boxes),
+        bottom=max(box.bottom for box in boxes),
+    )
 
 
 def _boxes(element: etree._Element) -> Iterator[DrawnBox]:

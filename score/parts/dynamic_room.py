@@ -6,7 +6,7 @@ from math import ceil
 from lxml import etree
 
 from score.parts.drawing_tree import drawing_paths, elements
-from score.parts.drawn_boxes import DrawnBox, drawn_boxes
+from score.parts.drawn_boxes import DrawnBox, around, drawn_boxes
 from score.parts.drawn_moves import move
 
 _AIR, _LEVEL = 60.0, 120.0
@@ -40,7 +40,8 @@ def _down(box: DrawnBox, hanging: Iterable[DrawnBox]) -> float:
 
 
 def _middle(boxes: Sequence[DrawnBox]) -> float:
-    return (min(box.top for box in boxes) + max(box.bottom for box in boxes)) / 2
+    box = around(boxes)
+    return (box.top + box.bottom) / 2
 
 
 def _on_the_line(hairpins: Iterable[etree._Element], level: float) -> list[etree._Element]:

@@ -6,7 +6,7 @@ from math import ceil
 from lxml import etree
 
 from score.parts.drawing_tree import drawing_paths, elements
-from score.parts.drawn_boxes import DrawnBox, drawn_boxes
+from score.parts.drawn_boxes import DrawnBox, around, drawn_boxes
 from score.parts.drawn_moves import move
 
 _FIGURES, _WORDS = drawing_paths(
@@ -21,7 +21,7 @@ _MOST_STEPS = 6
 
 def clear_words(system: etree._Element) -> None:
     """Move an engraved system's words off figures of tuplets and apart from each other."""
-    words = [(_around(boxes), group) for group in elements(_WORDS, system) if (boxes := drawn_boxes(group))]
+    words = [(around(boxes), group) for group in elements(_WORDS, system) if (boxes := drawn_boxes(group))]
     words = _apart(sorted(words, key=lambda each: each[0]))
     obstacles = [box for figure in elements(_FIGURES, system) for box in drawn_boxes(figure)]
     # The lowest first: what stands over it gives way to it.
@@ -30,15 +30,6 @@ def clear_words(system: etree._Element) -> None:
         if clear != box:
             move(group, clear.top - box.top)
             obstacles.append(clear)
-
-
-def _around(boxes: Sequence[DrawnBox]) -> DrawnBox:
-    return DrawnBox(
-        min(box.left for box in boxes),
-        min(box.top for box in boxes),
-        max(box.right for box in boxes),
-        bottom=max(box.bottom for box in boxes),
-    )
 
 
 def _apart(words: Sequence[tuple[DrawnBox, etree._Element]]) -> list[tuple[DrawnBox, etree._Element]]:
