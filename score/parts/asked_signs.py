@@ -1,7 +1,8 @@
-"""What the engraver's import leaves out of a part though it can print it, or we can: put back into the document."""
+"""What the engraver's import leaves out of a part or adds to it: put back into the document, or taken out of it."""
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
 
 from lxml import etree
 
@@ -150,6 +151,14 @@ def drop_repeated_tempi(root: etree._Element) -> None:
             if tempo_here in said:
                 drop(tempo)
             said.add(tempo_here)
+
+
+def space_tempo_words(root: etree._Element) -> None:
+    """A space between a tempo's words and its metronome note; the importer leaves none."""
+    for tempo in root.iter(MEI + "tempo"):
+        for before, after in pairwise(tempo.findall(MEI + "rend")):
+            if after.get("glyph.auth") and before.text and not (before.tail or "").strip():
+                before.text = f"{before.text.rstrip()}\u00a0\u00a0"
 
 
 def drop_endless_beams(root: etree._Element) -> None:

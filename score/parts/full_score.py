@@ -6,9 +6,10 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.errors import InbreathError
+from score.parts.asked_signs import space_tempo_words
 from score.parts.engraver import to_mei
-from score.parts.mei import has_note, show_only_what_sounds, space_tempo_words, unseen_note
 from score.parts.printed_bar import MEI, say_numbers
+from score.parts.seen_staves import has_note, keep_in_sight, show_only_what_sounds
 from score.piece import Piece, Player
 from score.reading.reading_result import Reading
 
@@ -49,9 +50,7 @@ def full_score(reading: Reading) -> FullScore:
     _join_staves(root)
     for staff in measures[0].findall(MEI + "staff"):
         # Who plays is said once: in the first system everybody is seen.
-        layer = staff.find(MEI + "layer")
-        if layer is not None and not has_note(staff):
-            layer.insert(0, unseen_note())
+        keep_in_sight(staff)
     return FullScore(root, measures, tuple(frozenset(_sounding(measure)) for measure in measures))
 
 

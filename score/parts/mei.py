@@ -7,7 +7,6 @@ print where they should, and marks for everybody move to a staff that is seen.
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import pairwise
 from typing import NamedTuple
 
 from lxml import etree
@@ -22,6 +21,7 @@ from score.parts.asked_signs import (
     mark_dashes,
     shape_heads,
     show_damps,
+    space_tempo_words,
 )
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
@@ -33,6 +33,7 @@ from score.parts.multi_rests import join_rests
 from score.parts.open_curves import open_curves
 from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, say_numbers
 from score.parts.score_jobs import Curve
+from score.parts.seen_staves import group_own_staves, keep_own_staff, show_only_what_sounds
 from score.parts.source_signs import SourceSign
 from score.parts.staff_names import name_staves, part_names
 from score.piece import Bar, Piece
@@ -104,7 +105,7 @@ def part_document(
         _print_changes(document, piece, signs)
         bars = join_rests(bars, piece, document.parts) if rests_joined else bars
     for bar in bars:
-        _keep_own_staff(bar.measure, document.parts)
+        keep_own_staff(bar.measure, document.parts)
     return document._replace(bars=tuple(bars), opened=tuple(opened))
 
 
@@ -177,7 +178,7 @@ def _set_staves(
     five_lines(root, cue_staves, rows)
     mark_cue_staves((bar.measure for bar in bars), cue_staves)
     space_cue_lines(root, cue_staves)
-    _group_own_staves(root, cue_staves)
+    group_own_staves(root, cue_staves)
 
 
 def _print_keys(bars: Sequence[PrintedBar], signs: Sequence[SourceSign], parts: Sequence[range]) -> None:
@@ -189,34 +190,6 @@ def _numbered(staves: Sequence[int], first: int) -> Iterator[range]:
     for count in staves:
         yield range(first, first + count)
         first += count
-
-
-def show_only_what_sounds(root: etree._Element) -> None:
-    """Staves without a note hide, system by system; the document's own breaks go."""
-    for score_def in root.iter(MEI + "scoreDef"):
-        score_def.set("optimize", "true")
-        break
-    # A staff shown or hidden in single bars would fight the engraver's own choice by system.
-    for staff in root.iter(MEI + "staff"):
-        if "visible" in staff.attrib:
-            del staff.attrib["visible"]
-    for old in [*root.iter(MEI + "sb"), *root.iter(MEI + "pb"), *root.iter(MEI + "expansion")]:
-        drop(old)
-
-
-def _group_own_staves(root: etree._Element, cue_staves: range) -> None:
-    """Barlines run through all staves; the player's own stand in a group of their own.
-
-    Without that group the engraver draws no ending brackets where the cue staff above them is hidden.
-    """
-    top = next(root.iter(MEI + "staffGrp"))
-    own = etree.Element(MEI + "staffGrp")
-    for item in list(top):
-        if item.tag == MEI + "staffGrp" or (item.tag == MEI + "staffDef" and int(item.get("n", "0")) not in cue_staves):
-            own.append(item)
-    top.append(own)
-    for group in top.iter(MEI + "staffGrp"):
-        group.set("bar.thru", "true")
 
 
 def _print_meters(root: etree._Element, bars: Sequence[PrintedBar], all_bars: Sequence[Bar], cues: range) -> None:
@@ -245,40 +218,6 @@ def _print_meters(root: etree._Element, bars: Sequence[PrintedBar], all_bars: Se
             sign = etree.SubElement(staff, MEI + "meterSig", count=count, unit=unit)
             if int(number) in cues:
                 sign.set("visible", "false")
-
-
-def space_tempo_words(root: etree._Element) -> None:
-    """A space between a tempo's words and its metronome note; the importer leaves none."""
-    for tempo in root.iter(MEI + "tempo"):
-        for before, after in pairwise(tempo.findall(MEI + "rend")):
-            if after.get("glyph.auth") and before.text and not (before.tail or "").strip():
-                before.text = f"{before.text.rstrip()}\u00a0\u00a0"
-
-
-def _keep_own_staff(measure: etree._Element, parts: Sequence[range]) -> None:
-    """A staff without a note is hidden: an invisible grace note keeps the player's first part in sight.
-
-    Of a player's other parts all staves stay where one of them plays.
-    """
-    by_number = {staff.get("n"): staff for staff in measure.findall(MEI + "staff")}
-    for position, part in enumerate(parts):
-        staves = [by_number[str(number)] for number in part if str(number) in by_number]
-        plays = any(has_note(staff) for staff in staves)
-        for staff in staves:
-            if (position == 0 or plays) and not has_note(staff):
-                layer = staff.find(MEI + "layer")
-                if layer is not None:
-                    layer.insert(0, unseen_note())
-
-
-def has_note(staff: etree._Element) -> bool:
-    """Whether a note stands in it, seen or not."""
-    return next(staff.iter(MEI + "note"), None) is not None
-
-
-def unseen_note() -> etree._Element:
-    """What keeps a staff in sight where nothing sounds."""
-    return etree.Element(MEI + "note", {"grace": "unacc", "dur": "16", "loc": "4", "visible": "false"})
 
 
 def _sources(rows: Sequence[Sequence[CueBar]]) -> list[str]:
