@@ -1,5 +1,6 @@
 """The players' parts in one call: cues chosen, tight changes marked, pages engraved."""
 
+import pickle
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -8,7 +9,9 @@ from score.activity.from_group import agreed_marks
 from score.group.group_file import Group, agreed_only
 from score.parts.cued_part import cue_name
 from score.parts.engraving_processes import Engravers
-from score.parts.write_parts import PartFiles, PartOptions, PartsPrinting, part_job, pickled_piece
+from score.parts.part_jobs import Job
+from score.parts.write_parts import PartFiles, PartOptions, PartsPrinting
+from score.piece import Piece
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 from score.setup.player_notes import player_notes
@@ -24,11 +27,11 @@ def write_all_parts(
         InbreathError: a player, a wish of the group or the folder does not fit.
     """
     progress("engraving", 0.0)
-    return begin_all_parts(reading, group, folder, options, workers, pickled_piece(reading.piece)).write(progress)
+    return begin_all_parts(reading, group, folder, options, workers).write(progress)
 
 
 def begin_all_parts(
-    reading: Reading, group: Group, folder: Path, options: PartOptions, workers: Engravers, pickled: bytes
+    reading: Reading, group: Group, folder: Path, options: PartOptions, workers: Engravers
 ) -> PartsPrinting:
     """Have the players' parts made; the workers may have begun them.
 
@@ -38,7 +41,6 @@ def begin_all_parts(
         folder: where to.
         options: of the parts.
         workers: who engrave.
-        pickled: the piece as bytes.
 
     Raises:
         InbreathError: a player or a wish of the group does not fit.
@@ -47,8 +49,20 @@ def begin_all_parts(
     if options.curve:
         pages = pages._replace(curve=pulse_options(agreed_only(group), reading.piece))
     options = replace(options, pages=pages)
-    job = part_job(pickled, options, group.cues)._replace(
+    return PartsPrinting(reading, options, folder, workers, part_job(reading.piece, group, options))
+
+
+def part_job(piece: Piece, group: Group, options: PartOptions) -> Job:
+    """What workers need for parts of a piece, without last prints.
+
+    Raises:
+        InbreathError: a wish of the group does not fit.
+    """
+    return Job(
+        pickle.dumps(piece, pickle.HIGHEST_PROTOCOL),
+        options.level,
+        group.cues,
+        pages=options.pages,
         notes=partial(player_notes, group=group, stickings=options.pages.stickings),
-        marks=agreed_marks(group, reading.piece, cue_name),
+        marks=agreed_marks(group, piece, cue_name),
     )
-    return PartsPrinting(reading, options, folder, workers, job)

@@ -1,23 +1,20 @@
 """Parts that fade, as files of their own beside the parts: the pages are those of the last print."""
 
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from score.activity.from_group import agreed_marks
 from score.chunks.division import divide
 from score.chunks.from_group import chunk_edits
 from score.group.group_file import Group
 from score.memory.fade import Fade
-from score.parts.cued_part import cue_name
+from score.parts.all_parts import part_job
 from score.parts.engraving_processes import Engravers
 from score.parts.part_jobs import FinishedPart, Job
 from score.parts.prints import Prints
-from score.parts.write_parts import PartOptions, part_job, part_stem, pickled_piece, players_asked
+from score.parts.write_parts import PartOptions, part_stem, players_asked
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
-from score.setup.player_notes import player_notes
 from score.time.from_group import pulse_options
 from score.writing import write_atomically
 
@@ -76,11 +73,8 @@ def _job(reading: Reading, group: Group, folder: Path, options: PartOptions, fad
     phrases = tuple(chunk.first for chunk in divide(piece, edits=chunk_edits(group, piece)))
     pages = options.pages._replace(pulse=pulse_options(group, piece), fade=fade._replace(phrases=phrases))
     prints = Prints(reading, folder, options.level, pages)
-    return part_job(pickled_piece(piece), replace(options, pages=pages), group.cues)._replace(
-        notes=partial(player_notes, group=group, stickings=pages.stickings),
-        marks=agreed_marks(group, piece, cue_name),
-        last={number: prints.last(number, anew=options.anew) for number in players_asked(piece, options)},
-    )
+    last = {number: prints.last(number, anew=options.anew) for number in players_asked(piece, options)}
+    return part_job(piece, group, replace(options, pages=pages))._replace(last=last)
 
 
 def _saved(reading: Reading, part: FinishedPart, folder: Path, fade: Fade) -> FadedPart:

@@ -1,6 +1,5 @@
 """All players' cue-annotated parts, chosen, written and engraved on every core."""
 
-import pickle
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -141,16 +140,6 @@ class PartsPrinting:
             progress("engraving", len(files) / len(self._numbers))
         self._prints.write()
         return tuple(files[number] for number in self._numbers)
-
-
-def part_job(pickled: bytes, options: PartOptions, wishes: Sequence[CueWish]) -> Job:
-    """What workers need for parts of a piece, which is pickled, without notes, marks and last prints."""
-    return Job(pickled, options.level, tuple(wishes), pages=options.pages)
-
-
-def pickled_piece(piece: Piece) -> bytes:
-    """A piece as it goes to workers."""
-    return pickle.dumps(piece, pickle.HIGHEST_PROTOCOL)
 
 
 def write_part(reading: Reading, part: FinishedPart, folder: Path, options: PartOptions) -> PartFiles:

@@ -28,11 +28,10 @@ def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
         begun(score, asked, progress, with_score=not asked["changed"]) as (reading, group, options, workers),
     ):
         from score.parts.all_parts import begin_all_parts
-        from score.parts.write_parts import pickled_piece
 
         folder = asked["out"] or default_folder(score)
         progress("engraving", 0.0)
-        printing = begin_all_parts(reading, group, folder, options, workers, pickled_piece(reading.piece))
+        printing = begin_all_parts(reading, group, folder, options, workers)
         if asked["changed"]:
             say_parts(reading.piece, printing.write(progress), as_json, True)
             return
