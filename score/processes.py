@@ -1,4 +1,7 @@
-"""Starting processes of our own: how they come about, that Ctrl-C is not for them, and what goes to and fro."""
+"""Processes of our own: how they start, that Ctrl-C is not for them, and what goes to and fro.
+
+And standard error, which they share with the screen: libraries write to it by themselves.
+"""
 
 import multiprocessing
 import os
@@ -54,7 +57,7 @@ class Post:
         self._last.start()
 
     def close(self) -> None:
-        """Close the pipe; what is still being written ends with its reader, and whatever keeps it longer closes it."""
+        """Close the pipe when what was sent is through; what takes over a second is left to end with its reader."""
         if self._last is not None and self._last.is_alive():
             self._last.join(1)
         if self._last is None or not self._last.is_alive():

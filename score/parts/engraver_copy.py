@@ -23,14 +23,13 @@ _UNKNOWN = re.compile(
     rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|other-technical"
     rb"|other-articulation|handbell|wavy-line|lyric)\b|<direction-type>\s*<dashes\b|</notations>\s*<notations\b"
 )
-
-
-_NAMELESS = ("other-technical", "handbell", "other-articulation")
 _NAMELESS_PATHS = (
     "notations/technical/other-technical",
     "notations/technical/handbell",
     "notations/articulations/other-articulation",
 )
+"""Signs on a note that the engraver has no name for."""
+_NAMELESS = tuple(path.rpartition("/")[2] for path in _NAMELESS_PATHS)
 
 
 def named_notes(own_parts: bytes) -> bytes:

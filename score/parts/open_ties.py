@@ -13,9 +13,13 @@ _MEASURES, _OPEN, _HEADS = drawing_paths(
     './s:g[starts-with(@class, "lv")]/s:path',
     './/s:g[@class="notehead"]/s:use',
 )
-# Of the height of a notehead, which is a staff space.
-_SHORTEST, _LENGTH, _LEAST, _STAFF = 1.3, 1.8, 0.7, 2.5
+# In staff spaces, of which a notehead is as high as one.
+_SHORTEST, _LENGTH, _LEAST = 1.3, 1.8, 0.7
+"""A tie that is long enough; how long one is drawn; what the next head must leave for one."""
+_NEXT = 2.5
+"""A head that stands no higher or lower than this limits a tie."""
 _BESIDE, _START, _DEEP, _THICK = 0.12, 0.7, 0.42, 0.16
+"""Over its own head, and off the next; from the head's middle to the tie's ends; how deep it is, and how thick."""
 
 
 def lengthen_open_ties(system: etree._Element) -> None:
@@ -35,7 +39,7 @@ def _lengthen(path: etree._Element, numbers: Sequence[float], heads: Sequence[Dr
     if numbers[6] - x >= _SHORTEST * space:
         return
     left = head.right - _BESIDE * space
-    beside = [box.left for box in heads if box.left > head.right and abs(_middle(box)[1] - y) < _STAFF * space]
+    beside = [box.left for box in heads if box.left > head.right and abs(_middle(box)[1] - y) < _NEXT * space]
     following = min(beside, default=left + 2 * _LENGTH * space)
     right = min(left + _LENGTH * space, following - _BESIDE * space)
     if right - left < max(_LEAST * space, numbers[6] - x):
