@@ -80,8 +80,8 @@ def test_names_in_the_sketch_lie_upon_nothing(small: Any) -> None:
     sketch = [box for box, text in zip(boxes, texts, strict=True) if text.strip() and box[3] - box[1] < 7]
     sketch = [box for box in sketch if box[0] > 0.68 * page.get_width() and box[1] > 0.75 * page.get_height()]
     assert len(sketch) > 25
-    for one, two in combinations(sketch, 2):
-        across, down = min(one[2], two[2]) - max(one[0], two[0]), min(one[3], two[3]) - max(one[1], two[1])
+    for a, b in combinations(sketch, 2):
+        across, down = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
         assert across < 0.4 or down < 0.4
 
 

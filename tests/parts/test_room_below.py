@@ -159,5 +159,5 @@ def test_a_rehearsal_mark_stands_above_the_words_that_reach_over_its_barline(sma
         root = etree.fromstring(system.svg)
         boxed, said = boxes(of_class(root, "reh")), boxes(of_class(root, "dir"))
         marks += len(of_class(root, "reh"))
-        assert not [(one, two) for one in boxed for two in said if one.near(two, 20)]
+        assert not [(box, words) for box in boxed for words in said if box.near(words, 20)]
     assert marks == 3
