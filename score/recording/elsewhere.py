@@ -9,7 +9,7 @@ import numpy as np
 
 from score.recording.band import band_costs
 from score.recording.feature_weights import Weights
-from score.recording.fine import HeardWay, PlacedRun
+from score.recording.fine import HeardWay, PlacedRun, within
 from score.recording.score_features import score_features
 from score.recording.score_moments import Floats, WrittenMusic
 from score.recording.semitones import Array
@@ -18,11 +18,10 @@ from score.recording.sound_features import FRAME_RATE, SoundFeatures
 _TOGETHER = 2
 """Frames of fifty a second taken together."""
 _RATE = FRAME_RATE / _TOGETHER
-_REACH_SECONDS, WRONG_SECONDS = 1.0, 0.28
+_REACH_SECONDS, _WRONG_SECONDS = 1.0, 0.28
 """How far ways are looked at, and how far away one is another."""
 STEP = 0.06
 """What moving to the next place of the band costs."""
-_AROUND = 1.0
 
 
 def prices_elsewhere(
@@ -39,17 +38,14 @@ def prices_elsewhere(
     """
     quarters, index = np.unique(music.moment_quarters[placed.moments], return_index=True)
     way = HeardWay(quarters, np.maximum.accumulate(placed.seconds[index])) if len(quarters) > 1 else placed.way
-    slope = max(0.05, float(placed.way.seconds[-1] - placed.way.seconds[0]) / max(placed.last - placed.first, 1e-6))
-    inside = (music.notes.onset >= placed.first - 0.26) & (music.notes.onset < placed.last - 1e-6)
-    notes = music.notes.chosen(inside)
-    begin = max(0.0, float(placed.way.seconds[0]) - _AROUND)
-    frames = slice(int(begin * FRAME_RATE), int((float(placed.way.seconds[-1]) + _AROUND) * FRAME_RATE))
+    notes = music.notes.chosen(within(music.notes.onset, placed.first, placed.last))
+    frames = placed.way.frames
     heard = weights.sound(sound, frames, _TOGETHER)
     begin = frames.start / FRAME_RATE
-    starts, ends = (way.at(edge, slope) - begin for edge in (notes.onset, notes.onset + notes.length))
+    starts, ends = (way.at(edge, placed.way.slope) - begin for edge in (notes.onset, notes.onset + notes.length))
     written = score_features(notes, starts, ends, len(heard), _RATE, shares)
     costs = band_costs(heard, weights.score(written), written.struck, round(_REACH_SECONDS * _RATE))
-    return begin + np.arange(len(heard)) / _RATE, prices(costs, round(WRONG_SECONDS * _RATE))
+    return begin + np.arange(len(heard)) / _RATE, prices(costs, round(_WRONG_SECONDS * _RATE))
 
 
 def prices(costs: Array, least: int) -> Floats:

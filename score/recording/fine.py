@@ -15,8 +15,11 @@ from score.recording.sound_features import FRAME_RATE, SoundFeatures
 
 _AROUND = 1.0
 """Seconds of sound beside a run."""
+_LEAST_SLOPE = 0.05
 _CLOSE = 0.125
 """Quarters between the knots of the way."""
+_BEFORE = 0.26
+"""Quarters before a run in which a stroke still belongs to it."""
 
 
 class FineStage(NamedTuple):
@@ -44,6 +47,18 @@ class HeardWay(NamedTuple):
 
     quarters: Floats
     seconds: Floats
+
+    @property
+    def slope(self) -> float:
+        """Seconds a quarter, on the mean."""
+        quarters = float(self.quarters[-1] - self.quarters[0])
+        return max(_LEAST_SLOPE, float(self.seconds[-1] - self.seconds[0]) / max(quarters, 1e-6))
+
+    @property
+    def frames(self) -> slice:
+        """The frames of sound it passes, with some around."""
+        begin, end = max(0.0, float(self.seconds[0]) - _AROUND), float(self.seconds[-1]) + _AROUND
+        return slice(int(begin * FRAME_RATE), int(end * FRAME_RATE))
 
     def at(self, quarters: Floats, slope: float) -> Floats:
         """Seconds of any quarters; beyond both ends at so many seconds a quarter."""
@@ -87,25 +102,27 @@ def placed_run(
         shares: what each sort of stroke without pitch fills.
     """
     first, last = float(way.quarters[0]), float(way.quarters[-1])
-    slope = max(0.05, float(way.seconds[-1] - way.seconds[0]) / max(last - first, 1e-6))
-    inside = (music.notes.onset >= first - 0.26) & (music.notes.onset < last - 1e-6)
-    notes = music.notes.chosen(inside)
+    slope, notes = way.slope, music.notes.chosen(within(music.notes.onset, first, last))
     for stage in STAGES if music.is_mostly_drums else (WIDE, *STAGES):
-        begin = max(0.0, float(way.seconds[0]) - _AROUND)
-        frames = slice(int(begin * FRAME_RATE), int((float(way.seconds[-1]) + _AROUND) * FRAME_RATE))
+        frames = way.frames
         heard = weights.sound(sound, frames, stage.by)
         begin, rate = frames.start / FRAME_RATE, FRAME_RATE / stage.by
         starts, ends = (way.at(edge, slope) - begin for edge in (notes.onset, notes.onset + notes.length))
         written = score_features(notes, starts, ends, len(heard), rate, shares)
         places = warp(heard, weights.score(written), written.struck, int(stage.seconds * rate), _STEP)
         way = _followed(way, places, first, last, slope=slope, begin=begin, rate=rate, even=stage.even)
-    chosen = np.flatnonzero((music.moment_quarters >= first - 0.26) & (music.moment_quarters < last - 1e-6))
+    chosen = np.flatnonzero(within(music.moment_quarters, first, last))
     quarters = music.moment_quarters[chosen]
     slow = seconds = way.at(quarters, slope)
     where = heard_in(notes, quarters, shares)
     for reach in REACHES:
         seconds = snapped(seconds, where, attacks, reach)
     return PlacedRun(chosen, seconds, slow, way=way, first=first, last=last)
+
+
+def within(quarters: Floats, first: float, last: float) -> NDArray[np.bool_]:
+    """Which places belong to a run from one quarter to another: those inside, and those just before it."""
+    return np.asarray((quarters >= first - _BEFORE) & (quarters < last - 1e-6))
 
 
 def _followed(

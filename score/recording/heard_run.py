@@ -161,7 +161,7 @@ class HeardRun:
         quarters = self.music.moment_quarters[placed.moments]
         if len(quarters) > 1 and quarters[0] <= quarter <= quarters[-1]:
             return float(np.interp(quarter, quarters, placed.seconds))
-        slope = (placed.way.seconds[-1] - placed.way.seconds[0]) / max(placed.last - placed.first, 1e-6)
+        slope = placed.way.slope
         second = float(placed.way.at(np.array([quarter]), slope)[0])
         if len(quarters) < 2 or quarter < quarters[0]:
             return second

@@ -17,8 +17,9 @@ from score.recording.heard_bars import StrokeApart
 from score.recording.heard_run import BarSpan
 from score.recording.score_moments import WrittenMusic
 from score.recording.semitones import HIGHEST, LOWEST, SHORT
-from score.recording.snap import Attacks, between
+from score.recording.snap import Attacks
 from score.recording.sound_features import SHARP_RATE
+from score.strokes.spectral_rise import vertex
 
 _PARTIALS = (12, 19, 24, 28, 31, 34, 36, 40)
 """Semitones from a note to its partials: the 2nd to 8th, and the tuned 4th and 10th of bars."""
@@ -67,8 +68,7 @@ class OwnAttacks:
             for own in self._own[moment] if self._alone[moment] else ():
                 for column in own.columns:
                     second = self._second(placed, index, column)
-                    blow = self._blow(second) if second is not None else None
-                    if second is not None and blow is not None:
+                    if second is not None and (blow := self._blow(second)) is not None:
                         yield (own.player, _window(column)), second - blow
 
     def told_apart(self, placed: PlacedRun, span: BarSpan, turn: int) -> Iterator[StrokeApart]:
@@ -118,7 +118,7 @@ class OwnAttacks:
         top = int(seen.argmax()) if len(seen) == 2 * width + 1 else 0
         if not 0 < top < len(seen) - 1:
             return None
-        return (center - width + top + between(seen[top - 1 : top + 2])) / SHARP_RATE
+        return (center - width + top + vertex(*map(float, seen[top - 1 : top + 2]))) / SHARP_RATE
 
 
 def _struck(music: WrittenMusic) -> list[dict[int, tuple[int, ...]]]:

@@ -10,6 +10,7 @@ from score.recording.attack_lags import attack_lags
 from score.recording.score_moments import Floats, ScoreNotes
 from score.recording.semitones import HIGHEST, LOWEST, Array
 from score.recording.sound_features import FINE_RATE, SoundFeatures
+from score.strokes.spectral_rise import vertex
 
 _AROUND = 0.6
 """Seconds on each side within which an attack is compared with the strongest."""
@@ -119,14 +120,7 @@ class Attacks:
         top = int(inside[flux[inside].argmax()])
         if top in (inside[0], inside[-1]) or flux[top] < max(self._floor, _CLEAR * float(flux.max())):
             return None
-        return float(times[top] + between(flux[top - 1 : top + 2]) / FINE_RATE)
-
-
-def between(three: Array) -> float:
-    """Where between its neighbours a peak lies, -0.5 to 0.5 steps from the middle: the top of a parabola."""
-    left, middle, right = (float(value) for value in three)
-    bend = left - 2 * middle + right
-    return 0.5 * (left - right) / bend if bend < 0 else 0.0
+        return float(times[top] + vertex(*map(float, flux[top - 1 : top + 2])) / FINE_RATE)
 
 
 def _stretch(flux: NDArray[np.uint8], start: int, stop: int, columns: "int | slice") -> Array:
