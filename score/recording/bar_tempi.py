@@ -125,8 +125,8 @@ def recorded_tempo(piece: Piece, heard: HeardRecording, bars: range) -> list[tup
         heard: the recording.
         bars: indices; those that were not played or are in doubt are gone over.
     """
-    tempi = sure_tempi(piece, heard)
-    shares = {each.bar: tempi[each.bar] / each.written for each in bar_tempi(piece, heard) if each.bar in tempi}
+    # Of several times the first counts, which is the last from behind.
+    shares = {each.bar: each.share for each in reversed(bar_tempi(piece, heard)) if each.share is not None}
     sure = [bar for bar in bars if bar in shares]
     if not sure:
         return []

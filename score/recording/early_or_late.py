@@ -16,7 +16,7 @@ LEAST_SAID_MS = 8.0
 """Milliseconds beyond its uncertainty by which a mean must lie off: that far apart instruments alone show a blow."""
 _ASTRAY = 3.5
 """Robust standard deviations from the middle beyond which something else was taken for a stroke."""
-DISTANCE = "A microphone hears whoever stands a metre farther off 3 ms later."
+_DISTANCE = "A microphone hears whoever stands a metre farther off 3 ms later."
 
 
 class PlayerWhen(NamedTuple):
@@ -108,7 +108,7 @@ def _when(player: int, offsets: list[float]) -> PlayerWhen:
 def early_or_late_lines(piece: Piece, players: tuple[PlayerWhen, ...]) -> list[str]:
     """What is to be said of each player, and what a microphone adds."""
     lines = [f"  {piece.player(each.player).name}: {_words(each)}" for each in players]
-    return [*lines, f"  {DISTANCE}"] if any(each.later is not None for each in players) else lines
+    return [*lines, f"  {_DISTANCE}"] if any(each.later is not None for each in players) else lines
 
 
 def _words(when: PlayerWhen) -> str:

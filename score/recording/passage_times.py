@@ -38,6 +38,11 @@ class HeardBeat(NamedTuple):
     start: float
     end: float
 
+    @property
+    def speed(self) -> float:
+        """Quarters a second."""
+        return float(self.quarters) / max(_SHORTEST, self.end - self.start)
+
 
 def route_beats(piece: Piece, heard: HeardRecording, route: Route) -> tuple[HeardBeat, ...]:
     """Every beat of a route in a recording, in order.
@@ -59,17 +64,13 @@ def route_beats(piece: Piece, heard: HeardRecording, route: Route) -> tuple[Hear
 def recorded_times(beats: tuple[HeardBeat, ...], tempo: float) -> TempoMap:
     """Seconds of a route in the recording's own time, at a share of its tempo."""
     return TempoMap(
-        [
-            Stretch(beat.offset, beat.offset + beat.quarters, speed, v1=speed)
-            for beat in beats
-            for speed in (float(beat.quarters) / max(_SHORTEST, beat.end - beat.start) * tempo,)
-        ]
+        [Stretch(beat.offset, beat.offset + beat.quarters, beat.speed * tempo, v1=beat.speed * tempo) for beat in beats]
     )
 
 
 def counted_tempo(beats: Sequence[HeardBeat]) -> float:
     """Quarters a minute in which a route begins, for whoever counts in: the middle one of its first beats."""
-    return median(60 * float(beat.quarters) / max(_SHORTEST, beat.end - beat.start) for beat in beats[:_FIRST])
+    return 60 * median(beat.speed for beat in beats[:_FIRST])
 
 
 def doubtful_bars(piece: Piece, heard: HeardRecording, route: Route) -> frozenset[int]:

@@ -12,7 +12,7 @@ there is `beside` too, each with `file`, `different` and `bars` as `comparison.c
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 
 from score.beats import quarters_text
@@ -86,10 +86,7 @@ def recording_summary(piece: Piece, heard: HeardRecording) -> str:
     """In words: from when to when, what was played in which order, how it is tuned, what is in doubt."""
     ends = min(heard.ends, heard.seconds)
     blocks = (
-        [
-            f"Music from {clock(heard.begins)} to {clock(ends)} of {clock(heard.seconds)}",
-            _tuning(heard),
-        ],
+        [f"Music from {clock(heard.begins)} to {clock(ends)} of {clock(heard.seconds)}", _tuning(heard)],
         ["Played", *(f"  {line}" for line in _stretches(piece, heard))],
         list(_not_played(piece, heard)),
         list(_doubts(piece, heard)),
@@ -125,13 +122,17 @@ def stretches(heard: HeardRecording) -> Iterator[list[HeardBar]]:
         yield run
 
 
+def stretch_name(piece: Piece, run: Sequence[HeardBar]) -> str:
+    """Bars that follow each other in words, "bars 12 to 15"."""
+    first, last = (bar_name(piece, bar.bar) for bar in (run[0], run[-1]))
+    return f"bar {first}" if len(run) == 1 else f"bars {first} to {last}"
+
+
 def _stretches(piece: Piece, heard: HeardRecording) -> Iterator[str]:
     before: HeardBar | None = None
     for run in stretches(heard):
         first, last = run[0], run[-1]
-        line = f"{clock(first.start):>8}  bars {bar_name(piece, first.bar)} to {bar_name(piece, last.bar)}"
-        if first.bar == last.bar:
-            line = f"{clock(first.start):>8}  bar {bar_name(piece, first.bar)}"
+        line = f"{clock(first.start):>8}  {stretch_name(piece, run)}"
         if before is not None and first.start - before.end > 1.0:
             line += f", after {first.start - before.end:.0f} s of something else"
         elif before is not None and first.bar <= before.bar:

@@ -13,7 +13,7 @@ from score.piece import Piece
 from score.places import bar_name, bars_name
 from score.recording.bar_tempi import bar_tempi
 from score.recording.heard_bars import HeardBar, HeardRecording
-from score.recording.recording_summary import clock, stretches
+from score.recording.recording_summary import clock, stretch_name, stretches
 
 _THROUGH = 0.9
 _LEAST_BARS, _LEAST_SHARE = 2, 0.25
@@ -103,7 +103,7 @@ def chunk_work(piece: Piece, heard: HeardRecording, chunks: Sequence[Chunk]) -> 
             )
             between += before if _first_chunk(run, chunks) == chunk.name else 0.0
         minutes = (sum(going.seconds for going in goings) + between) / 60
-        rows.append(ChunkWork(chunk.name, range(chunk.first, chunk.last + 1), tuple(goings), minutes=minutes))
+        rows.append(ChunkWork(chunk.name, chunk.bars, tuple(goings), minutes=minutes))
     return tuple(rows)
 
 
@@ -221,10 +221,7 @@ def _untouched(left: Sequence[str], planned: Mapping[str, int]) -> Iterator[str]
 
 def _order(piece: Piece, heard: HeardRecording) -> Iterator[str]:
     for run in stretches(heard):
-        first, last = bar_name(piece, run[0].bar), bar_name(piece, run[-1].bar)
-        yield (
-            f"{clock(run[0].start)}  bars {first} to {last}" if first != last else f"{clock(run[0].start)}  bar {first}"
-        )
+        yield f"{clock(run[0].start)}  {stretch_name(piece, run)}"
 
 
 def _proposed(piece: Piece, work: Sequence[ChunkWork], at_tempo: float) -> Iterator[str]:
@@ -233,10 +230,10 @@ def _proposed(piece: Piece, work: Sequence[ChunkWork], at_tempo: float) -> Itera
         again = sorted({bar for bar in each.broke if each.broke.count(bar) > 1})
         bars = f"bar{'s' if len(again) > 1 else ''} {', '.join(bar_name(piece, bar) for bar in again)}"
         if len(each.since) >= _STEADY:
-            went = f"{_times(len(each.since))} through without a break"
+            times = _times(len(each.since))
             share = each.since[-1].share
             tempo = "" if share is None else f", at {100 * share:.0f} % of the written tempo the last time"
             readiness = "at tempo" if share is None or share >= at_tempo else "under tempo"
-            yield f"{each.name}: {readiness}? It went {went}{tempo}"
+            yield f"{each.name}: {readiness}? Played through {times} without a break{tempo}"
         elif again:
             yield f"{each.name}: open; it broke off more than once in {bars}"

@@ -84,7 +84,8 @@ def listen(facts: SoundFacts, progress: Callable[[float], None] = lambda share: 
         frames += count
         progress(min(1.0, 0.1 + 0.9 * frames / max(1, facts.seconds * RATE)))
     chroma, onsets, bands, energy, flux, band_flux, sharp = (kept.whole for kept in rows)
-    chroma /= np.hypot(sizes(chroma), 0.25 * float(np.median(sizes(chroma))) + 1e-6)[:, None]
+    size = sizes(chroma)
+    chroma /= np.hypot(size, 0.25 * float(np.median(size)) + 1e-6)[:, None]
     for begun in (onsets, bands):
         set_against_loudest(begun)
         decay(begun, FRAME_RATE)

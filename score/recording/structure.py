@@ -8,7 +8,7 @@ twice, so that three hours take little more memory than three minutes.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, sqrt
 from typing import NamedTuple
@@ -51,15 +51,7 @@ class StructureCosts:
 
     def cheaper(self, by: float) -> "StructureCosts":
         """The same with jumps that are not written, talk and late beginnings at so much of their price."""
-        return StructureCosts(
-            self.arc,
-            by * self.jump,
-            by * self.enter,
-            leave=by * self.leave,
-            stay=self.stay,
-            switch=self.switch,
-            late=by * self.late,
-        )
+        return replace(self, jump=by * self.jump, enter=by * self.enter, leave=by * self.leave, late=by * self.late)
 
 
 class ScoreFrames(NamedTuple):

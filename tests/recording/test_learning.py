@@ -109,7 +109,7 @@ def test_what_is_proposed_follows_from_the_last_times_through(study: Piece) -> N
     assert "- A: open; it broke off more than once in bar 4" in open_text
     then_through = [*broke_twice, *range(8)]
     text = protocol_of_recording(study, _heard(study, shares, then_through, waits), divide(study), {})
-    assert "- A: under tempo? It went twice through without a break, at 90 % of the written tempo the last time" in text
+    assert "- A: under tempo? Played through twice without a break, at 90 % of the written tempo the last time" in text
 
 
 def test_a_run_that_reaches_a_bar_too_far_touches_no_chunk(study: Piece) -> None:
