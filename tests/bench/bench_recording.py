@@ -5,6 +5,7 @@ partials, noise, a room, MP3. Truth is when each note was really struck. No huma
 """
 
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
@@ -59,6 +60,15 @@ def _tempo(piece: Piece, heard: HeardRecording, played: Performance, begins: flo
     print(f"   bar tempo off by {100 * np.median(off):.1f} %, 95 % within {100 * np.percentile(off, 95):.1f} %")
 
 
+def _found(piece: Piece, path: Path, name: str) -> HeardRecording | None:
+    """What is heard; None, and why, where the piece is not."""
+    try:
+        return find_recording(piece, path)
+    except RequestError as error:
+        print(f"{name}: {error}")
+        return None
+
+
 @pytest.mark.parametrize("drums", [False, True])
 def test_what_is_wrong_is_said_to_be_in_doubt(drums: bool, tmp_path: Path) -> None:
     """Plain rooms and hard ones, with mishaps, so that there are wrong bars; all bars of all files in one order."""
@@ -71,10 +81,8 @@ def test_what_is_wrong_is_said_to_be_in_doubt(drums: bool, tmp_path: Path) -> No
             begins = hard_recording(tmp_path / "take.mp3", played, seed, CENTS[seed % 4])
         else:
             begins = in_a_room(tmp_path / "take.mp3", played, seed, CENTS[seed % 4])
-        try:
-            heard = find_recording(piece, tmp_path / "take.mp3")
-        except RequestError as error:
-            print(f"{seed}: {error}")
+        heard = _found(piece, tmp_path / "take.mp3", f"{seed}")
+        if heard is None:
             continue
         here = wrong_bars(heard, played, begins)
         print(f"{seed}: {sum(here)} of {len(here)} bars wrong, {measured(heard, played, begins).words}")
@@ -92,10 +100,8 @@ def test_the_order_with_repeats_taken_and_left_out(drums: bool, tmp_path: Path) 
         for order in (piece.playing_order, without_repeat(piece)):
             played = perform(piece, seed, order, strong=0.7)
             begins = in_a_room(tmp_path / "take.ogg", played, seed, CENTS[seed % 4])
-            try:
-                heard = find_recording(piece, tmp_path / "take.ogg")
-            except RequestError as error:
-                print(f"{seed} drums {drums}: {error}")
+            heard = _found(piece, tmp_path / "take.ogg", f"{seed} drums {drums}")
+            if heard is None:
                 continue
             is_right = heard.order == tuple(order)
             right += is_right
@@ -130,10 +136,7 @@ def test_talk_and_applause_claim_nothing(tmp_path: Path) -> None:
         sound = np.concatenate([speech(40.0, seed=seed), applause(20.0, seed=seed)])
         written(tmp_path / "talk.wav", sound)
         for piece in (random_piece(seed), random_piece(seed, drums=True)):
-            try:
-                heard = find_recording(piece, tmp_path / "talk.wav")
-                claims.append((seed, len(heard.bars)))
-            except RequestError:
-                pass
+            with suppress(RequestError):
+                claims.append((seed, len(find_recording(piece, tmp_path / "talk.wav").bars)))
     print(f"claimed in {len(claims)} of 40: {claims}")
     assert len(claims) <= 1
