@@ -37,6 +37,8 @@ class Measured(NamedTuple):
     def words(self) -> str:
         """The figures in one line."""
         off = np.abs(self.errors)
+        if not len(off):
+            return "every moment lost"
         return (
             f"median {1000 * np.median(off):.1f} ms, over 50 ms {100 * np.mean(off > 0.05):.1f} %, "
             f"over 500 ms {100 * np.mean(off > 0.5):.2f} %, lost {100 * self.lost:.1f} %"
