@@ -8,7 +8,7 @@ from score.strokes.timing_figures import Figure
 from score.takes.hand_findings import hand_finding
 from score.takes.judged_pass import JudgedPass
 from score.takes.partner_findings import partner_findings
-from score.takes.place_findings import HEARD_MS, lost_places, place_findings
+from score.takes.place_findings import lost_strokes, place_findings
 from score.takes.tempo_findings import TempoFigure, tempo_finding
 
 
@@ -47,7 +47,7 @@ def findings_json(piece: Piece, player: int, passes: Sequence[JudgedPass]) -> di
             for partner in partner_findings(piece, player, passes)
         ],
         "lost_strokes": [
-            {"bar": place.bar, "lost": place.lost, "written": place.written} for place in lost_places(passes)
+            {"bar": strokes.bar, "lost": strokes.lost, "written": strokes.written} for strokes in lost_strokes(passes)
         ],
     }
 
@@ -56,11 +56,9 @@ def _tempo(judged: JudgedPass) -> dict[str, Any] | None:
     finding = tempo_finding(judged)
     if finding is None:
         return None
-    moved = finding.moved
-    is_sure = abs(moved.mean) > max(HEARD_MS, moved.half)
     return {
-        **_later(moved, "moved_ms"),
-        "words": "" if not is_sure else "rushing" if moved.mean < 0 else "dragging",
+        **_later(finding.moved, "moved_ms"),
+        "words": finding.words,
         **_share(finding.start, "start"),
         **_share(finding.end, "end"),
     }

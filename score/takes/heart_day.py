@@ -45,11 +45,9 @@ class HeartDay(NamedTuple):
     @property
     def question_minutes(self) -> int:
         """Minutes the questions still take, nothing when a round has been answered."""
-        left = min(len(self.questions), self._room() - self.asked)
+        room = questions_beside(len(self.passages) + self.played)
+        left = min(len(self.questions), room - self.asked)
         return ceil(MINUTES * left / A_ROUND) if left > 0 else 0
-
-    def _room(self) -> int:
-        return questions_beside(len(self.passages) + self.played)
 
 
 def questions_beside(passages: int) -> int:

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from score.chunks.chunk import ChunkDemands
 from score.chunks.demands import figure, own_scales
 from score.takes.judged_pass import JudgedPass, StrokeState
+from score.takes.lost_runs import told_strokes
 
 LEAST_CHUNKS = 6
 _LATEST = 3
@@ -39,7 +40,7 @@ def trouble_in(passes: Sequence[JudgedPass]) -> float | None:
     """Share of written strokes not together over the latest passes of a chunk; None where nothing was judged."""
     shares = []
     for judgement in [judgement for judgement in passes if judgement.judged][-_LATEST:]:
-        told = [s for s in judgement.strokes if s.state not in (StrokeState.EXTRA, StrokeState.UNSURE)]
+        told = told_strokes(judgement)
         if told:
             shares.append(sum(stroke.state is not StrokeState.TOGETHER for stroke in told) / len(told))
     return fmean(shares) if shares else None

@@ -3,9 +3,8 @@
 import json
 from typing import NamedTuple
 
-LEAST_THUDS = 4
-MOST_SPREAD = 0.004
-"""Seconds of spread from which nothing is believed."""
+_LEAST_STROKES, _MOST_SPREAD = 4, 0.004
+"""From how many strokes, and up to how many seconds of spread, a delay is believed."""
 
 
 class PadDelay(NamedTuple):
@@ -24,7 +23,7 @@ class PadDelay(NamedTuple):
     @property
     def is_trusted(self) -> bool:
         """Whether strokes enough agree."""
-        return self.strokes >= LEAST_THUDS and self.spread <= MOST_SPREAD
+        return self.strokes >= _LEAST_STROKES and self.spread <= _MOST_SPREAD
 
     def text(self) -> str:
         """As a history keeps it."""

@@ -11,7 +11,7 @@ from score.takes.hand_findings import hand_finding
 from score.takes.judged_pass import DelayFrom, JudgedPass, JudgedStroke, StrokeState
 from score.takes.lost_runs import lost_runs, lost_words
 from score.takes.partner_findings import partner_findings
-from score.takes.place_findings import HEARD_MS, FigurePlace, PlaceFinding, lost_places, place_findings
+from score.takes.place_findings import HEARD_MS, FigurePlace, PlaceFinding, lost_strokes, place_findings
 from score.takes.tempo_findings import TempoFigure, tempo_finding
 from score.time.beat_places import beat_number
 
@@ -70,9 +70,9 @@ def findings_words(piece: Piece, player: int, passes: Sequence[JudgedPass]) -> I
             later = f"{abs(partner.later.mean):.0f} ± {partner.later.half:.0f} ms against the rest"
             yield f"With {piece.player(partner.number).name} {partner.words}: {later}"
     if len(passes) > 1:
-        lost = [place for place in lost_places(passes) if place.lost > 1][:3]
+        lost = [strokes for strokes in lost_strokes(passes) if strokes.lost > 1][:3]
         if lost:
-            places = "; ".join(f"bar {bar_name(piece, p.bar)}, {p.lost} of {p.written}" for p in lost)
+            places = "; ".join(f"bar {bar_name(piece, s.bar)}, {s.lost} of {s.written}" for s in lost)
             yield f"Strokes lost: {places}"
 
 
@@ -106,10 +106,9 @@ def _timing(judgement: JudgedPass) -> Iterator[str]:
     tempo = tempo_finding(judgement)
     if tempo is None:
         return
-    if abs(tempo.moved.mean) > max(HEARD_MS, tempo.moved.half):
-        word = "Rushing" if tempo.moved.mean < 0 else "Dragging"
+    if tempo.words:
         moved = f"{abs(tempo.moved.mean):.0f} ± {tempo.moved.half:.0f} ms {_than(tempo.moved.mean)}"
-        yield f"{word}: the last third is {moved}"
+        yield f"{tempo.words.capitalize()}: the last third is {moved}"
     if tempo.start is not None and tempo.end is not None and any(map(_is_off, (tempo.start, tempo.end))):
         ends = [f"{100 * part.share:.1f} ± {100 * part.half:.1f} %" for part in (tempo.start, tempo.end)]
         yield f"Tempo at the start {ends[0]} of the one asked for, at the end {ends[1]}"

@@ -54,8 +54,8 @@ class PlaceFinding(NamedTuple):
     of: int
 
 
-class LostPlace(NamedTuple):
-    """A bar in which strokes are missed.
+class LostStrokes(NamedTuple):
+    """How often strokes of a bar are missed.
 
     Attributes:
         bar: index of the bar.
@@ -88,8 +88,8 @@ def place_findings(piece: Piece, player: int, passes: Sequence[JudgedPass]) -> t
     return tuple(sorted(kept, key=lambda finding: -abs(finding.figure.mean)))
 
 
-def lost_places(passes: Sequence[JudgedPass]) -> tuple[LostPlace, ...]:
-    """Bars where strokes are lost, the most lost first."""
+def lost_strokes(passes: Sequence[JudgedPass]) -> tuple[LostStrokes, ...]:
+    """Bars in which strokes are missed, the most first."""
     lost: dict[int, int] = defaultdict(int)
     written: dict[int, int] = defaultdict(int)
     for judgement in passes:
@@ -97,8 +97,8 @@ def lost_places(passes: Sequence[JudgedPass]) -> tuple[LostPlace, ...]:
             if stroke.state is not StrokeState.EXTRA:
                 written[stroke.bar] += 1
                 lost[stroke.bar] += stroke.state is StrokeState.MISSED
-    places = [LostPlace(bar, lost[bar], written[bar]) for bar in written if lost[bar]]
-    return tuple(sorted(places, key=lambda place: (-place.lost, place.bar)))
+    bars = [LostStrokes(bar, lost[bar], written[bar]) for bar in written if lost[bar]]
+    return tuple(sorted(bars, key=lambda strokes: (-strokes.lost, strokes.bar)))
 
 
 def _of_pass(piece: Piece, player: int, judgement: JudgedPass) -> dict[FigurePlace, list[float]]:

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from score.strokes.timing_figures import Figure, difference, drift, slope_figure
 from score.takes.judged_pass import JudgedPass
+from score.takes.place_findings import HEARD_MS
 
 _LEAST = 12
 _WORST_SHARE = 0.04
@@ -39,6 +40,13 @@ class TempoFinding(NamedTuple):
     moved: Figure
     first: Figure
     last: Figure
+
+    @property
+    def words(self) -> str:
+        """Where the tempo went: "rushing" or "dragging", "" where that is not sure or not to be heard."""
+        if abs(self.moved.mean) <= max(HEARD_MS, self.moved.half):
+            return ""
+        return "rushing" if self.moved.mean < 0 else "dragging"
 
 
 def tempo_finding(judgement: JudgedPass) -> TempoFinding | None:

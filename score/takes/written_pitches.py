@@ -12,8 +12,9 @@ from score.strokes.struck_pitch import HIGHEST_EVIDENCE, LOWEST_EVIDENCE, pitch_
 from score.takes.expected_strokes import ExpectedStroke
 
 _NEAR = 0.04
-_MOST = 24
-_LEAST = 6
+"""Seconds a stroke may stand from where it would belong."""
+_LEAST, _MOST = 6, 24
+"""Strokes under which nothing is said, and about how many are listened to."""
 
 
 class WrittenPitches:
@@ -26,7 +27,7 @@ class WrittenPitches:
     """
 
     def __init__(self, strokes: Sequence[ExpectedStroke], heard: Sequence[Onset], samples: Samples) -> None:
-        self._strokes = [(stroke.seconds, _rows(stroke)) for stroke in strokes if _rows(stroke)]
+        self._strokes = [(stroke.seconds, rows) for stroke in strokes if (rows := _rows(stroke))]
         self._moments = [onset.seconds for onset in heard]
         self._samples = samples
         self._evidence: dict[int, NDArray[np.float64]] = {}

@@ -10,7 +10,7 @@ from score.takes.expected_strokes import ExpectedStroke, expected_pass
 from score.takes.hand_findings import hand_finding
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
 from score.takes.pass_words import findings_words, pass_words
-from score.takes.place_findings import lost_places, place_findings
+from score.takes.place_findings import lost_strokes, place_findings
 from score.takes.tempo_findings import tempo_finding
 from score.time.route import whole
 from tests.conftest import MakePiece
@@ -102,7 +102,7 @@ def test_rushing_is_told_from_the_first_third_to_the_last(piece: Piece) -> None:
 
 def test_strokes_lost_again_and_again_are_counted(piece: Piece) -> None:
     passes = passes_of(piece, 3, 234, lambda _: 0.0, missed=frozenset({0, 1}))
-    (place,) = lost_places(passes)
+    (place,) = lost_strokes(passes)
     assert (place.bar, place.lost, place.written) == (0, 6, 48)
 
 

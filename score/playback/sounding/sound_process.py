@@ -42,7 +42,7 @@ from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, 
 from score.processes import silence_stderr
 
 _HEARING = 0.01
-"""Seconds between two looks at what a card has heard."""
+"""Seconds between two looks whether a card that hears is still wanted."""
 
 
 @dataclass(frozen=True, slots=True)
