@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import lcm
 from typing import NamedTuple
 
+from score.beats import in_ticks
 from score.piece import MarkKind, Piece, StrokeKind
 from score.time.meter_beats import beats
 from score.time.route import Route
@@ -45,7 +46,7 @@ def breath_entries(piece: Piece, route: Route) -> Iterator[tuple[Fraction, Fract
     quarter = _ticks_of_a_quarter(piece, route)
     onsets, sounding = _heard(piece, route, quarter)
     stops = {m.bar for p in piece.players for m in p.marks if m.kind in (MarkKind.FERMATA, MarkKind.CAESURA)}
-    visits = [_in_ticks(visit.offset, quarter) for visit in route.visits]
+    visits = [in_ticks(visit.offset, quarter) for visit in route.visits]
     sounding.sort()
     heard_until, taken = -4 * quarter, 0
     first = min(onsets, default=0)
@@ -61,26 +62,22 @@ def breath_entries(piece: Piece, route: Route) -> Iterator[tuple[Fraction, Fract
 
 
 def _ticks_of_a_quarter(piece: Piece, route: Route) -> int:
-    """So many that every place of the piece falls on one: whole numbers compare ten times faster than fractions."""
+    """So many that every place of the piece falls on one."""
     visited = {value.denominator for visit in route.visits for value in (visit.start, visit.end, visit.offset)}
     struck = {value.denominator for player in piece.players for s in player.strokes for value in (s.at, s.length)}
     return lcm(*visited, *struck)
-
-
-def _in_ticks(value: Fraction, quarter: int) -> int:
-    return value.numerator * (quarter // value.denominator)
 
 
 def _heard(piece: Piece, route: Route, quarter: int) -> tuple[dict[int, set[int]], list[tuple[int, int]]]:
     """Who strikes when, and from when to when somebody sounds, in ticks on the route."""
     onsets: dict[int, set[int]] = {}
     sounding: list[tuple[int, int]] = []
-    visits = [(v.bar, *(_in_ticks(value, quarter) for value in (v.start, v.end, v.offset))) for v in route.visits]
+    visits = [(v.bar, *(in_ticks(value, quarter) for value in (v.start, v.end, v.offset))) for v in route.visits]
     for player in piece.players:
         by_bar: dict[int, list[tuple[int, int]]] = {}
         for stroke in player.strokes:
             if stroke.kind is not StrokeKind.GRACE:
-                span = _in_ticks(stroke.at, quarter), _in_ticks(stroke.length, quarter)
+                span = in_ticks(stroke.at, quarter), in_ticks(stroke.length, quarter)
                 by_bar.setdefault(stroke.bar, []).append(span)
         for bar, start, end, offset in visits:
             for at, length in by_bar.get(bar, ()):

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import combinations, pairwise
 from math import gcd, lcm
 
+from score.beats import in_ticks
 from score.piece import Bar
 from score.time.meter_beats import beats
 
@@ -96,17 +97,13 @@ def _spans(bar: Bar) -> list[tuple[Fraction, Fraction]]:
 
 def _even(onsets: Sequence[Fraction], spans: Sequence[tuple[Fraction, Fraction]]) -> list[int]:
     """Into how many even parts the onsets divide each span; 0 where they do not."""
-    # In whole parts of a quarter: there are a dozen spans a bar, and exact fractions take ten times as long.
-    unit = lcm(*(value.denominator for value in (*onsets, *(edge for span in spans for edge in span))))
-    places = [_in_parts(onset, unit) for onset in onsets]
+    # In whole ticks: there are a dozen spans a bar.
+    quarter = lcm(*(value.denominator for value in (*onsets, *(edge for span in spans for edge in span))))
+    places = [in_ticks(onset, quarter) for onset in onsets]
     counts = []
-    for at, length in ((_in_parts(at, unit), _in_parts(length, unit)) for at, length in spans):
+    for at, length in ((in_ticks(at, quarter), in_ticks(length, quarter)) for at, length in spans):
         inside = places[bisect_left(places, at) : bisect_left(places, at + length)]
         count = len(inside)
         even = all((place - at) * count == length * part for part, place in enumerate(inside))
         counts.append(count if even else 0)
     return counts
-
-
-def _in_parts(value: Fraction, unit: int) -> int:
-    return value.numerator * (unit // value.denominator)

@@ -15,6 +15,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple, Protocol
 
+from score.beats import in_ticks
+
 CHANGE_CURVE = 3.0
 """Exponent q of a written ritardando or accelerando: late and round, as they are played."""
 
@@ -137,9 +139,8 @@ class TempoMap:
     def __init__(self, stretches: Sequence[Timed], holds: Sequence[Hold] = ()) -> None:
         self.stretches, self.holds = tuple(stretches), tuple(holds)
         places = [*(stretch.start for stretch in self.stretches), *(hold.offset for hold in self.holds)]
-        # Places are looked up as whole numbers: fractions take five times as long.
         self._quarter = math.lcm(*(place.denominator for place in places))
-        ticks = [self._tick(place) for place in places]
+        ticks = [in_ticks(place, self._quarter) for place in places]
         self._starts, self._hold_offsets = ticks[: len(self.stretches)], ticks[len(self.stretches) :]
         self._base = [0.0]
         for stretch in self.stretches[:-1]:
@@ -150,7 +151,7 @@ class TempoMap:
 
     def seconds(self, offset: Fraction) -> float:
         """Seconds from the beginning to an offset in quarters; a hold at the offset is over."""
-        return self._moving(offset) + self._held[bisect_right(self._hold_offsets, self._tick(offset))]
+        return self._moving(offset) + self._held[bisect_right(self._hold_offsets, in_ticks(offset, self._quarter))]
 
     def quarters(self, seconds: float) -> float:
         """The offset in quarters reached after so many seconds; stands still during a hold."""
@@ -173,11 +174,7 @@ class TempoMap:
         return self._base[index] + stretch.seconds(float(offset - stretch.start))
 
     def _stretch_at(self, offset: Fraction) -> int:
-        return max(0, bisect_right(self._starts, self._tick(offset)) - 1)
-
-    def _tick(self, offset: Fraction) -> int:
-        """The last whole part of a quarter that is not after an offset; exactly so where one begins."""
-        return offset.numerator * self._quarter // offset.denominator
+        return max(0, bisect_right(self._starts, in_ticks(offset, self._quarter)) - 1)
 
     def _holds_begun(self, seconds: float) -> int:
         begun = 0
