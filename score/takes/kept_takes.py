@@ -15,7 +15,10 @@ _TAKE = (
     "SELECT id, at, digest, player, first, last, tempo, source, audio, judged, why, delay, delay_from, quality, "
     "mean_ms, mean_from_ms, mean_to_ms, spread_ms, remarks, level, visits, in_sight FROM take WHERE NOT taken_back"
 )
-_STROKE = "SELECT bar, at, state, offset_ms, seconds, expected, turn, hand, level FROM take_stroke WHERE take = ?"
+_STROKES = (
+    "SELECT bar, at, state, offset_ms, seconds, expected, turn, hand, level FROM take_stroke WHERE take = ? "
+    "ORDER BY number"
+)
 
 
 class TakeOf(NamedTuple):
@@ -89,21 +92,12 @@ class KeptTakes:
             WritingError: it cannot be written; then nothing of it is kept.
         """
         low, high = judged.mean_ms_interval or (None, None)
+        now = written_now()
         values = (
-            *(
-                what.digest,
-                what.player,
-                what.bars[0],
-                what.bars[-1],
-                written_now(),
-                what.tempo,
-                what.source,
-                what.audio,
-            ),
+            *(what.digest, what.player, what.bars[0], what.bars[-1], now, what.tempo, what.source, what.audio),
             *(judged.judged, judged.why, judged.delay.seconds, judged.delay.origin.value, judged.delay.quality),
             *(judged.mean_ms, low, high, judged.spread_ms, json.dumps(judged.remarks), judged.level),
-            _visits_text(what.route),
-            what.in_sight,
+            *(_visits_text(what.route), what.in_sight),
         )
         with self._history.transaction() as file:
             number = file.execute(
@@ -119,7 +113,7 @@ class KeptTakes:
             )
             file.executemany(
                 "INSERT INTO answer (player, question, is_right, at, take) VALUES (?, ?, ?, ?, ?)",
-                ((what.player, key, is_right, written_now(), number) for key, is_right in (answers or {}).items()),
+                ((what.player, key, is_right, now, number) for key, is_right in (answers or {}).items()),
             )
         return number
 
@@ -143,12 +137,15 @@ class KeptTakes:
             f"{_TAKE} AND digest = ? AND player = ? AND first <= ? AND last >= ? ORDER BY id DESC LIMIT ?",
             (digest, player, last, first, latest),
         )
-        return tuple(_take(row, self._history.rows(f"{_STROKE} ORDER BY number", (row[0],))) for row in rows[::-1])
+        return tuple(self._read(row) for row in rows[::-1])
 
     def numbered(self, digest: str, number: int) -> KeptTake | None:
         """The pass of that number over a piece, None where there is none."""
         rows = self._history.rows(f"{_TAKE} AND digest = ? AND id = ?", (digest, number))
-        return _take(rows[0], self._history.rows(f"{_STROKE} ORDER BY number", (number,))) if rows else None
+        return self._read(rows[0]) if rows else None
+
+    def _read(self, row: tuple[Any, ...]) -> KeptTake:
+        return _take(row, self._history.rows(_STROKES, (row[0],)))
 
     def forget_audio(self, name: str) -> None:
         """A sound file that was kept is gone; its passes stay."""
