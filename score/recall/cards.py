@@ -197,10 +197,11 @@ def _in_short(question: Question) -> str:
         # Another choice begins so and goes on.
         return f"only {question.answer}"
     told = next(n for n in range(1, len(own) + 1) if all(own[:n] != other[:n] for other in others))
-    said = own[: max(told, min(_SAID, len(own)))]
+    said = own[: max(told, _SAID)]
+    rest = " …" if len(said) < len(own) else ""
     if len(said) > _SAID:
-        said = [*said[: _SAID - 1], f"… {said[-1]}"]
-    return f"{', '.join(said).replace(', …', ' …')}{' …' if told < len(own) and len(own) > _SAID else ''}"
+        return f"{', '.join(said[: _SAID - 1])} … {said[-1]}{rest}"
+    return f"{', '.join(said)}{rest}"
 
 
 def _asked(question: Question) -> str:

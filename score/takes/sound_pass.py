@@ -72,16 +72,17 @@ class Listened(NamedTuple):
 
     def bleeds(self, seconds: float) -> bool:
         """Whether the loudspeakers strike at a moment themselves: what seems to be added there may be theirs."""
-        return self.bleed is not None and float(self.bleed[_around(seconds)].max(initial=0.0)) >= _BLED
+        return self.bleed is not None and _height(self.bleed, seconds, _AROUND_HOPS) >= _BLED
 
     def hides(self, seconds: float) -> bool:
         """Whether a stroke at a moment cannot be told from the loudspeakers' own there."""
-        return self.bleeds(seconds) and float(self.sure[_around(seconds)].max(initial=0.0)) < _OWN
+        return self.bleeds(seconds) and _height(self.sure, seconds, _AROUND_HOPS) < _OWN
 
 
-def _around(seconds: float) -> slice:
+def _height(rise: Rises, seconds: float, around: int) -> float:
+    """The highest rise at a moment and so many hops around it."""
     hop = onset_hop(seconds)
-    return slice(max(0, hop - _AROUND_HOPS), hop + _AROUND_HOPS + 1)
+    return float(rise[max(0, hop - around) : hop + around + 1].max(initial=0.0))
 
 
 class PassHints(NamedTuple):
@@ -267,10 +268,8 @@ def _with_pitches(
 
 
 def _is_sure(onset: Onset, heard: Listened) -> bool:
-    if heard.bleeds(onset.seconds):
-        return False
-    hop = onset_hop(onset.seconds)
-    return onset.strength >= CLEAR and float(heard.sure[max(0, hop - 1) : hop + 2].max(initial=0.0)) >= CLEAR
+    is_clear = onset.strength >= CLEAR and _height(heard.sure, onset.seconds, 1) >= CLEAR
+    return is_clear and not heard.bleeds(onset.seconds)
 
 
 def _hearing(onset: Onset, start: float, regions: Regions) -> Hearing:
