@@ -71,6 +71,11 @@ def bars_name(piece: Piece, bars: range) -> str:
     return first if len(bars) == 1 else f"{first}-{last}"
 
 
+def bars_words(piece: Piece, bars: range) -> str:
+    """The same in a sentence: "bar 17" or "bars 17-20"."""
+    return f"bar{'' if len(bars) == 1 else 's'} {bars_name(piece, bars)}"
+
+
 def bars_text(piece: Piece) -> str:
     """The piece's bars in words, for error messages."""
-    return f"bars {bars_name(piece, range(len(piece.bars)))}"
+    return bars_words(piece, range(len(piece.bars)))

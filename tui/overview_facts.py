@@ -2,7 +2,7 @@
 
 from rich.text import Text
 
-from score.places import bars_name
+from score.places import bars_name, bars_words
 from score.plan.today import in_days
 from score.takes.heart_day import PASSAGE_MINUTES
 from score.takes.heart_passages import passage_words
@@ -76,7 +76,7 @@ def panel_of(session: Session, today: Today, position: int) -> Panel:
     by_heart = [f"by heart: {passage_words(piece, each)}" for each in lost]
     notes = notes_in(notes_of(piece, session.group), chunk.chunk.bars, me)
     return Panel(
-        f"{chunk.chunk.name}, bars {bars_name(piece, chunk.chunk.bars)}",
+        f"{chunk.chunk.name}, {bars_words(piece, chunk.chunk.bars)}",
         chunk.chunk.bars,
         [*by_heart, *([f"today {slot.minutes} min: {slot.reason}"] if slot else []), *asks, *lesson],
         passes=session.history.tempi(piece.digest, me, chunk.chunk.bars),

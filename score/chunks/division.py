@@ -11,7 +11,7 @@ from score.chunks.recurrence import recurrences
 from score.chunks.rules import Facts, facts_of, strength
 from score.errors import RequestError
 from score.piece import Piece, SpanKind, StrokeKind
-from score.places import bar_name, bars_name
+from score.places import bar_name, bars_name, bars_words
 from score.time.pulse import PulseOptions, tempo_map
 
 # A boundary has to be this strong to pay for itself; outside the wished lengths a chunk costs more the
@@ -190,5 +190,5 @@ def pickup(facts: Facts, first: int) -> Place:
 
 def where(piece: Piece, chunk: Chunk) -> str:
     """A chunk's bars as a player would call them, with the beat of a pickup."""
-    text = f"bars {bars_name(piece, chunk.bars)}"
+    text = bars_words(piece, chunk.bars)
     return text if chunk.start.bar == chunk.first else f"{text}, from the pickup in {bar_name(piece, chunk.start.bar)}"

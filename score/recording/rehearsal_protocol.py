@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from score.chunks.chunk import Chunk
 from score.piece import Piece
-from score.places import bar_name, bars_name
+from score.places import bar_name, bars_words
 from score.recording.bar_tempi import bar_tempi
 from score.recording.heard_bars import HeardBar, HeardRecording
 from score.recording.recording_summary import clock, stretch_name, stretches
@@ -190,7 +190,7 @@ def _whole(piece: Piece, heard: HeardRecording) -> str:
 
 
 def _line(piece: Piece, work: ChunkWork, planned: int | None) -> str:
-    name = f"{work.name} (bars {bars_name(piece, work.bars)})"
+    name = f"{work.name} ({bars_words(piece, work.bars)})"
     minutes = f"{work.minutes:.0f}" if work.minutes >= 1 else "under 1"
     plan = f"planned {planned} min, worked {minutes}" if planned is not None else f"{minutes} min"
     through = f"{_times(work.through)} through"

@@ -14,7 +14,7 @@ from score.memory.bar_contents import Contents, onward, steady_bars
 from score.memory.bar_keys import bar_keys
 from score.memory.landmarks import landmarks
 from score.piece import Piece, Player
-from score.places import bar_name, bars_name
+from score.places import bar_name, bars_words
 from score.takes.judged_pass import JudgedPass, StrokeState
 from score.takes.live_pass import LEAST_STROKES
 from score.takes.lost_runs import lost_runs, told_strokes
@@ -113,8 +113,7 @@ class PartByHeart:
 
 def passage_words(piece: Piece, passage: LostPassage) -> str:
     """A passage as one would say it: "bars 17-18, come in at 15"."""
-    many = "bar" if len(passage.bars) == 1 else "bars"
-    return f"{many} {bars_name(piece, passage.bars)}, come in at {bar_name(piece, passage.loop[0])}"
+    return f"{bars_words(piece, passage.bars)}, come in at {bar_name(piece, passage.loop[0])}"
 
 
 def passages_json(passages: Sequence[LostPassage]) -> list[dict[str, int]]:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from score.beats import Place
 from score.piece import Piece
-from score.places import bar_name, bars_name
+from score.places import bar_name, bars_name, bars_words
 from score.takes.judged_pass import JudgedPass, JudgedStroke, StrokeState
 from score.time.beat_places import beat_number
 
@@ -82,15 +82,11 @@ def lost_words(piece: Piece, runs: Sequence[LostRun]) -> str:
 
 def _run_words(piece: Piece, run: LostRun) -> str:
     if run.is_whole:
-        return f"bar{'' if len(run.bars) == 1 else 's'} {bars_name(piece, run.bars)}, all of {_it(run)}"
+        return f"{bars_words(piece, run.bars)}, all of {'it' if len(run.bars) == 1 else 'them'}"
     first, last = bar_name(piece, run.bars[0]), bar_name(piece, run.bars[-1])
     beat = f"bar {first} from beat {beat_number(piece, Place(run.bars[0], run.at)):.3g}"
     strokes = "1 stroke" if run.strokes == 1 else f"{run.strokes} strokes"
     return f"{beat}{'' if len(run.bars) == 1 else f' to bar {last}'}, {strokes}"
-
-
-def _it(run: LostRun) -> str:
-    return "it" if len(run.bars) == 1 else "them"
 
 
 def lost_json(runs: Sequence[LostRun]) -> list[dict[str, object]]:

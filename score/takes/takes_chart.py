@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from score.chunks.chunk import Chunk
 from score.piece import Piece
-from score.places import bar_name, bars_name
+from score.places import bar_name, bars_words
 from score.printing.fonts import TEXT
 from score.printing.typesetting import quoted, to_pdf
 from score.strokes.timing_figures import LEAST_FOR_SPREAD, spread
@@ -60,7 +60,7 @@ def _page(piece: Piece, title: str, chunk: Chunk, passes: Sequence[ChartPass]) -
     inside = [(p, strokes) for p, strokes in inside if any(s.seconds is not None for s in strokes)]
     if not inside:
         return ""
-    name = f"{chunk.name}, bars {bars_name(piece, chunk.bars)}"
+    name = f"{chunk.name}, {bars_words(piece, chunk.bars)}"
     parts = [_text(0, 0, title, 13), _text(0, 6.5, name, 10), *_frame(piece, chunk)]
     for number, (_, strokes) in enumerate(inside, start=1):
         parts += _strokes(piece, chunk, strokes, is_latest=number == len(inside))

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from score.piece import Piece
-from score.places import bars_name
+from score.places import bars_words
 from score.takes.judged_pass import StrokeState
 from score.takes.kept_takes import KeptTake
 from score.takes.lost_runs import lost_names, lost_runs
@@ -19,7 +19,7 @@ def takes_lines(piece: Piece, takes: Sequence[KeptTake]) -> Iterator[str]:
         counts = Counter(stroke.state for stroke in judged.strokes)
         written = len(judged.strokes) - counts[StrokeState.EXTRA]
         hit = sum(stroke.state.is_timed for stroke in judged.strokes)
-        parts = [f"{take.number}: {take.at.astimezone():%Y-%m-%d %H:%M}", f"bars {bars_name(piece, take.what.bars)}"]
+        parts = [f"{take.number}: {take.at.astimezone():%Y-%m-%d %H:%M}", bars_words(piece, take.what.bars)]
         parts.append(f"{take.what.tempo:.0%}")
         parts.append(f"{hit} of {written} strokes" if judged.judged else "not judged")
         if judged.mean_ms is not None:

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from score.group.agreements import TRIED
 from score.piece import Piece
-from score.places import bars_name
+from score.places import bars_name, bars_words
 from score.plan.plan_inputs import Rehearsal
 from score.plan.today import in_days
 from tui.drawing.canvas import stacked
@@ -94,7 +94,7 @@ def _clock(piece: Piece, evening: Evening, facts: ItemFacts, width: int, colours
     left, over = abs(evening.left), evening.left < 0
     figures = tall_clock(f"{left // 60}:{left % 60:02}", colours.bad if over else colours.head).split("\n")
     column = max(len(figures[0]) + _BESIDE, 35 if width >= _WIDE else 0)
-    bars = f", bars {bars_name(piece, facts.bars)}" if facts.bars and facts.name != bars_name(piece, facts.bars) else ""
+    bars = f", {bars_words(piece, facts.bars)}" if facts.bars and facts.name != bars_name(piece, facts.bars) else ""
     how = evening.how.get(evening.item, "")
     title = Text(f"{facts.name}{bars}", style(colours.good, bold=True))
     begin = "  space starts the clock" if width >= _WIDE else "  space starts it"
