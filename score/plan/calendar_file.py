@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from score.plan.plan import Plan, item_name
-from score.plan.plan_texts import _clock
+from score.plan.plan_texts import begins_at
 
 _NAMESPACE = uuid.UUID("6f1d5f0e-6a3c-5b0e-9a55-0d6f5f5b1e11")
 
@@ -29,7 +29,7 @@ def plan_calendar(plan: Plan, stamp: datetime) -> bytes:
         event.add("summary", f"Rehearsal: {plan.inputs.title}")
         event.add("dtstart", rehearsal.start)
         event.add("dtend", rehearsal.end)
-        lines = [f"{_clock(rehearsal, item)} {item_name(plan.inputs, item)} ({item.minutes} min)" for item in items]
+        lines = [f"{begins_at(rehearsal, item)} {item_name(plan.inputs, item)} ({item.minutes} min)" for item in items]
         event.add("description", "\n".join(lines))
         identify(event, uid(_NAMESPACE, plan.inputs.title, rehearsal.start.isoformat()), stamp)
         calendar.add_component(event)

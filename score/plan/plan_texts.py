@@ -20,9 +20,9 @@ def plan_text(plan: Plan) -> str:
     """The plan as plain text."""
     lines = [f"{plan.inputs.title}: {len(plan.items)} rehearsals, concert {plan.inputs.concert}"]
     for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True):
-        lines += ["", _heading(rehearsal)]
+        lines += ["", rehearsal_heading(rehearsal)]
         lines += [
-            f"  {_clock(rehearsal, item)}  {item.minutes:3} min  {item_name(plan.inputs, item):24}  {item.reason}"
+            f"  {begins_at(rehearsal, item)}  {item.minutes:3} min  {item_name(plan.inputs, item):24}  {item.reason}"
             for item in items
         ]
         free = _free_minutes(rehearsal, items)
@@ -39,9 +39,9 @@ def plan_markdown(plan: Plan) -> str:
     """The plan as Markdown."""
     lines = [f"# {plan.inputs.title}: rehearsals", "", f"Concert: {plan.inputs.concert}. {HEURISTIC}"]
     for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True):
-        lines += ["", f"## {_heading(rehearsal)}", "", "| from | minutes | what | why |", "|---|---|---|---|"]
+        lines += ["", f"## {rehearsal_heading(rehearsal)}", "", "| from | minutes | what | why |", "|---|---|---|---|"]
         for item in items:
-            cells = _clock(rehearsal, item), str(item.minutes), item_name(plan.inputs, item), item.reason
+            cells = begins_at(rehearsal, item), str(item.minutes), item_name(plan.inputs, item), item.reason
             lines.append(f"| {' | '.join(map(markdown_cell, cells))} |")
     for work in plan.own:
         lines += ["", f"## {_name(plan, work.player)}: own work{_by_heart(work)}", "", "| day | what |", "|---|---|"]
@@ -63,7 +63,7 @@ def plan_csv(plan: Plan) -> str:
                 [
                     "all",
                     date,
-                    _clock(rehearsal, item),
+                    begins_at(rehearsal, item),
                     item.minutes,
                     item.kind.value,
                     table_cell(item_name(plan.inputs, item)),
@@ -119,12 +119,14 @@ def _item_json(plan: Plan, item: Item) -> dict[str, object]:
     }
 
 
-def _heading(rehearsal: Rehearsal) -> str:
+def rehearsal_heading(rehearsal: Rehearsal) -> str:
+    """Day, time and minutes of a rehearsal, and who is missing."""
     missing = f", without {', '.join(f'player {n}' for n in rehearsal.missing)}" if rehearsal.missing else ""
     return f"{rehearsal.start:%Y-%m-%d %H:%M}, {rehearsal.minutes} minutes{missing}"
 
 
-def _clock(rehearsal: Rehearsal, item: Item) -> str:
+def begins_at(rehearsal: Rehearsal, item: Item) -> str:
+    """The time at which an item of a rehearsal begins: "19:25"."""
     return f"{rehearsal.start + timedelta(minutes=item.begins):%H:%M}"
 
 

@@ -6,7 +6,7 @@ from score.activity.who_moves import activity
 from score.chunks.chunk import Chunk
 from score.piece import Piece
 from score.plan.plan import Plan, item_name
-from score.plan.plan_texts import HEURISTIC, _clock, _heading
+from score.plan.plan_texts import HEURISTIC, begins_at, rehearsal_heading
 from score.printing.fonts import TEXT
 from score.printing.typesetting import fills_one_page, quoted, to_pdf
 
@@ -76,12 +76,12 @@ def _lists(plan: Plan) -> str:
     blocks = []
     for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True):
         rows = [
-            f"[{_clock(rehearsal, item)}], [{item.minutes}], [#{quoted(item_name(plan.inputs, item))}], "
+            f"[{begins_at(rehearsal, item)}], [{item.minutes}], [#{quoted(item_name(plan.inputs, item))}], "
             f"[#{quoted(item.reason)}]"
             for item in items
         ]
         blocks.append(
-            f"#block(breakable: false)[#strong({quoted(_heading(rehearsal))})\n"
+            f"#block(breakable: false)[#strong({quoted(rehearsal_heading(rehearsal))})\n"
             f"#table(columns: (auto, auto, 1fr, 1.4fr), stroke: 0.2pt, inset: 1.2mm, {', '.join(rows)})]"
         )
     left = [f"#strong[No time for] #{quoted('; '.join(plan.left_out))}"] if plan.left_out else []

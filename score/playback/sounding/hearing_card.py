@@ -22,7 +22,7 @@ _FILE_LOOKS = 0.005
 
 
 class HearingOutput(MixedOutput):
-    """What an output has that hears too: frames played and heard are counted alike, one clock holds for both."""
+    """What an output has that hears too: frames played and heard are counted by one clock."""
 
     def __init__(self) -> None:
         self._caught: SimpleQueue[tuple[int, bytes, Block]] = SimpleQueue()
