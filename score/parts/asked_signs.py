@@ -9,11 +9,10 @@ from lxml import etree
 from score.parts.drawing_tree import drop
 from score.parts.engraver_copy import DAMP, DAMP_ALL
 from score.parts.own_drawing import SHAPES, dashes_type, head_type
-from score.parts.printed_bar import MEI, PrintedBar
+from score.parts.printed_bar import MEI, XML_ID, PrintedBar
 from score.piece import Piece
 from score.printing.music_font import has_sign
 
-_XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 # MusicXML's noteheads by what draws them: signs of the music font for whole, half and shorter notes, or our own.
 _FONT_HEADS: Mapping[str, tuple[str, str, str]] = {
     "square": ("E0B8", "E0B8", "E0B9"),
@@ -51,7 +50,7 @@ def shape_heads(root: etree._Element, heads: Mapping[str, str]) -> None:
         heads: MusicXML's notehead by the id of its note.
     """
     for note in root.iter(MEI + "note"):
-        head = heads.get(note.get(_XML_ID) or "", "")
+        head = heads.get(note.get(XML_ID) or "", "")
         if head in _FONT_HEADS:
             code = _FONT_HEADS[head][_fullness(note)]
             # For a sign that its font lacks the engraver's process would end.
@@ -167,7 +166,7 @@ def drop_endless_beams(root: etree._Element) -> None:
         for beam in measure.findall(MEI + "beamSpan"):
             following = measure.getnext()
             near = [measure] if following is None else [measure, following]
-            names = {note.get(_XML_ID) for each in near for note in each.iter(MEI + "note", MEI + "chord")}
+            names = {note.get(XML_ID) for each in near for note in each.iter(MEI + "note", MEI + "chord")}
             if (beam.get("endid") or "")[1:] not in names:
                 drop(beam)
 
@@ -175,7 +174,7 @@ def drop_endless_beams(root: etree._Element) -> None:
 def drop_hidden(root: etree._Element) -> None:
     """Notes for playback only leave no ink: they go, or become blanks where others stand beside them."""
     hidden = [event for event in root.iter(*_EVENTS) if event.get("visible") == "false" and _is_outermost(event)]
-    names = {note.get(_XML_ID) for event in hidden for note in (event, *event.iter(MEI + "note"))}
+    names = {note.get(XML_ID) for event in hidden for note in (event, *event.iter(MEI + "note"))}
     for event in hidden:
         _blank(event)
     for holder in _innermost_first(root.iter(MEI + "beam", MEI + "tuplet", MEI + "bTrem", MEI + "fTrem")):

@@ -12,10 +12,9 @@ from score.parts.cue_beams import beam_runs, tuplet_spans
 from score.parts.cue_rhythm import Sign
 from score.parts.cue_staff import CueBar
 from score.parts.own_drawing import HELD_IN, HELD_ON
-from score.parts.printed_bar import MEI, tstamp
+from score.parts.printed_bar import MEI, XML_ID, tstamp
 from score.piece import Bar
 
-_XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _DURATIONS = {"long": "long", "breve": "breve", "whole": "1", "half": "2", "quarter": "4", "eighth": "8"}
 _Span = tuple[int, int]
 _AFTER_ALL = 1000
@@ -53,10 +52,10 @@ def _write_bar(
         if sign.rest:
             continue
         if sign.trill:
-            etree.SubElement(measure, MEI + "trill", staff=staff, startid=f"#{note.get(_XML_ID)}")
+            etree.SubElement(measure, MEI + "trill", staff=staff, startid=f"#{note.get(XML_ID)}")
         if sign.tie_in and tied is not None:
-            tied.set("endid", f"#{note.get(_XML_ID)}")
-        tied = etree.SubElement(measure, MEI + "tie", startid=f"#{note.get(_XML_ID)}") if sign.tie_out else None
+            tied.set("endid", f"#{note.get(XML_ID)}")
+        tied = etree.SubElement(measure, MEI + "tie", startid=f"#{note.get(XML_ID)}") if sign.tie_out else None
     return tied
 
 
@@ -70,7 +69,7 @@ def _emptied(measure: etree._Element, staff: str) -> etree._Element | None:
 
 
 def _event(sign: Sign, name: str) -> etree._Element:
-    event = etree.Element(MEI + ("rest" if sign.rest else "note"), {_XML_ID: name})
+    event = etree.Element(MEI + ("rest" if sign.rest else "note"), {XML_ID: name})
     if sign.dots:
         event.set("dots", str(sign.dots))
     event.set("dur", _DURATIONS.get(sign.value) or sign.value.rstrip("ndth"))

@@ -8,13 +8,13 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from score.parts.drawn_staves import SVG, UNITS_PER_MM, coordinates
+from score.parts.drawn_staves import HREF, SVG, UNITS_PER_MM, coordinates
 from score.printing.fonts import MUSIC, engraver_data
 from score.printing.text_width import text_width
 
 _GLYPH = re.compile(r'<g c="([0-9A-F]+)" x="([^"]*)" y="([^"]*)" w="([^"]*)" h="([^"]*)"')
 _PLACED = re.compile(r"translate\(([^,]*), ([^)]*)\) scale\(([^,]*), ([^)]*)\)")
-_HREFS = ("{http://www.w3.org/1999/xlink}href", "href")
+_HREFS = (HREF, "href")
 _POINTS_A_MM = 72 / 25.4
 # Of a letter's size.
 _ABOVE, _BELOW = 0.74, 0.24

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from lxml import etree
 
 SVG = "{http://www.w3.org/2000/svg}"
+HREF = "{http://www.w3.org/1999/xlink}href"
 UNITS_PER_MM = 100
 """The engraver's drawing units: a hundredth of a millimetre at its scale of 100."""
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")

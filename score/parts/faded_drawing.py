@@ -18,9 +18,8 @@ from score.parts.drawn_staves import NUMBER, SVG, coordinates, line_heights
 from score.parts.engraver import EngravedSystem
 from score.parts.event_lengths import TICKS, event_lengths
 from score.parts.mei import Document
-from score.parts.printed_bar import CUE_TYPE, MEI, PrintedBar
+from score.parts.printed_bar import CUE_TYPE, MEI, XML_ID, PrintedBar
 
-_XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _OF_STAFF = {"clef", "keySig", "meterSig", "meterSigGrp"}
 _OF_BARS = {"barLine", "mNum", "reh", "tempo", "repeatMark", "ending"}
 _MARKS = {"dir", "dynam", "hairpin", "fermata", "caesura", "breath", "pedal", "octave", "bracketSpan", "agreed"}
@@ -63,7 +62,7 @@ class FadedDrawing:
 
     def __init__(self, document: Document, landmarks: Collection[Place], fade: Fade) -> None:
         self._fade = fade
-        self._bars = {bar.measure.get(_XML_ID) or "": bar for bar in document.bars}
+        self._bars = {bar.measure.get(XML_ID) or "": bar for bar in document.bars}
         self._kept = _kept(document, landmarks)
 
     def system(self, system: EngravedSystem) -> EngravedSystem:
@@ -166,13 +165,13 @@ def _kept(document: Document, landmarks: Collection[Place]) -> _Kept:
         offsets = {place.at for place in landmarks if bar.first <= place.bar <= bar.last}
         for staff in bar.measure.findall(MEI + "staff"):
             if staff.get("n") in cues:
-                kept.cue_staves.add(staff.get(_XML_ID) or "")
+                kept.cue_staves.add(staff.get(XML_ID) or "")
                 cue_notes.update(_ids(staff))
                 continue
             for layer in staff.iterchildren(MEI + "layer"):
                 events = list(_events(layer))
                 if not any(_is_struck(event) for event, _ in events):
-                    kept.resting.add(layer.get(_XML_ID) or "")
+                    kept.resting.add(layer.get(XML_ID) or "")
                 for event, onsets in events:
                     if offsets & onsets and _is_struck(event):
                         kept.notes.update(_ids(event))
@@ -183,7 +182,7 @@ def _kept(document: Document, landmarks: Collection[Place]) -> _Kept:
 
 def _add_marks(kept: _Kept, bar: PrintedBar, cues: Collection[str], cue_notes: set[str]) -> None:
     for mark in bar.measure:
-        id_ = mark.get(_XML_ID) or "" if isinstance(mark.tag, str) else ""
+        id_ = mark.get(XML_ID) or "" if isinstance(mark.tag, str) else ""
         ends = tuple(end.lstrip("#") for end in (mark.get("startid"), mark.get("endid")) if end)
         if id_ and ends:
             kept.ends[id_] = ends
@@ -198,7 +197,7 @@ def _is_of_cue(mark: etree._Element) -> bool:
 
 
 def _ids(element: etree._Element) -> Iterator[str]:
-    return (id_ for each in element.iter(MEI + "note", MEI + "chord", MEI + "rest") if (id_ := each.get(_XML_ID)))
+    return (id_ for each in element.iter(MEI + "note", MEI + "chord", MEI + "rest") if (id_ := each.get(XML_ID)))
 
 
 def _events(layer: etree._Element) -> Iterator[tuple[etree._Element, set[Fraction]]]:

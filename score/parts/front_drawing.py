@@ -9,7 +9,7 @@ from score.parts.asked_signs import shape_heads
 from score.parts.drawn_boxes import DrawnBox
 from score.parts.drawn_staves import SVG
 from score.parts.engraver import EngravedSystem, one_line
-from score.parts.printed_bar import MEI
+from score.parts.printed_bar import MEI, XML_ID
 from score.piece import Player
 from score.printing.fonts import TEXT
 from score.printing.text_width import text_width
@@ -61,13 +61,12 @@ def key_of_places(places: Sequence[Place], lines: int, width_mm: float) -> list[
         root = etree.fromstring(_KEY.format(lines=lines, notes="".join(_note(n, place) for n, place in enumerate(row))))
         shape_heads(root, {f"key-{n}": place[1] for n, place in enumerate(row)})
         for note in root.iter(MEI + "note"):
-            if note.get("head.shape") is None and (shape := _HEADS.get(row[int((note.get(_ID) or "-0")[4:])][1])):
+            if note.get("head.shape") is None and (shape := _HEADS.get(row[int((note.get(XML_ID) or "-0")[4:])][1])):
                 note.set("head.shape", shape)
         systems += one_line(etree.tostring(root, encoding="unicode"), _STAFF_MM)
     return systems
 
 
-_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _HEADS = {"x": "x", "cross": "+", "diamond": "diamond", "slash": "slash", "circle-x": "U+E0B3"}
 _KEY = (
     f'<mei xmlns="{MEI.strip("{}")}"><music><body><mdiv><score><scoreDef><staffGrp><staffDef n="1" lines="{{lines}}">'

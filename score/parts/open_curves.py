@@ -9,12 +9,11 @@ from fractions import Fraction
 from lxml import etree
 
 from score.parts.event_lengths import TICKS, event_lengths
-from score.parts.printed_bar import MEI, PrintedBar, tstamp
+from score.parts.printed_bar import MEI, XML_ID, PrintedBar, tstamp
 from score.piece import Bar
 
 OPEN = "open"
 """Type of a tie or a slur that ends nowhere."""
-_XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _TIE, _SLUR, _OPEN_TIE, _HAIRPIN = MEI + "tie", MEI + "slur", MEI + "lv", MEI + "hairpin"
 _OF_NOTE, _LONGEST = Fraction(9, 10), Fraction(9, 10)
 """How far an open tie goes: of its note, and at the most, quarters."""
@@ -75,7 +74,7 @@ def _places_in(layer: etree._Element) -> Iterator[tuple[str, tuple[Fraction, Fra
     at, length = 0, 0
     graces: list[str] = []
     for event in layer.iter(MEI + "note", MEI + "chord", MEI + "rest", MEI + "space"):
-        name = event.get(_XML_ID) or ""
+        name = event.get(XML_ID) or ""
         if event.get("grace") is not None:
             graces.append(name)
             continue

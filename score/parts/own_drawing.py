@@ -13,13 +13,12 @@ from math import cos, pi, sin
 from lxml import etree
 
 from score.parts.drawing_tree import drawing_paths, drop, elements
-from score.parts.drawn_staves import SVG, staff_edges
+from score.parts.drawn_staves import HREF, SVG, staff_edges
 
 OWN_HEAD, OWN_TIE, OWN_DASH = "own-head", "own-tie", "own-dash"
 HELD_IN, HELD_ON = "held-in", "held-on"
 """Types of a cue's first note that was struck before, and of its last that sounds on."""
 
-_HREF = "{http://www.w3.org/1999/xlink}href"
 _PLACE = re.compile(r"translate\(([-\d.]+), ([-\d.]+)\) scale\(([\d.]+)")
 _BLACK = "E0A4"
 _WIDTH, _LINE = 1.18, 0.13
@@ -106,7 +105,7 @@ def _draw_on(note: etree._Element) -> None:
 
 def _make_room(sign: etree._Element) -> None:
     """Make a plus between digits smaller, about its middle."""
-    place, code = _PLACE.search(sign.get("transform") or ""), (sign.get(_HREF) or "")[1:5]
+    place, code = _PLACE.search(sign.get("transform") or ""), (sign.get(HREF) or "")[1:5]
     if place is not None and code in _PLUS_WIDTHS:
         x, y, scale = (float(number) for number in place.groups())
         x += (1 - _PLUS) / 2 * _PLUS_WIDTHS[code] * scale
@@ -123,7 +122,7 @@ def _placed(head: etree._Element) -> tuple[float, float, float, str]:
     """Left edge and middle in the drawing's units, its scale, and the code of the sign that stands there."""
     place = _PLACE.search(head.get("transform") or "")
     numbers = [float(number) for number in place.groups()] if place else [0.0, 0.0, 0.0]
-    return numbers[0], numbers[1], numbers[2], (head.get(_HREF) or "")[1:5]
+    return numbers[0], numbers[1], numbers[2], (head.get(HREF) or "")[1:5]
 
 
 def _draw_shape(head: etree._Element, shape: str, place: tuple[float, float, float], filled: bool) -> None:

@@ -9,12 +9,12 @@ from lxml import etree
 from score.parts.binding import PlacedSystem, turn_words
 from score.parts.mei import Document
 from score.parts.print_record import PrintedPage
-from score.parts.printed_bar import MEI
+from score.parts.printed_bar import MEI, XML_ID
 from score.parts.title_block import FirstPage
 
 _NAMES = re.compile(r' (?:id|class|xmlns:\w+)="[^"]*"')
 _GLYPHS = re.compile(r'href="#([0-9A-F]+)-\w+"')
-_OWN_NAMES = ("{http://www.w3.org/XML/1998/namespace}id", "startid", "endid", "plist")
+_OWN_NAMES = (XML_ID, "startid", "endid", "plist")
 
 
 def page_look(words: Iterable[str], systems: Sequence[tuple[str, float]]) -> str:

@@ -9,6 +9,7 @@ from lxml import etree
 from score.piece import Bar
 
 MEI = "{http://www.music-encoding.org/ns/mei}"
+XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 CUE_TYPE, FOR_ALL, AGREED = "cue", "for-all", "agreed"
 """Types of words: who is shown and who moves next, what holds for everybody, where a mark of the group is drawn."""
 

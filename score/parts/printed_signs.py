@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 
 from lxml import etree
 
-from score.parts.drawn_staves import SVG
+from score.parts.drawn_staves import HREF, SVG
 from score.parts.engraver import QUOTE, EngravedSystem
 from score.parts.engraver_copy import DAMP, DAMP_ALL
 from score.parts.open_curves import OPEN
 from score.parts.own_drawing import OWN_DASH, OWN_HEAD
-from score.parts.printed_bar import MEI, PrintedBar
+from score.parts.printed_bar import MEI, XML_ID, PrintedBar
 from score.parts.source_signs import SourceSign
 
 _WAVY, _WAVE = "wavy", "E59"
@@ -55,7 +55,6 @@ _WORDS = {"dir", "tempo", "reh", "dynam", "verse", "syl", "repeatMark", "ending"
 _ORDINARY = {"E0A0", "E0A2", "E0A3", "E0A4"}
 _HEAD = re.compile(r"#([0-9A-F]{4})")
 _BRACKETED = re.compile(r'<g id="([^"]+)" class="ending [^"]*"><g [^>]*class="voltaBracket"')
-_XML_ID, _HREF = "{http://www.w3.org/XML/1998/namespace}id", "{http://www.w3.org/1999/xlink}href"
 _BLANKS = re.compile(r"[\s_\u203f\ue551]+")
 """What words are compared without: blanks, and the arcs that the engraver draws for a low line."""
 _PICTOGRAMS = {"mute", "eyeglasses", "pictogram", "symbol"}
@@ -91,7 +90,7 @@ def unprinted_signs(
     for printed, bar in zip(bars, drawn, strict=True):
         ending = printed.measure.getparent()
         bar.counts["arpeg"] += _joined_arpeggios(printed.measure) if bar.counts["arpeg"] else 0
-        bar.in_bracket = ending is not None and ending.get(_XML_ID) in bracketed
+        bar.in_bracket = ending is not None and ending.get(XML_ID) in bracketed
     proof = _Proof(drawn)
     printed_in = {index: n for n, bar in enumerate(bars) for index in range(bar.first, bar.last + 1)}
     return tuple(sign for sign in signs if not proof.has(sign, printed_in.get(sign.bar, -1)))
@@ -174,9 +173,9 @@ def _take(group: etree._Element, names: Sequence[str], bar: _DrawnBar, texts: li
     elif name in ("mRpt", "mRpt2", "multiRpt", "beatRpt"):
         bar.is_repeated = True
     elif name == "barLine":
-        bar.counts["repeat"] += any(_HEAD.match(sign.get(_HREF) or "") for sign in group.iterchildren(SVG + "use"))
+        bar.counts["repeat"] += any(_HEAD.match(sign.get(HREF) or "") for sign in group.iterchildren(SVG + "use"))
     elif name == "trill":
-        codes = [(sign.get(_HREF) or "")[1:4] for sign in group.iterchildren(SVG + "use")]
+        codes = [(sign.get(HREF) or "")[1:4] for sign in group.iterchildren(SVG + "use")]
         bar.counts["trill"] += any(code != _WAVE for code in codes)
         bar.counts[_WAVY] += _WAVE in codes
     elif name in ("tie", "lv"):
@@ -196,7 +195,7 @@ def _is_shaped(note: etree._Element) -> bool:
     for sign in _signs(note):
         if sign.get("class") == OWN_HEAD:
             return True
-        head = _HEAD.match(sign.get(_HREF) or "")
+        head = _HEAD.match(sign.get(HREF) or "")
         if head and head[1] not in _ORDINARY:
             return True
     return False
