@@ -1,14 +1,14 @@
 """Engraved systems, title, legend and page feet put together to a PDF."""
 
-import re
 from collections.abc import Collection, Mapping, Sequence
 from math import isinf
 from typing import NamedTuple
 
-from score.parts.drawn_staves import SVG, UNITS_PER_MM
+from score.parts.drawn_staves import UNITS_PER_MM
 from score.parts.engraver import EngravedSystem
 from score.parts.front_drawing import SKETCH_HEIGHT, SKETCH_WIDTH, sketch_svg
 from score.parts.paper import Paper
+from score.parts.system_drawing import system_svg
 from score.parts.title_block import (
     KEY_AIR,
     FirstPage,
@@ -19,8 +19,7 @@ from score.parts.title_block import (
     sketch_top,
     title_lines,
 )
-from score.printing.fonts import MUSIC, TEXT
-from score.printing.hand_signs import HAND
+from score.printing.fonts import TEXT
 from score.printing.text_width import shortened, text_width
 from score.printing.typesetting import quoted, to_pdf
 
@@ -29,8 +28,6 @@ _HEAD, _FOOT = 9.0, 10.0
 _TURN_PART = 0.4
 """Of the width: what the words on a turn may take."""
 _RIM_MM = 3.0
-_USED = re.compile(r'href="#([^"]+)"')
-_FONT = re.compile(rf'font-family="(?!{MUSIC}"|{HAND}")[^"]*"')
 
 
 class PlacedSystem(NamedTuple):
@@ -131,10 +128,4 @@ def _svg(system: EngravedSystem, paper: Paper) -> str:
     """The system alone as an SVG document as wide as the sheet."""
     top, height = system.top - _RIM_MM * UNITS_PER_MM, system.bottom - system.top + 2 * _RIM_MM * UNITS_PER_MM
     view = f"{-paper.side * UNITS_PER_MM:.0f} {top:.0f} {paper.width * UNITS_PER_MM:.0f} {height:.0f}"
-    symbols = "".join(system.symbols[name] for name in sorted(set(_USED.findall(system.svg))))
-    body = _FONT.sub(f'font-family="{TEXT}"', system.svg)
-    return (
-        f'<svg xmlns="{SVG.strip("{}")}" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="{view}">'
-        f"<style>text {{ stroke: none }}</style><defs>{symbols}</defs>"
-        f'<g font-family="{TEXT}" fill="black" stroke="black">{body}</g></svg>'
-    )
+    return system_svg(system, view)

@@ -17,7 +17,7 @@ from score.memory.fade import Fade
 from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
 from score.parts.engraver import EngravedSystem
 from score.parts.part_notes import EngravedPart
-from score.printing.fonts import MUSIC, TEXT
+from score.parts.system_drawing import system_svg
 from score.printing.typesetting import quoted, to_png
 
 STAFF_MM = 7.0
@@ -29,8 +29,6 @@ _HEAD_MIDDLE, _AIR, _FIRST_NOTE = 0.6 * _SPACE, 0.3 * _SPACE, 1.5 * _SPACE
 _PLACE = re.compile(r"translate\((-?[\d.]+)")
 _REACHES = re.compile(r'<(?:rect|text|tspan) [^>]*?\bx="(-[\d.]+)"')
 """Boxes and letters that reach out to the left of the staff."""
-_USED = re.compile(r'href="#([^"]+)"')
-_FONT = re.compile(rf'font-family="(?!{MUSIC}")[^"]*"')
 _SIGNS_BEFORE_NOTES = ("clef", "keySig", "meterSig")
 
 
@@ -180,13 +178,7 @@ def _svg(system: EngravedSystem, frame: _PixelFrame, width: int, request: Reques
     view = (
         f"{frame.left:.1f} {frame.top:.1f} {width / frame.scale:.1f} {frame.rows * request.cell[1] / frame.scale:.1f}"
     )
-    symbols = "".join(system.symbols[name] for name in sorted(set(_USED.findall(system.svg))))
-    body = _FONT.sub(f'font-family="{TEXT}"', system.svg)
-    return (
-        f'<svg xmlns="{SVG.strip("{}")}" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="{view}">'
-        f"<style>text{{stroke:none}}</style><defs>{symbols}</defs>"
-        f'<g font-family="{TEXT}" color="{request.ink}" fill="{request.ink}" stroke="{request.ink}">{body}</g></svg>'
-    )
+    return system_svg(system, view, request.ink)
 
 
 def _png(svg: str, width: int, height: int) -> bytes:

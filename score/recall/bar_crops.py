@@ -15,16 +15,14 @@ from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edge
 from score.parts.engraver import EngravedSystem
 from score.parts.faded_drawing import cut_lines
 from score.parts.part_notes import EngravedPart
+from score.parts.system_drawing import system_svg
 from score.parts.uncued_part import uncued_part
-from score.printing.fonts import MUSIC, TEXT
 from score.printing.typesetting import quoted
 from score.reading.reading_result import Reading
 
 _RIM, _BAND = 0.4 * UNITS_PER_MM, 2.2 * UNITS_PER_MM
 """Air around a crop, and from the middle of a marked note to the edge of its band."""
 _MARKED = "#d8d8d8"
-_USED = re.compile(r'href="#([^"]+)"')
-_FONT = re.compile(rf'font-family="(?!{MUSIC}")[^"]*"')
 _TELLING = {
     "label", "labelAbbr", "mNum", "reh", "tempo", "dir", "dynam", "hairpin", "ending", "repeatMark", "fing", "meterSig",
 }  # fmt: skip
@@ -95,13 +93,7 @@ class BarCrops:
             'stroke="none"/>'
             for start, end in self._bands(system, bars, marks)
         )
-        symbols = "".join(system.symbols[name] for name in sorted(set(_USED.findall(system.svg))))
-        body = _FONT.sub(f'font-family="{TEXT}"', system.svg)
-        svg = (
-            f'<svg xmlns="{SVG.strip("{}")}" xmlns:xlink="http://www.w3.org/1999/xlink" '
-            f'viewBox="{left:.0f} {top:.0f} {wide:.0f} {high:.0f}"><style>text {{ stroke: none }}</style>'
-            f'<defs>{symbols}</defs>{bands}<g font-family="{TEXT}" fill="black" stroke="black">{body}</g></svg>'
-        )
+        svg = system_svg(system, f"{left:.0f} {top:.0f} {wide:.0f} {high:.0f}", under=bands)
         scale = min(1.0, width * UNITS_PER_MM / wide) / UNITS_PER_MM
         return BarCrop(svg, wide * scale, high * scale)
 
