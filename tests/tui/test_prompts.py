@@ -10,8 +10,8 @@ from textual.screen import Screen
 
 from score.errors import RequestError
 from tests.tui.stand_steps import open_as, until, use
-from tui.screens.answered_once import AnsweredOnce
 from tui.screens.error_box import ErrorBox
+from tui.screens.leaving import AnsweredOnce
 from tui.screens.prompts import AskForm, AskLine, AskOne
 from tui.screens.proposals_screen import ProposalsScreen
 

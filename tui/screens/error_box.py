@@ -7,7 +7,7 @@ from textual.events import Click, Key
 from textual.widgets import Static
 
 from score.errors import InbreathError
-from tui.screens.answered_once import AnsweredOnce
+from tui.screens.leaving import AnsweredOnce
 
 
 class ErrorBox(AnsweredOnce[None]):

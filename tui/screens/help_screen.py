@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from tui.key_bindings import action_of, bindings, key_name, place_of
 from tui.keys import READING
-from tui.screens.answered_once import AnsweredOnce
+from tui.screens.leaving import AnsweredOnce
 
 
 class HelpScreen(AnsweredOnce[None]):

@@ -14,7 +14,7 @@ from textual.widgets.option_list import Option
 
 from tui.key_bindings import bindings
 from tui.keys import FORM, READING
-from tui.screens.answered_once import AnsweredOnce
+from tui.screens.leaving import AnsweredOnce
 
 
 class AskLine(AnsweredOnce[str]):
