@@ -3,6 +3,7 @@
 import random
 import threading
 import time
+from collections.abc import Collection
 from math import inf
 from pathlib import Path
 from typing import Any
@@ -54,12 +55,12 @@ async def begin(pilot: Pilot[int], fake: Any, moment: float, frame: int = -1) ->
     await holds(pilot, lambda: not fake.coming and pilot.app.screen.hearing._expected is not None)
 
 
-def written(pilot: Pilot[int], fake: Any, moment: float) -> list[float]:
-    """Moments at which the player's strokes of the pass are written."""
+def written(pilot: Pilot[int], fake: Any, moment: float, lost: Collection[int] = ()) -> list[float]:
+    """Moments at which the player's strokes of the pass are written, but for those in some bars."""
     screen: Any = pilot.app.screen
     sent = screen.sound.sent[fake.number]
     expected = expected_pass(screen.session.piece, sent.route, screen.session.me.number, sent.pulse)
-    return [moment + sent.starts + stroke.seconds for stroke in expected.strokes]
+    return [moment + sent.starts + stroke.seconds for stroke in expected.strokes if stroke.bar not in lost]
 
 
 def strike(pilot: Pilot[int], moments: list[float]) -> None:

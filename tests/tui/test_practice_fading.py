@@ -8,25 +8,14 @@ from textual.pilot import Pilot
 
 from score.playback.sounding.sound_messages import PassEnded
 from score.takes.history import History, Readiness
-from tests.tui.stand_steps import holds, open_as, text_of, until, use
+from tests.tui.stand_steps import holds, text_of, use
+from tests.tui.test_practice import practise, says
 from tui.screens import practice_fading
 
 
 async def at_bar_17(pilot: Pilot[int]) -> Any:
-    await open_as(pilot, 1)
-    await pilot.press("slash", "B", "enter")
-    await until(pilot, "StandScreen")
-    await pilot.press("enter")
-    await until(pilot, "PracticeScreen")
-    screen: Any = pilot.app.screen
-    await holds(pilot, lambda: screen.table is not None and screen.query("SystemView").first().system is not None)
-    if screen.sound.player is not None:
-        await holds(pilot, lambda: screen.sound._is_ready)
-    return screen
-
-
-async def says(pilot: Pilot[int], *words: str) -> None:
-    await holds(pilot, lambda: all(word in text_of(pilot.app) for word in words))
+    await practise(pilot, 1)
+    return pilot.app.screen
 
 
 def test_a_key_hides_more_and_another_shows_a_bar_for_a_moment(

@@ -11,11 +11,10 @@ from textual.pilot import Pilot
 
 from score.memory.fade import FadeStep
 from score.playback.sounding.sound_messages import PassEnded, Stopped
-from score.takes.expected_strokes import expected_pass
 from score.takes.history import History, Readiness
 from score.takes.kept_takes import KeptTakes
 from tests.tui.stand_steps import holds, until, use
-from tests.tui.test_hearing import begin, heard_by, strike
+from tests.tui.test_hearing import begin, heard_by, strike, written
 from tests.tui.test_practice import practise, ready, says
 from tui import clock
 from tui.drawing.chunk_rows import LostToday, today_line
@@ -26,12 +25,9 @@ pytestmark = pytest.mark.campaign
 
 async def play_through(pilot: Pilot[int], fake: Any, lost: Collection[int] = ()) -> None:
     """A pass of what is loaded, tapped on its moments; nothing is struck in some bars."""
-    screen: Any = pilot.app.screen
     moment = time.perf_counter() - 200.0
     await begin(pilot, fake, moment)
-    sent = screen.sound.sent[fake.number]
-    expected = expected_pass(screen.session.piece, sent.route, screen.session.me.number, sent.pulse)
-    strike(pilot, [moment + sent.starts + each.seconds for each in expected.strokes if each.bar not in lost])
+    strike(pilot, written(pilot, fake, moment, lost))
     fake.coming = [PassEnded(1), Stopped()]
 
 

@@ -15,6 +15,7 @@ from score.recording.heard_bars import HeardBar, HeardOnset, HeardRecording
 from score.recording.recording_store import recording_key
 from tests.recording.performances import Performance, perform
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
+from tests.tui.test_practice import ready
 from tui.kept_recordings import recording_store
 
 STUDY = Path(__file__).parents[2] / "samples" / "study.musicxml"
@@ -50,6 +51,22 @@ def _goes_as(timeline: Timeline, played: Performance) -> bool:
     return bool(np.allclose(bars, np.diff([bar.start for bar in played.bars[: len(bars) + 1]]), rtol=0.02))
 
 
+async def first_chunk(pilot: Pilot[int]) -> Any:
+    """From the overview to the chunk that is chosen there."""
+    await pilot.press("enter")
+    await until(pilot, "PracticeScreen")
+    await ready(pilot)
+    return pilot.app.screen
+
+
+async def name_recording(pilot: Pilot[int], key: str, path: Path) -> None:
+    """A key that asks for a recording, and its answer."""
+    await pilot.press(key)
+    await until(pilot, "AskLine")
+    await pilot.press(*str(path), "enter")
+    await until(pilot, "PracticeScreen")
+
+
 @pytest.mark.campaign
 def test_what_a_recording_cannot_give_the_machine_plays(stand, tmp_path: Path, fake_player) -> None:
     """The last bars were never played: the chunk that holds them falls to the machine; and a try bends its time."""
@@ -58,14 +75,8 @@ def test_what_a_recording_cannot_give_the_machine_plays(stand, tmp_path: Path, f
 
     async def steps(pilot: Pilot[int]) -> None:
         await open_as(pilot, 1)
-        await pilot.press("enter")
-        await until(pilot, "PracticeScreen")
-        screen: Any = pilot.app.screen
-        await holds(pilot, lambda: screen.table is not None and screen.sound._is_ready)
-        await pilot.press("P")
-        await until(pilot, "AskLine")
-        await pilot.press(*str(take), "enter")
-        await until(pilot, "PracticeScreen")
+        screen = await first_chunk(pilot)
+        await name_recording(pilot, "P", take)
         await holds(pilot, lambda: _is_recorded(_timelines(fake_player, "load")[-1]))
         await holds(pilot, lambda: screen.doubts == frozenset(screen.facts.bars))
         assert "?" in text_of(pilot.app)
@@ -92,17 +103,11 @@ def test_one_key_plays_along_and_another_jumps_to_the_second_recording(stand, tm
 
     async def steps(pilot: Pilot[int]) -> None:
         await open_as(pilot, 1)
-        await pilot.press("enter")
-        await until(pilot, "PracticeScreen")
-        screen: Any = pilot.app.screen
-        await holds(pilot, lambda: screen.table is not None and screen.sound._is_ready)
+        screen = await first_chunk(pilot)
         assert not _is_recorded(_timelines(fake_player, "load")[-1])
         await pilot.press("B")
         await holds(pilot, lambda: "Press P first" in text_of(pilot.app))
-        await pilot.press("P")
-        await until(pilot, "AskLine")
-        await pilot.press(*str(first), "enter")
-        await until(pilot, "PracticeScreen")
+        await name_recording(pilot, "P", first)
         await holds(pilot, lambda: _is_recorded(_timelines(fake_player, "load")[-1]))
         along = _timelines(fake_player, "load")[-1]
         bars = [bar.seconds - along.starts for bar in along.bars]
@@ -110,10 +115,7 @@ def test_one_key_plays_along_and_another_jumps_to_the_second_recording(stand, tm
         assert np.allclose(bars, truth, atol=0.01)
         await pilot.press("2")
         await holds(pilot, lambda: {strike.player for strike in _timelines(fake_player, "load")[-1].strikes} >= {2, -1})
-        await pilot.press("B")
-        await until(pilot, "AskLine")
-        await pilot.press(*str(second), "enter")
-        await until(pilot, "PracticeScreen")
+        await name_recording(pilot, "B", second)
         await holds(pilot, lambda: screen.setting.recording == str(second.resolve()))
         await pilot.press("B")
         await holds(pilot, lambda: screen.setting.recording == str(first.resolve()))
@@ -127,10 +129,7 @@ def test_one_key_plays_along_and_another_jumps_to_the_second_recording(stand, tm
         await pilot.press("escape")
         await until(pilot, "StandScreen")
         # Both are known the next time: nothing is asked.
-        await pilot.press("enter")
-        await until(pilot, "PracticeScreen")
-        again: Any = pilot.app.screen
-        await holds(pilot, lambda: again.table is not None and again.sound._is_ready)
+        await first_chunk(pilot)
         await pilot.press("P")
         await holds(pilot, lambda: _is_recorded(_timelines(fake_player, "load")[-1]))
 

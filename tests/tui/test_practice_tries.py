@@ -8,18 +8,13 @@ from textual.pilot import Pilot
 
 from score.playback.sound_events import Timeline
 from score.playback.sounding.sound_messages import Position
-from tests.tui.stand_steps import holds, open_as, text_of, until, use
+from tests.tui.stand_steps import holds, text_of, until, use
+from tests.tui.test_practice import practise
 
 
 async def looping(pilot: Pilot[int], fake: Any, bar: str = "17", player: int = 2) -> None:
     """A chunk that is played, the strip closed."""
-    await open_as(pilot, player)
-    await pilot.press("slash", *bar, "enter")
-    await until(pilot, "StandScreen")
-    await pilot.press("enter")
-    await until(pilot, "PracticeScreen")
-    screen: Any = pilot.app.screen
-    await holds(pilot, lambda: screen.table is not None and screen.sound._is_ready)
+    await practise(pilot, player, bar)
     await pilot.press("space")
     await holds(pilot, lambda: fake.names()[-1] == "play")
 
