@@ -69,6 +69,11 @@ class Setting:
         """The slowest and fastest tempo there is, as shares: of the recording's own where one plays."""
         return RECORDING_TEMPI if self.recording else (SLOWEST, FASTEST)
 
+    @property
+    def recorded(self) -> str:
+        """Path of the recording that plays, or in whose time the machine's players go; "" for none."""
+        return self.recording or self.time_of
+
     def with_recording(self, path: str) -> "Setting":
         """A recording in place of the machine's players, at a tempo it can go; "" for the machine's players."""
         slowest, fastest = RECORDING_TEMPI
@@ -176,7 +181,7 @@ def lowered_part(session: Session, setting: Setting) -> bool:
 def recorded_doubts(session: Session, setting: Setting) -> frozenset[int]:
     """Indices of the bars that are in doubt in a setting's recording."""
     shown = route_of(session, replace(setting, start=None, own_loop=None))
-    return doubts_in(session, setting.recording or setting.time_of, shown)
+    return doubts_in(session, setting.recorded, shown)
 
 
 def _options(session: Session, setting: Setting, turn: int = 1) -> TrackOptions:

@@ -202,7 +202,7 @@ class PracticeSound:
         number = next(_NUMBERS)
         if len(self.sent) >= _MOST_SENT:
             self.sent.pop(min(self.sent))
-        if setting.recording or setting.time_of:
+        if setting.recorded:
             return number  # it goes in its own time: a pass beside it is not set against the score's
         route, pulse = route_of(self.session, setting), pulse_of(self.session, setting)
         self.sent[number] = Sent(setting, route, pulse, starts=timeline.starts)

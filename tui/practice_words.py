@@ -68,7 +68,7 @@ def idle_words(session: Session, setting: Setting, sound: PracticeSound) -> str:
 
 def _share(setting: Setting, sound: PracticeSound) -> str:
     share = f"{100 * setting.tempo:.0f} %"
-    if setting.recording or setting.time_of:
+    if setting.recorded:
         return f"{share} of the recording"
     return f"{share} of {sound.written:.0f}" if sound.written else share
 

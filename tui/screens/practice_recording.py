@@ -61,7 +61,7 @@ class PracticeRecording(PracticeFollowing):
 
     def action_other_recording(self) -> None:
         """The next recording, at the same place; the second one is asked for."""
-        if not (self.setting.recording or self.setting.time_of):
+        if not self.setting.recorded:
             self._say("Press P first: another recording can be heard beside one.")
         elif len(self.recordings) < 2:
             self.action_new_recording()
@@ -88,7 +88,7 @@ class PracticeRecording(PracticeFollowing):
 
     def action_follow(self) -> None:
         """Nobody is followed by a recording."""
-        if self.setting.recording or self.setting.time_of:
+        if self.setting.recorded:
             self._say("A recording follows nobody: P gives you the machine's players first.")
             return
         super().action_follow()
@@ -99,7 +99,7 @@ class PracticeRecording(PracticeFollowing):
 
     def _change_tries(self, change: Callable[[Tries], Tries]) -> None:
         """A try bends the machine's time, so the machine plays it."""
-        if self.setting.recording or self.setting.time_of:
+        if self.setting.recorded:
             self.setting = self.setting.with_recording("")
             self._say("The machine plays what you try. P: the recording again.")
         super()._change_tries(change)
@@ -163,14 +163,14 @@ class PracticeRecording(PracticeFollowing):
 
     def _cannot_sound(self, setting: Setting) -> None:
         """What cannot be played with a recording the machine plays, so that nobody stands there without sound."""
-        if setting.recording or setting.time_of:
+        if setting.recorded:
             self.setting = setting.with_recording("")
             self.sound.load(self.setting)
             self._describe()
 
     def _made(self, setting: Setting) -> None:
         """A timeline was made: what is in doubt is shown, and one's own part lowered where it still is as it was."""
-        if setting.recording or setting.time_of:
+        if setting.recorded:
             beside(self, "doubts", lambda: recorded_doubts(self.session, setting), self._doubted, self._not_heard)
         elif self.doubts:
             self._doubted(frozenset())
