@@ -1,6 +1,7 @@
 """The sound process as the practice screen uses it: timelines made beside the screen, and what it reports."""
 
 from collections.abc import Callable
+from functools import partial
 from itertools import count
 from typing import Any, NamedTuple
 
@@ -70,13 +71,27 @@ class PracticeSound:
         """Told the setting of whatever begins to sound."""
         self.refused: Callable[[Setting], None] = lambda setting: None
         """Told the setting that cannot sound."""
-        self._is_ready = self._wants_play = False
+        self._is_ready = self._wants_play = self._is_waking = False
         self._loop = True
 
     def wake(self, call: Callable[[], None] | None) -> None:
-        """Call this from another thread whenever something is reported; None for nothing."""
+        """Call this on the screen's thread as soon as something is reported, so that a light comes with its stroke.
+
+        Args:
+            call: takes what was reported; None for nothing.
+        """
         if self.player is not None:
-            self.player.wake(call)
+            self.player.wake(None if call is None else partial(self._wake, call))
+
+    def _wake(self, call: Callable[[], None]) -> None:
+        """Something was reported, in another thread; what comes before the call has its turn goes with it."""
+        if not self._is_waking:
+            self._is_waking = True
+            self.screen.call_later(self._awake, call)
+
+    def _awake(self, call: Callable[[], None]) -> None:
+        self._is_waking = False
+        call()
 
     def load(self, setting: Setting) -> None:
         """Take what the setting says, from its beginning; what played stops."""

@@ -15,23 +15,6 @@ from tui.widgets.cells_view import CellsView
 class PracticeHooks(Screen[None]):
     """Asked by the stage while it draws and follows."""
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._is_waking = False
-
-    def wake(self) -> None:
-        """Something was reported, in another thread: listen at once, so that a light comes with its stroke."""
-        if not self._is_waking:
-            self._is_waking = True
-            self.call_later(self._awake)
-
-    def _awake(self) -> None:
-        self._is_waking = False
-        self._listen()
-
-    def _listen(self) -> None:
-        """Take what was reported."""
-
     def sound_ready(self) -> None:
         """What follows the sound can begin."""
 
@@ -75,7 +58,7 @@ class PracticeHooks(Screen[None]):
     def pass_over(self) -> None:
         """A pass has ended; another may have begun."""
 
-    def was_part_seen(self, ended: bool) -> bool:
+    def was_part_seen(self, ended: bool = True) -> bool:
         """Whether one's part was in sight in the pass that ended last, or in the one that goes on."""
         return True
 

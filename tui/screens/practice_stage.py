@@ -73,7 +73,7 @@ class PracticeStage(PracticeHooks):
         self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._load()
         self.set_interval(_TICK, self._listen)
-        self.sound.wake(self.wake)
+        self.sound.wake(self._listen)
 
     def on_unmount(self) -> None:
         """Fall silent when the screen goes."""
