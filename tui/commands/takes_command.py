@@ -9,6 +9,7 @@ import click
 from score.errors import RequestError
 from score.places import find_player
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.own_history import practising
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
@@ -181,8 +182,7 @@ class KeptHere:
     @cached_property
     def player(self) -> int:
         """Number of the player."""
-        pieces = self._history.pieces() if self._history is not None else ()
-        mine = next((kept.player for kept in pieces if kept.digest == self._piece.digest), None)
+        mine = practising(self._history, self._piece) if self._history is not None else None
         return self._player or mine or 1
 
     @cached_property
