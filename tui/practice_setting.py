@@ -86,7 +86,7 @@ class Setting:
         return replace(self, tempo=min(fastest, max(slowest, in_limits(self.tempo + by))))
 
     def next_own(self) -> "Setting":
-        """On, soft, off in turn; in a recording it can be lower, but never off."""
+        """On, soft, off in turn; in a recording it can be softer, but never off."""
         if self.recording:
             return replace(self, own="soft" if self.own == "on" else "on")
         return replace(self, own=OWN[(OWN.index(self.own) + 1) % len(OWN)])
@@ -102,7 +102,7 @@ class Setting:
         """What is not said elsewhere, on one line."""
         steps = f"   steps to {100 * self.steps.goal:.0f} %, {self.steps.good} good" if self.steps else ""
         count_in = f"{self.count_in} bar{'' if self.count_in == 1 else 's'}" if self.count_in else "none"
-        own = {"on": "in it", "soft": "lower", "off": "lower"}[self.own] if self.recording else self.own
+        own = {"on": "in it", "soft": "softer", "off": "softer"}[self.own] if self.recording else self.own
         return f"own part {own}   click {self.click}   count-in {count_in}{steps}"
 
 

@@ -59,7 +59,7 @@ def check_by_ear(file: Path | None, headphones: bool, as_json: bool, pad: str = 
         click.echo(_CAUTION)
         click.echo(_FROM_FILE if file is not None else _OPEN)
         if pad:
-            click.echo("Strike the pad a few times, loudly enough for the microphone.")
+            click.echo("Strike the pad a few times, hard enough for the microphone to hear.")
     heard = _heard(file, pad)
     caught = heard.sound.between(heard.begins, heard.begins + _frames())
     check = check_ear(caught, headphones)
@@ -101,11 +101,12 @@ def _pad_json(delay: "PadDelay") -> dict[str, object]:
 
 def _pad_line(delay: "PadDelay", check: "EarCheck") -> str:
     if delay.is_trusted:
-        ms = f"{1000 * delay.seconds:.0f} ms, to {1000 * delay.spread:.1f} ms"
-        return f"pad: {ms}, by {delay.strokes} strokes; saved, and taken off passes that it hears"
+        ms = f"{1000 * delay.seconds:.0f} ms, spread {1000 * delay.spread:.1f} ms"
+        return f"pad: {ms}, from {delay.strokes} strokes; saved, and allowed for in passes played on it"
     if check.delay_ms is None:
         return "The delay of the pad cannot be measured: the microphone has to hear the clicks too."
-    return f"The delay of the pad cannot be measured: {delay.strokes} strokes were heard by both. Strike louder."
+    heard = f"pad and microphone both heard {delay.strokes} strokes"
+    return f"The delay of the pad cannot be measured: {heard}. Strike harder."
 
 
 def _heard(file: Path | None, pad: str) -> HeardCheck:

@@ -45,7 +45,7 @@ from tui.progress_line import Progress
     "--recording",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="A recording plays in place of the machine's players; with --player and --own soft or off your part is lower.",
+    help="A recording in place of the machine's players; with --player and --own soft or off your part is softer.",
 )
 @click.option(
     "--time-of", type=click.Path(path_type=Path), metavar="FILE", help="The machine's players in this recording's time."

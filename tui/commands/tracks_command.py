@@ -49,7 +49,7 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
     "--recording",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="A recording in place of the machine's players, your part lower in it; tracks are to hand on, so with --ours.",
+    help="A recording in place of the machine's players, your part softer in it; tracks get passed on, so with --ours.",
 )
 @click.option("--ours", is_flag=True, help="The recording is your group's own: it may go into tracks.")
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the files.")
@@ -69,8 +69,8 @@ def command(
 ) -> None:
     """Write tracks of SCORE for one player: the others with a click, one's own part left out or soft.
 
-    With --recording they hold a recording of your group's own, --ours, slower or faster with --tempo; anybody else's
-    stays where it is: inbreath play SCORE --recording FILE plays it.
+    With --recording and --ours they hold your group's own recording, slower or faster with --tempo. Play along with
+    anybody else's: inbreath play SCORE --recording FILE.
     """
     if everything and (asked["chunk"] or asked["bars"]):
         raise RequestError("--all with --chunk", "--all was given with --chunk or --bars", "give one of them")

@@ -19,7 +19,7 @@ from tui.time_left import TimeLeft
 
 _QUESTION = "A recording of the piece (it stays on this machine)"
 _NAME = 20
-_FOLLOWED = "The others follow you, and a recording follows nobody: F first."
+_FOLLOWED = "The others follow you, and a recording follows nobody: press F first."
 
 
 def _short_name(path: str) -> str:
@@ -62,7 +62,7 @@ class PracticeRecording(PracticeFollowing):
     def action_other_recording(self) -> None:
         """The next recording, at the same place; the second one is asked for."""
         if not self.setting.recorded:
-            self._say("Press P first: another recording can be heard beside one.")
+            self._say("Press P first; then B goes to another recording.")
         elif len(self.recordings) < 2:
             self.action_new_recording()
         else:
@@ -70,7 +70,7 @@ class PracticeRecording(PracticeFollowing):
             self._sound_with(self._as_before)
 
     def action_new_recording(self) -> None:
-        """Take a further recording at hand and go on with it."""
+        """Add another recording and go on with it."""
         if self.follow is not None:
             self._say(_FOLLOWED)
         else:
@@ -198,7 +198,7 @@ class PracticeRecording(PracticeFollowing):
         def lower(is_new: bool) -> None:
             if is_new and self.setting.recording == setting.recording and self.setting.own != "on":
                 self._set(self.setting)
-                self._say("Your part is lower from here on.")
+                self._say("Your part is softer from here on.")
 
         beside(self, "lower", lambda: lowered_part(self.session, setting), lower, self._not_heard)
 

@@ -49,7 +49,7 @@ class PracticeReplay(PracticeHearing):
         if self.sound.player is None:
             self._say("Sound is not running: nothing can be played back.")
         elif self.sound.follow is not None:
-            self._say("The others follow you: F lets them keep their own time, then T plays your last pass back.")
+            self._say("The others follow you: press F first, then T plays your last pass back.")
         else:
             session, bars = self.session, shown_bars(self.session, self.setting)
             beside(self, "replay", lambda: _last_pass(session, bars), self._play_back)
