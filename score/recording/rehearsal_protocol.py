@@ -1,4 +1,4 @@
-"""What a rehearsal really was, from its recording: what was played how often and how long, where it broke off.
+"""What was really done in a rehearsal, from its recording: what was played how often and how long, where it broke off.
 
 Joined with the plan and with what the group has tried and not settled, and written as Markdown. It proposes; what is
 ready, the group says.

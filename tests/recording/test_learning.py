@@ -1,4 +1,4 @@
-"""What is learnt from a recording: its tempo, two of them side by side, what a rehearsal really was."""
+"""What is learnt from a recording: its tempo, two of them side by side, what was really done in a rehearsal."""
 
 import csv
 from collections.abc import Sequence

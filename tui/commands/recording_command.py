@@ -30,7 +30,10 @@ if TYPE_CHECKING:
 )
 @click.option("--chart", type=click.Path(path_type=Path), metavar="PDF", help="Draw its tempo against the score's.")
 @click.option(
-    "--protocol", type=click.Path(path_type=Path), metavar="MD", help="Write what a recorded rehearsal really was."
+    "--protocol",
+    type=click.Path(path_type=Path),
+    metavar="MD",
+    help="Write down what was really done in a recorded rehearsal.",
 )
 @json_option
 def command(
