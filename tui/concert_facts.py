@@ -69,7 +69,7 @@ def concert_facts(concert: Concert, history: History, person: str, today: date) 
     Raises:
         InbreathError: a score, a date, the hall or a name does not fit.
     """
-    pieces = open_pieces(concert, apart=False)
+    pieces = open_pieces(concert)
     chunks = tuple(chunks_of(piece.piece, piece.group) for piece in pieces)
     setup = concert_setup(concert, pieces)
     standings = standings_of_concert(pieces, chunks, history, person)

@@ -1,6 +1,5 @@
 """A concert's file as it is named, and its scores opened, each from the store where it was read before."""
 
-from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,15 +22,12 @@ def open_concert(path: Path) -> "Concert":
     return read_concert(concert_path(path))
 
 
-def open_pieces(
-    concert: "Concert", progress: ReportProgress | None = None, apart: bool = True
-) -> "tuple[ConcertPiece, ...]":
+def open_pieces(concert: "Concert", progress: ReportProgress | None = None) -> "tuple[ConcertPiece, ...]":
     """Its pieces, read or taken from the store.
 
     Args:
         concert: its file.
         progress: told which piece is read.
-        apart: a process may be started to hear notes, which a running screen cannot.
 
     Raises:
         ConcertFileError: a score is not there, or its people do not fit.
@@ -45,6 +41,5 @@ def open_pieces(
         if progress is not None:
             progress(f"reading {entry.name}", index / len(concert.pieces))
         kept = KeptScore(entry.score)
-        with kept.hearing() if apart else nullcontext() as listen:
-            opened.append((kept.read(listen=listen), kept.group))
+        opened.append((kept.read(), kept.group))
     return concert_pieces(concert, opened)

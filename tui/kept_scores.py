@@ -1,8 +1,7 @@
 """Scores opened from the store where they were read before, else read and kept: for commands and screens alike."""
 
 import os
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,6 @@ from platformdirs import user_cache_path
 if TYPE_CHECKING:
     from score.group.group_file import Group
     from score.progress import ReportProgress
-    from score.reading.note_kinds import Listen
     from score.reading.reading_result import Outline, Reading
     from score.reading.reading_store import ReadingStore
 
@@ -49,14 +47,12 @@ class KeptScore:
         self,
         progress: "ReportProgress | None" = None,
         outlined: "Callable[[Outline], None] | None" = None,
-        listen: "Listen | None" = None,
     ) -> "Reading":
         """The reading: the one that was kept, or a new one, which is kept.
 
         Args:
             progress: as for `read_score`.
             outlined: as for `read_score`.
-            listen: as for `read_score`.
 
         Raises:
             InbreathError: the score cannot be read.
@@ -66,7 +62,7 @@ class KeptScore:
             from score.reading.reading_store import raw_digest
 
             raw = raw_digest(self.path)
-            self.reading = read_score(self.path, self.group, progress, outlined, listen=listen)
+            self.reading = read_score(self.path, self.group, progress, outlined)
             self._store.keep(self.reading, raw, self.group)
             return self.reading
         if progress is not None:
@@ -74,14 +70,3 @@ class KeptScore:
         if outlined is not None:
             outlined(self.reading.outline)
         return self.reading
-
-    @contextmanager
-    def hearing(self) -> "Iterator[Listen | None]":
-        """A process that loads what hears notes, only where the score is to be read."""
-        if self.reading is not None:
-            yield None
-            return
-        from score.reading.hearing_process import hearing_apart
-
-        with hearing_apart() as listen:
-            yield listen

@@ -8,7 +8,6 @@ if TYPE_CHECKING:
 
     from score.group.group_file import Group
     from score.progress import ReportProgress
-    from score.reading.note_kinds import Listen
     from score.reading.reading_result import Outline, Reading
 
 __all__ = ["read_score"]
@@ -19,7 +18,6 @@ def read_score(
     group: "Group | None" = None,
     progress: "ReportProgress | None" = None,
     outlined: "Callable[[Outline], None] | None" = None,
-    listen: "Listen | None" = None,
 ) -> "Reading":
     """Read a MusicXML score; see `score.reading.read_file.read_score`.
 
@@ -27,4 +25,4 @@ def read_score(
     """
     from score.reading.read_file import read_score as read
 
-    return read(path, group, progress, outlined, listen)
+    return read(path, group, progress, outlined)

@@ -1,7 +1,7 @@
 """Meters: their text, their beats' groups, and the groups that the beaming of odd meters shows.
 
 Groups of even meters follow the usual division (MusicXML 4.0 leaves it open; common practice, and the
-same as music21's beat sequences): three units a beat in 6/8, 9/8 and 12/8, one unit in 2/4, 3/4 and 4/4.
+same as the beat sequences of music21): three units a beat in 6/8, 9/8 and 12/8, one unit in 2/4, 3/4 and 4/4.
 Odd meters such as 7/8 are grouped as written ("2+2+3"), else as the bar is beamed, else as twos with a
 three at the end (5/8: 3+2).
 """

@@ -10,9 +10,7 @@ from score.group.group_file import Group
 from score.piece import Piece
 from score.progress import ReportProgress
 from score.reading.bar_lengths import lengths_of, part_extents, uneven_bars
-from score.reading.hearing_process import hear_here
 from score.reading.listed_names import with_plain_names
-from score.reading.note_kinds import Listen
 from score.reading.part_heads import bar_labels, part_heads
 from score.reading.playing_order import playing_order
 from score.reading.read_bars import read_bars
@@ -36,7 +34,6 @@ def read_score(
     group: Group | None = None,
     progress: ReportProgress | None = None,
     outlined: HandOutline | None = None,
-    listen: Listen | None = None,
 ) -> Reading:
     """Read a MusicXML score (1.0-4.0; .musicxml, .xml or .mxl; partwise or timewise).
 
@@ -46,7 +43,6 @@ def read_score(
         progress: told "reading" and how much is done, from 0 to 1.
         outlined: given the outline as soon as it is known, while the notes are still to be read; the score may
             still be refused after that.
-        listen: who hears the notes; this process when it is left out.
 
     Raises:
         ScoreFileError: the file cannot be read as a score, or is refused.
@@ -58,7 +54,7 @@ def read_score(
     opened = open_document(path, log)
     report("reading", 0.1)
     with _collection_paused():
-        piece = _piece(opened, group, log, report, outlined or (lambda _: None), listen or hear_here)
+        piece = _piece(opened, group, log, report, outlined or (lambda _: None))
     report("reading", 1.0)
     return Reading(piece, opened.source)
 
@@ -81,7 +77,6 @@ def _piece(
     log: WarningLog,
     report: ReportProgress,
     outlined: HandOutline,
-    listen: Listen,
 ) -> Piece:
     root = opened.root
     repair(root, log)
@@ -99,7 +94,7 @@ def _piece(
                 players=tuple((seat.number, seat.parts) for seat in seats),
             )
         )
-        parts = _parts(root, lengths, log, report, listen)
+        parts = _parts(root, lengths, log, report)
         order, said = playing_order(root, bars)
     log.extend(said)
     return Piece(
@@ -122,17 +117,14 @@ def _lengths(opened: OpenedScore, root: Element, log: WarningLog) -> list[Fracti
     return lengths
 
 
-def _parts(
-    root: Element, lengths: list[Fraction], log: WarningLog, report: ReportProgress, listen: Listen
-) -> list[ReadPart]:
+def _parts(root: Element, lengths: list[Fraction], log: WarningLog, report: ReportProgress) -> list[ReadPart]:
     heads = with_plain_names(part_heads(root))
     readers: list[PartReader] = []
     for part, head in zip(root.iterchildren("part"), heads, strict=True):
         readers.append(PartReader(part, head, lengths, log))
         report("reading", 0.1 + 0.4 * len(readers) / len(heads))
-    heard = listen({kind for reader in readers for kind in reader.kinds.kinds})()
     parts: list[ReadPart] = []
     for reader in readers:
-        parts.append(reader.read(heard))
+        parts.append(reader.read())
         report("reading", 0.5 + 0.4 * len(parts) / len(heads))
     return parts

@@ -1,6 +1,6 @@
 """One part of a repaired score to strokes, rests, dynamics, spans and marks."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -11,8 +11,7 @@ from score.reading.dynamic_marks import DynamicsInForce, part_dynamics
 from score.reading.instrument_naming import UNKNOWN
 from score.reading.marks import part_marks
 from score.reading.note_instruments import Kit, is_percussive, part_kit
-from score.reading.note_kinds import HeardNote, NoteKind
-from score.reading.note_scan import kinds_of
+from score.reading.note_readings import NoteReading, note_readings
 from score.reading.part_heads import PartHead
 from score.reading.part_scan import PartScan, scan_part
 from score.reading.read_strokes import PartNotes, StrokeMaker, is_pitched, sounds_of
@@ -23,8 +22,6 @@ from score.reading.stray_clefs import without_stray_clefs
 from score.reading.ties import tie_chains
 from score.reading.written_ranges import written_range
 from score.reading.xml_cursor import Element
-
-_TOLERANCE = Fraction(1, 500)
 
 
 class ReadPart(NamedTuple):
@@ -47,7 +44,7 @@ class ReadPart(NamedTuple):
 
 
 class PartReader:
-    """Reads one `<part>` of a repaired score: all that needs no pitch at once, the rest when music21 has heard it.
+    """Reads one `<part>` of a repaired score: all that needs no pitch at once, then its strokes.
 
     Args:
         part: the part.
@@ -67,21 +64,13 @@ class PartReader:
         self._dynamics = tuple(part_dynamics(scan, self._directions))
         self._spans = tuple(part_spans(scan, self._directions, self._dynamics, log))
         self._marks = tuple(part_marks(scan, self._directions, self._kit, self._percussive))
-        self.kinds = kinds_of(scan.notes)
-        """The kinds of its notes."""
 
-    def read(self, of_kind: Mapping[NoteKind, HeardNote]) -> ReadPart:
-        """The part.
-
-        Args:
-            of_kind: what music21 says of each kind.
-        """
+    def read(self) -> ReadPart:
+        """The part."""
         scan, kit, log = self._scan, self._kit, self._log
-        each = [of_kind[kind] for kind in self.kinds.kinds]
-        heard = {id_: each[index] for id_, index in self.kinds.of_note.items()}
-        _check_heard(scan, heard, log)
-        sounds = sounds_of(scan, kit, heard, _missing_octaves(scan, kit, heard, log))
-        notes = PartNotes(scan, kit, self._rolls, heard=heard, sounds=sounds)
+        readings = _within_range(scan, note_readings(scan.notes), log)
+        sounds = sounds_of(scan, kit, readings, _missing_octaves(scan, kit, readings, log))
+        notes = PartNotes(scan, kit, self._rolls, readings=readings, sounds=sounds)
         maker = StrokeMaker(notes, self._directions, DynamicsInForce(self._dynamics))
         return ReadPart(
             scan.head,
@@ -117,21 +106,19 @@ def _rests(scan: PartScan) -> list[Rest]:
     ]
 
 
-def _check_heard(scan: PartScan, heard: dict[int, HeardNote], log: WarningLog) -> None:
-    """Our cursor wins over music21, but a difference that can be heard is said; so is a pitch MIDI has not."""
+def _within_range(scan: PartScan, readings: dict[int, NoteReading], log: WarningLog) -> dict[int, NoteReading]:
+    """The same; a pitch that MIDI has not is said and left out."""
     for note in scan.notes:
-        said = heard[note.id]
-        if said.length != note.length and abs(said.length - note.length) > _TOLERANCE:
-            what = f"music21 reads a note as {said.length} quarters; its duration says {note.length}"
-            log.add(what, scan.head.called, scan.labels[note.bar])
-        if said.pitch is not None and not 0 <= said.pitch <= 127:
+        reading = readings[note.id]
+        if reading.pitch is not None and not 0 <= reading.pitch <= 127:
             log.add(
                 "a note sounds outside MIDI's range; it was read as unpitched", scan.head.called, scan.labels[note.bar]
             )
-            heard[note.id] = said._replace(pitch=None)
+            readings[note.id] = reading._replace(pitch=None)
+    return readings
 
 
-def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, HeardNote], log: WarningLog) -> dict[int, int]:
+def _missing_octaves(scan: PartScan, kit: Kit, readings: dict[int, NoteReading], log: WarningLog) -> dict[int, int]:
     """Octaves to add, by instrument, where a score writes an octave instrument without its transposition.
 
     A glockenspiel may be written without `<transpose>` at its printed pitch, or at sounding pitch. What fits
@@ -143,7 +130,7 @@ def _missing_octaves(scan: PartScan, kit: Kit, heard: dict[int, HeardNote], log:
         if percussion is None or not percussion.pitched or not percussion.octaves:
             continue
         notes = [note for note in scan.notes if kit.of_note[note.id] == index and is_pitched(note, instrument)]
-        pitches = [pitch for note in notes if (pitch := heard[note.id].pitch) is not None]
+        pitches = [pitch for note in notes if (pitch := readings[note.id].pitch) is not None]
         if not pitches or any(note.transpose is not None for note in notes):
             continue
         if max(pitches) <= written_range(instrument.key).stop - 1:

@@ -10,7 +10,7 @@ from score.reading.directions import Direction
 from score.reading.dynamic_marks import DynamicsInForce
 from score.reading.marks import damp_places
 from score.reading.note_instruments import Kit, written_place
-from score.reading.note_kinds import HeardNote
+from score.reading.note_readings import NoteReading
 from score.reading.part_scan import PartScan, WrittenNote
 from score.reading.printed_stickings import Stickings
 from score.reading.roll_marks import Rolls
@@ -27,30 +27,32 @@ class PartNotes(NamedTuple):
 
     Attributes:
         scan, kit, rolls: as their modules give them.
-        heard: what music21 says, by note id.
+        readings: what each note says, by note id.
         sounds: sounding pitch, or None and the written place, by note id.
     """
 
     scan: PartScan
     kit: Kit
     rolls: Rolls
-    heard: Mapping[int, HeardNote]
+    readings: Mapping[int, NoteReading]
     sounds: Mapping[int, Sound]
 
 
-def sounds_of(scan: PartScan, kit: Kit, heard: Mapping[int, HeardNote], octaves: Mapping[int, int]) -> dict[int, Sound]:
+def sounds_of(
+    scan: PartScan, kit: Kit, readings: Mapping[int, NoteReading], octaves: Mapping[int, int]
+) -> dict[int, Sound]:
     """What each note sounds: its pitch, or None and its written place when it is unpitched.
 
     Args:
         scan: the part.
         kit: its instruments.
-        heard: pitches by note id.
+        readings: pitches by note id.
         octaves: to be added by index of the instrument where the score leaves its transposition out.
     """
     sounds: dict[int, Sound] = {}
     for note in scan.notes:
         instrument = kit.instruments[kit.of_note[note.id]]
-        pitch = heard[note.id].pitch
+        pitch = readings[note.id].pitch
         if pitch is None or not is_pitched(note, instrument):
             sounds[note.id] = None, written_place(note.signs)
         else:
@@ -119,7 +121,7 @@ class StrokeMaker:
             roll_marks=marks,
             let_ring=any(lets_ring(note) for chain in chains for note in chain) or self._stands(self.rings, place),
             damp=self._stands(self.damps, place) or self._stands(self.damps, (*place[:2], 0)),
-            tuplet=None if first.chord in self.part.rolls.pairs else self.part.heard[first.id].tuplet,
+            tuplet=None if first.chord in self.part.rolls.pairs else self.part.readings[first.id].tuplet,
             words=self.words.get(place, ()),
         )
 

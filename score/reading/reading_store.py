@@ -129,9 +129,7 @@ def reader_version() -> str:
             ours.update(file.read_bytes())
     for name in ("piece.py", "beats.py"):
         ours.update((root / name).read_bytes())
-    return "\n".join(
-        (ours.hexdigest(), ",".join(library_records("music21")), ",".join(library_records("lxml")), sys.version)
-    )
+    return "\n".join((ours.hexdigest(), ",".join(library_records("lxml")), sys.version))
 
 
 def _encoded(entry: _KeptReading) -> bytes:

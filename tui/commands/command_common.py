@@ -26,8 +26,7 @@ def open_score(path: Path, progress: Progress) -> "tuple[Reading, Group]":
     from tui.kept_scores import KeptScore
 
     score = KeptScore(path)
-    with score.hearing() as listen:
-        return score.read(progress, listen=listen), score.group
+    return score.read(progress), score.group
 
 
 def print_json(value: object) -> None:

@@ -97,16 +97,13 @@ def begun(
     from tui.kept_scores import KeptScore
 
     kept = KeptScore(score)
-    with kept.hearing() as listen:
-        # Loaded between: where workers begin as copies of this process, they have it too.
-        from score.parts import all_parts  # noqa: F401
+    # Loaded before: where workers begin as copies of this process, they have it too.
+    from score.parts import all_parts  # noqa: F401
 
-        options = engine_options(asked)
-        with engravers((*CHECKERS, SCORE) if with_score else CHECKERS, score=with_score) as workers:
-            reading = kept.read(
-                progress, lambda outline: workers.begin(outline, options.players, options.level), listen
-            )
-            yield reading, kept.group, options, workers
+    options = engine_options(asked)
+    with engravers((*CHECKERS, SCORE) if with_score else CHECKERS, score=with_score) as workers:
+        reading = kept.read(progress, lambda outline: workers.begin(outline, options.players, options.level))
+        yield reading, kept.group, options, workers
 
 
 def engine_options(asked: dict[str, Any]) -> Any:
