@@ -128,11 +128,16 @@ class InbreathApp(App[int]):
             session.player = begin.player
             self.history.play_as(session.piece.digest, begin.player)
         self.switch_screen(StandScreen(session))
-        if begin.chunks:
+        session.today = begin.chunks
+        if begin.passage is not None or begin.chunks:
             from tui.screens.practice_screen import PracticeScreen
 
-            session.today = begin.chunks
-            self.push_screen(PracticeScreen(session, begin.chunks[0]))
+            first = PracticeScreen.at_passage(session, begin.passage) if begin.passage is not None else None
+            self.push_screen(first or PracticeScreen(session, begin.chunks[0]))
+        elif begin.questions:
+            from tui.screens.questions_screen import QuestionsScreen
+
+            self.push_screen(QuestionsScreen(session, begin.questions))
 
     @on(Failed)
     def _failed(self, message: Failed) -> None:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from score.concert.concert_pieces import ConcertPiece
     from score.concert.concert_setup import ConcertSetup
     from score.concert.concert_values import Concert
-    from score.concert.programme_of_concert import Ready
+    from score.concert.programme_of_concert import OwnState
     from score.concert.programme_plan import ProgrammePlan
 
 
@@ -33,9 +33,11 @@ def plan_concert(
     from score.concert.concert_setup import change_seconds, concert_setup
     from score.concert.programme_of_concert import programme_of
     from score.concert.programme_plan import plan_programme
+    from tui.concert_own import own_state_here
 
     changes = change_seconds(concert_setup(concert, pieces))
-    return plan_programme(programme_of(concert, pieces, today, changes), seconds, progress)
+    programme = programme_of(concert, pieces, today, changes, own_state_here(concert, pieces))
+    return plan_programme(programme, seconds, progress)
 
 
 def plan_pieces(
@@ -44,8 +46,8 @@ def plan_pieces(
     setup: "ConcertSetup",
     today: date,
     seconds: float,
+    own: "OwnState",
     progress: ReportProgress | None = None,
-    ready: "Ready | None" = None,
 ) -> "ProgrammePlan | None":
     """The calendar of a concert that is open; None where its file gives no date or no rehearsal to come.
 
@@ -55,8 +57,8 @@ def plan_pieces(
         setup: its stage changes.
         today: rehearsals before it are over.
         seconds: to look for the calendar.
+        own: how far somebody is.
         progress: told how far it is.
-        ready: how far the group is, by piece and chunk.
 
     Raises:
         InbreathError: a wish of a group's file does not fit its score.
@@ -67,4 +69,5 @@ def plan_pieces(
     from score.concert.programme_of_concert import programme_of
     from score.concert.programme_plan import plan_programme
 
-    return plan_programme(programme_of(concert, pieces, today, change_seconds(setup), ready), seconds, progress)
+    programme = programme_of(concert, pieces, today, change_seconds(setup), own)
+    return plan_programme(programme, seconds, progress)

@@ -240,7 +240,7 @@ PROPOSALS = (
 )
 CONCERT = (
     Action("open_piece", "enter", "open_piece", words="open this piece", foot="open"),
-    Action("today", "g", "today", words="next of today's chunks of all pieces", foot="today"),
+    Action("today", "g", "today", words="next of today, over all pieces", foot="today"),
     Action("who", "w", "who", words="who you are", foot="who"),
     Action("calendar", "p", "calendar", words="the calendar", foot="calendar"),
     Action("stage", "s", "stage", words="the stage", foot="stage"),

@@ -17,7 +17,6 @@ from score.concert.concert_tables import (
 )
 from score.concert.concert_values import (
     ENDING,
-    USUAL_MINUTES,
     USUAL_SET_UP,
     USUAL_VISITS,
     Concert,
@@ -30,6 +29,7 @@ from score.concert.concert_values import (
 from score.errors import ConcertFileError
 from score.instruments.percussion import named
 from score.plain_text import harmless
+from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
 
 
 def concert_path(text: Path) -> Path:
@@ -159,7 +159,7 @@ def _piece(table: ConcertTable) -> PieceEntry:
 
 
 def _person(table: ConcertTable) -> PersonEntry:
-    return PersonEntry(_needed(table, "name", "Ann"), int(table.figure("minutes", USUAL_MINUTES, 0, 1440)))
+    return PersonEntry(_needed(table, "name", "Ann"), int(table.figure("minutes", USUAL_MINUTES_A_DAY, 0, 1440)))
 
 
 def _needed(table: ConcertTable, name: str, example: str) -> str:

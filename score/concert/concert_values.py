@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from score.concert.concert_tables import SOURCES
+from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
 
 ENDING = ".concert.toml"
-USUAL_MINUTES = 45
 USUAL_VISITS, USUAL_SET_UP = 4, 8.0
 """Rehearsals in which a piece comes up at least, and minutes to set up for it (common practice, no source)."""
 
@@ -37,7 +37,7 @@ class PersonEntry(NamedTuple):
     """Somebody and their minutes of own work a day."""
 
     name: str
-    minutes: int = USUAL_MINUTES
+    minutes: int = USUAL_MINUTES_A_DAY
 
 
 class RehearsalEntry(NamedTuple):
@@ -124,6 +124,10 @@ class Concert:
     moving: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     visits: int = USUAL_VISITS
     set_up: float = USUAL_SET_UP
+
+    def minutes_of(self, person: str) -> int:
+        """Somebody's minutes of own work a day."""
+        return next((entry.minutes for entry in self.people if entry.name == person), USUAL_MINUTES_A_DAY)
 
     @property
     def stem(self) -> str:

@@ -10,6 +10,7 @@ from score.concert.programme_plan import EveningPlan, ProgrammePlan
 from score.concert.programme_texts import own_lines, piece_of
 from score.concert.stage_drawing import stage_drawing, stage_letters
 from score.concert.stage_sheet import page_head, page_title, table_of
+from score.plan.plan_texts import heart_words
 from score.printing.typesetting import quoted, to_pdf
 
 _WIDE, _DEEP = 174.0, 82.0
@@ -87,9 +88,10 @@ def _pieces(plan: ProgrammePlan, evening: EveningPlan, person: int) -> str:
 
 def _own_days(plan: ProgrammePlan, person: str) -> Iterator[str]:
     number = plan.programme.people.index(person)
-    rows = [row for work in plan.own if work.player == number for row in own_lines(plan, work)]
+    mine = [work for work in plan.own if work.player == number]
+    rows = [row for work in mine for row in own_lines(plan, work)]
     if rows:
-        yield "#heading(level: 3, [Your own days])\n"
+        yield f"#heading(level: 3, {quoted(f'Your own days{heart_words(mine[0])}')})\n"
         yield table_of("auto, 1fr", ("day", "what"), rows)
 
 

@@ -77,6 +77,7 @@ class Programme:
         visits: rehearsals in which each piece comes up, at least.
         set_up: minutes to set up for another piece.
         changes: seconds of the change after each piece but the last.
+        by_heart: minutes a day of own work that go to what is learnt by heart, by person.
     """
 
     title: str
@@ -89,3 +90,4 @@ class Programme:
     visits: int = 4
     set_up: float = 8.0
     changes: tuple[float, ...] = ()
+    by_heart: tuple[int, ...] = ()

@@ -3,12 +3,14 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from types import MappingProxyType
+from typing import NamedTuple
 
 from score.chunks.demands import demands
 from score.chunks.division import divide
 from score.chunks.from_group import chunk_edits
 from score.concert.concert_pieces import ConcertPiece, playing_people
-from score.concert.concert_values import USUAL_MINUTES, Concert, RehearsalEntry
+from score.concert.concert_values import Concert, RehearsalEntry
 from score.concert.programme import ConcertEvening, Programme, ProgrammePiece
 from score.errors import RequestError
 from score.plan.plan_inputs import Material
@@ -19,12 +21,27 @@ Ready = Mapping[str, Mapping[int, float]]
 """Piece's name to how far the group is with each chunk, 0 to 1, by its index, where that is known."""
 
 
+class OwnState(NamedTuple):
+    """How far somebody is.
+
+    Attributes:
+        ready: with each chunk.
+        by_heart: person to the minutes a day that go to what they learn by heart.
+    """
+
+    ready: Ready = MappingProxyType({})
+    by_heart: Mapping[str, int] = MappingProxyType({})
+
+
+NOTHING_KNOWN = OwnState()
+
+
 def programme_of(
     concert: Concert,
     pieces: Sequence[ConcertPiece],
     today: date,
-    changes: Sequence[float] = (),
-    ready: Ready | None = None,
+    changes: Sequence[float],
+    own: OwnState = NOTHING_KNOWN,
 ) -> Programme:
     """Everything the calendar is made from; rehearsals before today are over.
 
@@ -33,7 +50,7 @@ def programme_of(
         pieces: its pieces, opened.
         today: the first day of own practice.
         changes: seconds of the stage change after each piece but the last.
-        ready: how far the group is.
+        own: how far somebody is.
 
     Raises:
         RequestError: there is no date, or no rehearsal is left.
@@ -48,14 +65,15 @@ def programme_of(
     return Programme(
         concert.title,
         people,
-        tuple(_piece(piece, people, (ready or {}).get(piece.name)) for piece in pieces),
+        tuple(_piece(piece, people, own.ready.get(piece.name)) for piece in pieces),
         evenings=tuple(_evening(entry, people) for entry in coming),
         concert=concert.day,
         today=today,
-        minutes_a_day=_minutes(concert, people),
+        minutes_a_day=tuple(map(concert.minutes_of, people)),
         visits=concert.visits,
         set_up=concert.set_up,
         changes=tuple(changes),
+        by_heart=tuple(own.by_heart.get(name, 0) for name in people),
     )
 
 
@@ -80,8 +98,3 @@ def _evening(entry: RehearsalEntry, people: Sequence[str]) -> ConcertEvening:
     leaves = tuple((names[name], minutes) for name, minutes in entry.leaves if name in names)
     missing = frozenset(names[name] for name in entry.missing if name in names)
     return ConcertEvening(entry.start, entry.minutes, missing, late=late, leaves=leaves)
-
-
-def _minutes(concert: Concert, people: Sequence[str]) -> tuple[int, ...]:
-    own = {person.name: person.minutes for person in concert.people}
-    return tuple(own.get(name, USUAL_MINUTES) for name in people)

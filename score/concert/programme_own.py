@@ -29,6 +29,7 @@ def merged_own_work(programme: Programme, choice: ProgrammeChoice) -> tuple[OwnW
         today=programme.today,
         minutes_a_day=tuple(enumerate(programme.minutes_a_day)),
         players=tuple(enumerate(programme.people)),
+        by_heart=tuple(enumerate(programme.by_heart)),
     )
     return own_work(tasks, inputs, TaskChoice(tuple(map(tuple, visits)), ()))
 

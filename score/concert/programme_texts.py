@@ -10,7 +10,7 @@ from score.concert.evening_lines import Call, Line
 from score.concert.programme_plan import EveningPlan, ProgrammePlan, chunk_name
 from score.plain_text import markdown_cell, table_cell
 from score.plan.own_work import OwnWork
-from score.plan.plan_texts import HEURISTIC
+from score.plan.plan_texts import HEURISTIC, heart_words
 
 
 def programme_text(plan: ProgrammePlan) -> str:
@@ -27,7 +27,7 @@ def programme_text(plan: ProgrammePlan) -> str:
             for line in evening.lines
         ]
     for work in plan.own:
-        lines += ["", f"{programme.people[work.player]}, own work"]
+        lines += ["", f"{programme.people[work.player]}, own work{heart_words(work)}"]
         lines += [f"  {day}  {words}" for day, words in own_lines(plan, work)]
     if plan.left_out:
         lines += ["", "No time for", *(f"  {line}" for line in plan.left_out)]
@@ -61,7 +61,8 @@ def programme_markdown(plan: ProgrammePlan) -> str:
             cells = _clock(evening, line.begins), str(line.minutes), piece_of(plan, line), line.what, line.reason
             lines.append(f"| {' | '.join(map(markdown_cell, cells))} |")
     for work in plan.own:
-        lines += ["", f"## {programme.people[work.player]}: own work", "", "| day | what |", "|---|---|"]
+        heading = f"## {programme.people[work.player]}: own work{heart_words(work)}"
+        lines += ["", heading, "", "| day | what |", "|---|---|"]
         lines += [f"| {day} | {markdown_cell(words)} |" for day, words in own_lines(plan, work)]
     if plan.left_out:
         lines += ["", "## No time for", "", *(f"- {line}" for line in plan.left_out)]
@@ -89,7 +90,10 @@ def programme_csv(plan: ProgrammePlan) -> str:
 
 
 def programme_json(plan: ProgrammePlan) -> dict[str, object]:
-    """The calendar with stable keys; pieces and chunks count from 0, times are minutes after a rehearsal's start."""
+    """The calendar with stable keys; pieces and chunks count from 0, times are minutes after a rehearsal's start.
+
+    `by_heart` is minutes a day beside the chunks.
+    """
     programme, solved = plan.programme, plan.solved
     return {
         "title": programme.title,
@@ -186,7 +190,7 @@ def _own_json(plan: ProgrammePlan, work: OwnWork) -> dict[str, object]:
         places = [(*plan.chunk_of(slot.chunk), slot.minutes) for slot in day.slots]
         slots = [{"piece": piece, "chunk": chunk, "minutes": minutes} for piece, chunk, minutes in places]
         days.append({"day": day.day.isoformat(), "slots": slots})
-    return {"person": plan.programme.people[work.player], "days": days}
+    return {"person": plan.programme.people[work.player], "by_heart": work.by_heart, "days": days}
 
 
 def _day(evening: EveningPlan) -> str:

@@ -28,7 +28,7 @@ def plan_text(plan: Plan) -> str:
         free = _free_minutes(rehearsal, items)
         lines += [f"  {free} minutes free"] if free >= 5 else []
     for work in plan.own:
-        lines += ["", f"{_name(plan, work.player)}, own work{_by_heart(work)}"]
+        lines += ["", f"{_name(plan, work.player)}, own work{heart_words(work)}"]
         lines += [f"  {day}  {words}" for day, words in _own_lines(plan, work)]
     if plan.left_out:
         lines += ["", "No time for", *(f"  {line}" for line in plan.left_out)]
@@ -44,7 +44,8 @@ def plan_markdown(plan: Plan) -> str:
             cells = begins_at(rehearsal, item), str(item.minutes), item_name(plan.inputs, item), item.reason
             lines.append(f"| {' | '.join(map(markdown_cell, cells))} |")
     for work in plan.own:
-        lines += ["", f"## {_name(plan, work.player)}: own work{_by_heart(work)}", "", "| day | what |", "|---|---|"]
+        heading = f"## {_name(plan, work.player)}: own work{heart_words(work)}"
+        lines += ["", heading, "", "| day | what |", "|---|---|"]
         lines += [f"| {day} | {markdown_cell(words)} |" for day, words in _own_lines(plan, work)]
     if plan.left_out:
         lines += ["", "## No time for", "", *(f"- {line}" for line in plan.left_out)]
@@ -138,7 +139,8 @@ def _name(plan: Plan, player: int) -> str:
     return dict(plan.inputs.players).get(player, f"player {player}")
 
 
-def _by_heart(work: OwnWork) -> str:
+def heart_words(work: OwnWork) -> str:
+    """What is set aside a day for what is learnt by heart, "" for nothing."""
     return f", besides {work.by_heart} min a day by heart" if work.by_heart else ""
 
 

@@ -47,12 +47,17 @@ class HeartDay(NamedTuple):
         """Minutes the questions still take, nothing when a round has been answered."""
         room = questions_beside(len(self.passages) + self.played)
         left = min(len(self.questions), room - self.asked)
-        return ceil(MINUTES * left / A_ROUND) if left > 0 else 0
+        return minutes_of(max(0, left))
 
 
 def questions_beside(passages: int) -> int:
     """How many questions a day takes beside so many passages."""
     return A_ROUND * max(0, MINUTES - PASSAGE_MINUTES * passages) // MINUTES
+
+
+def minutes_of(questions: int) -> int:
+    """Minutes that so many questions take."""
+    return ceil(MINUTES * questions / A_ROUND)
 
 
 def heart_day(part: PartByHeart, history: History, today: date, concert: date | None) -> HeartDay:

@@ -2,16 +2,23 @@
 
 import shutil
 from collections.abc import Awaitable, Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
 from score.errors import RequestError
+from score.places import bars_words
+from score.reading.read_file import read_score
+from score.takes.heart_day import begin
+from score.takes.heart_passages import PartByHeart
 from score.takes.history import Readiness
+from score.takes.kept_takes import KeptTakes, TakeOf
 from tests.concert.conftest import SAMPLES, TEXT
+from tests.takes.test_heart_passages import by_heart
 from tests.tui.stand_steps import at_rest, holds, text_of, until, use
 from tui.app import InbreathApp
 from tui.screens.concert_screen import ConcertScreen
@@ -58,7 +65,7 @@ def test_today_is_of_all_pieces_and_a_key_starts_it(stand, concert: Path, fake_p
         assert "Sixteen Paces" in shown
         assert "Kiln Yard" in shown
         assert "concert Saturday 14 March, in 53 days" in shown
-        first = next(slot for slot in screen.slots if not slot.is_done)
+        first = next(slot for slot in screen.today.slots if not slot.is_done)
         assert first.piece == 0
         name = screen.facts.chunks[0][first.chunk].chunk.name
         assert f"study {name} {first.minutes} min" in shown
@@ -76,7 +83,54 @@ def test_today_is_of_all_pieces_and_a_key_starts_it(stand, concert: Path, fake_p
         await until(pilot, "StandScreen")
         await pilot.press("o")
         await until(pilot, "ConcertScreen")
-        await holds(pilot, lambda: all(slot.is_done for slot in screen.slots if slot.chunk == first.chunk))
+        await holds(pilot, lambda: all(slot.is_done for slot in screen.today.slots if slot.chunk == first.chunk))
+
+    on_concert(app, "1", steps)
+
+
+def test_what_is_due_by_heart_in_any_piece_is_part_of_today(stand, concert: Path, fake_player, monkeypatch) -> None:
+    """Ann lost two bars of the study yesterday, Dan nothing; the trio is nobody's by heart."""
+    monkeypatch.setattr(
+        "score.takes.kept_takes.written_now", lambda: (NOW - timedelta(days=1)).astimezone(UTC).isoformat()
+    )
+    app = stand(concert, player=fake_player)
+    piece = read_score(concert.with_name("study.musicxml")).piece
+    part = PartByHeart(piece, piece.players[0])
+    bars = [index for index, bar in enumerate(part.contents.bars) if bar]
+    lost = bars[len(bars) // 2 :][:2]
+    what = TakeOf(piece.digest, 1, range(len(piece.bars)), 1.0, source="key", in_sight=False)
+    KeptTakes(app.history).keep(what, by_heart(part, what.bars, lost), part.said(by_heart(part, what.bars, lost), ()))
+    begin(piece, 1, app.history)
+
+    async def steps(pilot: Pilot[int], screen: ConcertScreen) -> None:
+        await holds(pilot, lambda: bool(screen.today.heart.passages))
+        shown = text_of(app)
+        assert f"study {bars_words(piece, range(lost[0], lost[-1] + 1))} by heart 2 min" in shown
+        assert "study questions" in shown
+        assert "trio-plain questions" not in shown
+        asked = screen.today.heart.questions[0][1]
+        await pilot.press("g")
+        await until(pilot, "PracticeScreen")
+        practice: Any = app.screen
+        assert practice.passage.bars == range(lost[0], lost[-1] + 1)
+        assert practice.is_at_passage
+        assert list(app.session.today) == [slot.chunk for slot in screen.today.slots if slot.piece == 0]
+        # Found again, and every chunk practised: the questions are left.
+        monkeypatch.setattr("score.takes.kept_takes.written_now", NOW.astimezone(UTC).isoformat)
+        good = by_heart(part, what.bars)
+        KeptTakes(app.history).keep(what, good, part.said(good, app.history.answers(1).keys()))
+        for chunk in app.session.chunks:
+            app.history.rate(piece.digest, 1, chunk.chunk.bars, Readiness.BY_HEART, 1.0)
+        await pilot.press("escape")
+        await until(pilot, "StandScreen")
+        await pilot.press("o")
+        await until(pilot, "ConcertScreen")
+        await holds(pilot, lambda: not screen.today.heart.passages and all(s.is_done for s in screen.today.slots))
+        await pilot.press("g")
+        await until(pilot, "QuestionsScreen")
+        questions: Any = app.screen
+        assert set(questions.questions) <= set(asked)
+        assert f"1 of {len(questions.questions)}" in text_of(app)
 
     on_concert(app, "1", steps)
 

@@ -67,12 +67,14 @@ def _prepared(entry: "Concert", folder: Path, asked: dict[str, Any], progress: P
     from score.parts.paper import PageOptions, paper_named
     from score.parts.write_parts import PartOptions
     from tui.concert_opening import open_pieces
+    from tui.concert_own import own_state_here
     from tui.concert_planning import plan_pieces
 
     paper_named(asked["paper"])
     pieces = open_pieces(entry, progress)
     setup = concert_setup(entry, pieces)
-    plan = plan_pieces(entry, pieces, setup, date.today(), asked["seconds"], progress)
+    own = own_state_here(entry, pieces)
+    plan = plan_pieces(entry, pieces, setup, date.today(), asked["seconds"], own, progress)
     parts = PartOptions((), Level(asked["cues"]), PageOptions(asked["paper"], asked["staff_height"]))
     tracks = () if asked["no_tracks"] else tuple(asked["kinds"])
     wishes = ConcertWishes(folder, parts, tracks, stamp=datetime.now().astimezone())

@@ -79,10 +79,10 @@ def _piece_line(
 
 
 def today_lines(slots: Sequence[tuple[str, int, bool]], width: int, colours: Palette) -> list[Text]:
-    """Today's chunks: the minutes that are left, then as many rows as it takes.
+    """Today: the minutes that are left, then as many rows as it takes.
 
     Args:
-        slots: (piece and chunk, minutes, done).
+        slots: (piece and what of it, minutes, done).
         width: columns.
         colours: of everything.
     """

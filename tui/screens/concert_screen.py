@@ -19,7 +19,8 @@ from score.errors import InbreathError
 from score.takes.history import History
 from tui import clock
 from tui.background import beside
-from tui.concert_facts import ConcertFacts, ConcertSlot, concert_facts, today_of
+from tui.concert_facts import ConcertFacts, ConcertToday, concert_facts, today_entries, today_of, today_start
+from tui.concert_own import keep_person, person_of
 from tui.drawing.canvas import stacked
 from tui.drawing.concert_picture import (
     PieceRow,
@@ -46,14 +47,14 @@ class ConcertScreen(ConcertChanges):
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("concert", CONCERT)]
     EXPLAIN = (
-        "The pieces in the order of the concert, and the change after each. g takes the next of today's chunks, "
-        "whatever piece it is of; p shows the calendar, s the stage."
+        "The pieces in the order of the concert, and the change after each. g takes what is next today, whatever piece "
+        "it is of: places lost by heart, chunks, questions; p shows the calendar, s the stage."
     )
 
     def __init__(self, path: Path) -> None:
         super().__init__(path)
         self.facts: ConcertFacts | None = None
-        self.slots: tuple[ConcertSlot, ...] = ()
+        self.today = ConcertToday()
         self.trouble = ""
         self._planned = b""
 
@@ -69,7 +70,7 @@ class ConcertScreen(ConcertChanges):
 
     @property
     def _recalled(self) -> str:
-        return self.history.recall(f"person of {self.path.resolve()}")
+        return person_of(self.history, self.path)
 
     @property
     def people(self) -> tuple[str, ...]:
@@ -89,7 +90,7 @@ class ConcertScreen(ConcertChanges):
 
     def changed(self, concert: Concert) -> None:
         """Show what the file says now; the calendar follows when it is made."""
-        self.concert, self.facts, self.slots, self.trouble = concert, None, (), ""
+        self.concert, self.facts, self.today, self.trouble = concert, None, ConcertToday(), ""
         self.chosen = max(0, min(self.chosen, len(concert.pieces) - 1))
         self._draw()
         person, day = self.person, clock.today()
@@ -113,8 +114,8 @@ class ConcertScreen(ConcertChanges):
         if facts is not None and person:
             beside(self, "today", lambda: today_of(facts, self.history, person, day), self._show_today)
 
-    def _show_today(self, slots: tuple[ConcertSlot, ...]) -> None:
-        self.slots = slots
+    def _show_today(self, today: ConcertToday) -> None:
+        self.today = today
         self._draw()
 
     # Drawing.
@@ -153,7 +154,7 @@ class ConcertScreen(ConcertChanges):
             return [Text(f" {line}", colours.caution) for line in wrap(self.trouble, width - 2)]
         if facts is None:
             return [Text(" Planning ...", colours.faint)] if self.concert and self.concert.pieces else []
-        lines = today_lines([self._slot(facts, slot) for slot in self.slots], width, colours) if self.person else []
+        lines = today_lines(today_entries(facts, self.today), width, colours) if self.person else []
         if facts.plan is None:
             return [
                 *lines,
@@ -162,10 +163,6 @@ class ConcertScreen(ConcertChanges):
             ]
         evening = facts.plan.evenings[next_rehearsal(facts.plan, clock.now())]
         return [*lines, Text(""), *evening_lines(facts.plan, evening, width, colours)][: max(0, height)]
-
-    def _slot(self, facts: ConcertFacts, slot: ConcertSlot) -> tuple[str, int, bool]:
-        name = facts.chunks[slot.piece][slot.chunk].chunk.name
-        return f"{facts.pieces[slot.piece].name} {name}", slot.minutes, slot.is_done
 
     # What the keys do.
 
@@ -187,22 +184,21 @@ class ConcertScreen(ConcertChanges):
     def action_open_piece(self) -> None:
         """Open the chosen piece as the player who one is in it."""
         if self.concert is not None and self.concert.pieces:
-            self._open(self.chosen, ())
+            self._open(self.chosen, PracticeStart())
 
     def action_today(self) -> None:
-        """Practise the next of today's chunks, of whatever piece."""
-        left = [slot for slot in self.slots if not slot.is_done]
-        if not left:
-            said = "Nothing is left for today." if self.slots else "Nothing is planned for today."
+        """What was lost by heart, then the next of today's chunks, then questions, of whatever piece."""
+        coming = today_start(self.today)
+        if coming is None:
+            said = "Nothing is left for today." if self.today.slots else "Nothing is planned for today."
             self.query_one(Foot).say(said if self.facts is not None else "The calendar is being made.")
             return
-        piece = left[0].piece
-        self._open(piece, tuple(slot.chunk for slot in left if slot.piece == piece))
+        self._open(*coming)
 
-    def _open(self, piece: int, chunks: tuple[int, ...]) -> None:
+    def _open(self, piece: int, begin: PracticeStart) -> None:
         assert self.concert is not None
         number = part_number(self.facts.pieces[piece], self.person) if self.facts is not None else None
-        begin = PracticeStart(number or 0, chunks)
+        begin = begin._replace(player=number or 0)
         self.app.open_score(self.concert.pieces[piece].score, begin)  # type: ignore[attr-defined]
 
     def action_who(self) -> None:
@@ -214,7 +210,7 @@ class ConcertScreen(ConcertChanges):
 
     def _who(self, position: int | None) -> None:
         if position is not None and position >= 0:
-            self.history.remember(f"person of {self.path.resolve()}", self.people[position])
+            keep_person(self.history, self.path, self.people[position])
             self._draw()
             self._renew_today()
 

@@ -1,6 +1,7 @@
 """Places that were lost by heart: a key goes to the next one, as a loop with one's own part out of sight."""
 
 from dataclasses import replace
+from typing import Self
 
 from score.memory.fade import FadeStep
 from score.takes.heart_passages import LostPassage, passage_words
@@ -25,6 +26,13 @@ class PracticeLost(PracticeFading):
         self._look_up_waiting()
         if self.passage is not None:
             self.say_passage(self.passage)
+
+    @classmethod
+    def at_passage(cls, session: Session, passage: LostPassage) -> Self:
+        """The screen as it begins with a passage."""
+        screen = cls(session, session.chunk_at(passage.bars[0]))
+        screen.begin_with(passage)
+        return screen
 
     def begin_with(self, passage: LostPassage) -> None:
         """Begin with a passage: its loop, one's own part out of sight; before the screen is shown, or while it is."""

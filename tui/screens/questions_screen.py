@@ -37,10 +37,10 @@ class QuestionsScreen(PictureScreen):
         "whether that carries to the hands is not shown."
     )
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, questions: tuple[Question, ...] | None = None) -> None:
         super().__init__()
         self.session = session
-        self.questions: tuple[Question, ...] | None = None
+        self.questions = questions
         self.place = 0
         self.is_open = False
         self.chosen = ""
@@ -50,7 +50,8 @@ class QuestionsScreen(PictureScreen):
     def on_mount(self) -> None:
         """Find what is due."""
         self._draw()
-        beside(self, "questions", lambda: day_by_heart(self.session, clock.today()), self._begin)
+        if self.questions is None:
+            beside(self, "questions", lambda: day_by_heart(self.session, clock.today()), self._begin)
 
     def _begin(self, day: HeartDay) -> None:
         self.questions = day.questions

@@ -199,9 +199,7 @@ class StandScreen(PictureScreen):
         from tui.screens.practice_screen import PracticeScreen
 
         self.session.today = tuple(slot.chunk for slot in self.today.slots if not slot.is_done)
-        screen = PracticeScreen(self.session, self.session.chunk_at(passage.bars[0]))
-        screen.begin_with(passage)
-        self.app.push_screen(screen)
+        self.app.push_screen(PracticeScreen.at_passage(self.session, passage))
 
     def _say(self, text: str) -> None:
         self.query_one(Foot).say(text)
