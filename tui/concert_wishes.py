@@ -11,14 +11,21 @@ from score.concert.concert_edit import (
     changed_piece,
     in_order,
     placed,
-    with_absence,
+    score_text,
     with_changed,
-    with_entry,
     with_hall,
+    with_hands,
     with_piece,
     with_top,
     without_entry,
+    without_hand,
     without_piece,
+)
+from score.concert.rehearsal_edit import (
+    changed_rehearsal,
+    with_absence,
+    with_rehearsal,
+    without_absence,
     without_rehearsal,
 )
 from score.errors import RequestError
@@ -28,28 +35,38 @@ _DAY = re.compile(r"(\d{4}-\d\d-\d\d(?:[T ]\d\d:\d\d)?):(.+)")
 
 
 _LISTS = (
-    "hands", "pieces", "people", "persons", "rehearsals", "missing", "late", "leaves", "instruments", "serves",
-    "moving", "without", "without_rehearsal", "without_instrument", "anywhere",
+    "hands", "pieces", "scores", "people", "persons", "rehearsals", "moves", "missing", "late", "leaves", "comes",
+    "instruments", "serves", "played_by", "moving", "anywhere", "without", "without_hand", "without_person",
+    "without_rehearsal", "without_instrument", "without_moving",
 )  # fmt: skip
 TYPED = {
-    "late": "late",
-    "leaves": "leaves",
-    "person": "persons",
-    "instrument": "instruments",
-    "serves": "serves",
-    "moving": "moving",
-    "hand": "hands",
-    "first": "first",
-    "last": "last",
-    "anywhere": "anywhere",
-    "title": "title",
-    "visits": "visits",
-    "set-up": "set_up",
-    "temperature": "temperature",
-    "without-rehearsal": "without_rehearsal",
-    "without-instrument": "without_instrument",
+    "late": ("late", "2027-03-02:Ann 19:30"),
+    "leaves": ("leaves", "2027-03-02:Ann 20:30"),
+    "comes": ("comes", "2027-03-02:Ann"),
+    "move": ("moves", "2027-03-02=2027-03-03T19:00"),
+    "person": ("persons", "Ann:40"),
+    "instrument": ("instruments", "old marimba=marimba,borrowed"),
+    "serves": ("serves", "old marimba=quartet,trio"),
+    "played-by": ("played_by", "old marimba=Ann"),
+    "moving": ("moving", "marimba:carriers=3"),
+    "hand": ("hands", "Kim"),
+    "first": ("first", "quartet"),
+    "last": ("last", "quartet"),
+    "anywhere": ("anywhere", "quartet"),
+    "title": ("title", "Spring"),
+    "visits": ("visits", "4"),
+    "set-up": ("set_up", "8"),
+    "temperature": ("temperature", "20"),
+    "score": ("scores", "quartet=scores/quartet.musicxml"),
+    "without-hand": ("without_hand", "Kim"),
+    "without-person": ("without_person", "Ann"),
+    "without-rehearsal": ("without_rehearsal", "2027-03-02"),
+    "without-instrument": ("without_instrument", "old marimba"),
+    "without-moving": ("without_moving", "marimba"),
 }
-"""The word a typed wish begins with, and what it asks for."""
+"""The word a typed wish begins with: what it asks for, and an example of what follows."""
+ALL_PIECES, ANYBODY = "all", "anybody"
+"""What is typed where an instrument serves every piece, and where nobody has it for themselves."""
 _SINGLE = ("title", "day", "hall", "temperature", "order", "first", "last", "visits", "set_up")
 
 
@@ -74,9 +91,12 @@ def typed_wish(text: str) -> dict[str, Any]:
         RequestError: it begins with no word that says what to change.
     """
     word, _, value = text.strip().partition(" ")
-    option, value = TYPED.get(word.lower().lstrip("-")), value.strip()
-    if option is None or not value:
+    option, example = TYPED.get(word.lower().lstrip("-"), ("", ""))
+    value = value.strip()
+    if not option:
         raise RequestError("Not understood", f"{text!r} says nothing to change", f"begin with {', '.join(TYPED)}")
+    if not value:
+        raise RequestError("Not understood", f"{word} needs more", f"write {word} {example}")
     if option in _LISTS:
         return {option: [value]}
     if option in ("visits", "set_up", "temperature"):
@@ -102,20 +122,22 @@ def _hall(asked: dict[str, Any]) -> Iterator[Edit]:
         values |= {"width": _figure(width, asked["hall"], "9x6"), "depth": _figure(depth, asked["hall"], "9x6")}
     if asked["temperature"] is not None:
         values["temperature"] = asked["temperature"]
-    if asked["hands"]:
-        values["hands"] = list(asked["hands"])
     if values:
         yield with_hall(values)
+    for name in asked["without_hand"]:
+        yield without_hand(name)
+    if asked["hands"]:
+        yield with_hands(asked["hands"])
 
 
 def _pieces(path: Path, asked: dict[str, Any]) -> Iterator[Edit]:
     for name in asked["without"]:
         yield without_piece(name)
     for text in asked["pieces"]:
-        score = typed_path(text)
-        if not score.is_file():
-            raise RequestError("No such score", f"{score} is not there", "correct its path")
-        yield with_piece(path, score)
+        yield with_piece(path, _score(text))
+    for text in asked["scores"]:
+        name, score = _two(text, "=", "quartet=scores/quartet.musicxml")
+        yield changed_piece(name, {"score": score_text(path, _score(score))})
     for text in asked["people"]:
         name, names = _two(text, ":", "quartet:Ann,Ben,Cleo,Dan")
         yield changed_piece(name, {"people": _names(names)})
@@ -126,6 +148,8 @@ def _pieces(path: Path, asked: dict[str, Any]) -> Iterator[Edit]:
         yield placed(name, None)
     if asked["order"]:
         yield in_order(_names(asked["order"]))
+    for name in asked["without_person"]:
+        yield without_entry("person", "name", name)
     for text in asked["persons"]:
         name, minutes = _two(text, ":", "Ann:40")
         yield with_changed("person", "name", name, {"minutes": int(_figure(minutes, text, "Ann:40"))})
@@ -137,14 +161,16 @@ def _evenings(asked: dict[str, Any]) -> Iterator[Edit]:
     for text in asked["rehearsals"]:
         when, minutes = _two(text, "/", "2027-03-02T19:00/120")
         length = int(_figure(minutes, text, "2027-03-02T19:00/120"))
-        yield with_entry("rehearsal", {"at": _moment(when), "minutes": length})
+        yield with_rehearsal(_moment(when), length)
+    for text in asked["comes"]:
+        yield without_absence(*_day_and_name(text, "2027-03-02:Ann"))
+    for text in asked["moves"]:
+        when, later = _two(text, "=", "2027-03-02=2027-03-03T19:00")
+        yield changed_rehearsal(when, {"at": _moment(later)})
     for key in ("missing", "late", "leaves"):
         for text in asked[key]:
-            match = _DAY.fullmatch(text.strip())
-            if match is None:
-                example = "2027-03-02:Ann" if key == "missing" else "2027-03-02:Ann 19:30"
-                raise RequestError("Not a date and a name", f"{text!r} cannot be used", f"write {example}")
-            yield with_absence(match[1], key, match[2].strip())
+            start, who = _day_and_name(text, "2027-03-02:Ann" if key == "missing" else "2027-03-02:Ann 19:30")
+            yield with_absence(start, key, who)
 
 
 def _instruments(asked: dict[str, Any]) -> Iterator[Edit]:
@@ -153,14 +179,33 @@ def _instruments(asked: dict[str, Any]) -> Iterator[Edit]:
     for text in asked["instruments"]:
         name, rest = _two(text, "=", "old marimba=marimba,borrowed")
         kind, *source = _names(rest)
-        yield with_changed("instrument", "name", name, {"kind": kind, "from": source[0] if source else "owned"})
+        yield with_changed("instrument", "name", name, {"kind": kind, **({"from": source[0]} if source else {})})
     for text in asked["serves"]:
         name, rest = _two(text, "=", "old marimba=quartet,trio")
-        yield with_changed("instrument", "name", name, {"pieces": _names(rest)})
+        yield with_changed("instrument", "name", name, {"pieces": None if rest == ALL_PIECES else _names(rest)})
+    for text in asked["played_by"]:
+        name, person = _two(text, "=", "old marimba=Ann")
+        yield with_changed("instrument", "name", name, {"person": None if person == ANYBODY else person})
+    for kind in asked["without_moving"]:
+        yield without_entry("moving", "kind", kind)
     for text in asked["moving"]:
         kind, rest = _two(text, ":", "marimba:carriers=3")
         figure, number = _two(rest, "=", "marimba:carriers=3")
         yield with_changed("moving", "kind", kind, {figure: _plain(_figure(number, text, "marimba:carriers=3"))})
+
+
+def _score(text: str) -> Path:
+    score = typed_path(text)
+    if not score.is_file():
+        raise RequestError("No such score", f"{score} is not there", "correct its path")
+    return score
+
+
+def _day_and_name(text: str, example: str) -> tuple[str, str]:
+    match = _DAY.fullmatch(text.strip())
+    if match is None:
+        raise RequestError("Not a date and a name", f"{text!r} cannot be used", f"write {example}")
+    return match[1], match[2].strip()
 
 
 def _two(text: str, sign: str, example: str) -> tuple[str, str]:

@@ -70,14 +70,35 @@ def with_hall(values: Mapping[str, Any]) -> Edit:
     return edited
 
 
+def with_hands(names: Sequence[str]) -> Edit:
+    """Add somebody of the hall who carries."""
+    return lambda path, blocks: with_hall({"hands": list(dict.fromkeys([*_hands(blocks), *names]))})(path, blocks)
+
+
+def without_hand(name: str) -> Edit:
+    """Take somebody of the hall out."""
+
+    def edited(path: Path, blocks: Blocks) -> Blocks:
+        names = _hands(blocks)
+        if name not in names:
+            raise wrong_entry(path, f"[hall] has no hand {name}", f"there are {', '.join(names) or 'none'}")
+        return with_hall({"hands": [each for each in names if each != name] or None})(path, blocks)
+
+    return edited
+
+
 def with_piece(path: Path, score: Path, people: Sequence[str] = ()) -> Edit:
     """Add a piece at the end of the programme, its path as seen from the concert's file."""
+    return with_entry("piece", {"score": score_text(path, score), "people": list(people) or None})
+
+
+def score_text(path: Path, score: Path) -> str:
+    """A score's path as seen from the concert's file."""
     try:
-        text = Path(os.path.relpath(score.resolve(), path.resolve().parent)).as_posix()
+        return Path(os.path.relpath(score.resolve(), path.resolve().parent)).as_posix()
     except ValueError:
         # Another drive has no way from here.
-        text = score.resolve().as_posix()
-    return with_entry("piece", {"score": text, "people": list(people) or None})
+        return score.resolve().as_posix()
 
 
 def with_entry(name: str, values: Mapping[str, Any]) -> Edit:
@@ -176,34 +197,8 @@ def in_order(names: Sequence[str]) -> Edit:
     return edited
 
 
-def with_absence(start: str, key: str, text: str) -> Edit:
-    """Note in the rehearsal that begins on this day, or at this moment, who is missing, late or leaves."""
-
-    def edited(path: Path, blocks: Blocks) -> Blocks:
-        place = _rehearsal_place(path, blocks, start)
-        values = values_of(blocks.blocks[place])
-        name = text if key == "missing" else text.rpartition(" ")[0]
-        kept = [entry for entry in values.get(key, []) if entry != name and not entry.startswith(f"{name} ")]
-        return blocks.replace(place, with_fields(blocks.blocks[place], {key: [*kept, text]}).text)
-
-    return edited
-
-
-def without_rehearsal(start: str) -> Edit:
-    """Take out the rehearsal that begins on this day, or at this moment."""
-    return lambda path, blocks: blocks.remove(_rehearsal_place(path, blocks, start))
-
-
-def _rehearsal_place(path: Path, blocks: Blocks, start: str) -> int:
-    """Where the rehearsal stands that begins on a day, or at a moment; the only one that does."""
-    places = blocks.places("rehearsal")
-    moments = [str(values_of(blocks.blocks[place]).get("at", "")).replace("T", " ") for place in places]
-    fits = [place for place, at in zip(places, moments, strict=True) if at.startswith(start.replace("T", " "))]
-    if len(fits) != 1:
-        how = "no rehearsal begins" if not fits else "two rehearsals begin"
-        there = ", ".join(moment[:16] for moment in moments)
-        raise wrong_entry(path, f"{how} on {start}", f"there are {there}" if there else "add it first")
-    return fits[0]
+def _hands(blocks: Blocks) -> list[str]:
+    return [name for place in blocks.places("hall") for name in values_of(blocks.blocks[place]).get("hands", [])]
 
 
 def _block(blocks: Blocks, name: str, values: Mapping[str, Any]) -> Block:

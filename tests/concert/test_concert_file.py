@@ -13,7 +13,6 @@ from score.concert.concert_edit import (
     changed_piece,
     edit_concert,
     in_order,
-    with_absence,
     with_changed,
     with_entry,
     with_hall,
@@ -21,10 +20,10 @@ from score.concert.concert_edit import (
     with_top,
     without_entry,
     without_piece,
-    without_rehearsal,
 )
 from score.concert.concert_file import concert_of, concert_path, people_named, piece_named, read_concert
 from score.concert.concert_values import Hall
+from score.concert.rehearsal_edit import with_absence, without_rehearsal
 from score.errors import ConcertFileError
 from tests.concert.conftest import TEXT
 
