@@ -366,6 +366,7 @@ class Piece:
         tempo_changes: sorted by start.
         warnings: in the order of the score.
         digest: SHA-256 of the score's content in hex: the key of a player's history.
+        is_untitled: the score prints no title.
     """
 
     title: str
@@ -376,6 +377,15 @@ class Piece:
     tempo_changes: tuple[TempoChange, ...] = ()
     warnings: tuple[ReadingWarning, ...] = ()
     digest: str = ""
+    is_untitled: bool = False
+
+    @property
+    def heading(self) -> str:
+        """The title as pages print it; one that was taken from the file's name in square brackets.
+
+        So do catalogues with a title that does not stand on the item (AACR2 1.1B7; from memory).
+        """
+        return f"[{' '.join(self.title.replace('_', ' ').split())}]" if self.is_untitled else self.title
 
     def offset(self, place: Place) -> Fraction:
         """Quarters from the beginning of the piece, in written order, to a place."""

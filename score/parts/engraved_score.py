@@ -34,7 +34,7 @@ def engraved_score(
         InbreathError: the engraver refuses the score.
     """
     piece = reading.piece
-    front = FirstPage(piece.title, "Score", _LEGEND)
+    front = FirstPage(piece.heading, "Score", _LEGEND)
     return score_pages(
         full_score(reading), piece, front, options, lambda system, bars: written_over(system, bars, piece, marks, curve)
     )

@@ -7,6 +7,7 @@ from score.parts.cued_part import cue_name
 from score.parts.front_drawing import key_of_places, written_places
 from score.parts.title_block import FirstPage
 from score.piece import Piece, Player
+from score.reading.instrument_naming import UNKNOWN
 from score.setup.player_notes import PlayerNotes
 
 _AGREED = "Typewritten: what you all have agreed; \u2019 breathe, \u2192 leads, spectacles: look."
@@ -44,7 +45,7 @@ def first_page(
     sentences = (*_what_to_bring(player, notes), *_how_cues_read(piece, sheet, pitches))
     if len(piece.players) > 1:
         sentences = (*sentences, _AGREED)
-    return FirstPage(piece.title, player.name, sentences, keys=tuple(keys), sketch=notes.sketch)
+    return FirstPage(piece.heading, player.name, sentences, keys=tuple(keys), sketch=notes.sketch)
 
 
 def _position(player: Player, part: int) -> int:
@@ -52,7 +53,7 @@ def _position(player: Player, part: int) -> int:
 
 
 def _what_to_bring(player: Player, notes: PlayerNotes) -> Iterator[str]:
-    names = list(dict.fromkeys(instrument.name for instrument in player.instruments))
+    names = dict.fromkeys(instrument.name for instrument in player.instruments if instrument.name != UNKNOWN)
     if names:
         yield f"Instruments: {', '.join(names)}"
     if notes.mallets:

@@ -13,6 +13,8 @@ from score.reading.xml_cursor import Element, number
 _LONGEST_SAID = 5
 """Letters of "1024a" (common practice, no source): nobody calls a bar by a longer label."""
 _NUMBERS = re.compile(r"(?:\d{1,2}|[IVX]{1,4})(?:[\s.,/&+\u2013-]*(?:\d{1,2}|[IVX]{1,4}))*\.?")
+_FILLER = "MusicXML Part"
+"""What exporters write where a part has no name; no page prints it."""
 # Where an exporter left a place of its own open: "Hi-Hat%g Closed".
 _LEFT_OPEN = re.compile(r"%[A-Za-z](?![A-Za-z])")
 _LAST_NUMBER = re.compile(r"0*(\d{1,5}[a-z]?)$")
@@ -165,4 +167,5 @@ def midi_number(midi: Element | None, tag: str) -> int | None:
 
 
 def _one_line(text: str) -> str:
-    return " ".join(_LEFT_OPEN.sub("", text).split())
+    line = " ".join(_LEFT_OPEN.sub("", text).split())
+    return "" if line == _FILLER else line

@@ -97,8 +97,9 @@ def _piece(
         parts = _parts(root, lengths, log, report)
         order, said = playing_order(root, bars)
     log.extend(said)
+    title = score_title(root)
     return Piece(
-        score_title(root, opened.source.path.stem),
+        title or opened.source.path.stem,
         tuple(make_player(chair, [parts[index] for index in chair.parts]) for chair in seats),
         bars,
         playing_order=tuple(order),
@@ -106,6 +107,7 @@ def _piece(
         tempo_changes=changes,
         warnings=log.in_order([bar.label or f"({bar.index + 1})" for bar in bars]),
         digest=opened.source.digest,
+        is_untitled=not title,
     )
 
 

@@ -83,7 +83,7 @@ class ReadingStore:
         path, piece = reading.source.path, reading.piece
         if not raw or raw_digest(path) != raw:
             return  # the file has changed while it was read
-        key = _key(raw, path.stem if piece.title == path.stem else "", group)
+        key = _key(raw, path.stem if piece.is_untitled else "", group)
         packed = _encoded(_KeptReading(key, piece, zlib.compress(reading.source.xml, 1), digest=reading.source.digest))
         with suppress(WritingError, OSError):
             write_signed(self._file(key), _SIGNATURE, packed)

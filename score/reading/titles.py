@@ -6,12 +6,12 @@ Source: MusicXML 4.0, work-title, movement-title, credit with credit-type "title
 from score.reading.xml_cursor import Element
 
 
-def score_title(root: Element, stem: str) -> str:
-    """The printed title, the movement's after the work's where both are there, else the file's stem."""
+def score_title(root: Element) -> str:
+    """The printed title, the movement's after the work's where both are there; "" where the score has none."""
     work, movement = _text(root, "work/work-title"), _text(root, "movement-title")
     if work and movement and movement.casefold() not in work.casefold():
         return f"{work}, {movement}"
-    return work or movement or _credit(root) or stem
+    return work or movement or _credit(root)
 
 
 def _credit(root: Element) -> str:

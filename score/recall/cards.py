@@ -87,8 +87,8 @@ def write_cards(
 
 
 def _setting(piece: Piece, player: Player) -> str:
-    title = quoted(f"{piece.title} - {player.name}: questions")
-    head = quoted(f"{piece.title}, {player.name}")
+    title = quoted(f"{piece.heading} - {player.name}: questions")
+    head = quoted(f"{piece.heading}, {player.name}")
     return (
         f"#set document(title: {title}, date: none)\n"
         f"#set page(width: {_WIDTH}mm, height: {_HEIGHT}mm, margin: (x: {_SIDE}mm, top: {_TOP + _HEAD}mm, "

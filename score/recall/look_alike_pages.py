@@ -74,8 +74,8 @@ def write_look_alikes(
 
 
 def _setting(piece: Piece, player: Player) -> str:
-    title = quoted(f"{piece.title} - {player.name}: look-alikes")
-    head = quoted(f"{piece.title}, {player.name}: look-alikes")
+    title = quoted(f"{piece.heading} - {player.name}: look-alikes")
+    head = quoted(f"{piece.heading}, {player.name}: look-alikes")
     return (
         f"#set document(title: {title}, date: none)\n"
         f'#set page(paper: "a4", margin: (x: 18mm, top: 20mm, bottom: 18mm), numbering: "1", '

@@ -22,9 +22,9 @@ _PLAYER_MM = 2.4
 def setup_pdf(piece: Piece, report: SetupReport) -> bytes:
     """One page and more; deterministic."""
     head = (
-        f"#set document(title: {quoted(piece.title)}, date: none)",
+        f"#set document(title: {quoted(piece.heading)}, date: none)",
         f'#set page(paper: "a4", margin: 18mm)\n#set text(font: "{TEXT}", size: 9pt)\n#set par(spacing: 0.7em)',
-        f"#text(size: 16pt, {quoted(piece.title + ': set-up')})",
+        f"#text(size: 16pt, {quoted(piece.heading + ': set-up')})",
     )
     source = "\n".join([*head, *_findings(piece, report), *_carry(report), *_plan(report)])
     return to_pdf(source)

@@ -75,6 +75,23 @@ def test_dynamics_keep_off_ties_and_accents_that_hang_from_low_notes(small: Any,
     assert dynamics >= 5
 
 
+def test_dynamics_stand_clear_of_the_staff_and_of_the_lowest_head_of_a_chord(small: Any) -> None:
+    # From memory, of handbooks of engraving: a dynamic touches neither staff nor head. Half a millimetre can be seen.
+    dynamics = 0
+    for player in (1, 3, 4):
+        for system in small.sample_systems(player):
+            for measure in system.measures:
+                signs = boxes(of_class(measure, "dynam"))
+                heads = boxes(of_class(measure, "notehead"))
+                lines = boxes(
+                    [path for staff in of_class(measure, "staff") for path in staff.iterchildren(SVG + "path")]
+                )
+                dynamics += len(signs)
+                over = [(sign, each) for sign in signs for each in (*heads, *lines) if each.top < sign.top]
+                assert not [(sign, each) for sign, each in over if sign.near(each, 50)]
+    assert dynamics > 20
+
+
 def test_numbers_of_endings_are_as_large_over_cue_lines_as_elsewhere(small: Any) -> None:
     sizes = {
         span.get("font-size")

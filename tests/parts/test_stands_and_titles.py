@@ -133,6 +133,15 @@ def test_title_block_and_music_do_not_overlap(pages_of: Pages) -> None:
     assert min(large) > max(lines)
 
 
+def test_a_title_taken_from_the_files_name_stands_in_brackets(small: Any, tmp_path: Path) -> None:
+    # AACR2 1.1B7 (from memory): a title that does not stand on the item is supplied in square brackets.
+    reading = small.score(tmp_path, [small.note(4)])
+    assert " ".join(words_of(small.pages(reading, 1))).startswith("[small] Player 1 1")
+    named = reading.source.path.rename(tmp_path / "an_old_rag.musicxml")
+    assert read_score(named).piece.heading == "[an old rag]"
+    assert small.sample().piece.heading == "Low Water, Four Lanterns"
+
+
 def test_composer_arranger_and_copyright_stand_on_page_one(pages_of: Pages) -> None:
     # MusicXML 4.0: creator, type composer and arranger; rights.
     head = (

@@ -79,6 +79,11 @@ def test_the_printed_form_of_a_name_wins(named: Named) -> None:
     assert _seats(named("X", listed=(shown,))) == [(1, "Second Marimba", (0,))]
 
 
+def test_what_exporters_write_where_a_part_has_no_name_is_no_name(named: Named) -> None:
+    # Eight files of music21's corpus call their parts so.
+    assert _seats(named("MusicXML Part", "MusicXML Part")) == [(1, "Player 1", (0,)), (2, "Player 2", (1,))]
+
+
 def test_short_names(named: Named) -> None:
     abbreviation = "<part-abbreviation>Mar. 1</part-abbreviation>"
     assert [player.short for player in named("Marimba 1", "Marimba 2", listed=(abbreviation,)).players] == [
