@@ -3,7 +3,7 @@
 Ties and slurs are left open.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from lxml import etree
@@ -30,9 +30,12 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
         The bars, as indices, in which such a curve begins.
     """
     opened: list[int] = []
-    for printed, bar in zip(bars, all_bars, strict=True):
+    homes = _homes(bars)
+    for place, (printed, bar) in enumerate(zip(bars, all_bars, strict=True)):
         for hairpin in printed.measure.iterchildren(_HAIRPIN):
             _stretch(hairpin)
+        for tie in printed.measure.iterchildren(_TIE):
+            _end_in_time(tie, homes, place)
         endless = [curve for curve in printed.measure.iterchildren(_TIE, _SLUR) if _is_endless(curve)]
         places = _places(printed.measure) if endless else {}
         for curve in endless:
@@ -48,6 +51,18 @@ def _stretch(hairpin: etree._Element) -> None:
     start, (bars, _, end) = hairpin.get("tstamp"), (hairpin.get("tstamp2") or "").partition("m+")
     if start and end and bars == "0" and float(end) <= float(start):
         hairpin.set("tstamp2", f"0m+{float(start) + 1:g}")
+
+
+def _homes(bars: Sequence[PrintedBar]) -> dict[str, int]:
+    """In which of the measures each note stands, by its id."""
+    return {note.get(XML_ID) or "": place for place, bar in enumerate(bars) for note in bar.measure.iter(MEI + "note")}
+
+
+def _end_in_time(tie: etree._Element, homes: Mapping[str, int], place: int) -> None:
+    """A tie that ends nowhere is joined by the engraver with any later end on its pitch, bars away: it has no end."""
+    end = homes.get((tie.get("endid") or "")[1:], place)
+    if end > place + 1:
+        del tie.attrib["endid"]
 
 
 def _is_endless(curve: etree._Element) -> bool:

@@ -1,5 +1,6 @@
 """Signs that begin and end oddly in the source: open ties and slurs, slurs end to end, wavy lines, numbered verses."""
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -55,6 +56,29 @@ def test_what_ends_nowhere_is_printed_open_and_said(small: Any, tmp_path: Path, 
     (box,) = drawn_boxes(curve)
     third, fourth = lefts(small, reading)[2:]
     assert third < box.left < box.right < fourth + 100
+
+
+PITCHED = "<pitch><step>{}</step><octave>4</octave></pitch>"
+
+
+def test_a_tie_that_ends_nowhere_is_not_joined_with_an_end_bars_away(small: Any, tmp_path: Path) -> None:
+    def chord(kind: str) -> str:
+        sign = signed(f'<tied type="{kind}"/>')
+        lower, upper = (
+            re.sub("<unpitched>.*</unpitched>", PITCHED.format(step), small.note(inside=sign)) for step in "CA"
+        )
+        return lower + upper.replace("<note>", "<note><chord/>")
+
+    plain = small.note()
+    bars = [plain * 3 + chord("start"), *[plain * 4] * 3, chord("start") + chord("stop") + plain * 2]
+    reading = scored(small, tmp_path, *bars)
+    assert [line for line in small.pages(reading, 1).warnings if "printed open: bar 1" in line]
+    # 20 mm is wider than a quarter of these bars, narrower than one of them.
+    curves = [
+        box for group in groups(small, reading, "tie") + groups(small, reading, "lv") for box in drawn_boxes(group)
+    ]
+    assert len(curves) == 4
+    assert all(curve.right - curve.left < 2000 for curve in curves)
 
 
 def test_each_slur_ends_where_it_is_written_whatever_stands_alone(small: Any, tmp_path: Path) -> None:
