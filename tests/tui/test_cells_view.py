@@ -1,14 +1,20 @@
 """What of a row is sent again: the parts that changed and no others, checked on a model of the terminal's cells."""
 
+import asyncio
 import random
 import re
 from io import StringIO
 
+import pytest
 from rich.console import Console
 from rich.segment import Segment
 from textual._compositor import ChopsUpdate, Compositor
+from textual.app import App, ComposeResult
 from textual.geometry import Region
+from textual.screen import Screen
 
+from tui.drawing.cells import Cells
+from tui.widgets.cells_view import CellsView
 from tui.widgets.late_strip import LateStrip, merged
 
 WIDTH = 60
@@ -55,3 +61,47 @@ def test_the_terminal_shows_the_new_row_whatever_parts_of_it_changed() -> None:
 def test_a_part_in_the_middle_is_sent_without_what_stands_before_it() -> None:
     written = sent("a" * 30 + "b" + "a" * 29, [(30, 31)])
     assert re.sub(r"\x1b\[[0-9;]*[A-Za-z]", "", written) == "b"
+
+
+class Shown(App[None]):
+    """One row of cells."""
+
+    def compose(self) -> ComposeResult:
+        yield CellsView(id="row")
+
+
+def cells(row: str) -> Cells:
+    drawn = Cells(len(row), 1, "#ffffff", "#000000")
+    drawn.put(0, 0, row)
+    return drawn
+
+
+def test_what_must_not_wait_is_sent_in_the_same_call_and_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    written: list[str] = []
+
+    def display(app: App[None], screen: object, update: object) -> None:
+        if isinstance(update, ChopsUpdate):
+            written.append(re.sub(r"\x1b\[[0-9;]*[A-Za-z]", "", update.render_segments(app.console)))
+
+    async def steps() -> None:
+        app = Shown()
+        async with app.run_test(size=(WIDTH, 3)) as pilot:
+            view = app.query_one(CellsView)
+            view.show(cells("a" * WIDTH))
+            await pilot.pause()
+            monkeypatch.setattr(App, "_display", display)
+            view.show(cells("a" * 30 + "b" + "a" * 29))
+            assert written == []
+            view.send()
+            assert written == ["b"]
+            await pilot.pause()
+            app.screen._on_timer_update()  # the next picture comes
+            assert written == ["b"]
+            # Under another screen it waits with everything else.
+            await app.push_screen(Screen())
+            view.show(cells("c" * WIDTH))
+            written.clear()
+            view.send()
+            assert written == []
+
+    asyncio.run(steps())

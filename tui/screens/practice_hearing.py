@@ -63,7 +63,7 @@ class PracticeHearing(PracticeStage):
             if self.hearing.choice.kind is not EarKind.KEYS:
                 self._say("Tapped keys are not listened to: R chooses who hears you.")
             return
-        self._show_lit()
+        self.show_struck()
 
     def action_ear(self) -> None:
         """Choose who hears the player, as soon as the sound process has looked for ports."""
@@ -182,11 +182,7 @@ class PracticeHearing(PracticeStage):
 
     # Following the sound process.
 
-    def _listen(self) -> None:
-        super()._listen()
-        self._show_lit()
-
-    def _show_lit(self) -> None:
+    def show_struck(self) -> None:
         """The light under the strokes just struck."""
         if lit := self.hearing.lit():
             self._light_strokes(lit)
@@ -200,6 +196,7 @@ class PracticeHearing(PracticeStage):
         for number, (system, rows) in list(self._whens.items()):
             if any(system.holds(at) for at in here):
                 self.show_when(number, system, rows)
+                self.query_one(f"#when-{number}", CellsView).send()
 
     def _heard(self, report: Report) -> None:
         super()._heard(report)

@@ -31,6 +31,9 @@ class PracticeHooks(Screen[None]):
         """Show what was early or late under a system; nothing where it has no rows for it."""
         self.query_one(f"#when-{number}", CellsView).show(None)
 
+    def show_struck(self) -> None:
+        """Show what was just struck, before anything else that has come with it."""
+
     def strip_lines(self) -> tuple[str, ...]:
         """What a strip over the notation says, nothing while there is none."""
         return ()

@@ -250,6 +250,7 @@ class PracticeStage(PracticeHooks):
         before, words = self.sound.position, self._said_words()
         for report in self.sound.listen(self.setting):
             self._heard(report)
+        self.show_struck()
         if self.sound.position is not before:
             self._follow()
         if self._said_words() != words:

@@ -47,6 +47,13 @@ class CellsView(Widget):
             self._parts.setdefault(row, []).append((region.x, region.right))
         self.refresh(region)
 
+    def send(self) -> None:
+        """Send what is to be drawn again to the terminal now; where that cannot be, it goes with the next picture."""
+        screen = self.screen
+        if self.app.screen is screen and not screen._layout_required:
+            screen._compositor.update_widgets({self})
+            screen._compositor_refresh()
+
     def render_lines(self, crop: Region) -> list[Strip]:
         """The rows, not by way of the usual cache, which would not know what has changed in them."""
         filters = self.app.get_line_filters()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from score.errors import InbreathError
 from score.playback.sounding.midi_ports import input_names
+from score.playback.sounding.punctuality import go_first
 from score.playback.sounding.sound_devices import microphone_names
 from score.playback.sounding.sound_messages import EarLost, EarsFound, Listen, Report, Struck
 from score.playback.sounding.sound_outputs import Output, OutputLost
@@ -93,6 +94,8 @@ class Ears:
         """Hand over what a card hears for as long as it is open, the moment it comes."""
         from score.playback.sounding.card_ear import CardEar
 
+        # A light waits for this thread.
+        go_first()
         ear = CardEar(wish, self._report)
         while self._card is card:
             ear.take(card.caught(_WAITS))

@@ -19,12 +19,17 @@ _NAP = 0.0002
 
 
 def take_precedence() -> bool:
-    """Put the calling thread before ordinary ones; whether the system granted it.
+    """Put the calling thread before ordinary ones, in a process that is there to be on time; whether that was granted.
 
-    Nothing is collected while it plays either: what the clockwork makes holds no circles.
+    Nothing is collected while it plays: what the clockwork makes holds no circles.
     """
     gc.freeze()
     gc.disable()
+    return go_first()
+
+
+def go_first() -> bool:
+    """Put the calling thread before ordinary ones; whether the system granted it."""
     if sys.platform == "linux":
         with contextlib.suppress(OSError):
             # The lowest real-time priority, for this thread alone: before a busy screen, behind what the system needs.
