@@ -60,8 +60,8 @@ def _homes(bars: Sequence[PrintedBar]) -> dict[str, int]:
 
 def _end_in_time(tie: etree._Element, homes: Mapping[str, int], place: int) -> None:
     """A tie that ends nowhere is joined by the engraver with any later end on its pitch, bars away: it has no end."""
-    end = homes.get((tie.get("endid") or "")[1:], place)
-    if end > place + 1:
+    end = tie.get("endid")
+    if end is not None and homes.get(end[1:], place) > place + 1:
         del tie.attrib["endid"]
 
 
