@@ -1,7 +1,8 @@
 """The scores below a folder: each file once, whatever links lead to it, and what else lies there passed over."""
 
 import os
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from stat import S_ISREG
 from typing import NamedTuple
@@ -12,6 +13,7 @@ from score.group.group_file import group_path
 _MUSIC, _MAYBE = (".musicxml", ".mxl"), ".xml"
 _OWN_FOLDER = "-inbreath"
 """What this program writes from a score stands in such a folder beside it."""
+_OWN_PART = re.compile(r"(.+)-player-\d+\.musicxml")
 _HEAD = 4096
 _SCORE = ("score-partwise", "score-timewise")
 
@@ -33,7 +35,7 @@ class ShelvedFile(NamedTuple):
 def score_files(folder: Path) -> list[ShelvedFile]:
     """Every score below a folder, in order of their paths.
 
-    Hidden folders and those of this program's own output are passed over, and .xml files that are no scores.
+    Hidden folders and this program's own output are passed over, and .xml files that are no scores.
 
     Raises:
         RequestError: there is no such folder.
@@ -70,11 +72,17 @@ def _stamp(path: Path) -> str:
 def _candidates(folder: Path) -> Iterator[Path]:
     for here, folders, names in os.walk(folder):
         folders[:] = [name for name in folders if not name.startswith(".") and not name.endswith(_OWN_FOLDER)]
-        for name in names:
+        for name in set(names) - _own_parts(names):
             place = Path(here, name)
             ending = place.suffix.lower()
             if not name.startswith(".") and (ending in _MUSIC or (ending == _MAYBE and _begins_a_score(place))):
                 yield place
+
+
+def _own_parts(names: Sequence[str]) -> set[str]:
+    """Parts that this program wrote into a folder of another name: the record of their prints stands beside them."""
+    matches = ((name, _OWN_PART.fullmatch(name)) for name in names)
+    return {name for name, match in matches if match is not None and f"{match[1]}-prints.json" in names}
 
 
 def _begins_a_score(place: Path) -> bool:

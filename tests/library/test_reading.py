@@ -203,7 +203,9 @@ def test_what_is_no_score_and_what_we_wrote_ourselves_is_passed_over(library: Li
     (library.folder / "build.xml").write_text("<project/>")
     (library.folder / ".hidden").mkdir()
     (library.folder / "a-inbreath").mkdir()
-    for name in (".hidden/h.musicxml", "a-inbreath/a-player-1.musicxml", "notes.txt"):
+    (library.folder / "duos" / "c-prints.json").write_text("{}")
+    own = ("a-inbreath/a-player-1.musicxml", "duos/c-player-1.musicxml", "duos/c-player-2.musicxml")
+    for name in (".hidden/h.musicxml", *own, "notes.txt"):
         (library.folder / name).write_text(SMALL)
     (library.folder / "loop").symlink_to(library.folder)
     (library.folder / "nowhere.mxl").symlink_to(library.folder / "not-there.mxl")
@@ -212,6 +214,9 @@ def test_what_is_no_score_and_what_we_wrote_ourselves_is_passed_over(library: Li
     (library.folder / "wide.xml").write_text(SMALL.format(part="wide"), encoding="utf-16")
     paths = [file.path for file in score_files(library.folder)]
     assert paths == ["a.musicxml", "b.musicxml", "duos/c.xml", "wide.xml"]
+    # A part that came alone is a score like any other.
+    (library.folder / "duos" / "c-prints.json").unlink()
+    assert {file.path for file in score_files(library.folder)} - set(paths) == set(own[1:])
 
 
 @pytest.mark.parametrize("name", ["not-there", "scores/a.musicxml"])
