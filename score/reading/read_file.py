@@ -1,8 +1,6 @@
 """A score file to a `Reading`: the one call everything else begins with."""
 
-import gc
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
 
@@ -10,6 +8,7 @@ from score.group.group_file import Group
 from score.piece import Piece
 from score.progress import ReportProgress
 from score.reading.bar_lengths import lengths_of, part_extents, uneven_bars
+from score.reading.collection_pause import collection_paused
 from score.reading.listed_names import with_plain_names
 from score.reading.part_heads import bar_labels, part_heads
 from score.reading.playing_order import playing_order
@@ -53,22 +52,10 @@ def read_score(
     log = WarningLog()
     opened = open_document(path, log)
     report("reading", 0.1)
-    with _collection_paused():
+    with collection_paused():
         piece = _piece(opened, group, log, report, outlined or (lambda _: None))
     report("reading", 1.0)
     return Reading(piece, opened.source)
-
-
-@contextmanager
-def _collection_paused() -> Iterator[None]:
-    """No search for circles of values meanwhile: reading makes a hundred thousand values and none is circular."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def _piece(

@@ -22,6 +22,7 @@ from score.group.group_file import Group
 from score.kept_files import make_room, signed_content, write_signed
 from score.library_version import library_records
 from score.piece import Piece
+from score.reading.collection_pause import collection_paused
 from score.reading.reading_result import Reading, Source
 
 LARGEST = 64 * 2**20
@@ -97,7 +98,8 @@ class ReadingStore:
         if packed is None:
             return None
         try:
-            entry = _decoder()(packed)
+            with collection_paused():
+                entry = _decoder()(packed)
         except Exception:  # whatever the library finds wrong: the score itself is there
             return None
         return entry if entry.key == key else None
