@@ -33,6 +33,17 @@ def closest_gaps(systems: Sequence[EngravedSystem], room: float) -> list[float]:
     return [min(TIGHT_GAP_MM, _gap(*pair)) for pair in pairwise(zip(systems, profiles, strict=True))]
 
 
+def stand_apart(systems: Sequence[EngravedSystem], room: float) -> bool:
+    """Whether a page holds its systems with what is drawn in them as far apart as their rectangles would be.
+
+    Args:
+        systems: in order.
+        room: height for them, mm.
+    """
+    more_air = TIGHT_GAP_MM - _AIR_MM
+    return height(systems, [min(TIGHT_GAP_MM, gap + more_air) for gap in closest_gaps(systems, room)]) <= room
+
+
 def height(systems: Sequence[EngravedSystem], gaps: Sequence[float]) -> float:
     """Height of systems with these gaps between them, mm."""
     return sum(system.height_mm for system in systems) + sum(gaps)

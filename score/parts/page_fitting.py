@@ -1,6 +1,6 @@
 """A part on pages: divided as estimated, engraved, measured, and divided again where that is worth an engraving."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import count, islice
 from typing import NamedTuple
 
@@ -9,6 +9,7 @@ from lxml import etree
 from score.errors import InbreathError
 from score.parts.agreed_overlay import with_marks
 from score.parts.bar_estimate import CUE_HEIGHT, bar_shapes, head_width
+from score.parts.closer_systems import TIGHT_GAP_MM, stand_apart
 from score.parts.engraver import EngravedSystem, in_systems
 from score.parts.kept_breaks import kept_plan, mended_plan, tall_pages
 from score.parts.mei import Document
@@ -23,8 +24,6 @@ from score.parts.system_marks import set_systems
 GAP_MM, _PLANNED_GAP_MM = 4.0, 2.5
 """Between systems where there is room, and where a page that ends with time to turn needs that room."""
 _ENGRAVINGS = 4
-_CLOSEST_MM = 2.0
-"""Between systems where a page came out a little taller than it was thought: closer is better than engraving again."""
 _TOO_LOW = 0.08
 """Of a page: so much emptier than it was thought, it is worth asking whether other pages were better."""
 _NEWS = 0.04
@@ -112,7 +111,7 @@ def _better_plan(
     if fits and not _may_be_better(shapes, measured, fitted):
         return None
     better = divide_pages(measured, page, backs)
-    squeezed = page._replace(gap=_CLOSEST_MM)
+    squeezed = page._replace(gap=min(TIGHT_GAP_MM, _closest_gap(fitted)))
     saved = plan_cost(measured, squeezed, fitted.plan, backs) - plan_cost(measured, page, better, backs)
     return None if fits and saved < _WORTH else better
 
@@ -173,8 +172,19 @@ def _may_be_better(shapes: Sequence[BarShape], measured: Sequence[BarShape], fit
 
 
 def _fits(fitted: FittedPages) -> bool:
-    rooms = (fitted.page.height if number else fitted.page.first_height for number in range(len(fitted.plan)))
-    return all(systems_height(row, _CLOSEST_MM) <= room for row, room in zip(fitted.systems, rooms, strict=True))
+    return all(stand_apart(row, room) for row, room in _rooms(fitted))
+
+
+def _rooms(fitted: FittedPages) -> Iterator[tuple[list[EngravedSystem], float]]:
+    """The systems of each page, and the height for them, mm."""
+    for number, row in enumerate(fitted.systems):
+        yield row, fitted.page.height if number else fitted.page.first_height
+
+
+def _closest_gap(fitted: FittedPages) -> float:
+    """The gap between rectangles at which every page holds its systems, mm; below 0 where these overlap."""
+    gaps = ((room - systems_height(row, 0.0)) / (len(row) - 1) for row, room in _rooms(fitted) if len(row) > 1)
+    return min(gaps, default=TIGHT_GAP_MM)
 
 
 def _measured(shapes: Sequence[BarShape], fitted: FittedPages) -> list[BarShape]:
@@ -193,7 +203,7 @@ def _moved(shapes: Sequence[BarShape], fitted: FittedPages, backs: Sequence[tupl
     """The same systems on other pages, so that every page fits: each system is asked for as a bar that fills a line."""
     lines = [line for page in fitted.plan for line in page]
     systems = [system for page in fitted.systems for system in page]
-    page = fitted.page._replace(cue_height=0.0, gap=_CLOSEST_MM)
+    page = fitted.page._replace(cue_height=0.0, gap=TIGHT_GAP_MM)
     rows = [
         BarShape(
             page.width - page.head,

@@ -17,7 +17,7 @@ import pytest
 from score.activity.agreed_marks import AgreedMark, MarkSort
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
-from score.parts.closer_systems import closest_gaps, height
+from score.parts.closer_systems import closest_gaps, height, stand_apart
 from score.parts.engraver import EngravedSystem
 from score.parts.make_part import make_part
 from score.parts.paper import PageOptions, PartPages
@@ -174,6 +174,9 @@ def test_systems_of_a_crowded_page_reach_into_each_others_empty_places() -> None
     # On the left 20 mm of the one and 6 empty ones of the other are in the way, on the right 12 and none.
     assert gap == pytest.approx(max(0.0 - 6.0, -8.0) + 1.2)
     assert height([upper, lower], [gap]) == pytest.approx(40.0 + gap)
+    # A page that is divided for the first time holds them while what is drawn is as far apart as rectangles are.
+    assert stand_apart([upper, lower], 40.0 - 6.0 + 2.0)
+    assert not stand_apart([upper, lower], 40.0 - 6.0 + 1.9)
 
 
 def test_a_page_that_overflows_is_divided_anew_alone_and_said(quartet: Printer, first: dict[int, PartPages]) -> None:
