@@ -75,6 +75,11 @@ def delay_name(choice: EarChoice) -> str:
     return f"delay {choice.words()}"
 
 
+def count_in_name(choice: EarChoice) -> str:
+    """By which the history keeps how count-ins were struck on a pad or on keys."""
+    return f"count-in {choice.words()}"
+
+
 def kept_level(session: Session) -> float:
     """Loudness of this player kept from a take really played, 0 for none."""
     try:

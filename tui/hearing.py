@@ -14,14 +14,14 @@ from score.playback.sounding.stroke_ears import StrokeLog
 from score.strokes.heard_stroke import KEY, MIDI, SOUND, HeardStroke
 from score.takes.expected_strokes import ExpectedPass
 from score.takes.kept_takes import KeptTakes, TakeOf
-from score.takes.live_pass import AFTER, BEFORE, TAIL, judge_live, nearest
+from score.takes.live_pass import AFTER, BEFORE, TAIL, nearest
 from score.takes.lost_runs import lost_names, lost_runs
-from score.takes.pad_delay_text import kept_pad_delay
 from tui import clock
 from tui.background import beside
-from tui.ear_choice import NOBODY, EarChoice, EarKind, delay_name, kept_level, recalled_ear
+from tui.ear_choice import NOBODY, EarChoice, EarKind, kept_level, recalled_ear
 from tui.heard_pass import KeptPass, Lit
 from tui.memory_facts import keep_pass
+from tui.pad_hearing import judged_strokes
 from tui.pass_facts import NOTHING_HEARD, PassFacts, pass_facts
 from tui.pass_watch import Passed, PassWatch
 from tui.practice_sound import PracticeSound
@@ -247,7 +247,7 @@ class PassHearing:
         judged = (
             self._sound_hearing.judged(live, passed, sound)
             if sound is not None
-            else judge_live(piece, live, strokes, kept_pad_delay(session.history.recall(delay_name(choice))))
+            else judged_strokes(session, live, passed, strokes, choice)
         )
         if judged is None:
             return None

@@ -2,6 +2,7 @@
 
 from score.playback.sounding.sound_messages import EarsFound
 from score.takes.history import Readiness
+from score.takes.pad_delay_text import MEASURE_AGAIN
 from tui.drawing.last_pass import LastPassFacts, Partner
 from tui.ear_choice import NOBODY, EarChoice, EarKind
 from tui.heard_pass import KeptPass
@@ -30,6 +31,8 @@ def kept_words(kept: KeptPass, proposed: Readiness | None) -> str:
         lost = f"by heart, {lost or 'nothing lost'}{': N goes there' if kept.passages else ''}"
     after = f"A: {proposed.value} at {100 * kept.what.tempo:.0f} %" if proposed else "Ctrl+Z forgets it."
     line = pass_line(judged)
+    if any(MEASURE_AGAIN in remark for remark in judged.remarks):
+        line = f"Delay may have changed: inbreath sound --hear --pad. {line}"
     if not lost:
         return f"{line}. {after}"
     # What was lost and the keys first: where the line is cut, the figures stand in the head or come after it.

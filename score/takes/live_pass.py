@@ -1,6 +1,7 @@
 """A pass played along with the machine, judged from the strokes of a port or of keys: both go by one clock."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import NamedTuple
 
 from score.piece import Piece
@@ -73,7 +74,11 @@ class LivePass(NamedTuple):
 
 
 def judge_live(
-    piece: Piece, live: LivePass, strokes: Sequence[HeardStroke], delay: PadDelay | None = None
+    piece: Piece,
+    live: LivePass,
+    strokes: Sequence[HeardStroke],
+    delay: PadDelay | None = None,
+    today: date | None = None,
 ) -> JudgedPass | None:
     """Judge a pass; None where too little is written in it to say anything.
 
@@ -82,6 +87,7 @@ def judge_live(
         live: the pass.
         strokes: what was heard, in order, on the clock of the pass.
         delay: what loudspeaker and instrument add, None where nobody has measured it.
+        today: to say how old the delay is, None to leave that out.
     """
     # Whoever only follows a pass does without what judging loads.
     from score.takes.played_pass import judge_played
@@ -96,12 +102,8 @@ def judge_live(
         if live.begins - BEFORE <= stroke.seconds <= last
     ]
     judgement = judge_played(expected, inside, delay.seconds if delay is not None else None, BEFORE)
-    return judgement._replace(remarks=(*judgement.remarks, _UNMEASURED if delay is None else _measured(delay)))
-
-
-def _measured(delay: PadDelay) -> str:
-    ms = f"{1000 * delay.seconds:.0f} ms, to {max(1.0, 1000 * delay.spread):.0f} ms"
-    return f"the delay of loudspeaker and instrument is taken off as it was measured ({ms}); a card may differ a little"
+    said = _UNMEASURED if delay is None else delay.words(today)
+    return judgement._replace(remarks=(*judgement.remarks, said))
 
 
 def nearest(expected: ExpectedPass, seconds: float, within: float) -> tuple[ExpectedStroke, float] | None:

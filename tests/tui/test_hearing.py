@@ -4,6 +4,7 @@ import random
 import threading
 import time
 from collections.abc import Collection
+from datetime import date, timedelta
 from math import inf
 from pathlib import Path
 from typing import Any
@@ -25,11 +26,13 @@ from score.playback.sounding.sound_messages import (
 )
 from score.playback.timeline import PlayOptions, timeline
 from score.strokes.heard_stroke import MIDI, HeardStroke
+from score.takes.count_in_strokes import kept_count_ins
 from score.takes.expected_strokes import expected_pass
 from score.takes.history import History, Readiness
 from score.takes.judged_pass import DelayFrom, JudgedPass, StrokeState
 from score.takes.kept_takes import KeptTakes
 from score.takes.live_pass import judge_live
+from score.takes.pad_delay_text import PadDelay
 from tests.takes.test_live_sound import caught, own
 from tests.tui.stand_steps import holds, text_of, use
 from tests.tui.test_practice import practise, says
@@ -75,7 +78,7 @@ def test_a_pass_tapped_on_keys_is_judged_shown_and_kept(
         assert threading.current_thread() is not threading.main_thread()
         return judge_live(*asked)
 
-    monkeypatch.setattr("tui.hearing.judge_live", beside_the_screen)
+    monkeypatch.setattr("tui.pad_hearing.judge_live", beside_the_screen)
     chance = random.Random(104)
     offsets: list[float] = []
 
@@ -106,6 +109,38 @@ def test_a_pass_tapped_on_keys_is_judged_shown_and_kept(
     assert abs(take.judged.mean_ms - mean) < 1.0
     assert sum(stroke.state is StrokeState.MISSED for stroke in take.judged.strokes) == 3
     assert (take.what.bars, take.what.source, take.what.tempo) == (range(16, 40), "key", 1.0)
+
+
+def test_a_count_in_struck_elsewhere_than_before_asks_for_the_delay_to_be_measured_again(
+    stand, score: Path, fake_player, tmp_path: Path
+) -> None:
+    history = History(tmp_path / "history.sqlite")
+    history.remember("delay MIDI: Pad", PadDelay(0.04, 0.001, 9, day=str(date.today() - timedelta(3))).text())
+    history.remember("count-in MIDI: Pad", "[0.01, 0.02, 0.012]")
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await practise(pilot, 2)
+        await heard_by(pilot, 3)
+        await holds(pilot, lambda: pilot.app.screen.sound._is_ready)
+        moment = time.perf_counter() - 200.0
+        await begin(pilot, fake_player, moment)
+        screen: Any = pilot.app.screen
+        sent = screen.sound.sent[fake_player.number]
+        assert sent.setting.count_in == 1
+        clicks = [moment + beat * sent.starts / 4 for beat in range(4)]
+        struck = [at + 0.1 for at in clicks] + [at + 0.04 for at in written(pilot, fake_player, moment)]
+        fake_player.coming = [Struck(HeardStroke(at, source=MIDI)) for at in struck]
+        await holds(pilot, lambda: not fake_player.coming)
+        fake_player.coming = [PassEnded(1), Stopped()]
+        await says(pilot, "Delay may have changed")
+
+    use(stand(score, player=fake_player), steps)
+    history = History(tmp_path / "history.sqlite")
+    (take,) = KeptTakes(history).of(history.pieces()[0].digest, 2)
+    measured, moved = take.judged.remarks
+    assert "(40 ms, to 1 ms, from 9 strokes, 3 days ago)" in measured
+    assert moved.startswith("the count-in was struck 88 ms later than in your last 3 passes")
+    assert kept_count_ins(history.recall("count-in MIDI: Pad")) == pytest.approx((0.01, 0.02, 0.012, 0.1), abs=1e-3)
 
 
 def test_a_tap_lights_its_stroke_at_once(stand, score: Path, fake_player) -> None:

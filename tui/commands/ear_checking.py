@@ -8,7 +8,7 @@ import click
 
 from score.errors import RequestError
 from tui.commands.command_common import print_json
-from tui.ear_choice import EarChoice, EarKind, delay_name
+from tui.ear_choice import EarChoice, EarKind, count_in_name, delay_name
 from tui.keyboard import Keyboard
 
 if TYPE_CHECKING:
@@ -76,6 +76,7 @@ def _pad_delay(caught: "CaughtBlock", heard: HeardCheck, check: "EarCheck", pad:
     from score.takes.history import History
     from score.takes.pad_delay import pad_delay, silent_but
     from score.takes.pad_delay_text import PadDelay
+    from tui import clock
     from tui.settings import history_path
 
     if check.delay_ms is None:
@@ -85,7 +86,9 @@ def _pad_delay(caught: "CaughtBlock", heard: HeardCheck, check: "EarCheck", pad:
     delay = pad_delay(silent_but(caught.heard, first), stamps, check.delay_ms / 1000)
     if delay.is_trusted:
         history = History(history_path())
-        history.remember(delay_name(_choice(pad)), delay.text())
+        history.remember(delay_name(_choice(pad)), delay._replace(day=str(clock.today())).text())
+        # How count-ins were struck belonged to the delay before.
+        history.remember(count_in_name(_choice(pad)), "")
         history.close()
     return delay
 
