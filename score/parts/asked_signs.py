@@ -7,11 +7,10 @@ from itertools import pairwise
 from lxml import etree
 
 from score.parts.drawing_tree import drop
-from score.parts.engraver_copy import DAMP, DAMP_ALL
 from score.parts.own_drawing import SHAPES, dashes_type, head_type
 from score.parts.printed_bar import MEI, XML_ID, PrintedBar
 from score.piece import Piece
-from score.printing.music_font import has_sign
+from score.printing.music_font import FIRST_SIGN, LAST_SIGN, has_sign, sign_named
 
 # MusicXML's noteheads by what draws them: signs of the music font for whole, half and shorter notes, or our own.
 _FONT_HEADS: Mapping[str, tuple[str, str, str]] = {
@@ -47,7 +46,7 @@ def shape_heads(root: etree._Element, heads: Mapping[str, str]) -> None:
 
     Args:
         root: the document.
-        heads: MusicXML's notehead by the id of its note.
+        heads: MusicXML's notehead, or the SMuFL name of one, by the id of its note.
     """
     for note in root.iter(MEI + "note"):
         head = heads.get(note.get(XML_ID) or "", "")
@@ -56,6 +55,9 @@ def shape_heads(root: etree._Element, heads: Mapping[str, str]) -> None:
             # For a sign that its font lacks the engraver's process would end.
             if has_sign(code):
                 note.set("head.shape", f"U+{code}")
+        elif letter := sign_named(head):
+            note.attrib.pop("glyph.name", "")
+            note.set("head.shape", f"U+{ord(letter):X}")
         elif head in _OWN_HEADS:
             if "head.shape" in note.attrib:
                 del note.attrib["head.shape"]
@@ -74,15 +76,22 @@ def _duration(note: etree._Element) -> str:
     return note.get("dur") or (holder.get("dur") if holder is not None else None) or "4"
 
 
-def show_damps(root: etree._Element) -> None:
-    """Damp marks stand in the document as letters: print them as the signs of the music font that they are."""
+def show_font_signs(root: etree._Element) -> None:
+    """Signs of the music font stand in the document as letters: print them as what they are."""
     for event in root.iter(MEI + "dir"):
         text = "".join(map(str, event.itertext())).strip()
-        if text in (DAMP, DAMP_ALL):
+        if _is_font_sign(text):
             for child in list(event):
                 event.remove(child)
             event.text = None
             etree.SubElement(event, MEI + "rend", {"glyph.auth": "smufl"}).text = text
+        for words in event.iter(MEI + "rend"):
+            if _is_font_sign((words.text or "").strip()):
+                words.set("glyph.auth", "smufl")
+
+
+def _is_font_sign(text: str) -> bool:
+    return bool(text) and all(FIRST_SIGN <= sign <= LAST_SIGN and has_sign(f"{ord(sign):X}") for sign in text)
 
 
 def mark_dashes(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece) -> None:

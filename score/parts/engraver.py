@@ -14,6 +14,7 @@ from score.parts.drawn_extents import extents
 from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
 from score.parts.dynamic_room import clear_dynamics
 from score.parts.engraver_copy import NUMBERED, has_unknown_signs, say_unknown_signs
+from score.parts.nested_tuplets import OuterTuplet, put_around, take_outer_tuplets
 from score.parts.open_ties import lengthen_open_ties
 from score.parts.own_drawing import draw_own_signs, own_signs_asked
 from score.parts.word_room import clear_words
@@ -97,8 +98,11 @@ def to_mei(musicxml: bytes) -> str:
     """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it."""
     # Without breaks: laid out in systems, it would take twice as long and come out the same.
     toolkit = kept_toolkit({"breaks": "none"})
-    mei = str(toolkit.getMEI()).replace(NUMBERED, "") if toolkit.loadData(_importable(musicxml)) else ""
+    copy, tuplets = _importable(musicxml)
+    mei = str(toolkit.getMEI()).replace(NUMBERED, "") if toolkit.loadData(copy) else ""
     del toolkit
+    if mei and tuplets:
+        mei = put_around(mei, tuplets)
     _forget(mei)
     return mei
 
@@ -108,14 +112,14 @@ def staves_taken(declared: str | None) -> int | None:
     return int(declared) if declared and re.fullmatch(_STAVES, declared) else None
 
 
-def _importable(musicxml: bytes) -> str:
-    """The document without what the engraver cannot take.
+def _importable(musicxml: bytes) -> tuple[str, tuple[OuterTuplet, ...]]:
+    """The document without what the engraver cannot take, and the tuplets to put around others afterwards.
 
     It loses staves over the score's own multi-bar rests, and we join rests ourselves; over a number of staves that is
     none, or absurd, its process ends.
     """
     if b"multiple-rest" not in musicxml and not _NO_STAVES.search(musicxml) and not has_unknown_signs(musicxml):
-        return musicxml.decode()
+        return musicxml.decode(), ()
     root = etree.fromstring(musicxml, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
     for style in list(root.iter("measure-style")):
         if style.find("multiple-rest") is not None:
@@ -124,7 +128,8 @@ def _importable(musicxml: bytes) -> str:
         if _NO_STAVES.fullmatch(etree.tostring(staves, with_tail=False)):
             drop(staves)
     say_unknown_signs(root)
-    return etree.tostring(root, encoding="unicode")
+    tuplets = take_outer_tuplets(root)
+    return etree.tostring(root, encoding="unicode"), tuplets
 
 
 def one_line(mei: str, staff_mm: float) -> list[EngravedSystem]:

@@ -9,6 +9,9 @@ from collections.abc import Callable, Iterator, Mapping
 
 from lxml import etree
 
+from score.parts.drawing_tree import drop
+from score.parts.fermatas import join_fermatas
+from score.parts.said_signs import SAID, said_on
 from score.parts.slur_pairs import has_odd_slurs, pair_slurs
 from score.printing.music_font import sign_named
 
@@ -20,16 +23,11 @@ letter, and a sign that joins words, which no score has behind it."""
 
 _NOTE = re.compile(rb"<note\b(?![^>]*\sid=)")
 _UNKNOWN = re.compile(
-    rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|other-technical"
-    rb"|other-articulation|handbell|wavy-line|lyric)\b|<direction-type>\s*<dashes\b|</notations>\s*<notations\b"
+    rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|wavy-line|lyric"
+    rb"|senza-misura|%b)\b|<direction-type>\s*<dashes\b|</notations>\s*<notations\b"
+    rb"|<tuplet\b[^>]*\bnumber=.[2-9]|<fermata[^>]*(?:/|>[a-z-]*</fermata)>\s*<fermata\b"
+    % "|".join(sorted(SAID)).encode()
 )
-_NAMELESS_PATHS = (
-    "notations/technical/other-technical",
-    "notations/technical/handbell",
-    "notations/articulations/other-articulation",
-)
-"""Signs on a note that the engraver has no name for."""
-_NAMELESS = tuple(path.rpartition("/")[2] for path in _NAMELESS_PATHS)
 
 
 def named_notes(own_parts: bytes) -> bytes:
@@ -66,6 +64,9 @@ def say_unknown_signs(root: etree._Element) -> None:
         for sign in technical.findall("open"):
             sign.tag = "open-string"  # the same small circle
     _say_on_notes(root)
+    for time in root.iter("time"):
+        if time.find("senza-misura") is not None:
+            _measure(time)
     for verse in root.iter("text"):
         if (verse.text or "").lstrip()[:1].isdigit():
             verse.text = f"{NUMBERED}{verse.text}"
@@ -75,18 +76,31 @@ def say_unknown_signs(root: etree._Element) -> None:
         pair_slurs(part)
 
 
+def _measure(time: etree._Element) -> None:
+    """A meter that is not printed in place of none: over none after another the engraver's process ends."""
+    time[:] = [etree.Element("beats"), etree.Element("beat-type")]
+    for number in time:
+        number.text = "4"
+    time.set("print-object", "no")
+
+
 def _say_on_notes(root: etree._Element) -> None:
-    """Verses under rests, and signs on notes that have no name, as words."""
-    verses, signs = (next(root.iter(*tags), None) is not None for tags in (("lyric",), _NAMELESS))
+    """Verses under rests, and signs on notes that have no name, as words; once for the notes of a chord."""
+    verses = next(root.iter("lyric"), None) is not None
+    of_chord: set[str] = set()
     for note in list(root.iter("note")):
         _join_notations(note)
+        join_fermatas(note)
         if verses and note.find("rest") is not None:
             for verse in note.iterfind("lyric/text"):
                 note.addprevious(_words(verse.text or "", "below"))
-        for path in _NAMELESS_PATHS if signs else ():
-            for sign in note.iterfind(path):
-                if (sign.text or "").strip():
-                    note.addprevious(_words(sign.text or "", "above"))
+        if note.find("chord") is None:
+            of_chord.clear()
+        for sign, text in list(said_on(note)):
+            drop(sign)
+            if text not in of_chord:
+                note.addprevious(_words(text, "above"))
+            of_chord.add(text)
 
 
 def _join_notations(note: etree._Element) -> None:
@@ -161,9 +175,13 @@ def _symbol(sign: etree._Element) -> str:
 
 
 def _struck_with(sign: etree._Element) -> str:
-    """Percussion pictograms as words: "soft yarn", "claves"."""
-    names = [" ".join((part.text or "").split()) for part in sign.iter("*")]
+    """Percussion pictograms as words: "soft yarn", "claves", "timpani"."""
+    names = [" ".join((part.text or "").split()) or _name(part) for part in sign.iterdescendants("*")]
     return " ".join(name for name in reversed(names) if name)
+
+
+def _name(part: etree._Element) -> str:
+    return "" if len(part) else str(part.tag).replace("-", " ")
 
 
 _DIRECTIONS: Mapping[str, Callable[[etree._Element], str]] = {

@@ -7,6 +7,7 @@ from functools import cache
 from lxml import etree
 
 from score.beats import value_length
+from score.parts.inner_tuplets import INNER
 from score.parts.printed_bar import MEI
 
 TICKS = 20160
@@ -25,7 +26,11 @@ def event_lengths(parent: Iterable[etree._Element], normal: int, actual: int) ->
         name = str(child.tag).removeprefix(MEI)
         if name == "tuplet":
             base, number = (max(1, int(child.get(name, 1))) for name in ("numbase", "num"))
-            yield from event_lengths(child, normal * base, actual * number)
+            # One inside another counts for both.
+            is_inner = INNER in (child.get("type") or "")
+            yield from event_lengths(
+                child, base if is_inner else normal * base, number if is_inner else actual * number
+            )
         elif name in ("beam", "bTrem", "fTrem"):
             yield from event_lengths(child, normal, actual)
         elif name in ("mRest", "multiRest", "mSpace"):

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark
+from score.parts.accidentals import print_accidentals
 from score.parts.agreed_overlay import set_anchors
 from score.parts.asked_signs import (
     clear_tuplets,
@@ -20,13 +21,14 @@ from score.parts.asked_signs import (
     drop_repeated_tempi,
     mark_dashes,
     shape_heads,
-    show_damps,
+    show_font_signs,
     space_tempo_words,
 )
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
 from score.parts.drawing_tree import drop
+from score.parts.fermatas import print_both_fermatas
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys, score_def_before, staff_definitions
 from score.parts.multi_rests import join_rests
@@ -163,7 +165,9 @@ def _mend_import(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece,
     drop_repeated_tempi(root)
     drop_endless_beams(root)
     shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
-    show_damps(root)
+    print_accidentals(root, {sign.note: sign.text for sign in signs if sign.kind == "accidental"})
+    print_both_fermatas(root, signs)
+    show_font_signs(root)
     mark_dashes(root, bars, piece)
     clear_tuplets(root)
     space_tempo_words(root)
@@ -206,17 +210,19 @@ def _print_meters(root: etree._Element, bars: Sequence[PrintedBar], all_bars: Se
             for name in ("meter.count", "meter.unit", "meter.sym", "meter.visible"):
                 if name in score_def.attrib:
                     del score_def.attrib[name]
-        if now.text == before.text or "/" not in now.text:
+        if now.text == before.text:
             continue
         group = staff_definitions(bar.measure)
         present = {staff.get("n"): staff for staff in group.iter(MEI + "staffDef")}
-        count, _, unit = now.text.rpartition("/")
+        # Where no meter is, places are counted in quarters.
+        is_measured = "/" in now.text
+        count, _, unit = now.text.rpartition("/") if is_measured else ("4", "", "4")
         for number in staves:
             staff = present.get(number)
             if staff is None:
                 staff = etree.SubElement(group, MEI + "staffDef", n=number)
             sign = etree.SubElement(staff, MEI + "meterSig", count=count, unit=unit)
-            if int(number) in cues:
+            if int(number) in cues or not is_measured:
                 sign.set("visible", "false")
 
 

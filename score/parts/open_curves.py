@@ -1,6 +1,6 @@
-"""Ties and slurs that end nowhere, hairpins that end where they begin: the engraver draws none, and they are printed.
+"""Ties, slurs, hairpins and slides that end nowhere or where they begin: the engraver draws none, and they are printed.
 
-Ties and slurs are left open.
+Ties and slurs are left open, hairpins go to the end of their bar, slides to the next note.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -14,13 +14,13 @@ from score.piece import Bar
 
 OPEN = "open"
 """Type of a tie or a slur that ends nowhere."""
-_TIE, _SLUR, _OPEN_TIE, _HAIRPIN = MEI + "tie", MEI + "slur", MEI + "lv", MEI + "hairpin"
+_TIE, _SLUR, _OPEN_TIE, _HAIRPIN, _SLIDE = (MEI + name for name in ("tie", "slur", "lv", "hairpin", "gliss"))
 _OF_NOTE, _LONGEST = Fraction(9, 10), Fraction(9, 10)
 """How far an open tie goes: of its note, and at the most, quarters."""
 
 
 def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int]:
-    """Let ties and slurs without an end reach to the end of their own note; a tie becomes an open one.
+    """Let what has no end reach to the end of its own note, of its bar, or to the next note; a tie becomes an open one.
 
     Args:
         bars: every measure, one a bar.
@@ -33,7 +33,10 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
     homes = _homes(bars)
     for place, (printed, bar) in enumerate(zip(bars, all_bars, strict=True)):
         for hairpin in printed.measure.iterchildren(_HAIRPIN):
-            _stretch(hairpin)
+            if _stretch(hairpin, bar):
+                opened.append(bar.index)
+        for slide in printed.measure.iterchildren(_SLIDE):
+            _end_at_next(slide, printed.measure)
         for tie in printed.measure.iterchildren(_TIE):
             _end_in_time(tie, homes, place)
         endless = [curve for curve in printed.measure.iterchildren(_TIE, _SLUR) if _is_endless(curve)]
@@ -46,11 +49,55 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
     return opened
 
 
-def _stretch(hairpin: etree._Element) -> None:
-    """A hairpin that ends where it begins goes on for a beat: the engraver draws none of no length."""
+def _stretch(hairpin: etree._Element, bar: Bar) -> bool:
+    """Let a hairpin that ends where it begins go on for a beat, one without an end to the end of its bar.
+
+    Returns:
+        Whether it had no end.
+    """
     start, (bars, _, end) = hairpin.get("tstamp"), (hairpin.get("tstamp2") or "").partition("m+")
     if start and end and bars == "0" and float(end) <= float(start):
         hairpin.set("tstamp2", f"0m+{float(start) + 1:g}")
+    is_endless = bool(start) and not end and hairpin.get("endid") is None
+    if is_endless:
+        hairpin.set("tstamp2", f"0m+{tstamp(bar.length, bar)}")
+        hairpin.set("type", OPEN)
+    return is_endless
+
+
+def _end_at_next(slide: etree._Element, measure: etree._Element) -> None:
+    """Let a slide without an end go to the next note of its layer, in its own bar or the one after."""
+    start = (slide.get("startid") or "")[1:]
+    if not start or slide.get("endid") is not None:
+        return
+    for layer in measure.iter(MEI + "layer"):
+        struck = _struck(layer)
+        place = next((number for number, chord in enumerate(struck) if start in chord), -1)
+        if place >= 0:
+            following = [*struck[place + 1 :], *_struck(_layer_after(layer, measure))]
+            if following:
+                slide.set("endid", f"#{following[0][0]}")
+
+
+def _struck(layer: etree._Element | None) -> list[list[str]]:
+    """The ids of a layer's notes, those of a chord together."""
+    chords: dict[object, list[str]] = {}
+    for note in () if layer is None else layer.iter(MEI + "note"):
+        holder = note.getparent()
+        is_alone = holder is None or holder.tag != MEI + "chord"
+        chords.setdefault(note if is_alone else holder, []).append(note.get(XML_ID) or "")
+    return list(chords.values())
+
+
+def _layer_after(layer: etree._Element, measure: etree._Element) -> etree._Element | None:
+    """The layer of the same staff and number in the next bar."""
+    staff, following = layer.getparent(), measure.getnext()
+    if staff is None or following is None:
+        return None
+    for other in following.iterchildren(MEI + "staff"):
+        if other.get("n") == staff.get("n"):
+            return next((each for each in other.iter(MEI + "layer") if each.get("n") == layer.get("n")), None)
+    return None
 
 
 def _homes(bars: Sequence[PrintedBar]) -> dict[str, int]:

@@ -14,6 +14,7 @@ from lxml import etree
 
 from score.parts.drawing_tree import drawing_paths, drop, elements
 from score.parts.drawn_staves import HREF, SVG, staff_edges
+from score.parts.inner_tuplets import INNER, clear_inner_tuplets
 
 OWN_HEAD, OWN_TIE, OWN_DASH = "own-head", "own-tie", "own-dash"
 HELD_IN, HELD_ON = "held-in", "held-on"
@@ -75,7 +76,7 @@ def dashes_type(bars: int, percent: int) -> str:
 
 def own_signs_asked(page: str) -> frozenset[str]:
     """What may be asked for in a drawing: what is nowhere in its text need not be looked for in its tree."""
-    return frozenset(name for name in (*_PLUS_WIDTHS, "dashes-", "head-", "held-") if name in page)
+    return frozenset(name for name in (*_PLUS_WIDTHS, "dashes-", "head-", "held-", INNER) if name in page)
 
 
 def draw_own_signs(system: etree._Element, asked: Collection[str]) -> None:
@@ -86,6 +87,8 @@ def draw_own_signs(system: etree._Element, asked: Collection[str]) -> None:
         _draw_dashes(words, system)
     for note in elements(_ASKING, system) if "head-" in asked or "held-" in asked else ():
         _draw_on(note)
+    if INNER in asked:
+        clear_inner_tuplets(system)
 
 
 def _draw_on(note: etree._Element) -> None:

@@ -57,6 +57,8 @@ _HEAD = re.compile(r"#([0-9A-F]{4})")
 _BRACKETED = re.compile(r'<g id="([^"]+)" class="ending [^"]*"><g [^>]*class="voltaBracket"')
 _BLANKS = re.compile(r"[\s_\u203f\ue551]+")
 """What words are compared without: blanks, and the arcs that the engraver draws for a low line."""
+_DYNAMICS = str.maketrans("\ue520\ue521\ue522\ue523\ue524\ue525\ue526", "pmfrszn")
+"""SMuFL's letters of dynamics, which the engraver sets into words too."""
 _PICTOGRAMS = {"mute", "eyeglasses", "pictogram", "symbol"}
 
 
@@ -208,4 +210,4 @@ def _signs(note: etree._Element) -> Iterator[etree._Element]:
 
 
 def _text(group: etree._Element) -> str:
-    return "".join(map(str, group.itertext())).replace(QUOTE, '"')
+    return "".join(map(str, group.itertext())).replace(QUOTE, '"').translate(_DYNAMICS)

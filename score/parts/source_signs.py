@@ -6,15 +6,14 @@ from typing import NamedTuple
 
 from lxml import etree
 
+from score.parts.accidentals import accidental_of
+from score.parts.said_signs import SAID, said
+from score.printing.music_font import sign_named
+
 _TEXT_SIGNS: Mapping[str, str] = {
     "words": "words",
     "rehearsal": "rehearsal mark",
     "fingering": "sticking",
-    "pluck": "sticking",
-    "string": "string number",
-    "other-technical": "words",
-    "other-articulation": "words",
-    "handbell": "words",
     "other-direction": "words",
     "text": "word under the staff",
 }
@@ -49,8 +48,15 @@ _SIGNS: Mapping[str, str] = {
     "breath-mark": "breath",
     "caesura": "caesura",
     "turn": "turn",
+    "inverted-turn": "turn",
+    "delayed-turn": "turn",
+    "delayed-inverted-turn": "turn",
+    "vertical-turn": "turn",
+    "inverted-vertical-turn": "turn",
     "mordent": "mordent",
     "inverted-mordent": "mordent",
+    "schleifer": "mordent",
+    "haydn": "mordent",
 }
 _MIDDLES = {"stop", "continue", "change", "sostenuto", "resume", "discontinue"}
 _HOLDERS = {"articulations", "technical", "ornaments"}
@@ -105,6 +111,7 @@ def source_signs(root: etree._Element, cue_parts: int) -> tuple[SourceSign, ...]
 
 def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign]:
     name = part.get("id") or ""
+    lone = _lone_lines(part)
     for bar, measure in enumerate(part.iterfind("measure")):
         chord: set[str] = set()
         for element in measure:
@@ -113,6 +120,8 @@ def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign
             if element.tag == "note" and element.find("chord") is None:
                 chord = set()
             for kind, text, note in _signs_of(element, chord):
+                if kind == "wavy line" and note in lone:
+                    continue
                 yield SourceSign(bar, kind, text, note=note, part=name)
 
 
@@ -137,10 +146,10 @@ def _note_signs(note: etree._Element, chord: set[str]) -> Iterator[_KindTextNote
     else:
         yield "note", "", name
         if note.find("accidental") is not None:
-            yield "accidental", "", name
-        head = note.find("notehead")
-        if head is not None and (head.text or "").strip() not in _ROUND_HEADS:
-            yield "notehead", (head.text or "").strip(), name
+            yield "accidental", accidental_of(note), name
+        head = _head(note)
+        if head not in _ROUND_HEADS:
+            yield "notehead", head, name
     for notations in note.iterfind("notations"):
         if notations.get("print-object") != "no":
             for sign in _notation_signs(notations, name, chord):
@@ -150,6 +159,14 @@ def _note_signs(note: etree._Element, chord: set[str]) -> Iterator[_KindTextNote
     for text in note.iterfind("lyric/text"):
         if (text.text or "").strip():
             yield _TEXT_SIGNS["text"], _plain(text), name
+
+
+def _head(note: etree._Element) -> str:
+    """The name of a note's head; of one that only the font names, its SMuFL name, "" where the font lacks it."""
+    head = note.find("notehead")
+    name = "" if head is None else (head.text or "").strip()
+    smufl = "" if head is None else head.get("smufl") or ""
+    return (smufl if sign_named(smufl) else "") if name == "other" else name
 
 
 def _notation_signs(notations: etree._Element, name: str, chord: set[str]) -> Iterator[_KindTextNote]:
@@ -169,16 +186,19 @@ def _of_note(sign: etree._Element, name: str, chord: set[str], holder: str) -> I
     if tag == "tied":
         yield ("open tie" if kind == "let-ring" else "tie"), "", name
         return
-    if tag == "wavy-line" and _ends_at_its_trill(sign):
-        return
     if tag == "tuplet" and (sign.get("show-number") == "none" and sign.get("bracket") == "no"):
         return
     # What belongs to a chord is often written on each of its notes and printed once.
     key = f"{tag} {sign.get('number') or ''} {_plain(sign)}"
+    if tag == "fermata":
+        key = f"fermata {kind or 'upright'}"
     if key in chord and tag not in ("fingering", "glissando", "slide"):
         return
     chord.add(key)
-    if tag in _TEXT_SIGNS:
+    if tag in SAID:
+        if text := said(sign):
+            yield "words", text, name
+    elif tag in _TEXT_SIGNS:
         if _plain(sign):
             yield _TEXT_SIGNS[tag], _plain(sign), name
     elif tag == "tremolo" and kind not in ("", "single", "start"):
@@ -191,12 +211,22 @@ def _of_note(sign: etree._Element, name: str, chord: set[str], holder: str) -> I
         yield tag.replace("-", " "), "", name
 
 
-def _ends_at_its_trill(line: etree._Element) -> bool:
-    """Whether a wavy line begins and ends on one note that has a trill's mark, which may leave no room for it."""
-    beside = line.getparent()
-    if beside is None or beside.find("trill-mark") is None:
-        return False
-    return any(each.get("type") == "stop" for each in beside.iterfind("wavy-line"))
+def _lone_lines(part: etree._Element) -> set[str]:
+    """The notes with a trill's mark on which a wavy line begins that no later note goes on with.
+
+    It is as long as its note, which may leave no room for it.
+    """
+    lone: set[str] = set()
+    begun: dict[str, str] = {}
+    for note in part.iterfind("measure/note"):
+        for line in note.iterfind("notations/ornaments/wavy-line"):
+            number, name = line.get("number") or "1", note.get("id") or ""
+            if line.get("type") == "start":
+                lone.add(begun.pop(number, ""))
+                begun[number] = name if note.find("notations/ornaments/trill-mark") is not None else ""
+            elif begun.get(number) != name:
+                begun.pop(number, None)
+    return {*lone, *begun.values()} - {""}
 
 
 def _is_no_sign(sign: etree._Element) -> bool:

@@ -8,6 +8,9 @@ from score.printing.fonts import MUSIC, engraver_data
 
 _GLYPH = re.compile(r'<g c="([0-9A-F]+)"[^>]* n="([^"]*)"')
 
+FIRST_SIGN, LAST_SIGN = "\ue000", "\uf3ff"
+"""Letters that SMuFL gives to signs of music, in the private use area of Unicode."""
+
 
 def has_sign(code: str) -> bool:
     """Whether the music font has a sign of this SMuFL code, four hexadecimal digits."""

@@ -1,0 +1,190 @@
+"""Signs that the engraver has no drawing of, and what would end its process, on small scores of our own."""
+
+from pathlib import Path
+from typing import Any
+
+import music21
+import pypdfium2
+import pytest
+import verovio
+from lxml import etree
+
+from score.cues.cue_choice import choose_cues
+from score.parts.drawn_boxes import around, drawn_boxes
+from score.parts.drawn_staves import SVG
+from score.parts.uncued_part import uncued_part
+from score.reading import read_score
+
+CORPUS = Path(music21.__file__).parent / "corpus"
+HREF = "{http://www.w3.org/1999/xlink}href"
+
+
+def signed(inside: str) -> str:
+    return f"<notations>{inside}</notations>"
+
+
+def pitched(small: Any, accidental: str, alter: int) -> str:
+    pitch = f"<pitch><step>B</step><alter>{alter}</alter><octave>4</octave></pitch>"
+    note = small.note(inside=accidental)
+    return str(pitch.join((note[: note.index("<unpitched>")], note[note.index("</unpitched>") + 12 :])))
+
+
+def words_of(pdf: bytes) -> str:
+    text = " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf))
+    return text.replace("\u00a0", " ")
+
+
+def groups(small: Any, reading: Any, name: str) -> list[etree._Element]:
+    trees = [etree.fromstring(system.svg) for system in small.systems(reading, 1)]
+    return [
+        group for tree in trees for group in tree.iter(SVG + "g") if (group.get("class") or "").split()[:1] == [name]
+    ]
+
+
+def glyphs(group: etree._Element) -> list[str]:
+    return [(use.get(HREF) or "")[1:5] for use in group.iter(SVG + "use")]
+
+
+def mark(inside: str, place: str = "above") -> str:
+    return f'<direction placement="{place}"><direction-type>{inside}</direction-type></direction>'
+
+
+def test_bars_without_a_meter_are_engraved_and_print_none(small: Any, tmp_path: Path) -> None:
+    # MusicXML 4.0, senza-misura. Over its import after a meter the engraver's process ended.
+    free = "<attributes><time><senza-misura/></time></attributes>"
+    counted = "<attributes><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
+    bars = [
+        small.note() * 4,
+        free + small.note() * 2 + mark("<words>freely</words>") + small.note() * 5,
+        counted + small.note() * 3,
+    ]
+    reading = small.score(tmp_path, bars, [small.note() * 4, free + small.note() * 7, counted + small.note() * 3])
+    pages = small.pages(reading, 1)
+    assert pages.unprinted == ()
+    assert len(groups(small, reading, "meterSig")) == 2
+    (direction,) = (group for group in groups(small, reading, "dir") if "freely" in "".join(map(str, group.itertext())))
+    notes = [g for g in groups(small, reading, "note") if (g.get("id") or "").startswith("own-")]
+    lefts = sorted(drawn_boxes(note)[0].left for note in notes)
+    assert lefts[5] < drawn_boxes(direction)[0].left < lefts[7]
+
+
+@pytest.mark.parametrize(("alter", "code"), [(-1, "E260"), (0, "E261"), (1, "E262")])
+def test_an_accidental_that_does_not_say_which_is_told_by_its_pitch(
+    small: Any, tmp_path: Path, alter: int, code: str
+) -> None:
+    # SMuFL 1.4: accidentalFlat, accidentalNatural, accidentalSharp.
+    bar = pitched(small, "<accidental/>", alter) + small.note() * 3
+    reading = small.score(tmp_path, [bar], [small.note() * 4])
+    assert small.pages(reading, 1).unprinted == ()
+    (accidental,) = groups(small, reading, "accid")
+    assert glyphs(accidental) == [code]
+
+
+def test_an_accidental_of_commas_is_printed(small: Any, tmp_path: Path) -> None:
+    # MusicXML 4.0, accidental-value; SMuFL 1.4, accidental3CommaFlat U+E456.
+    bar = pitched(small, "<accidental>flat-3</accidental>", 0) + small.note() * 3
+    reading = small.score(tmp_path, [bar], [small.note() * 4])
+    assert small.pages(reading, 1).unprinted == ()
+    assert glyphs(groups(small, reading, "accid")[0]) == ["E456"]
+
+
+@pytest.mark.parametrize(
+    ("sign", "printed"),
+    [
+        ("<articulations><stress/></articulations>", "\ue4b6"),  # SMuFL 1.4: articStressAbove
+        ("<articulations><falloff/></articulations>", "falloff"),
+        ("<ornaments><shake/></ornaments>", "shake"),
+        ("<technical><double-tongue/></technical>", "double tongue"),
+        ("<technical><other-technical>on the shell</other-technical></technical>", "on the shell"),
+    ],
+)
+def test_signs_without_a_drawing_are_said_above_their_note(small: Any, tmp_path: Path, sign: str, printed: str) -> None:
+    reading = small.score(tmp_path, [small.note(inside=signed(sign)) + small.note() * 3], [small.note() * 4])
+    pages = small.pages(reading, 1)
+    assert pages.unprinted == ()
+    assert printed in words_of(pages.pdf)
+
+
+def test_signs_of_the_font_among_words_are_set_in_it(small: Any, tmp_path: Path) -> None:
+    # SMuFL 1.4: coda U+E048; a text font has nothing there.
+    reading = small.score(tmp_path, [mark("<symbol>coda</symbol>") + small.note() * 4], [small.note() * 4])
+    (direction,) = groups(small, reading, "dir")
+    fonts = {str(span.get("font-family")) for span in direction.iter(SVG + "tspan") if span.text}
+    assert fonts == {"Leipzig"}
+    assert "\ue048" in words_of(small.pages(reading, 1).pdf)
+
+
+def test_a_timpani_pictogram_and_dynamics_among_words_are_printed(small: Any, tmp_path: Path) -> None:
+    bar = mark("<percussion><timpani/></percussion>") + mark("<words>dim. p</words>", "below") + small.note() * 4
+    pages = small.pages(small.score(tmp_path, [bar], [small.note() * 4]), 1)
+    assert pages.unprinted == ()
+    assert "timpani" in words_of(pages.pdf)
+
+
+def test_fermatas_above_and_below_a_note_are_both_printed(small: Any, tmp_path: Path) -> None:
+    # Two above are one, with its shape; SMuFL 1.4: fermataLongAbove U+E4C6, fermataBelow U+E4C1.
+    signs = '<fermata/><fermata type="upright">square</fermata><fermata type="inverted"/>'
+    reading = small.score(tmp_path, [small.note() * 3 + small.note(inside=signed(signs))], [small.note() * 4])
+    assert small.pages(reading, 1).unprinted == ()
+    assert sorted(glyph for group in groups(small, reading, "fermata") for glyph in glyphs(group)) == ["E4C1", "E4C6"]
+
+
+def test_a_hairpin_without_an_end_goes_to_the_end_of_its_bar_and_is_said(small: Any, tmp_path: Path) -> None:
+    bar = small.note() * 2 + mark('<wedge type="crescendo" number="2"/>', "below") + small.note() * 2
+    reading = small.score(tmp_path, [bar, small.note() * 4], [small.note() * 4] * 2)
+    pages = small.pages(reading, 1)
+    assert pages.unprinted == ()
+    assert [line for line in pages.warnings if "printed open: bar 1" in line]
+    (hairpin,) = groups(small, reading, "hairpin")
+    box, bars = around(drawn_boxes(hairpin)), groups(small, reading, "measure")
+    staff = around(drawn_boxes(bars[0]))
+    assert staff.left + 0.4 * (staff.right - staff.left) < box.left < box.right < staff.right + 50
+
+
+def test_a_slide_without_an_end_goes_to_the_next_note(small: Any, tmp_path: Path) -> None:
+    slide = signed('<slide type="start" number="1"/>')
+    reading = small.score(tmp_path, [small.note() * 3 + small.note(inside=slide), small.note(4)], [small.note(4)] * 2)
+    assert small.pages(reading, 1).unprinted == ()
+    assert len(groups(small, reading, "gliss")) == 1
+
+
+def test_a_trill_line_on_one_grace_note_is_no_line_to_look_for(small: Any, tmp_path: Path) -> None:
+    # A published quartet writes the beginning of a line on every trill and no end; a grace note leaves it no room.
+    trill = signed('<ornaments><trill-mark/><wavy-line type="start"/></ornaments>')
+    grace = small.note(inside=trill).replace("<note>", "<note><grace/>").replace("<duration>4</duration>", "")
+    reading = small.score(tmp_path, [grace + small.note(inside=trill) + small.note() * 3], [small.note() * 4])
+    assert small.pages(reading, 1).unprinted == ()
+    assert len(groups(small, reading, "trill")) == 2
+
+
+@pytest.mark.parametrize("name", ["nested_tuplet_finale_test", "nested_tuplet_finale_test2"])
+def test_tuplets_inside_tuplets_are_printed_and_begin_when_they_should(small: Any, name: str) -> None:
+    # Outside: when music21 has each note begin; the engraver's own clock, ms at 120, for when ours does.
+    path = CORPUS / "demos" / f"{name}.xml"
+    reading = read_score(path)
+    pages = small.pages(reading, 1)
+    assert pages.unprinted == ()
+    tuplets = groups(small, reading, "tuplet")
+    written = len([sign for sign in etree.fromstring(reading.source.xml).iter("tuplet") if sign.get("type") == "start"])
+    assert len(tuplets) == written == 4
+    uncued = uncued_part(reading, choose_cues(reading.piece, 1))
+    toolkit = verovio.toolkit()
+    assert toolkit.loadData(uncued.mei)
+    toolkit.renderToMIDI()
+    names = [sign.note for sign in uncued.signs if sign.kind == "note"]
+    notes = music21.converter.parse(path).recurse().notes
+    assert len(names) == len(notes) > 8
+    for note, own in zip(notes, names, strict=True):
+        assert toolkit.getMIDIValuesForElement(own)["time"] / 500 == pytest.approx(float(note.offset), abs=0.01)
+
+
+def test_brackets_of_inner_tuplets_stand_clear_of_notes_and_staff(small: Any) -> None:
+    reading = read_score(CORPUS / "demos" / "nested_tuplet_finale_test2.xml")
+    inner = [group for group in groups(small, reading, "tuplet") if "inner-tuplet" in (group.get("class") or "")]
+    assert len(inner) == 2
+    for tuplet in inner:
+        own = [each for each in tuplet.iterchildren(SVG + "g") if "tuplet" in (each.get("class") or "")]
+        rest = [each for each in tuplet.iterchildren(SVG + "g") if each not in own]
+        bracket = around([box for each in own for box in drawn_boxes(each)])
+        held = around([box for each in rest for box in drawn_boxes(each)])
+        assert bracket.bottom < held.top or bracket.top > held.bottom
