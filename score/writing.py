@@ -7,10 +7,10 @@ from pathlib import Path
 from score.errors import WritingError
 
 
-def write_atomically(path: Path, data: bytes) -> Path:
+def write_atomically(path: Path, content: bytes) -> Path:
     """Write a file so that a reader, or a kill at any moment, finds the old content or the new.
 
-    The folder is made when it is missing. The data reach the disk before the name changes.
+    The folder is made when it is missing. The content reaches the disk before the name changes.
 
     Raises:
         WritingError: the folder or file cannot be written; names the path and the system's reason.
@@ -22,7 +22,7 @@ def write_atomically(path: Path, data: bytes) -> Path:
         raise _refused(path, error) from error
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(data)
+            file.write(content)
             file.flush()
             os.fsync(file.fileno())
         _give_usual_permissions(Path(name))

@@ -9,10 +9,10 @@ from tui.heard_pass import KeptPass
 from tui.pass_facts import PassFacts, pass_line
 
 
-def ear_choices(found: EarsFound) -> tuple[EarChoice, ...]:
+def ear_choices(ears: EarsFound) -> tuple[EarChoice, ...]:
     """Everything that can hear the player on this computer."""
-    ports = tuple(EarChoice(EarKind.MIDI, port) for port in found.ports)
-    microphones = (EarChoice(EarKind.MICROPHONE), EarChoice(EarKind.HEADPHONES)) if found.microphones else ()
+    ports = tuple(EarChoice(EarKind.MIDI, port) for port in ears.ports)
+    microphones = (EarChoice(EarKind.MICROPHONE), EarChoice(EarKind.HEADPHONES)) if ears.microphones else ()
     return (NOBODY, EarChoice(EarKind.KEYS), *ports, *microphones, EarChoice(EarKind.FILE))
 
 

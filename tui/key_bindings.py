@@ -55,8 +55,8 @@ def keys_of(table: str, name: str, changed: Mapping[str, str]) -> tuple[str, ...
         return tuple(changed[name].split(","))
     usual = next(action.key for action in TABLES[table] if action.name == name)
     others = {action.name for action in TABLES[table]} & set(changed)
-    given = {key for other in others for key in changed[other].split(",")}
-    return tuple(key for key in usual.split(",") if key not in given)
+    taken = {key for other in others for key in changed[other].split(",")}
+    return tuple(key for key in usual.split(",") if key not in taken)
 
 
 def key_name(key: str) -> str:

@@ -76,12 +76,12 @@ def audio_path() -> Path:
     return user_data_path("inbreath", appauthor=False) / "takes"
 
 
-def read_settings(path: Path, known: dict[str, list[str]]) -> Settings:
+def read_settings(path: Path, actions: dict[str, list[str]]) -> Settings:
     """Read the settings; an absent file gives the usual ones.
 
     Args:
         path: the file.
-        known: names of the actions that have keys.
+        actions: names of the actions that have keys.
     """
     try:
         tables = tomllib.loads(path.read_text(encoding="utf-8"))
@@ -90,7 +90,7 @@ def read_settings(path: Path, known: dict[str, list[str]]) -> Settings:
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         return Settings(troubles=(f"{path.name} cannot be read ({error}); usual settings are used",))
     troubles: list[str] = []
-    keys = _keys(tables.get("keys", {}), known, troubles)
+    keys = _keys(tables.get("keys", {}), actions, troubles)
     light = _yes_or_no(tables, "light", "dark is used", troubles)
     keep_audio = _yes_or_no(tables, "keep_audio", "no sound is saved", troubles)
     limit = tables.get("audio_limit", _USUAL_LIMIT)
@@ -135,13 +135,13 @@ def _word(tables: dict[str, object], name: str, words: tuple[str, ...], troubles
     return words[0]
 
 
-def _keys(table: object, known: dict[str, list[str]], troubles: list[str]) -> dict[str, str]:
+def _keys(table: object, actions: dict[str, list[str]], troubles: list[str]) -> dict[str, str]:
     if not isinstance(table, dict):
         troubles.append("keys is not a table; usual keys are used")
         return {}
     usable = {}
     for name, key in table.items():
-        if name not in known:
+        if name not in actions:
             troubles.append(f"there is no action {name!r} to give a key")
         elif not isinstance(key, str) or not key.strip():
             troubles.append(f"the key of {name!r} is not text")

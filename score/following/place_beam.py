@@ -150,14 +150,14 @@ class PlaceBeam:
 
 
 def _keep(guesses: dict[int, Guess], index: int, guess: Guess) -> None:
-    known = guesses.get(index)
-    if known is None or guess.likely > known.likely:
+    likeliest = guesses.get(index)
+    if likeliest is None or guess.likely > likeliest.likely:
         guesses[index] = guess
 
 
-def _either(one: float, other: float) -> float:
+def _either(first: float, other: float) -> float:
     """Logarithm of the sum of two likelihoods."""
-    high, low = max(one, other), min(one, other)
+    high, low = max(first, other), min(first, other)
     return high + math.log1p(math.exp(low - high))
 
 

@@ -75,7 +75,7 @@ def casts(parts: Sequence[PartFacts], people: Sequence[Person]) -> frozenset[int
     sets = {0}
     for part in parts:
         able = [1 << position for position, person in enumerate(people) if person.plays(part)]
-        sets = {taken | one for taken in sets for one in able if not taken & one}
+        sets = {taken | person for taken in sets for person in able if not taken & person}
     return frozenset(sets)
 
 

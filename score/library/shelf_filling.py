@@ -87,11 +87,11 @@ def _last_two(
         for second in by_seconds.get(left - offer.seconds, ()):
             if second <= first or second in begun:
                 continue
-            for one, other in product(offer.casts, offers[second].casts):
+            for cast, with_it in product(offer.casts, offers[second].casts):
                 now = (
-                    played + offer.seconds * (one >> p & 1) + offers[second].seconds * (other >> p & 1)
+                    played + offer.seconds * (cast >> p & 1) + offers[second].seconds * (with_it >> p & 1)
                     for p, played in enumerate(plays)
                 )
                 if all(each >= share * seconds for each in now):
-                    return {first: one, second: other}
+                    return {first: cast, second: with_it}
     return None

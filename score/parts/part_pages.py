@@ -64,13 +64,13 @@ def part_pages(
     front, paper = _front(uncued, document, piece, sheet, notes, options), paper_named(options.paper)
     free, backs = free_seconds(piece, sheet.player, options.pulse), _positions(document, turns_back(piece))
     fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options, _pins(last))
-    made = _proven(uncued, document, fitted, free)
+    proven = _proven(uncued, document, fitted, free)
     if options.fade is not None:
         fitted, front = _faded(document, piece, sheet, options, fitted, front)
     pages = _placed(fitted, paper)
     # What was drawn is text from here on: the trees of a long part take hundreds of megabytes.
     fitted = fitted._replace(systems=[])
-    return _bound(made, document, fitted, pages, front, piece=piece, options=options, last=last)
+    return _bound(proven, document, fitted, pages, front, piece=piece, options=options, last=last)
 
 
 def _faded(
@@ -118,7 +118,7 @@ def _proven(uncued: UncuedPart, document: Document, fitted: FittedPages, free: S
 
 
 def _bound(
-    made: PartPages,
+    proven: PartPages,
     document: Document,
     fitted: FittedPages,
     pages: Sequence[Sequence[PlacedSystem]],
@@ -130,11 +130,11 @@ def _bound(
 ) -> PartPages:
     """The pages as a document, those that changed as another, and what is to be said of them."""
     paper = paper_named(options.paper)
-    warnings = (*_warnings(piece, document, fitted, made.turns, options), *fitted.notes, *_overfull(pages, paper))
-    feet = {turn.page: (turn.seconds, options.min_turn_seconds) for turn in made.turns}
+    warnings = (*_warnings(piece, document, fitted, proven.turns, options), *fitted.notes, *_overfull(pages, paper))
+    feet = {turn.page: (turn.seconds, options.min_turn_seconds) for turn in proven.turns}
     printed = printed_pages(document, pages, fitted.plan, front, feet)
     changes, wanted = _changed(last, printed, piece)
-    return made._replace(
+    return proven._replace(
         pdf=bind(pages, paper, front, feet),
         warnings=warnings,
         printed=printed,

@@ -168,7 +168,7 @@ def _heard(sound: Samples, before: int, count: int, cents: float, levels: tuple[
     begun = compressed(energies(sound, before - 2 * FINE_HOP, FINE_HOP, fine + 4, cents, SHORT), levels[1], _FLOOR)
     noisy = compressed(band_energies(sound, before - 2 * FINE_HOP, FINE_HOP, fine + 4), levels[2], _BAND_FLOOR)
     count_sharp = -(-count // SHARP_HOP)
-    made = compressed(
+    squeezed = compressed(
         sharp_energy(sound, before - SHARP_HOP // 2, SHARP_HOP, count_sharp + 1), levels[2] / 16, _SHARP_FLOOR
     )
     return [
@@ -178,7 +178,7 @@ def _heard(sound: Samples, before: int, count: int, cents: float, levels: tuple[
         long.sum(axis=1),
         np.clip((begun[4:] - begun[:-4]) / _STEP, 0, 255).astype(np.uint8),
         np.clip((noisy[4:] - noisy[:-4]) / _STEP, 0, 255).astype(np.uint8),
-        np.clip(np.diff(made) / _STEP, 0, 255).astype(np.uint8),
+        np.clip(np.diff(squeezed) / _STEP, 0, 255).astype(np.uint8),
     ]
 
 

@@ -89,7 +89,7 @@ class _Path:
     def places(self) -> tuple[int | None, ...]:
         """The cheapest path back from the end."""
         place = int(np.argmin(self.state.cost))
-        found: list[int | None] = [None] * len(self.back)
+        at: list[int | None] = [None] * len(self.back)
         for j in range(len(self.back) - 1, -1, -1):
             low, step = self.back[j]
             if not low <= place < low + len(step):
@@ -97,11 +97,11 @@ class _Path:
             came = int(step[place - low])
             if came == _NOTHING:
                 continue
-            found[j] = place
+            at[j] = place
             if came == _START:
                 break
             place = came if came >= 0 else _JUMPED - came
-        return tuple(found)
+        return tuple(at)
 
     def _begun(self, second: float, pitch: Costs) -> NDArray[np.int32]:
         self.state.cost[:] = pitch + np.minimum(self.index * _MISSED, _JUMP)

@@ -149,11 +149,11 @@ def _extra(expected: ExpectedPass, moments: Sequence[Moment], match: FreeMatch) 
     """Strokes that belong nowhere, at the place before them; not those of rolls and graces."""
     extra = []
     place = 0
-    for moment, found in zip(moments, match.places, strict=True):
-        place = place if found is None else found
+    for moment, matched in zip(moments, match.places, strict=True):
+        place = place if matched is None else matched
         stroke = expected.strokes[place]
         coming = expected.strokes[min(place + 1, len(expected.strokes) - 1)]
-        if found is None and moment.clear and not stroke.is_rolled and not coming.graces:
+        if matched is None and moment.clear and not stroke.is_rolled and not coming.graces:
             extra.append(
                 JudgedStroke(stroke.bar, stroke.at, StrokeState.EXTRA, seconds=moment.seconds, level=moment.level)
             )

@@ -81,11 +81,11 @@ def hear_group(piece: Piece, route: Route, players: Sequence[int], channels: Seq
 def _own_moments(bands: Sequence[NDArray[np.float32]]) -> tuple[list[list[float]], float]:
     """For each microphone the moments of its own player; how much less than its own player it hears the others."""
     powers = [_power_rise(part) for part in bands]
-    found = [[o.seconds for o in onsets(rises(part, loudness(part) or 1.0), LIKELY)] for part in bands]
-    around = [np.array([_around(powers, second) for second in heard]).reshape(-1, len(bands)) for heard in found]
+    channels = [[o.seconds for o in onsets(rises(part, loudness(part) or 1.0), LIKELY)] for part in bands]
+    around = [np.array([_around(powers, second) for second in heard]).reshape(-1, len(bands)) for heard in channels]
     leaks = _leaks(np.concatenate(around))
     own: list[list[float]] = []
-    for channel, heard in enumerate(found):
+    for channel, heard in enumerate(channels):
         explained = (around[channel] * leaks[channel]).max(axis=1, initial=0.0)
         mine = around[channel][:, channel] > _OVER_LEAK * explained
         own.append([second for second, is_mine in zip(heard, mine, strict=True) if is_mine])
@@ -144,8 +144,8 @@ def _pace(expected: Sequence[ExpectedPass], own: Sequence[Sequence[float]]) -> t
         more = np.array([IN_A_ROLL if all(rolls[index] for index in heard) else EXTRA for rolls in rolling])
         return others, more
 
-    found = follow(written, [s for s, _ in moments], lambda j: of(groups[j])[0], lambda j: of(groups[j])[1])
-    pairs = [(written[place], moments[j][0]) for j, place in enumerate(found) if place is not None]
+    followed = follow(written, [s for s, _ in moments], lambda j: of(groups[j])[0], lambda j: of(groups[j])[1])
+    pairs = [(written[place], moments[j][0]) for j, place in enumerate(followed) if place is not None]
     return _rising(pairs)
 
 
@@ -180,8 +180,8 @@ def _matched(
     regions = Regions(part.strokes)
     wishes = [Wish(_along(stroke.seconds, written, played)) for stroke in part.strokes]
     hearings = [Hearing(second, 0.0 if regions.hold(_along(second, played, written)) else 4.0) for second in moments]
-    found = match(wishes, hearings, MatchCosts(spread=0.05))
-    return tuple(None if j is None else moments[j] for j in found.heard)
+    matching = match(wishes, hearings, MatchCosts(spread=0.05))
+    return tuple(None if j is None else moments[j] for j in matching.heard)
 
 
 def _along(value: float, xs: Sequence[float], ys: Sequence[float]) -> float:

@@ -121,30 +121,30 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
         sent = shifted(sent, again.seconds, len(samples))
         delay = delay._replace(seconds=delay.seconds + again.seconds)
     heard = listened(samples, sent, hints.level)
-    found = onsets(heard.rise, FAINT)
+    attacks = onsets(heard.rise, FAINT)
     if sent is not None and hints.mix is not None:
         start = hints.mix.start + delay.seconds
     else:
-        start, delay = _start(expected, samples, found, hints.delay)
-    matched = _matched(expected, found, start)
+        start, delay = _start(expected, samples, attacks, hints.delay)
+    matched = _matched(expected, attacks, start)
     if delay.origin is DelayFrom.STROKES:
         start, delay = start + matched.offset, delay._replace(seconds=delay.seconds + matched.offset)
-    moments = [Moment(onset.seconds, onset.strength, clear=_is_sure(onset, heard)) for onset in found]
+    moments = [Moment(onset.seconds, onset.strength, clear=_is_sure(onset, heard)) for onset in attacks]
     margin = MARGIN if sent is None else MARGIN_IN_BLEED
     moments = _with_pitches(expected, moments, matched, heard.samples, margin=margin)
-    hidden = _hidden(found, matched, heard)
+    hidden = _hidden(attacks, matched, heard)
     matched = matched._replace(heard=tuple(None if i in hidden else j for i, j in enumerate(matched.heard)))
     remarks = (*remarks, HIDDEN) if hidden else remarks
     hidden |= _outside(expected, start, len(samples) / RATE)
     judgement = judged(expected, moments, matched, start, delay, hidden=hidden, remarks=remarks, level=heard.level)
     if not judgement.judged and sent is None:
-        judgement = _or_free(expected, found, samples, judgement)
+        judgement = _or_free(expected, attacks, samples, judgement)
     return _on_recordings_clock(judgement, drift)
 
 
-def _hidden(found: Sequence[Onset], matched: Match, heard: Listened) -> frozenset[int]:
+def _hidden(attacks: Sequence[Onset], matched: Match, heard: Listened) -> frozenset[int]:
     """Strokes that are matched with what may be the loudspeakers'."""
-    return frozenset(i for i, j in enumerate(matched.heard) if j is not None and heard.hides(found[j].seconds))
+    return frozenset(i for i, j in enumerate(matched.heard) if j is not None and heard.hides(attacks[j].seconds))
 
 
 def _outside(expected: ExpectedPass, start: float, seconds: float) -> frozenset[int]:
@@ -153,11 +153,11 @@ def _outside(expected: ExpectedPass, start: float, seconds: float) -> frozenset[
     return frozenset(index for index, moment in enumerate(due) if not 0 <= moment <= seconds - _ENDS)
 
 
-def _or_free(expected: ExpectedPass, found: Sequence[Onset], samples: Samples, along: JudgedPass) -> JudgedPass:
+def _or_free(expected: ExpectedPass, attacks: Sequence[Onset], samples: Samples, along: JudgedPass) -> JudgedPass:
     """A pass that follows no machine, followed by its pitches where they are clear enough."""
     if not all(stroke.pitches for stroke in expected.strokes):
         return along
-    moments = [Moment(onset.seconds, onset.strength) for onset in found if onset.strength >= LIKELY]
+    moments = [Moment(onset.seconds, onset.strength) for onset in attacks if onset.strength >= LIKELY]
     match = followed_sound(expected, moments, samples)
     places = {place for place in match.places if place is not None}
     if match.share < _LEAST_FOLLOWED or len(places) < _LEAST_FOLLOWED * len(expected.strokes):
@@ -183,10 +183,10 @@ def _sent(samples: Samples, hints: PassHints) -> tuple[Samples | None, Delay]:
     if hints.mix is None:
         return None, Delay(0.0, DelayFrom.NOTHING)
     mix = hints.mix.samples
-    found = mix_delay(samples, mix)
-    if not found.is_trusted:
+    delay = mix_delay(samples, mix)
+    if not delay.is_trusted:
         return None, Delay(0.0, DelayFrom.NOTHING)
-    return shifted(mix, found.seconds, len(samples)), Delay(found.seconds, DelayFrom.MIX, found.quality)
+    return shifted(mix, delay.seconds, len(samples)), Delay(delay.seconds, DelayFrom.MIX, delay.quality)
 
 
 def listened(samples: Samples, sent: Samples | None, level: float) -> Listened:
@@ -211,10 +211,10 @@ def _scale(bands: NDArray[np.float32]) -> float:
 
 
 def _start(
-    expected: ExpectedPass, samples: Samples, found: Sequence[Onset], known: float | None
+    expected: ExpectedPass, samples: Samples, attacks: Sequence[Onset], delay: float | None
 ) -> tuple[float, Delay]:
     """Where the music begins by the clicks or the strokes themselves."""
-    clear = [onset for onset in found if onset.strength >= LIKELY]
+    clear = [onset for onset in attacks if onset.strength >= LIKELY]
     if not clear:
         return 0.0, Delay(0.0, DelayFrom.NOTHING)
     voice = PitchMoments([stroke.seconds for stroke in expected.strokes], [onset.seconds for onset in clear])
@@ -229,15 +229,15 @@ def _start(
         return ours + leads[bars], Delay(ours, DelayFrom.COUNT_IN)
     if begun.bars:
         return begun.seconds, Delay(begun.seconds - leads[begun.bars], DelayFrom.COUNT_IN)
-    if known is not None:
-        lead = min(leads, key=lambda seconds: abs(begun.seconds - seconds - known))
-        return lead + known, Delay(known, DelayFrom.GIVEN)
+    if delay is not None:
+        lead = min(leads, key=lambda seconds: abs(begun.seconds - seconds - delay))
+        return lead + delay, Delay(delay, DelayFrom.GIVEN)
     return begun.seconds, Delay(begun.seconds - usual_lead(expected.counts, begun.seconds), DelayFrom.STROKES)
 
 
-def _matched(expected: ExpectedPass, found: Sequence[Onset], start: float) -> Match:
+def _matched(expected: ExpectedPass, attacks: Sequence[Onset], start: float) -> Match:
     regions = Regions(expected.strokes)
-    hearings = [_hearing(onset, start, regions) for onset in found]
+    hearings = [_hearing(onset, start, regions) for onset in attacks]
     wanted = [Wish(stroke.seconds, _MISSED) for stroke in expected.strokes]
     return match(wanted, hearings, MatchCosts())
 

@@ -5,6 +5,7 @@ Run it by hand: ``python tests/engine/house_figures.py``.
 
 import ast
 import sys
+import tomllib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
@@ -12,19 +13,16 @@ from statistics import median, quantiles
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.engine.source_tree import Source, functions, local_names, positional_calls, sources
-
-STATE_NAMES = frozenset({"found", "made", "known", "given", "one", "it", "thing", "data"})
-AGREED_BASENAMES = frozenset({"__init__", "__main__", "rules", "explain", "sheet", "from_group"})
-ORDER = (
-    "prepare",
-    "parts following takes",
-    "setup plan playback tubes cues memory",
-    "chunks printing",
-    "reading activity",
-    "time",
+from tests.engine.source_tree import (
+    AGREED_BASENAMES,
+    ROOT,
+    STATE_NAMES,
+    Source,
+    functions,
+    local_names,
+    positional_calls,
+    sources,
 )
-ORDER_BELOW = ("group instruments", "places", "piece writing processes strokes", "beats errors")
 
 
 def main() -> None:
@@ -93,9 +91,19 @@ def _reached(rooms: Mapping[str, set[str]], start: str) -> set[str]:
 
 
 def _arrows_up(rooms: Mapping[str, set[str]]) -> Iterator[tuple[str, str]]:
-    floor = {room: level for level, names in enumerate((*ORDER, *ORDER_BELOW)) for room in names.split()}
+    floor = {room: level for level, names in enumerate(_layers()) for room in names.split(" | ")}
     for room, others in rooms.items():
         yield from ((room, other) for other in others if floor.get(other, 99) < floor.get(room, -1))
+
+
+def _layers() -> list[str]:
+    """The rooms of the layers contract, from the top: "setup | plan | playback"."""
+    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"][
+        "contracts"
+    ]
+    (layers,) = (contract["layers"] for contract in contracts if contract["type"] == "layers")
+    assert isinstance(layers, list)
+    return layers
 
 
 if __name__ == "__main__":

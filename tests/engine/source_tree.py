@@ -7,6 +7,10 @@ from typing import NamedTuple
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("score", "tui")
+AGREED_BASENAMES = frozenset({"__init__", "__main__", "rules", "explain", "sheet", "from_group"})
+"""Modules that many rooms have, each to be understood with its folder."""
+STATE_NAMES = frozenset({"found", "made", "known", "given", "one", "it", "thing", "data"})
+"""Names that say only what became of a value, and not what it is."""
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
@@ -96,7 +100,8 @@ def _imported(tree: ast.AST, ours: set[tuple[str, str]]) -> set[str]:
 
 
 def local_names(function: Function) -> Iterator[str]:
-    """Every name a function gives to a value: assigned, looped over, unpacked."""
+    """Every name a function gives to a value: as an argument, assigned, looped over, unpacked."""
+    yield from (argument.arg for argument in (*function.args.args, *function.args.kwonlyargs))
     for node in ast.walk(function):
         if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
             yield node.id

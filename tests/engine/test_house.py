@@ -5,7 +5,15 @@ import re
 from collections import Counter
 from functools import cache
 
-from tests.engine.source_tree import Source, positional_calls, sources
+from tests.engine.source_tree import (
+    AGREED_BASENAMES,
+    STATE_NAMES,
+    Source,
+    functions,
+    local_names,
+    positional_calls,
+    sources,
+)
 from tui.option_words import OPTIONS
 
 OPTION = re.compile(r"(?<![\w-])--[a-z]")
@@ -58,5 +66,14 @@ def test_no_class_name_has_two_meanings_and_no_module_two_places() -> None:
     )
     assert [name for name, count in classes.items() if count > 1] == []
     modules = Counter(source.module.rpartition(".")[2] for source in house())
-    agreed = {"__init__", "__main__", "rules", "explain", "sheet", "from_group"}
-    assert [name for name, count in modules.items() if count > 1 and name not in agreed] == []
+    assert [name for name, count in modules.items() if count > 1 and name not in AGREED_BASENAMES] == []
+
+
+def test_local_names_say_what_a_value_is() -> None:
+    states = {
+        (source.module, function.name, name)
+        for source in house()
+        for function in functions(source.tree)
+        for name in STATE_NAMES.intersection(local_names(function))
+    }
+    assert states == set()

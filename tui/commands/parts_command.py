@@ -145,16 +145,16 @@ def engine_options(asked: dict[str, Any]) -> Any:
 def report(piece: Any, files: Any, as_json: bool) -> None:
     """Say which files were written, and what a player should know of the pages."""
     if as_json:
-        print_json([file_json(made) for made in files])
+        print_json([file_json(part) for part in files])
         return
-    for made in files:
-        name = piece.player(made.player).name
-        pages = "1 page" if made.page_count == 1 else f"{made.page_count} pages"
-        click.echo(f"{name}: {len(made.sheet.cues)} cues, {pages}  {made.pdf}")
-    for made in files:
-        for warning in (*made.warnings, *made.unprinted):
-            click.echo(f"  {piece.player(made.player).name}: {warning}", err=True)
-    signs, lost = sum(made.signs for made in files), sum(len(made.unprinted) for made in files)
+    for part in files:
+        name = piece.player(part.player).name
+        pages = "1 page" if part.page_count == 1 else f"{part.page_count} pages"
+        click.echo(f"{name}: {len(part.sheet.cues)} cues, {pages}  {part.pdf}")
+    for part in files:
+        for warning in (*part.warnings, *part.unprinted):
+            click.echo(f"  {piece.player(part.player).name}: {warning}", err=True)
+    signs, lost = sum(part.signs for part in files), sum(len(part.unprinted) for part in files)
     click.echo(f"{signs - lost} of {signs} signs printed")
 
 
@@ -173,17 +173,17 @@ def report_changes(piece: Any, files: Any) -> None:
             click.echo(f"  {name}: {warning}", err=True)
 
 
-def file_json(made: Any) -> dict[str, object]:
+def file_json(part: Any) -> dict[str, object]:
     """One player's files with stable keys."""
     return {
-        "player": made.player,
-        "musicxml": str(made.musicxml),
-        "pdf": str(made.pdf),
-        "cues": len(made.sheet.cues),
-        "pages": made.page_count,
-        "warnings": list(made.warnings),
-        "signs": made.signs,
-        "unprinted": list(made.unprinted),
-        "changes": [{"page": change.page, "why": list(change.reasons)} for change in made.changes],
-        "changed": str(made.changed_pdf) if made.changed_pdf else None,
+        "player": part.player,
+        "musicxml": str(part.musicxml),
+        "pdf": str(part.pdf),
+        "cues": len(part.sheet.cues),
+        "pages": part.page_count,
+        "warnings": list(part.warnings),
+        "signs": part.signs,
+        "unprinted": list(part.unprinted),
+        "changes": [{"page": change.page, "why": list(change.reasons)} for change in part.changes],
+        "changed": str(part.changed_pdf) if part.changed_pdf else None,
     }

@@ -45,15 +45,15 @@ def command(score: Path, as_json: bool, out: Path | None, **asked: Any) -> None:
 
     rehearsals, concert, minutes = _wishes(group, asked)
     own = _own(reading.piece, group)
-    made = plan_of(reading.piece, group, rehearsals, concert, date.today(), minutes, own.ready, own.by_heart)
+    schedule = plan_of(reading.piece, group, rehearsals, concert, date.today(), minutes, own.ready, own.by_heart)
     if out is not None:
-        files = write_plan(made, reading.piece, out, score.stem, datetime.now().astimezone())
+        files = write_plan(schedule, reading.piece, out, score.stem, datetime.now().astimezone())
         for path in files:
             click.echo(str(path), err=True)
     if as_json:
-        print_json(plan_json(made.plan))
+        print_json(plan_json(schedule.plan))
     else:
-        click.echo(plan_text(made.plan))
+        click.echo(plan_text(schedule.plan))
 
 
 class _Own(NamedTuple):
@@ -126,8 +126,8 @@ def _pair(text: str) -> tuple[int, int]:
     return _whole(player, text), _whole(minutes, text)
 
 
-def _whole(text: str, given: str) -> int:
+def _whole(text: str, wish: str) -> int:
     try:
         return int(text)
     except ValueError:
-        raise RequestError("Not a number", f"{given!r} cannot be used", "write 1:40 or 2027-03-02:2") from None
+        raise RequestError("Not a number", f"{wish!r} cannot be used", "write 1:40 or 2027-03-02:2") from None

@@ -106,12 +106,12 @@ def _stickings(piece: "Piece", group: "Group", number: int, as_json: bool) -> No
     from score.setup.suggested_stickings import stickings_text
 
     player = find_player(piece, number)
-    found = suggested_stickings(piece, group, player)
+    stickings = suggested_stickings(piece, group, player)
     if as_json:
         rows = [
             {"bar": bar, "at": quarters_text(at), "mallets": each.mallets, "notes": list(each.notes)}
-            for (bar, at), each in found.items()
+            for (bar, at), each in stickings.items()
         ]
         print_json({"player": number, "stickings": rows})
         return
-    click.echo(stickings_text(piece, player, found))
+    click.echo(stickings_text(piece, player, stickings))

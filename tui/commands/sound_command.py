@@ -39,14 +39,14 @@ def command(port: str, quiet: bool, as_json: bool, **asked: Any) -> None:
         return
     from score.playback.sounding.sound_devices import find_devices
 
-    found = find_devices()
+    devices = find_devices()
     if as_json:
-        print_json({"ports": found.ports, "cards": found.cards, "notes": found.notes})
+        print_json({"ports": devices.ports, "cards": devices.cards, "notes": devices.notes})
         return
-    for kind, names in (("MIDI port", found.ports), ("sound card", found.cards)):
+    for kind, names in (("MIDI port", devices.ports), ("sound card", devices.cards)):
         for name in names:
             click.echo(f"{kind}: {name}")
-    for note in found.notes:
+    for note in devices.notes:
         click.echo(note)
     if not quiet:
         _test(port)

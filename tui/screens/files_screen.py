@@ -145,9 +145,9 @@ def _parts(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
         report(f"engraving player {sheet.player}", done / len(sheets))
         blank, here = uncued_part(session.reading, sheet), notes.get(sheet.player, PlayerNotes())
         last = prints.last(sheet.player, apart=options.changed)
-        made = make_part(blank, session.piece, sheet, options.pages, here, marks, last)
-        prints.add(sheet.player, made.pages.printed)
-        saved = write_part(session.reading, made, folder, options)
+        part = make_part(blank, session.piece, sheet, options.pages, here, marks, last)
+        prints.add(sheet.player, part.pages.printed)
+        saved = write_part(session.reading, part, folder, options)
         if kind != "changed":
             files += [saved.musicxml, saved.pdf]
         elif saved.changed_pdf is not None:

@@ -216,9 +216,9 @@ class PlanScreen(PictureScreen):
         if entry is None:
             self.query_one(Foot).say("There is no rehearsal on this day: a adds one.")
             return
-        given = " ".join(map(str, entry.rehearsal.missing))
+        missing = " ".join(map(str, entry.rehearsal.missing))
         question = "Numbers of the players who cannot come"
-        self.app.push_screen(AskLine(question, "2 3, or nothing for nobody", given), self._missing)
+        self.app.push_screen(AskLine(question, "2 3, or nothing for nobody", missing), self._missing)
 
     def _missing(self, text: str | None) -> None:
         if text is not None and self._here is not None:
@@ -256,8 +256,8 @@ class PlanScreen(PictureScreen):
 
     def action_minutes(self) -> None:
         """How many minutes a day the player practises."""
-        given = dict(group_minutes(self.session.group)).get(self.session.me.number, 45)
-        self.app.push_screen(AskLine("Minutes a day you practise alone", "45", str(given)), self._minutes)
+        minutes = dict(group_minutes(self.session.group)).get(self.session.me.number, 45)
+        self.app.push_screen(AskLine("Minutes a day you practise alone", "45", str(minutes)), self._minutes)
 
     def _minutes(self, text: str | None) -> None:
         if not text:

@@ -137,10 +137,10 @@ class PracticeRecording(PracticeFollowing):
         work = partial(listen_to, self.session, path, TimeLeft(progress, is_live=True))
         beside(self, "recording", work, partial(self._heard_one, heard_as), self._not_heard)
 
-    def _heard_one(self, heard_as: Callable[[Setting, str], Setting], one: ListenedTo) -> None:
-        self.recordings = [one.path, *(path for path in self.recordings if path != one.path)]
+    def _heard_one(self, heard_as: Callable[[Setting, str], Setting], heard: ListenedTo) -> None:
+        self.recordings = [heard.path, *(path for path in self.recordings if path != heard.path)]
         keep_paths(self.session, self.recordings)
-        self._sound_with(heard_as, one.said)
+        self._sound_with(heard_as, heard.said)
 
     def _not_heard(self, error: InbreathError) -> None:
         self.recordings = [path for path in self.recordings if Path(path).is_file()]

@@ -189,9 +189,9 @@ class RehearsalScreen(PictureScreen):
         label = bar_name(self.session.piece, bars[0]) if bars else "1"
         self._ask_note((label, "all", ""))
 
-    def _ask_note(self, given: tuple[str, ...]) -> None:
+    def _ask_note(self, written: tuple[str, ...]) -> None:
         fields = (("bar", "31, C or C+8"), ("player", "a number, or all"), ("note", "breathe with 3"))
-        self.app.push_screen(AskForm("Note", fields, given, begin=2), self._note)
+        self.app.push_screen(AskForm("Note", fields, written, begin=2), self._note)
 
     def _note(self, answers: tuple[str, ...] | None) -> None:
         if not answers or not answers[2].strip():
