@@ -18,11 +18,12 @@ FASTEST = 2.2
 """A bar so many times faster than its neighbours was not played."""
 NOT_SURE = 0.5
 _WITHIN = 0.03
-_AS_WELL = 0.3
+_AS_WELL, _UNEVEN, _WEAK = 0.3, 0.3, 0.06
 # A logistic model of bars that are wrong by .3 s, fitted on performances with seeds below 100 in rooms plain and hard,
-# of mallets and of drums, 513 bars; moved so that about one bar in ten is in doubt.
-_DOUBT, _ELSEWHERE, _STRENGTH, _MARGIN, _SLOPE = 2.2, 2.1, 1.65, 1.45, 1.3
-_STEEP, _USUAL, _SILENT = 1.5, 0.4, 0.45
+# of mallets and of drums, 495 bars; moved so that about one bar in ten is in doubt.
+_DOUBT, _ELSEWHERE, _STRENGTH, _FIRST, _MARGIN, _BEAT, _LOOSE = 2.0, 1.3, 1.8, 2.5, 1.8, 3.3, 48.0
+_MOST_BEAT, _FIRM = 0.8, 0.09
+_USUAL, _SILENT = 0.4, 0.45
 
 
 class MomentEvidence(NamedTuple):
@@ -53,16 +54,21 @@ class BarEvidence(NamedTuple):
 
     Attributes:
         strength, contrast: means over its moments; nan where nothing begins in it.
+        first: contrast of what begins with it; 0 where nothing does.
         margin: contrast over that of other places, mean around its beginning.
-        slope: how far its tempo lies from those of its two neighbours, as the logarithm of the ratio.
+        beat: how far its first quarter is from those around it in length, as the logarithm of the ratio.
         elsewhere: what the cheapest way costs more that begins the bar elsewhere.
+        firm: how much more its run sounds like itself here than it would elsewhere, strokes without pitch only;
+            those with pitches are told by each bar.
     """
 
     strength: float
     contrast: float
-    margin: float
-    slope: float
-    elsewhere: float
+    first: float = 0.0
+    margin: float = 0.0
+    beat: float = 0.0
+    elsewhere: float = 0.0
+    firm: float = _FIRM
 
     @property
     def sure(self) -> float:
@@ -72,10 +78,12 @@ class BarEvidence(NamedTuple):
             _DOUBT
             - _ELSEWHERE * float(np.clip(self.elsewhere, -0.3, 1.5))
             - _STRENGTH * (_USUAL if silent else self.strength)
+            - _FIRST * float(np.clip(self.first, -0.2, 0.8))
             - _MARGIN * float(np.clip(self.margin, -0.3, 0.3))
-            + _SLOPE * min(self.slope, 0.7)
+            + _BEAT * min(self.beat, _MOST_BEAT)
+            + _LOOSE * max(0.0, _FIRM - self.firm)
         )
-        sure = float(1 / (1 + np.exp(_STEEP * doubt)))
+        sure = float(1 / (1 + np.exp(doubt)))
         return min(sure, _SILENT) if silent else sure
 
     @property
@@ -86,7 +94,8 @@ class BarEvidence(NamedTuple):
         reasons = (
             (np.isnan(self.strength), "nothing begins in this bar: placed by its neighbours"),
             (self.elsewhere < _AS_WELL, "it fits nearly as well a little earlier or later"),
-            (self.slope > 0.35, "much faster or slower than the bars around it"),
+            (self.beat > _UNEVEN, "its first beat is much longer or shorter than those around it"),
+            (self.firm < _WEAK, "these drums fit other places nearly as well"),
             (self.contrast < 0.2, "its attacks are hardly told from what else is heard"),
         )
         return next((words for holds, words in reasons if holds), "its attacks are faint here")

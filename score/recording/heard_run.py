@@ -25,7 +25,9 @@ LEAST_CONTRAST_OF_DRUMS, LEAST_ALIKE = 0.3, 0.03
 """The same for strokes without pitch, whose rhythm fits many places: they are told by their sound. Where they are in
 place each sounds like its own instrument by .04 to .12 more than like the others, in talk by .02 at the most."""
 _LAST_QUARTERS, _LONGEST = 6.0, 1.25
-_MARGIN_QUARTERS = 4.0
+_MARGIN_QUARTERS, _AROUND_QUARTERS = 4.0, 8.0
+_MARGIN_SHARE = 0.5
+"""How much the margin of a run of drums counts against its being alike."""
 _LEAST_PART = 0.2
 """Share of a bar that must have been played for it to count."""
 
@@ -131,16 +133,36 @@ class HeardRun:
         moments = [np.flatnonzero(bar_of == bar) for bar in bars]
         speaking = [self._evidence(chosen) for chosen in moments]
         fast = too_fast(tempi, np.array([each.contrast for each in speaking]))
-        logs, prices = np.log(np.maximum(tempi, 1e-3)), self._prices()
+        prices = self._prices()
         for number, (bar, (start, end)) in enumerate(zip(bars, edges, strict=True)):
             if not fast[number]:
-                beside = [logs[other] for other in (number - 1, number + 1) if 0 <= other < len(logs)]
+                quarter = float(self.music.starts[bar])
                 facts = speaking[number]._replace(
-                    slope=abs(float(logs[number] - np.mean(beside))) if beside else 0.0,
+                    beat=self._unevenness(quarter),
                     elsewhere=float(np.interp(start, *prices)),
-                    margin=self._margin_around(self.music.starts[bar]),
+                    margin=self._margin_around(quarter),
                 )
+                if self.alike is not None:
+                    facts = facts._replace(firm=self.firm)
                 yield BarSpan(bar, start, end, moments=moments[number], evidence=facts)
+
+    @property
+    def firm(self) -> float:
+        """How clearly strokes without pitch speak for this place: by their sound, and against other places."""
+        margin = float(self.margins.mean()) if len(self.margins) else 0.0
+        return (self.alike or 0.0) + _MARGIN_SHARE * max(0.0, margin)
+
+    def _unevenness(self, quarter: float) -> float:
+        """How far the quarter that begins somewhere is from those around it in length."""
+        first, last = self.placed.first, self.placed.last
+        own = self._pace(quarter, min(last, quarter + 1.0))
+        around = self._pace(max(first, quarter - _AROUND_QUARTERS), min(last, quarter + _AROUND_QUARTERS))
+        return abs(float(np.log(own / around)))
+
+    def _pace(self, first: float, last: float) -> float:
+        """Seconds against those of the score."""
+        written = self.music.seconds(np.array([first, last]))
+        return max(self._second(last) - self._second(first), 1e-3) / max(float(written[1] - written[0]), 1e-3)
 
     def _margin_around(self, quarter: float) -> float:
         near = np.abs(self.music.moment_quarters[self.placed.moments] - quarter) <= _MARGIN_QUARTERS
@@ -174,10 +196,11 @@ class HeardRun:
     def _evidence(self, chosen: NDArray[np.int64]) -> BarEvidence:
         """Of the moments of a bar; what its place says of it comes later."""
         if not len(chosen):
-            return BarEvidence(float("nan"), float("nan"), 0.0, slope=0.0, elsewhere=0.0)
+            return BarEvidence(float("nan"), float("nan"))
         strength = float(np.mean([self.evidence[index].strength for index in chosen]))
         contrast = float(np.mean([self.evidence[index].contrast for index in chosen]))
-        return BarEvidence(strength, contrast, 0.0, slope=0.0, elsewhere=0.0)
+        opens = self.music.moments[self.placed.moments[chosen[0]]][1] == 0
+        return BarEvidence(strength, contrast, first=self.evidence[chosen[0]].contrast if opens else 0.0)
 
 
 def _margins(here: list[MomentEvidence], placed: PlacedRun, where: list[HeardIn], attacks: Attacks) -> Floats:

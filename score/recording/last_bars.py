@@ -1,10 +1,11 @@
 """The last bars of a piece, which roll, ring and are clapped into: to a rough look they are like nothing at all."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
+from score.recording.confidence import MomentEvidence
 from score.recording.fine import HeardWay
 from score.recording.heard_run import HeardRun
 from score.recording.rough_runs import RoughRun
@@ -18,7 +19,8 @@ _PACES = tuple(2.0 ** (step / 8) for step in range(-5, 9))
 _EVEN = 0.15
 """What twice as slow or fast costs, against attacks that are heard in full."""
 _NEAR = 0.06
-_LEAST = 0.3
+_LEAST, _FAINT = 0.3, 0.15
+"""Contrast that tells a moment; one that is enough where what comes before it fits no worse so."""
 _INSIDE, _LAST_MOMENTS = 0.3, 6
 
 
@@ -49,10 +51,23 @@ def with_its_end(
         end, added = _best_end(way, music, attacks, shares=shares, until=until)
         if added:
             whole = place(RoughRun(end.way, run.joined))
-            more = [each.contrast for each in whole.evidence[-added:]]
-            if min(float(np.mean(more)), more[-1]) >= _LEAST:
+            if _is_heard(whole, heard, added):
                 return whole
     return heard
+
+
+def _is_heard(whole: HeardRun, without: HeardRun, added: int) -> bool:
+    """Whether the moments that were added are heard; the very last may be faint where those before it fit no worse."""
+    more = [each.contrast for each in whole.evidence[-added:]]
+    if min(float(np.mean(more)), more[-1]) >= _LEAST:
+        return True
+    before = [_ending(run) for run in (whole.evidence[:-added], without.evidence)]
+    return float(np.mean(more)) >= _LEAST and more[-1] >= _FAINT and before[0] >= before[1]
+
+
+def _ending(evidence: Sequence[MomentEvidence]) -> float:
+    """Contrast of the last moments, on the mean."""
+    return float(np.mean([each.contrast for each in evidence[-_LAST_MOMENTS:]]))
 
 
 class _TriedEnd(NamedTuple):
