@@ -36,7 +36,7 @@ def test_what_speaks_against_its_place_is_said(against: dict[str, float], words:
 def test_no_evidence_against_a_bar_makes_it_surer(seed: int) -> None:
     rng = np.random.default_rng(seed)
     for _ in range(200):
-        bar = BarEvidence(*rng.uniform(0, 1, 2), first=rng.uniform(-0.2, 1), margin=rng.normal(0.1, 0.2))
+        bar = CLEAR._replace(strength=rng.uniform(0, 1), first=rng.uniform(-0.2, 1), margin=rng.normal(0.1, 0.2))
         worse = {
             "strength": bar.strength * 0.5,
             "first": bar.first - 0.2,
