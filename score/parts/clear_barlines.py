@@ -12,8 +12,10 @@ from score.parts.drawn_staves import SVG, UNITS_PER_MM
 from score.printing.text_width import text_width
 
 _TEXTS, _LINES = drawing_paths(
-    './/s:g[starts-with(@class, "dir") or starts-with(@class, "tempo")]/s:text',
-    './/s:g[@class="barLine"]/s:path',
+    './s:g[@class="measure"]/s:g[starts-with(@class, "dir") or starts-with(@class, "tempo")]/s:text',
+    # Most stand beside the staves, those in the middle of a bar among its notes.
+    './s:g[@class="measure"]/s:g[@class="barLine"]/s:path'
+    '|./s:g[@class="measure"]/s:g[@class="staff"]/s:g[@class="layer"]/s:g[@class="barLine"]/s:path',
 )
 _UPRIGHT = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+) (-?[\d.]+)")
 _UNITS_A_POINT = UNITS_PER_MM * 25.4 / 72

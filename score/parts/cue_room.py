@@ -185,7 +185,8 @@ def _raise(system: etree._Element, measures: Iterable[etree._Element], limits: _
             if _is_cue(staff):
                 move(staff, by)
     for group in elements(_OVER, system):
-        if len(group) and extents(markup(group))[1] <= _limit(group, limits):
+        limit = _limit(group, limits)
+        if limit > -inf and len(group) and extents(markup(group))[1] <= limit:
             # Barlines have been moved; what stands beside them in their groups has not.
             move(group, by, lines=not (group.get("class") or "").startswith("barLine"))
 

@@ -1,7 +1,7 @@
 """Where everything stands that the engraver has drawn: boxes of its glyphs, lines and texts, read from its SVG."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -14,7 +14,6 @@ from score.printing.text_width import text_width
 
 _GLYPH = re.compile(r'<g c="([0-9A-F]+)" x="([^"]*)" y="([^"]*)" w="([^"]*)" h="([^"]*)"')
 _PLACED = re.compile(r"translate\(([^,]*), ([^)]*)\) scale\(([^,]*), ([^)]*)\)")
-_HREFS = (HREF, "href")
 _POINTS_A_MM = 72 / 25.4
 # Of a letter's size.
 _ABOVE, _BELOW = 0.74, 0.24
@@ -37,7 +36,7 @@ class DrawnBox(NamedTuple):
 
 def drawn_boxes(group: etree._Element) -> list[DrawnBox]:
     """The box of every glyph, line and text in a group."""
-    return [box for element in group.iter() for box in _boxes(element)]
+    return [box for element in group.iter(*_BOXES) for box in _BOXES[element.tag](element)]
 
 
 def around(boxes: Sequence[DrawnBox]) -> DrawnBox:
@@ -50,30 +49,29 @@ def around(boxes: Sequence[DrawnBox]) -> DrawnBox:
     )
 
 
-def _boxes(element: etree._Element) -> Iterator[DrawnBox]:
-    tag = str(element.tag).removeprefix(SVG)
-    if tag == "use":
-        yield from _glyph(element)
-    elif tag in ("path", "polygon", "polyline"):
-        numbers = coordinates(element.get("d") or element.get("points") or "")
-        if numbers:
-            yield DrawnBox(min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), bottom=max(numbers[1::2]))
-    elif tag == "rect":
-        x, y, width, height = (float(element.get(name) or 0) for name in ("x", "y", "width", "height"))
-        yield DrawnBox(x, y, x + width, bottom=y + height)
-    elif tag == "ellipse":
-        x, y, across, down = (float(element.get(name) or 0) for name in ("cx", "cy", "rx", "ry"))
-        yield DrawnBox(x - across, y - down, x + across, bottom=y + down)
-    elif tag == "text":
-        yield from _letters(element)
+def _line(element: etree._Element) -> Iterator[DrawnBox]:
+    numbers = coordinates(element.get("d") or element.get("points") or "")
+    if numbers:
+        xs, ys = numbers[::2], numbers[1::2]
+        yield DrawnBox(min(xs), min(ys), max(xs), max(ys))
+
+
+def _rectangle(element: etree._Element) -> Iterator[DrawnBox]:
+    x, y, width, height = (float(element.get(name) or 0) for name in ("x", "y", "width", "height"))
+    yield DrawnBox(x, y, x + width, bottom=y + height)
+
+
+def _dot(element: etree._Element) -> Iterator[DrawnBox]:
+    x, y, across, down = (float(element.get(name) or 0) for name in ("cx", "cy", "rx", "ry"))
+    yield DrawnBox(x - across, y - down, x + across, bottom=y + down)
 
 
 def _glyph(element: etree._Element) -> Iterator[DrawnBox]:
     placed = _PLACED.match(element.get("transform") or "")
-    code = next((href for name in _HREFS if (href := element.get(name))), "")[1:].split("-")[0]
-    if placed and code in _glyphs():
+    glyph = _glyphs().get((element.get(HREF) or element.get("href") or "")[1:].partition("-")[0])
+    if placed and glyph:
         x, y, across, down = map(float, placed.groups())
-        left, low, width, height = _glyphs()[code]
+        left, low, width, height = glyph
         yield DrawnBox(x + across * left, y - down * (low + height), x + across * (left + width), bottom=y - down * low)
 
 
@@ -98,6 +96,17 @@ def _width(letters: str, size: float) -> float:
     plain = "".join(letter for letter in letters if letter not in signs)
     across = sum(sum(_glyphs().get(f"{ord(sign):X}", (0.0, 0.0, 1000.0, 0.0))[::2]) for sign in signs) * size / 1000
     return across + text_width(plain, size / UNITS_PER_MM * _POINTS_A_MM) * UNITS_PER_MM
+
+
+_BOXES: Mapping[str, Callable[[etree._Element], Iterator[DrawnBox]]] = {
+    SVG + "use": _glyph,
+    SVG + "path": _line,
+    SVG + "polygon": _line,
+    SVG + "polyline": _line,
+    SVG + "rect": _rectangle,
+    SVG + "ellipse": _dot,
+    SVG + "text": _letters,
+}
 
 
 @cache

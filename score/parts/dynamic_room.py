@@ -15,7 +15,7 @@ from score.parts.drawn_moves import move
 _AIR, _LEVEL = 70.0, 120.0
 """Between a dynamic and what hangs above it; how far the middles of two signs on one line differ at the most."""
 _MEASURES, _DYNAMICS, _HAIRPINS, _HANGING = drawing_paths(
-    './s:g[@class="measure"]',
+    './s:g[@class="measure"][s:g[starts-with(@class, "dynam")]]',
     './s:g[starts-with(@class, "dynam")]',
     './s:g[starts-with(@class, "hairpin")]',
     './s:g[starts-with(@class, "lv") or starts-with(@class, "tie")]/s:path|.//s:g[@class="artic"]/s:use'
@@ -26,9 +26,8 @@ _MEASURES, _DYNAMICS, _HAIRPINS, _HANGING = drawing_paths(
 def clear_dynamics(system: etree._Element) -> None:
     """Move an engraved system's dynamics down from what they lie upon, and hairpins beside them along."""
     for measure in elements(_MEASURES, system):
-        dynamics = elements(_DYNAMICS, measure)
-        hanging = [box for sign in elements(_HANGING, measure) for box in drawn_boxes(sign)] if dynamics else []
-        for dynamic in dynamics if hanging else ():
+        hanging = [box for sign in elements(_HANGING, measure) for box in drawn_boxes(sign)]
+        for dynamic in elements(_DYNAMICS, measure) if hanging else ():
             boxes = drawn_boxes(dynamic)
             by = max((_down(box, hanging) for box in boxes), default=0.0)
             if by > 0:

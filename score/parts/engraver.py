@@ -216,7 +216,7 @@ def new_toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ig
 
 def read_page(svg: str) -> list[EngravedSystem]:
     """The systems of a page that the engraver has drawn."""
-    root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True))
+    root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True, collect_ids=False))
     for hidden in elements(_HIDDEN, root) if 'visibility="hidden"' in svg else ():
         drop(hidden)
     symbols = {symbol.get("id") or "": markup(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}

@@ -23,7 +23,7 @@ def clear_words(system: etree._Element) -> None:
     """Move an engraved system's words off figures of tuplets and apart from each other."""
     words = [(around(boxes), group) for group in elements(_WORDS, system) if (boxes := drawn_boxes(group))]
     words = _apart(sorted(words, key=lambda each: each[0]))
-    obstacles = [box for figure in elements(_FIGURES, system) for box in drawn_boxes(figure)]
+    obstacles = [box for figure in elements(_FIGURES, system) for box in drawn_boxes(figure)] if words else []
     # The lowest first: what stands over it gives way to it.
     for box, group in sorted(words, key=lambda each: -each[0].bottom) if obstacles else ():
         clear = _clear(box, obstacles)
