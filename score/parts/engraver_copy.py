@@ -70,9 +70,12 @@ def say_unknown_signs(root: etree._Element) -> None:
     for verse in root.iter("text"):
         if (verse.text or "").lstrip()[:1].isdigit():
             verse.text = f"{NUMBERED}{verse.text}"
+    waves, dashes = (next(root.iter(tag), None) is not None for tag in ("wavy-line", "dashes"))
     for part in root.iter("part"):
-        _end_wavy_lines(part)
-        _draw_lone_dashes(part)
+        if waves:
+            _end_wavy_lines(part)
+        if dashes:
+            _draw_lone_dashes(part)
         pair_slurs(part)
 
 
@@ -86,11 +89,13 @@ def _measure(time: etree._Element) -> None:
 
 def _say_on_notes(root: etree._Element) -> None:
     """Verses under rests, and signs on notes that have no name, as words; once for the notes of a chord."""
-    verses = next(root.iter("lyric"), None) is not None
-    of_chord: set[str] = set()
-    for note in list(root.iter("note")):
+    for note in _notes_with(root, "notations"):
         _join_notations(note)
+    for note in _notes_with(root, "fermata"):
         join_fermatas(note)
+    verses, signs = (next(root.iter(*tags), None) is not None for tags in (("lyric",), SAID))
+    of_chord: set[str] = set()
+    for note in list(root.iter("note")) if verses or signs else ():
         if verses and note.find("rest") is not None:
             for verse in note.iterfind("lyric/text"):
                 note.addprevious(_words(verse.text or "", "below"))
@@ -101,6 +106,11 @@ def _say_on_notes(root: etree._Element) -> None:
             if text not in of_chord:
                 note.addprevious(_words(text, "above"))
             of_chord.add(text)
+
+
+def _notes_with(root: etree._Element, tag: str) -> list[etree._Element]:
+    """The notes on which such a sign stands, in order."""
+    return list(dict.fromkeys(note for sign in root.iter(tag) for note in sign.iterancestors("note")))
 
 
 def _join_notations(note: etree._Element) -> None:

@@ -38,10 +38,10 @@ def pair_slurs(part: etree._Element) -> None:
     begun: dict[str, etree._Element] = {}
     alone = _ALONE
     for measure in part.iterfind("measure"):
-        if measure.find("backup") is not None:
+        if next(measure.iterchildren("backup"), None) is not None:
             begun.clear()
             continue
-        for notations in measure.iterfind("note/notations"):
+        for notations in [each for note in measure.iterchildren("note") for each in note.iterchildren("notations")]:
             for slur in _ends_first(notations):
                 number, kind = slur.get("number") or "1", slur.get("type")
                 if kind == "start":
@@ -54,7 +54,7 @@ def pair_slurs(part: etree._Element) -> None:
 
 
 def _ends_first(notations: etree._Element) -> list[etree._Element]:
-    slurs = notations.findall("slur")
+    slurs = list(notations.iterchildren("slur"))
     if len(slurs) < 2:
         return slurs
     places = [notations.index(slur) for slur in slurs]
