@@ -53,7 +53,7 @@ def _line(element: etree._Element) -> Iterator[DrawnBox]:
     numbers = coordinates(element.get("d") or element.get("points") or "")
     if numbers:
         xs, ys = numbers[::2], numbers[1::2]
-        yield DrawnBox(min(xs), min(ys), max(xs), max(ys))
+        yield DrawnBox(min(xs), min(ys), max(xs), bottom=max(ys))
 
 
 def _rectangle(element: etree._Element) -> Iterator[DrawnBox]:
