@@ -17,6 +17,8 @@ _MOST_DELAY = 0.6
 _STUMBLED, _SURE = 0.003, 14.0
 """Seconds between the delays at beginning and end that mean a stumble; height of a match that is sure of the second."""
 _END_SECONDS = 12.0
+MUTE = "silence only: unmute the microphone or let your terminal use it"
+"""Where a program may not use the microphone some systems refuse nothing and hand over zeros."""
 
 
 class CaughtBlock(NamedTuple):
@@ -89,6 +91,8 @@ def judge_live_sound(piece: Piece, live: LivePass, caught: CaughtBlock, hints: S
         return None
     last = round((hints.starts + expected.seconds + TAIL) * RATE)
     heard, sent = caught.heard[:last], caught.sent[:last]
+    if not np.any(heard):
+        return unjudged(expected, hints.starts, Delay(0.0, DelayFrom.NOTHING), MUTE)
     first = _counted_in(heard, sent, hints.starts)
     end = _at_the_end(heard, sent)
     if first.is_trusted and end.quality >= _SURE and abs(first.seconds - end.seconds) > _STUMBLED:

@@ -203,5 +203,4 @@ def test_without_a_microphone_one_line_says_what_to_do_and_the_pass_goes_on(star
     player.play()
     reports = until(player, lambda r: isinstance(r, Stopped))
     (lost,) = [report for report in reports if isinstance(report, EarLost)]
-    assert "No microphone" in lost.text
-    assert "the system lets programs use it" in lost.text
+    assert lost.text.startswith("No microphone: plug one in or let your terminal use it (")

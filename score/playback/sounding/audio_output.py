@@ -24,11 +24,15 @@ class SoundCard(MixedOutput):
         import miniaudio
 
         super().__init__(quick, pace)
+        self._device: Any = None
         try:
             self._device, sound = self._opened(miniaudio, backend)
             next(sound)
             self._device.start(sound)
         except miniaudio.MiniaudioError as error:
+            if self._device is not None:
+                # What cannot start must not keep the card from whoever is opened next.
+                self._device.close()
             # Its second argument is a number of its own; the first says what happened.
             raise OutputLost(str(error.args[0] if error.args else error)) from error
 

@@ -22,7 +22,9 @@ _TAIL = 0.9
 """Seconds after a pass for which the microphone stays open, so that its last strokes are heard."""
 _WAITS = 0.02
 """Seconds after which a thread that waits for sound looks whether there is still a card."""
-_HELP = "see that one is plugged in and that the system lets programs use it"
+# What to do comes first: a narrow screen shows the beginning of a line.
+_NONE = "No microphone: plug one in or let your terminal use it"
+_GONE = "The microphone has gone: plug it in and choose it again"
 
 
 class Ears:
@@ -59,7 +61,7 @@ class Ears:
             try:
                 self._port = MidiEar(wish.port, lambda stroke: self._report(Struck(stroke)))
             except OSError as error:
-                self._lost(f"MIDI port {wish.port} cannot be opened ({error}): see that no other program uses it")
+                self._lost(f"MIDI port {wish.port} cannot be opened: close other programs that use it ({error})")
 
     @property
     def wants_card(self) -> bool:
@@ -84,7 +86,7 @@ class Ears:
         except InbreathError as error:
             self._lost(error.line)
         except (ImportError, OSError, OutputLost) as error:
-            self._lost(f"No microphone ({error}): {_HELP}")
+            self._lost(f"{_NONE} ({error})")
         if self._card is not None:
             self._hearing = threading.Thread(target=self._hear, args=(self._card, self.wish), daemon=True)
             self._hearing.start()
@@ -113,6 +115,8 @@ class Ears:
         if self._card is None:
             return False
         now = time.perf_counter()
+        if self._card.is_gone(now):
+            self._lost(_GONE)
         # Who is not to be heard any more is not, at once.
         tail = _TAIL if self.wish.microphone or self.wish.file else 0.0
         self._deaf_from = inf if playing and tail else min(self._deaf_from, now + tail)

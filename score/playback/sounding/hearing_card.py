@@ -17,6 +17,9 @@ from score.playback.sounding.sound_messages import Caught
 HEARING = (5, 12, 0.09)
 """Milliseconds of a buffer, how many, and seconds ahead: as long a way as a card that only plays has, in smaller steps,
 so that a stroke does not wait for its block."""
+_STARTS, _STALLS = 3.0, 1.0
+"""Seconds after which a card that hands over nothing has gone: after it was opened (some have to find their headset
+first), and later."""
 _FILE_BLOCK = 240
 _FILE_LOOKS = 0.005
 
@@ -28,6 +31,10 @@ class HearingOutput(MixedOutput):
         self._caught: SimpleQueue[tuple[int, bytes, Block]] = SimpleQueue()
         self._followed: tuple[float, float] | None = None
         super().__init__()
+
+    def is_gone(self, now: float) -> bool:
+        """Whether nothing will be heard any more."""
+        return False
 
     def frame_of(self, when: float, begins: bool) -> int:
         """The frame of a moment. The clock is set anew when a pass begins, and stands while it goes on."""
@@ -76,7 +83,12 @@ class HearingCard(HearingOutput, SoundCard):
 
     def __init__(self, backend: str = "") -> None:
         self._caught, self._followed = SimpleQueue(), None
+        self._gone_from = time.perf_counter() + _STARTS
         SoundCard.__init__(self, backend, pace=HEARING)
+
+    def is_gone(self, now: float) -> bool:
+        """Whether it was pulled out, or was never allowed to hear: it asks for no frames then, and says nothing."""
+        return now > self._gone_from
 
     def _opened(self, miniaudio: Any, backend: str) -> tuple[Any, Generator[bytes, Any, None]]:
         device = miniaudio.DuplexStream(
@@ -96,6 +108,7 @@ class HearingCard(HearingOutput, SoundCard):
         """The device's callback: what was heard in, sound out. Runs in the device's thread."""
         heard = yield b""
         while True:
+            self._gone_from = time.perf_counter() + _STALLS
             heard = yield self._exchanged(bytes(heard)).tobytes()
 
 
