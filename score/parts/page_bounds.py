@@ -1,8 +1,23 @@
-"""What the pages still to come will cost at least: the promise by which the search for the best pages is led."""
+"""What pages cost at least: the promise by which the search for the best pages is led.
 
+From every bar the cheapest systems to the end of the piece are looked for once. The systems of a page from one bar
+up to another cost at least the difference of the two: else the first of them were not the cheapest.
+"""
+
+from bisect import bisect_left
 from collections.abc import Sequence
+from itertools import accumulate
 from math import inf
 from typing import NamedTuple
+
+from score.parts.page_costs import LAST_FILL, LAST_PAGE, least_blank_cost
+
+_PRICES = (0.0, 3.0, 20.0, -10.0)
+"""Of the height of systems, for a page full of them. A price above 0 is taken off the cost of systems, which favours
+high ones, and put on again for the least height that pays with its blank; one below 0 favours low ones, and the room is
+the most that they take. Whatever the price, no page is cheaper than promised, so the highest promise counts: that
+without a price is near for full pages, the next for less full ones, then for half empty ones, the last for crowded
+ones."""
 
 
 class PossibleSystem(NamedTuple):
@@ -21,27 +36,33 @@ class PageEnd(NamedTuple):
     skipped: bool = False
 
 
-class _Pages(NamedTuple):
-    """Pages that end before one bar: the first bar they can begin with; from there on least height (mm) and cost.
+class Promise(NamedTuple):
+    """What pages and their systems cost at least.
 
-    The last of each is the page of no bars at all.
+    Attributes:
+        ahead: for each place and bar a page can begin with, the cost of the rest of the piece; 0 after the last bar.
+        beyond: for each place and bar a page can end before, the cost of ending it and of the pages after it.
+        rests: for each price, the cost of the systems from each bar to the end, the price for their height taken off.
+        heights: the height of the systems from each bar to the end, with a gap below each, mm.
+        gap: least distance between systems, mm.
+        tallest: of all systems, mm.
     """
 
-    start: int
+    ahead: list[list[float]]
+    beyond: list[list[float]]
+    rests: dict[float, list[float]]
     heights: list[float]
-    costs: list[float]
+    gap: float
+    tallest: float
 
 
-def costs_ahead(
+def promise(
     systems: Sequence[Sequence[PossibleSystem]],
     ends: Sequence[Sequence[Sequence[PageEnd]]],
     room: float,
     gap: float,
-) -> list[list[float]]:
-    """For each place and bar a page can begin with, a cost the rest of the piece cannot undercut; 0 after the last bar.
-
-    Found by the same search with less asked of it: of all divisions of a page's bars the cheapest counts, as if
-    it were also the lowest and left nothing blank.
+) -> Promise:
+    """What every page costs at least, and the pages after it.
 
     Args:
         systems: for each bar, and for the end, the systems that can end before it.
@@ -50,35 +71,79 @@ def costs_ahead(
         room: height of a page, mm.
         gap: least distance between systems, mm.
     """
-    pages = [_Pages(0, [0.0], [0.0])]
-    for ending in systems[1:]:
-        pages.append(_ending_here(pages, ending, room, gap))
-    ahead = [[inf] * (len(systems) - 1) + [0.0] for _ in ends]
+    last = len(systems) - 1
+    rests = {price / room: _rest(systems, 1.0, -price / room, gap) for price in _PRICES}
+    tallest = max(system.height for ending in systems for system in ending)
+    promised = Promise(
+        [[inf] * last + [0.0] for _ in ends],
+        [[inf] * (last + 1) for _ in ends],
+        rests=rests,
+        heights=_rest(systems, 0.0, 1.0, gap),
+        gap=gap,
+        tallest=tallest,
+    )
+    for end, start in reversed(list(enumerate(_earliest_starts(systems, promised.heights, room + gap)))[1:]):
+        pages = _pages_to(promised, start, end, room)
+        for row, beyond, ways in zip(promised.ahead, promised.beyond, ends, strict=True):
+            beyond[end] = more = min(way.cost + promised.ahead[way.place][end] for way in ways[end])
+            # min() would take twice as long.
+            row[start:end] = [a if a < b + more else b + more for a, b in zip(row[start:end], pages, strict=True)]
+    return promised
+
+
+def pages_from(promised: Promise, start: int, ends: Sequence[int], room: float, *, is_first: bool) -> list[float]:
+    """What pages with so much room, mm, cost at least that begin with a bar, by the bars before which they end."""
+    last = len(promised.heights) - 1
+    rows = []
+    for price, rest in promised.rests.items():
+        more = rest[start] + _paid(promised, price, room)
+        rows.append([more - rest[end] for end in ends])
+        if ends[-1] == last:
+            rows[-1][-1] = rest[start] + _paid_last(promised, price, room, is_first=is_first)
+    return list(map(max, *rows))
+
+
+def _pages_to(promised: Promise, start: int, end: int, room: float) -> list[float]:
+    """What pages that end before a bar cost at least, by the bars from which on they begin; none is the first page."""
+    last = len(promised.heights) - 1
+    rows = []
+    for price, rest in promised.rests.items():
+        paid = _paid(promised, price, room) if end < last else _paid_last(promised, price, room, is_first=False)
+        more = paid - rest[end]
+        rows.append([cost + more for cost in rest[start:end]])
+    return list(map(max, *rows))
+
+
+def _paid(promised: Promise, price: float, room: float) -> float:
+    """What a page pays at least for the height of its systems and for what it leaves blank."""
+    if price < 0:
+        return price * (max(room, promised.tallest) + promised.gap)
+    return price * promised.gap + least_blank_cost(price, room)
+
+
+def _paid_last(promised: Promise, price: float, room: float, *, is_first: bool) -> float:
+    """The same for the last page, which pays for being all but empty, unless it is the only one."""
+    if price < 0:
+        return _paid(promised, price, room)
+    return price * promised.gap + (0.0 if is_first else min(LAST_PAGE, price * room * LAST_FILL))
+
+
+def _rest(systems: Sequence[Sequence[PossibleSystem]], cost_share: float, price: float, gap: float) -> list[float]:
+    """The least that the systems from each bar to the end come to, in cost and in height with the gap below them."""
+    rest = [inf] * (len(systems) - 1) + [0.0]
     for end in range(len(systems) - 1, 0, -1):
-        start, costs = pages[end].start, pages[end].costs[:-1]
-        for place, row in enumerate(ahead):
-            beyond = min(way.cost + ahead[way.place][end] for way in ends[place][end])
-            row[start : start + len(costs)] = _lesser(row[start:], costs, beyond)
-    return ahead
+        after = rest[end]
+        for first, cost, height in systems[end]:
+            total = after + cost_share * cost + price * (height + gap)
+            if total < rest[first]:
+                rest[first] = total
+    return rest
 
 
-def _ending_here(pages: Sequence[_Pages], ending: Sequence[PossibleSystem], room: float, gap: float) -> _Pages:
-    """The pages that end with these systems."""
-    start = pages[-1].start
-    heights, costs = ([inf] * (len(pages) - start) for _ in range(2))
-    for first, cost, height in ending:
-        before, count = pages[first], first - start + 1
-        at = start - before.start
-        heights[:count] = _lesser(heights, before.heights[at:], height + gap)
-        costs[:count] = _lesser(costs, before.costs[at:], cost)
-    # More bars are never lower: what is too tall for a page now can be forgotten, but for a single system. Where no
-    # system can end here, the pages that are longer by a bar may still be.
-    single = min((system.first for system in ending), default=start) - start
-    skip = next(i for i, height in enumerate(heights) if height - gap <= room or height == inf or i >= single)
-    return _Pages(start + skip, [*heights[skip:], 0.0], [*costs[skip:], 0.0])
-
-
-def _lesser(now: list[float], before: list[float], more: float) -> list[float]:
-    """Element by element what is now, or what was before with more added, where that is less."""
-    # The inner loop of the whole search: min() would take twice as long.
-    return [a if a < b + more else b + more for a, b in zip(now, before, strict=False)]
+def _earliest_starts(systems: Sequence[Sequence[PossibleSystem]], heights: Sequence[float], room: float) -> list[int]:
+    """For each bar, where a page that ends before it can begin at the earliest, or a little before."""
+    rising = [-height for height in accumulate(heights, min)]
+    return [
+        min([bisect_left(rising, -(heights[end] + room)), *(system.first for system in ending[-1:]), end])
+        for end, ending in enumerate(systems)
+    ]

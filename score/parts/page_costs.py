@@ -159,6 +159,12 @@ def last_page_cost(used: float, room: float, first: bool) -> float:
 
 
 def blank_cost(blank: float, room: float) -> float:
-    """What a page costs that is left blank in part; it grows faster the more is blank (`page_layout` needs that)."""
+    """What a page costs that is left blank in part; grows faster the more is blank, as others here need."""
     share = blank / room
     return BLANK * max(0.0, share - BLANK_FREE) ** 2 + HALF_EMPTY * max(0.0, share - 0.5)
+
+
+def least_blank_cost(price: float, room: float) -> float:
+    """The least that a page can cost that is left blank in part and pays for each mm that is not."""
+    share = min(0.5, BLANK_FREE + price * room / (2 * BLANK))
+    return price * (1 - share) * room + blank_cost(share * room, room)

@@ -1,48 +1,37 @@
 """Which bars share a system and which systems share a page, so that turns fall where hands are free.
 
-Found exactly by dynamic programming over bars: inside a page the division into systems that is nearest to
-the bars' natural widths, over pages the one with good turns and full pages. Where several pages lie open side by side
-a turn counts only after the last of them. Pages are begun in the order of what they promise (best first, with a cost
-still to come that is never too high), so few of them are begun at all.
+Found exactly, by a search for the cheapest way through the bars from page to page: inside a page the division into
+systems that is nearest to the bars' natural widths, over pages the one with good turns and full pages. Where several
+pages lie open side by side a turn counts only after the last of them. What promises most is looked at first (a promise
+is never too high), so few pages are ever divided into systems. Of plans that cost the same the one with the earlier
+page lines is taken.
 """
 
 from collections.abc import Mapping, Sequence
 from heapq import heapify, heappop, heappush
 from math import inf
-from typing import NamedTuple, TypeAlias
+from typing import NamedTuple
 
-from score.parts.page_bounds import PageEnd, PossibleSystem, costs_ahead
+from score.parts.page_bounds import PageEnd, PossibleSystem, Promise, pages_from, promise
 from score.parts.page_costs import (
-    BLANK,
-    BLANK_FREE,
     BLANK_PAGE,
-    HALF_EMPTY,
     LOOSEST,
     PAGE,
     BarShape,
     PageShape,
-    last_page_cost,
     lone_bar,
     page_cost,
     system_cost,
 )
+from score.parts.page_lines import ROUNDING, CheapestPage, Space, Starts, cheapest_page, page_ends
 
 _LEAST_FIRST = 0.3
 """Of a page: where less is left for music below the title, the title has the page to itself."""
 _STRETCH, _KEPT = 600, 400
 """Bars that are divided at once, and how many of them at most are kept where more follow: five pages and more ahead
 change nothing, but the search would have to begin pages nearly everywhere."""
-_LONGEST_SYSTEM = 24
-"""Bars; where so many in a row end no system that fits, the page is full."""
-
-
-_Starts: TypeAlias = "tuple[()] | tuple[_Starts, int]"
-"""Where each system of a division begins: the last one's first bar, after those before it."""
-
-
-_Division: TypeAlias = tuple[float, float, float, _Starts]
-"""A division of some bars into systems: its cost with what is left blank now, its cost alone, its height in mm, where
-each system begins. A plain tuple: the search makes them by the hundred thousand."""
+_SLACK, _MORE_SLACK = 0.25, 3.0
+"""What a page may cost more than is promised when it is looked at first; how many times more with every closer look."""
 
 
 class _PageStart(NamedTuple):
@@ -56,12 +45,32 @@ _TITLE = _PageStart(-1, 0)
 """Before a page for the title alone."""
 
 
+class _Look(NamedTuple):
+    """Something to look at in the search for the best plan: a state that is reached, or a page that begins there.
+
+    Attributes:
+        promised: what the whole plan costs then at least.
+        state: where the page begins.
+        cost: of the pages before it.
+        end: the bar before which the page ends; 0 for the state.
+        limit: what the page may cost.
+        slack: how much of that was not promised.
+    """
+
+    promised: float
+    state: _PageStart
+    cost: float
+    end: int = 0
+    limit: float = 0.0
+    slack: float = 0.0
+
+
 class _Reached(NamedTuple):
     """The best way to a state: its cost, the state before, the systems of the page between, a blank page after it."""
 
     cost: float
     before: _PageStart | None = None
-    starts: _Starts = ()
+    starts: Starts = ()
     skipped: bool = False
 
 
@@ -114,32 +123,57 @@ def _best_plan(
     """The best pages of these bars, the first of which may stand below the title."""
     systems = [_systems_to(bars, page, end) for end in range(len(bars) + 1)]
     ends = _page_ends(bars, page, backs)
-    ahead = costs_ahead(systems, ends, page.height, page.gap)
+    promised = promise(systems, ends, page.height, page.gap)
     best = _beginnings(page, has_title)
-    divisions: dict[tuple[int, float], list[tuple[int, _Division]]] = {}
-    waiting = [(reached.cost + ahead[state.place][0], state) for state, reached in best.items() if state != _TITLE]
-    heapify(waiting)
-    done = set[_PageStart]()
-    while waiting:
-        _, state = heappop(waiting)
+    looks = [_Look(-inf, state, reached.cost) for state, reached in best.items() if state != _TITLE]
+    heapify(looks)
+    pages: dict[tuple[Space, int], CheapestPage] = {}
+    while looks:
+        look = heappop(looks)
+        state = look.state
         if state.bar == len(bars):
             return _trace(best, state)
-        if state in done:
+        if look.cost > best[state].cost:
             continue
-        done.add(state)
-        key = state.bar, page.first_height if best[state].before is None else page.height
-        if key not in divisions:
-            divisions[key] = _pages_from(systems, page.gap, *key)
         is_first = best[state].before is None
-        for end, (with_blank, alone, used, starts) in divisions[key]:
-            last = alone if end < len(bars) else alone + last_page_cost(used, key[1], first=is_first)
-            so_far = best[state].cost + (with_blank if end < len(bars) else last)
-            for place, cost, skipped in ends[state.place][end]:
-                following = _PageStart(end, place)
-                if following not in best or so_far + cost < best[following].cost:
-                    best[following] = _Reached(so_far + cost, state, starts, skipped=skipped)
-                    heappush(waiting, (so_far + cost + ahead[place][end], following))
+        space = Space(state.bar, page.first_height if is_first else page.height, is_first)
+        if not look.end:
+            for at_page in _at_pages(look, space, systems, promised):
+                heappush(looks, at_page)
+            continue
+        cheapest = pages.get((space, look.end)) or cheapest_page(systems, promised, space, look.end, look.limit)
+        if cheapest is None:
+            heappush(looks, _closer(look))
+            continue
+        pages[space, look.end] = cheapest
+        for place, cost, skipped in ends[state.place][look.end]:
+            following, total = _PageStart(look.end, place), look.cost + cheapest.cost + cost
+            if following not in best or (total, state) < best[following][:2]:
+                best[following] = _Reached(total, state, cheapest.starts, skipped=skipped)
+                heappush(looks, _at_state(promised, following, total))
     raise AssertionError("every bar can end a page")
+
+
+def _at_state(promised: Promise, state: _PageStart, cost: float) -> _Look:
+    ahead = promised.ahead[state.place][state.bar]
+    return _Look(cost + ahead - (ROUNDING if ahead else 0.0), state, cost)
+
+
+def _at_pages(look: _Look, space: Space, systems: Sequence[Sequence[PossibleSystem]], promised: Promise) -> list[_Look]:
+    """The pages that can begin where a look goes."""
+    ends = page_ends(systems, promised.gap, space)
+    least = pages_from(promised, space.start, ends, space.room, is_first=space.is_first)
+    beyond = promised.beyond[look.state.place]
+    return [
+        look._replace(promised=look.cost + cost + beyond[end] - ROUNDING, end=end, limit=cost + _SLACK, slack=_SLACK)
+        for end, cost in zip(ends, least, strict=True)
+    ]
+
+
+def _closer(look: _Look) -> _Look:
+    """A look at the same page that may cost more."""
+    slack = look.slack * _MORE_SLACK
+    return look._replace(promised=look.promised + look.slack, limit=look.limit + slack, slack=slack)
 
 
 def _beginnings(page: PageShape, has_title: bool) -> dict[_PageStart, _Reached]:
@@ -169,53 +203,6 @@ def _page_ends(
                 row[end].append(PageEnd(0, turned[end] + BLANK_PAGE, skipped=True))
         ends.append(row)
     return ends
-
-
-def _pages_from(
-    systems: Sequence[Sequence[PossibleSystem]], gap: float, start: int, height: float
-) -> list[tuple[int, _Division]]:
-    """Every page that can begin with a bar: its end and its divisions into systems that may be worth while.
-
-    A division is kept when no other to the same bar is both cheaper and lower.
-    """
-    lines: dict[int, list[_Division]] = {start: [(0.0, 0.0, -gap, ())]}
-    reached, full, half = start, height * (1 - BLANK_FREE), height / 2
-    square, more = BLANK / height**2, HALF_EMPTY / height
-    for end in range(start + 1, len(systems)):
-        ending: list[_Division] = []
-        for first, cost, tall in systems[end]:
-            if first < start:
-                break
-            for _, cost_before, height_before, starts in lines.get(first, ()):
-                used = height_before + gap + tall
-                if used <= height or first == start:
-                    total = cost_before + cost
-                    # Here the search spends its time: `blank_cost` written out takes a third less.
-                    blank = square * (full - used) ** 2 if used < full else 0.0
-                    if used < half:
-                        blank += more * (half - used)
-                    ending.append((total + blank, total, used, (starts, first)))
-        if ending:
-            lines[end], reached = _undominated(ending), end
-        elif end - reached > _LONGEST_SYSTEM:
-            break
-    del lines[start]
-    return [(end, line) for end, divisions in lines.items() for line in divisions]
-
-
-def _undominated(divisions: list[_Division]) -> list[_Division]:
-    """The divisions that can still be part of the best plan.
-
-    A lower one leaves more of the page blank, but what that costs only shrinks as the page fills: one that is
-    lower and cheaper even with the blank it leaves now will stay so.
-    """
-    lowest, lines = inf, []
-    divisions.sort()
-    for line in divisions:
-        if line[2] < lowest:
-            lowest = line[2]
-            lines.append(line)
-    return lines
 
 
 def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[PossibleSystem]:
