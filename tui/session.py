@@ -13,14 +13,7 @@ from score.group.group_edit import put_back
 from score.group.group_file import Group, group_path, read_group
 from score.piece import Piece, Player
 from score.reading.reading_result import Reading
-from score.takes.history import History, Readiness, Standing
-
-LETTERS = {
-    Readiness.LEARNING: "l",
-    Readiness.UNDER_TEMPO: "u",
-    Readiness.AT_TEMPO: "t",
-    Readiness.BY_HEART: "h",
-}
+from score.takes.history import History, Standing
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,6 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 from typing import NamedTuple
 
 from score.piece import Bar, MarkKind, Piece, Player, Stroke, StrokeKind
@@ -203,12 +202,6 @@ def spelled_pitch(pitch: int, sharps: int = 0) -> str:
     """
     names = _FLATS if sharps < 0 else _SHARPS
     return f"{names[pitch % 12]}{pitch // 12 - 1}"
-
-
-def finest_step(signs: Sequence[LaneSign]) -> Fraction:
-    """The shortest distance between two neighbouring strokes, quarters; a whole note when there is none."""
-    starts = sorted({sign.at for sign in signs if sign.kind is not StrokeKind.GRACE})
-    return min((b - a for a, b in pairwise(starts)), default=Fraction(4))
 
 
 def _run_bar(bar: Bar, start: Fraction) -> RunBar:

@@ -12,9 +12,6 @@ from dataclasses import dataclass
 
 from score.cues.rules import Costs
 
-NEVER = -(10**12)
-"""Value of what is not allowed: lower than any sum of points."""
-
 Source = int | None
 
 
@@ -35,25 +32,6 @@ class Task:
     goes_on: Sequence[Sequence[bool]]
     inside: Sequence[Sequence[bool]]
     costs: Costs
-
-
-def sequence_value(task: Task, sequence: Sequence[Source]) -> int:
-    """Value of a sequence: the definition that `best_sequence` maximises."""
-    total = 0
-    for bar, source in enumerate(sequence):
-        if source not in task.allowed[bar]:
-            return NEVER
-        if source is None:
-            continue
-        before = sequence[bar - 1] if bar else None
-        total += task.points[bar][source]
-        if before is None:
-            total -= task.costs.start
-        elif before != source:
-            total -= task.costs.change + task.costs.inside * task.inside[bar][before]
-        single = before != source and (bar + 1 == len(sequence) or sequence[bar + 1] != source)
-        total -= task.costs.single * (single and task.goes_on[bar][source])
-    return total
 
 
 def best_sequence(task: Task) -> list[Source]:

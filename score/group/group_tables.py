@@ -37,9 +37,6 @@ class TableKind(NamedTuple):
     free: bool = False
 
 
-STATES = ("tried", "agreed", "dropped")
-"""How far the group is with an entry; one without a state is agreed."""
-
 AGREED_KINDS = ("shape", "breath", "lead", "hold", "look", "note")
 """What the group tries and agrees on."""
 

@@ -11,21 +11,7 @@ from score.cues.sheet import Cue, CueSheet, Level
 from score.parts.cue_pitches import clef_for, reader_octaves, written_pitches
 from score.parts.cue_rhythm import Sign, sounds, spelled, strokes_in
 from score.parts.cue_staff import CueBar
-from score.parts.document import own_parts
 from score.piece import Piece, Player
-from score.reading.reading_result import Reading
-
-
-def part_xml(reading: Reading, sheet: CueSheet, pitches: bool = False) -> bytes:
-    """The player's part as a MusicXML document, UTF-8, with a cue staff (at FULL one a source) above it.
-
-    Args:
-        reading: the score; its own document is not changed.
-        sheet: the player's cues.
-        pitches: the cues show pitches.
-    """
-    own = own_parts(reading.outline, [sheet.player], sheet.level is Level.FULL)[sheet.player]
-    return own.with_cues(reading.piece.bars, cue_rows(reading.piece, sheet, pitches))
 
 
 def cue_rows(piece: Piece, sheet: CueSheet, pitches: bool = False) -> list[list[CueBar]]:

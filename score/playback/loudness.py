@@ -49,16 +49,13 @@ class Loudness:
         self._steps.extend(power[:whole].reshape(-1, step).mean(axis=1))
         self._rest = power[whole:]
 
-    def lufs(self) -> float:
-        """Gated loudness of all frames so far; minus infinite for silence or less than 0.4 s."""
-        return _gated(self.powers())
-
     def powers(self) -> NDArray[np.float64]:
         """Mean square of every tenth of a second so far, both channels added, as the ear weighs it."""
         return np.array(self._steps)
 
 
-def _gated(steps: NDArray[np.float64]) -> float:
+def gated_loudness(steps: NDArray[np.float64]) -> float:
+    """Loudness of mean squares of tenths of a second; minus infinite for silence or less than 0.4 s."""
     if steps.size < 4:
         return -inf
     # Blocks of 0.4 s that overlap by three quarters.
@@ -93,7 +90,7 @@ def evened(blocks: Iterable[Block], rate: int, target: float = TARGET, ceiling: 
     """
     with tempfile.TemporaryFile() as file:
         stored = _store(blocks, file, rate)
-        loudness, peak = _gated(stored.powers), float(stored.peaks.max(initial=0.0))
+        loudness, peak = gated_loudness(stored.powers), float(stored.peaks.max(initial=0.0))
         gain = 1.0 if loudness == -inf else 10.0 ** ((target - loudness) / 20.0)
         if gain * peak > ceiling and loudness > -inf:
             gain = _corrected(stored, gain, target, ceiling)
@@ -147,7 +144,7 @@ def _corrected(stored: _Stored, gain: float, target: float, ceiling: float) -> f
     # More than 12 dB of limiting would no longer sound like percussion.
     most = 4.0 * gain
     for _ in range(3):
-        missing = target - _gated(_limited_powers(stored, gain, ceiling))
+        missing = target - gated_loudness(_limited_powers(stored, gain, ceiling))
         if abs(missing) < 0.1:
             break
         gain = min(gain * 10.0 ** (missing / 20.0), most)

@@ -6,7 +6,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from score.cues.cue_sequence import NEVER, Task, best_sequence, sequence_value
+from score.cues.cue_sequence import Task, best_sequence
 from score.cues.rules import Costs
 
 COSTS = st.builds(Costs, *(st.integers(0, 60),) * 4)
@@ -54,16 +54,8 @@ def test_no_sequence_is_better(task: Task) -> None:
     assert value_by_cues(task, tuple(found)) == brute_force(task)
 
 
-@settings(max_examples=100, deadline=None)
-@given(tasks(), st.randoms(use_true_random=False))
-def test_value_is_what_the_cues_add_up_to(task: Task, random) -> None:
-    sequence = tuple(random.choice(sorted(allowed, key=str)) for allowed in task.allowed)
-    assert sequence_value(task, sequence) == value_by_cues(task, sequence)
-
-
-def test_what_is_not_allowed_is_worth_nothing() -> None:
+def test_what_is_not_allowed_is_not_chosen() -> None:
     task = Task([[5]], [frozenset({None})], [[False]], inside=[[False]], costs=Costs())
-    assert sequence_value(task, (0,)) == NEVER
     assert best_sequence(task) == [None]
 
 

@@ -5,7 +5,6 @@ Run it by hand: ``python tests/engine/house_figures.py``.
 
 import ast
 import sys
-import tomllib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
@@ -15,9 +14,9 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from tests.engine.source_tree import (
     AGREED_BASENAMES,
-    ROOT,
     STATE_NAMES,
     Source,
+    contracts,
     functions,
     local_names,
     positional_calls,
@@ -98,10 +97,7 @@ def _arrows_up(rooms: Mapping[str, set[str]]) -> Iterator[tuple[str, str]]:
 
 def _layers() -> list[str]:
     """The rooms of the layers contract, from the top: "setup | plan | playback"."""
-    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"][
-        "contracts"
-    ]
-    (layers,) = (contract["layers"] for contract in contracts if contract["type"] == "layers")
+    (layers,) = (contract["layers"] for contract in contracts() if contract["type"] == "layers")
     assert isinstance(layers, list)
     return layers
 

@@ -1,9 +1,10 @@
 """The tree's own source, read as syntax: what figures and checks of the house are counted from."""
 
 import ast
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("score", "tui")
@@ -53,6 +54,25 @@ def sources() -> list[Source]:
 def _source(path: Path) -> Source:
     text = path.read_text(encoding="utf-8")
     return Source(".".join(path.relative_to(ROOT).with_suffix("").parts), text, ast.parse(text))
+
+
+def imported(tree: ast.AST) -> set[str]:
+    """The first names of whatever a file imports: "score", "lxml"."""
+    modules = [node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) and node.module]
+    modules += [alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names]
+    return {module.partition(".")[0] for module in modules}
+
+
+def room_of(source: Source) -> str:
+    """The room of the engine a file stands in, "score.parts", or the interface as a whole."""
+    return ".".join(source.module.split(".")[:2]) if source.module.startswith("score.") else "tui"
+
+
+def contracts() -> list[dict[str, Any]]:
+    """The contracts of imports, as the project's file says them."""
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    listed: list[dict[str, Any]] = settings["tool"]["importlinter"]["contracts"]
+    return listed
 
 
 def functions(tree: ast.AST) -> Iterator[Function]:

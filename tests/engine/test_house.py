@@ -9,9 +9,12 @@ from tests.engine.source_tree import (
     AGREED_BASENAMES,
     STATE_NAMES,
     Source,
+    contracts,
     functions,
+    imported,
     local_names,
     positional_calls,
+    room_of,
     sources,
 )
 from tui.option_words import OPTIONS
@@ -67,6 +70,20 @@ def test_no_class_name_has_two_meanings_and_no_module_two_places() -> None:
     assert [name for name, count in classes.items() if count > 1] == []
     modules = Counter(source.module.rpartition(".")[2] for source in house())
     assert [name for name, count in modules.items() if count > 1 and name not in AGREED_BASENAMES] == []
+
+
+def test_every_room_that_has_no_need_of_a_library_is_kept_from_it() -> None:
+    """A new room stands in each contract that keeps a library in some rooms, unless it imports that library."""
+    importing = {(room_of(source), name) for source in house() for name in imported(source.tree)}
+    rooms = {room_of(source) for source in house()} - {"score.__init__"}
+    kept = [
+        contract for contract in contracts() if contract["type"] == "forbidden" and "tui" in contract["source_modules"]
+    ]
+    kept = [contract for contract in kept if contract.get("allow_indirect_imports")]
+    assert len(kept) == 4
+    for contract in kept:
+        users = {room for room, name in importing if name in contract["forbidden_modules"]}
+        assert rooms - set(contract["source_modules"]) == users, contract["name"]
 
 
 def test_local_names_say_what_a_value_is() -> None:

@@ -12,12 +12,13 @@ from lxml import etree
 
 from score.cues.cue_choice import choose_cues
 from score.parts.cue_pitches import clef_for, reader_octaves, written_pitches
-from score.parts.cued_part import cue_rows, part_xml
+from score.parts.cued_part import cue_rows
 from score.parts.paper import PageOptions
 from score.parts.part_pages import part_pages
 from score.parts.uncued_part import uncued_part
 from score.piece import Bar, Meter
 from score.reading import read_score
+from tests.parts.cued_document import part_xml
 
 CORPUS = Path(music21.__file__).parent / "corpus"
 QUARTET = CORPUS / "mozart" / "k155" / "movement2.mxl"

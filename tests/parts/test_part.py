@@ -15,10 +15,11 @@ from lxml import etree
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.parts.cue_rhythm import Sound, sounds, spelled, strokes_in
-from score.parts.cued_part import cue_rows, part_xml
+from score.parts.cued_part import cue_rows
 from score.piece import Bar, Meter, StrokeKind
 from score.reading import read_score
 from score.reading.reading_result import Reading
+from tests.parts.cued_document import part_xml
 
 F = Fraction
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.musicxml"))

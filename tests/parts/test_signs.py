@@ -13,13 +13,14 @@ from lxml import etree
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.parts.cue_staff import ARROW
-from score.parts.cued_part import cue_rows, part_xml
+from score.parts.cued_part import cue_rows
 from score.parts.drawn_boxes import drawn_boxes
 from score.parts.drawn_staves import SVG, staff_edges
 from score.parts.own_drawing import OWN_DASH, OWN_HEAD, OWN_TIE
 from score.parts.printed_bar import MEI
 from score.printing.music_font import has_sign
 from score.reading import read_score
+from tests.parts.cued_document import part_xml
 
 CORPUS = Path(music21.__file__).parent / "corpus"
 DAMP = "\ue638"  # SMuFL 1.4, pluckedDamp
