@@ -1,7 +1,9 @@
 """How close systems may come one below the other: by what is drawn in them, not by the rectangles around it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from itertools import pairwise
+from types import MappingProxyType
 
 from lxml import etree
 
@@ -29,7 +31,7 @@ def closest_gaps(systems: Sequence[EngravedSystem], room: float) -> list[float]:
     plain = [TIGHT_GAP_MM] * (len(systems) - 1)
     if height(systems, plain) <= room:
         return plain
-    profiles = [_profile(system) for system in systems]
+    profiles = [_profile(system.svg) for system in systems]
     return [min(TIGHT_GAP_MM, _gap(*pair)) for pair in pairwise(zip(systems, profiles, strict=True))]
 
 
@@ -49,17 +51,19 @@ def height(systems: Sequence[EngravedSystem], gaps: Sequence[float]) -> float:
     return sum(system.height_mm for system in systems) + sum(gaps)
 
 
-_Profile = dict[int, tuple[float, float]]
+_Profile = Mapping[int, tuple[float, float]]
 """Upper and lower end of what is drawn in each column."""
 
 
-def _profile(system: EngravedSystem) -> _Profile:
-    profile: _Profile = {}
-    for box in drawn_boxes(etree.fromstring(system.svg)):
+# A page is asked whether it fits, and then how its systems stand.
+@lru_cache(maxsize=32)
+def _profile(svg: str) -> _Profile:
+    profile: dict[int, tuple[float, float]] = {}
+    for box in drawn_boxes(etree.fromstring(svg)):
         for column in range(int((box.left - _AIR_MM * UNITS_PER_MM) // _COLUMN), int(box.right // _COLUMN) + 4):
             top, bottom = profile.get(column, (box.top, box.bottom))
             profile[column] = min(top, box.top), max(bottom, box.bottom)
-    return profile
+    return MappingProxyType(profile)
 
 
 def _gap(upper: tuple[EngravedSystem, _Profile], lower: tuple[EngravedSystem, _Profile]) -> float:
