@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Mapping
 from lxml import etree
 
 from score.parts.drawing_tree import drop
+from score.parts.ending_pairs import has_odd_endings, pair_endings
 from score.parts.fermatas import join_fermatas
 from score.parts.said_signs import SAID, said_on
 from score.parts.slur_pairs import has_odd_slurs, pair_slurs
@@ -48,7 +49,7 @@ def _names(prefix: bytes) -> Iterator[bytes]:
 
 def has_unknown_signs(musicxml: bytes) -> bool:
     """Whether the engraver would leave out a sign that we can say in another way."""
-    return _UNKNOWN.search(musicxml) is not None or has_odd_slurs(musicxml)
+    return _UNKNOWN.search(musicxml) is not None or has_odd_slurs(musicxml) or has_odd_endings(musicxml)
 
 
 def say_unknown_signs(root: etree._Element) -> None:
@@ -77,6 +78,7 @@ def say_unknown_signs(root: etree._Element) -> None:
         if dashes:
             _draw_lone_dashes(part)
         pair_slurs(part)
+        pair_endings(part)
 
 
 def _measure(time: etree._Element) -> None:

@@ -27,10 +27,10 @@ from score.parts.asked_signs import (
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
-from score.parts.drawing_tree import drop
 from score.parts.fermatas import print_both_fermatas
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
-from score.parts.key_changes import print_keys, score_def_before, staff_definitions
+from score.parts.key_changes import print_keys
+from score.parts.meter_changes import print_meters
 from score.parts.multi_rests import join_rests
 from score.parts.open_curves import open_curves
 from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, say_numbers
@@ -145,8 +145,10 @@ def _fill_bars(document: Document, piece: Piece, signs: Sequence[SourceSign]) ->
 
 def _print_changes(document: Document, piece: Piece, signs: Sequence[SourceSign]) -> None:
     """Meters and keys where they change, and anchors for what the group has agreed."""
-    _print_meters(document.root, document.bars, piece.bars, document.cue_staves)
-    _print_keys(document.bars, signs, document.parts)
+    staves = _own_staves(signs, document.parts) or {"": range(document.parts[0][0], document.parts[-1][-1] + 1)}
+    meters, keys = ([sign for sign in signs if sign.kind == kind] for kind in ("meter", "key"))
+    print_meters(document.root, document.bars, piece.bars, meters, staves)
+    print_keys(document.bars, keys, staves)
     set_anchors(document.bars, document.marks, document.parts[0][0], piece)
 
 
@@ -185,45 +187,16 @@ def _set_staves(
     group_own_staves(root, cue_staves)
 
 
-def _print_keys(bars: Sequence[PrintedBar], signs: Sequence[SourceSign], parts: Sequence[range]) -> None:
+def _own_staves(signs: Sequence[SourceSign], parts: Sequence[range]) -> dict[str, range]:
+    """The player's own staves by the id of their part."""
     own = dict.fromkeys(sign.part for sign in signs if sign.kind in ("clef", "note", "rest"))
-    print_keys(bars, [sign for sign in signs if sign.kind == "key"], dict(zip(own, parts, strict=False)))
+    return dict(zip(own, parts, strict=False))
 
 
 def _numbered(staves: Sequence[int], first: int) -> Iterator[range]:
     for count in staves:
         yield range(first, first + count)
         first += count
-
-
-def _print_meters(root: etree._Element, bars: Sequence[PrintedBar], all_bars: Sequence[Bar], cues: range) -> None:
-    """The importer hides a changed meter on every staff when one staff hides it; say it staff by staff."""
-    staves = [staff.get("n", "1") for staff in next(root.iter(MEI + "scoreDef")).iter(MEI + "staffDef")]
-    for bar in bars[1:]:
-        now, before = all_bars[bar.first].meter, all_bars[bar.first - 1].meter
-        score_def = score_def_before(bar.measure)
-        if score_def is not None:
-            for old in [*score_def.findall(MEI + "meterSig"), *score_def.findall(MEI + "meterSigGrp")]:
-                score_def.remove(old)
-            for old in score_def.findall(f".//{MEI}meterSig"):
-                drop(old)
-            for name in ("meter.count", "meter.unit", "meter.sym", "meter.visible"):
-                if name in score_def.attrib:
-                    del score_def.attrib[name]
-        if now.text == before.text:
-            continue
-        group = staff_definitions(bar.measure)
-        present = {staff.get("n"): staff for staff in group.iter(MEI + "staffDef")}
-        # Where no meter is, places are counted in quarters.
-        is_measured = "/" in now.text
-        count, _, unit = now.text.rpartition("/") if is_measured else ("4", "", "4")
-        for number in staves:
-            staff = present.get(number)
-            if staff is None:
-                staff = etree.SubElement(group, MEI + "staffDef", n=number)
-            sign = etree.SubElement(staff, MEI + "meterSig", count=count, unit=unit)
-            if int(number) in cues or not is_measured:
-                sign.set("visible", "false")
 
 
 def _sources(rows: Sequence[Sequence[CueBar]]) -> list[str]:

@@ -111,7 +111,7 @@ def source_signs(root: etree._Element, cue_parts: int) -> tuple[SourceSign, ...]
 
 def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign]:
     name = part.get("id") or ""
-    lone = _lone_lines(part)
+    lone, meter = _lone_lines(part), ""
     for bar, measure in enumerate(part.iterfind("measure")):
         chord: set[str] = set()
         for element in measure:
@@ -120,8 +120,10 @@ def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign
             if element.tag == "note" and element.find("chord") is None:
                 chord = set()
             for kind, text, note in _signs_of(element, chord):
-                if kind == "wavy line" and note in lone:
+                # A meter that is said again says nothing.
+                if (kind == "wavy line" and note in lone) or (kind == "meter" and text == meter):
                     continue
+                meter = text if kind == "meter" else meter
                 yield SourceSign(bar, kind, text, note=note, part=name)
 
 
@@ -259,7 +261,15 @@ def _attribute_signs(attributes: etree._Element) -> Iterator[_KindTextNote]:
         elif sign.tag == "key" and _plain_number(sign.findtext("fifths")):
             yield "key", str(int(sign.findtext("fifths") or 0)), ""
         elif sign.tag == "time" and sign.find("senza-misura") is None:
-            yield "meter", "", ""
+            yield "meter", _meter(sign), ""
+
+
+def _meter(time: etree._Element) -> str:
+    """A meter's fractions, and what is written in their place."""
+    pairs = zip(time.findall("beats"), time.findall("beat-type"), strict=False)
+    fractions = "+".join(f"{_plain(beats).replace(' ', '')}/{_plain(unit)}" for beats, unit in pairs)
+    symbol = {"common": "common", "cut": "cut", "single-number": "num"}.get(time.get("symbol") or "", "")
+    return f"{fractions} {symbol}".strip()
 
 
 def _plain_number(text: str | None) -> bool:
