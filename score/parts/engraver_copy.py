@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from lxml import etree
 
+from score.parts.beam_ends import has_odd_beams, mend_beams
 from score.parts.drawing_tree import drop
 from score.parts.ending_pairs import has_odd_endings, pair_endings
 from score.parts.fermatas import join_fermatas
@@ -49,7 +50,9 @@ def _names(prefix: bytes) -> Iterator[bytes]:
 
 def has_unknown_signs(musicxml: bytes) -> bool:
     """Whether the engraver would leave out a sign that we can say in another way."""
-    return _UNKNOWN.search(musicxml) is not None or has_odd_slurs(musicxml) or has_odd_endings(musicxml)
+    return _UNKNOWN.search(musicxml) is not None or any(
+        is_odd(musicxml) for is_odd in (has_odd_slurs, has_odd_endings, has_odd_beams)
+    )
 
 
 def say_unknown_signs(root: etree._Element) -> None:
@@ -79,6 +82,7 @@ def say_unknown_signs(root: etree._Element) -> None:
             _draw_lone_dashes(part)
         pair_slurs(part)
         pair_endings(part)
+        mend_beams(part)
 
 
 def _measure(time: etree._Element) -> None:

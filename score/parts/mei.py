@@ -14,6 +14,7 @@ from lxml import etree
 from score.activity.agreed_marks import AgreedMark
 from score.parts.accidentals import print_accidentals
 from score.parts.agreed_overlay import set_anchors
+from score.parts.arpeggios import join_arpeggios
 from score.parts.asked_signs import (
     clear_tuplets,
     drop_endless_beams,
@@ -169,6 +170,7 @@ def _mend_import(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece,
     shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
     print_accidentals(root, {sign.note: sign.text for sign in signs if sign.kind == "accidental"})
     print_both_fermatas(root, signs)
+    join_arpeggios(root)
     show_font_signs(root)
     mark_dashes(root, bars, piece)
     clear_tuplets(root)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from lxml import etree
 
+from score.parts.arpeggios import JOINED
 from score.parts.drawn_staves import HREF, SVG
 from score.parts.engraver import QUOTE, EngravedSystem
 from score.parts.engraver_copy import DAMP, DAMP_ALL
@@ -100,7 +101,8 @@ def unprinted_signs(
 
 def _joined_arpeggios(measure: etree._Element) -> int:
     """How many signs of the source a bar's arpeggios stand for beyond their number: one goes through several staves."""
-    return sum(len((arpeggio.get("plist") or "").split()) - 1 for arpeggio in measure.iterchildren(MEI + "arpeg"))
+    arpeggios = (each for each in measure.iterchildren(MEI + "arpeg") if each.get("type") != JOINED)
+    return sum(len((arpeggio.get("plist") or "").split()) - 1 for arpeggio in arpeggios)
 
 
 class _Proof:

@@ -8,6 +8,7 @@ import pypdfium2
 import pytest
 from lxml import etree
 
+from score.parts.beam_ends import mend_beams
 from score.parts.drawn_boxes import drawn_boxes
 from score.parts.drawn_staves import SVG
 
@@ -162,3 +163,41 @@ def test_a_hairpin_of_no_length_and_words_below_another_staff_are_printed(small:
     notes = lefts(small, reading)
     assert notes[5] - 100 < box.left < notes[6]
     assert "poco rit." in pypdfium2.PdfDocument(pages.pdf)[0].get_textpage().get_text_bounded().replace("\u00a0", " ")
+
+
+def beamed(small: Any, *beams: str) -> str:
+    """A bar of eighths and quarters: each the kind of its beam, or "" for a quarter without one."""
+    notes = []
+    for kind in beams:
+        beam = f'<beam number="1">{kind}</beam>' if kind else ""
+        note = small.note(inside=beam)
+        notes.append(note.replace("<duration>4<", "<duration>2<").replace("quarter", "eighth") if kind else note)
+    return "".join(notes)
+
+
+def test_beams_without_an_end_hold_the_notes_that_say_so(small: Any, tmp_path: Path) -> None:
+    # A published quartet ends few of its beams; the quarter after one was taken into it, its stem left the page.
+    bars = [
+        beamed(small, "begin", "continue", "continue", "", ""),
+        beamed(small, "begin", "continue", "begin", "continue", "begin", "end", "continue", "end"),
+        beamed(small, "begin", "begin", "continue", "continue", "begin", "continue", "end", "end"),
+    ]
+    bars[0] += small.note().replace("<duration>4<", "<duration>2<").replace("quarter", "eighth")
+    reading = scored(small, tmp_path, *bars)
+    assert small.pages(reading, 1).unprinted == ()
+    held = [[g.get("class") for g in beam.iter(SVG + "g")].count("note") for beam in groups(small, reading, "beam")]
+    assert held == [3, 2, 2, 2, 2, 3, 3]
+    for system in small.systems(reading, 1):
+        assert system.height_mm < 40
+
+
+def test_a_beam_over_a_bar_line_stays(small: Any, tmp_path: Path) -> None:
+    bars = [
+        beamed(small, "", "", "", "begin", "continue"),
+        beamed(small, "continue", "end", "", "begin", "continue", ""),
+    ]
+    reading = scored(small, tmp_path, *bars)
+    (part, _) = etree.fromstring(reading.source.xml).iter("part")
+    mend_beams(part)
+    kinds = [beam.text for beam in part.iter("beam")]
+    assert kinds == ["begin", "continue", "continue", "end", "begin", "end"]

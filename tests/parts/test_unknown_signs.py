@@ -148,6 +148,15 @@ def test_a_slide_without_an_end_goes_to_the_next_note(small: Any, tmp_path: Path
     assert len(groups(small, reading, "gliss")) == 1
 
 
+def test_an_arpeggio_on_one_voice_goes_through_the_other(small: Any, tmp_path: Path) -> None:
+    second = small.note(inside=signed("<arpeggiate/>")).replace("<voice>1<", "<voice>2<").replace("step>C<", "step>E<")
+    bar = small.note() * 4 + "<backup><duration>16</duration></backup>" + second
+    reading = small.score(tmp_path, [bar], [small.note() * 4])
+    assert small.pages(reading, 1).unprinted == ()
+    (arpeggio,) = groups(small, reading, "arpeg")
+    assert len(arpeggio)
+
+
 def test_a_trill_line_on_one_grace_note_is_no_line_to_look_for(small: Any, tmp_path: Path) -> None:
     # A published quartet writes the beginning of a line on every trill and no end; a grace note leaves it no room.
     trill = signed('<ornaments><trill-mark/><wavy-line type="start"/></ornaments>')
