@@ -1,4 +1,4 @@
-"""Exact musical time: quarters as `Fraction`. Seconds begin only in `score.playback`.
+"""Exact musical time: quarters as `Fraction`. Seconds begin only in `score.time`; here is only how they are written.
 
 A *place* in a piece is a bar index and an offset inside that bar, both from 0, because bars of one
 score are lined up by index and never by adding up what came before.
@@ -47,6 +47,12 @@ def value_length(note_type: str, dots: int = 0) -> Fraction | None:
     """Length in quarters of a note type of MusicXML with so many dots; None for an unknown type."""
     plain = _LENGTHS.get(note_type)
     return None if plain is None else plain * (2 - Fraction(1, 2**dots))
+
+
+def minutes_text(seconds: float) -> str:
+    """Seconds as minutes and seconds: "1:05"."""
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes}:{rest:02}"
 
 
 _LENGTHS = {

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Sequence
 
+from score.beats import minutes_text
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
 from score.concert.programme_plan import ProgrammePlan
 from score.concert.programme_texts import call_lines, evening_heading, piece_of
 from score.concert.stage_sheet import page_title, table_of
-from score.concert.stage_texts import load_sum, minutes_text
+from score.concert.stage_texts import load_sum
 from score.printing.fonts import TEXT
 from score.printing.typesetting import fills_one_page, quoted, to_pdf
 

@@ -100,7 +100,7 @@ def stage_plan(concert: Concert, hall: Hall, piece: ConcertPiece, report: SetupR
     return StagePlan(
         piece.name,
         piece.piece.title,
-        tuple(_thing(box, name, piece, shift) for box, name in zip(report.plan.boxes, which, strict=True)),
+        tuple(_stage_instrument(box, name, piece, shift) for box, name in zip(report.plan.boxes, which, strict=True)),
         spots=tuple(
             StageSpot(piece.person(spot.player), _shifted(spot.at, shift), spot.facing) for spot in report.plan.standing
         ),
@@ -109,7 +109,7 @@ def stage_plan(concert: Concert, hall: Hall, piece: ConcertPiece, report: SetupR
     )
 
 
-def _thing(box: Box, which: str, piece: ConcertPiece, shift: Point) -> StageInstrument:
+def _stage_instrument(box: Box, which: str, piece: ConcertPiece, shift: Point) -> StageInstrument:
     corners = tuple(_shifted(corner, shift) for corner in box.corners)
     middle = Point(sum(c.x for c in corners) / 4, sum(c.y for c in corners) / 4)
     turned = degrees(atan2(corners[1].y - corners[0].y, corners[1].x - corners[0].x))

@@ -3,13 +3,14 @@
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from score.beats import minutes_text
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
 from score.concert.moving import SOURCE
 from score.concert.stage_drawing import stage_drawing, stage_letters
 from score.concert.stage_moves import StageChange
 from score.concert.stage_plan import NOTHING, StagePlan
-from score.concert.stage_texts import gear_sources, gear_uses, load_sum, minutes_text, move_way, order_lines
+from score.concert.stage_texts import gear_sources, gear_uses, load_sum, move_way, order_lines
 from score.printing.fonts import TEXT
 from score.printing.typesetting import quoted, to_pdf
 from score.writing import write_atomically

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from score.beats import minutes_text
 from score.concert.concert_gear import ConcertGear
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
@@ -33,12 +34,6 @@ def setup_lines(concert: Concert, setup: ConcertSetup) -> str:
     lines += ["", "The van, heavy things first", *(f"  {load_line(load)}" for load in setup.load.loads)]
     lines += [f"  {load_sum(setup)}", "", f"Figures of moving: {SOURCE}, unless the concert's file gives them."]
     return "\n".join(lines)
-
-
-def minutes_text(seconds: float) -> str:
-    """Seconds as minutes and seconds: "1:05"."""
-    whole = round(seconds)
-    return f"{whole // 60}:{whole % 60:02}"
 
 
 def order_lines(setup: ConcertSetup) -> Iterator[str]:

@@ -15,6 +15,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from score.activity.lanes import spelled_pitch
+from score.beats import minutes_text
 from score.library.library_reading import LibraryEntry
 from score.library.score_facts import MARIMBA, ScoreFacts
 from score.library.shelf_choice import ChosenPieces
@@ -65,21 +66,15 @@ def choice_text(chosen: ChosenPieces, fewest: bool) -> str:
         return (
             f"No programme: of {chosen.candidates} scores they could play none make one of this length for everybody."
         )
-    lines = [f"{clock(chosen.seconds)} of music, {len(chosen.pieces)} pieces"]
+    lines = [f"{minutes_text(chosen.seconds)} of music, {len(chosen.pieces)} pieces"]
     for piece in chosen.pieces:
         parts = ", ".join(f"{name} plays {part}" for name, part in sorted(piece.cast.items(), key=lambda each: each[1]))
-        lines.append(f"  {clock(piece.seconds):>6}  {piece.title}  ({piece.path}): {parts}")
-    share = ", ".join(f"{name} {clock(seconds)}" for name, seconds in chosen.plays.items())
+        lines.append(f"  {minutes_text(piece.seconds):>6}  {piece.title}  ({piece.path}): {parts}")
+    share = ", ".join(f"{name} {minutes_text(seconds)}" for name, seconds in chosen.plays.items())
     lines.append(f"Everybody plays: {share}")
     lines.append(f"To bring, {sum(chosen.instruments.values())} in all: {_needs_text(chosen.instruments)}")
     lines.append(_bound_text(chosen, fewest))
     return "\n".join(lines)
-
-
-def clock(seconds: float) -> str:
-    """Minutes and seconds: "4:56"."""
-    minutes, rest = divmod(round(seconds), 60)
-    return f"{minutes}:{rest:02}"
 
 
 def _bound_text(chosen: ChosenPieces, fewest: bool) -> str:
@@ -88,7 +83,7 @@ def _bound_text(chosen: ChosenPieces, fewest: bool) -> str:
         return f"{proven}." if chosen.is_best else f"{proven}; whether one needs fewer than this is not proven."
     if chosen.is_best:
         return "No programme these people can play is longer within this time."
-    return f"None is longer than {clock(chosen.bound)}; whether one is longer than this is not proven."
+    return f"None is longer than {minutes_text(chosen.bound)}; whether one is longer than this is not proven."
 
 
 def _entry_json(entry: LibraryEntry) -> dict[str, object]:
@@ -138,7 +133,7 @@ def _lines(entry: LibraryEntry, facts: ScoreFacts) -> list[str]:
     players = f"{len(facts.parts)} player{'s' * (len(facts.parts) != 1)}"
     lines = [
         f"{entry.path}",
-        f"  {facts.title}: {players}, {clock(facts.seconds)}, {facts.bars} bars; "
+        f"  {facts.title}: {players}, {minutes_text(facts.seconds)}, {facts.bars} bars; "
         f"alone {facts.own:.2f}, together {facts.together:.2f}",
         f"  {_needs_text(facts.needs, facts) or 'nothing to carry'}",
     ]

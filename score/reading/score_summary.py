@@ -11,7 +11,7 @@ JSON, keys that stay: `title`; `players`, each with `number`, `name`, `short`, `
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from score.beats import Place, note_value, quarters_text
+from score.beats import Place, minutes_text, note_value, quarters_text
 from score.piece import Bar, MarkKind, Piece, Player, Stroke, StrokeKind, Tempo
 from score.places import bar_name, bars_name
 
@@ -93,7 +93,7 @@ def _head(piece: Piece) -> str:
     played = len(piece.playing_order)
     bars = f"{len(piece.bars)} bars" + (f", {played} as played" if played != len(piece.bars) else "")
     players = f"{len(piece.players)} player{'s' if len(piece.players) != 1 else ''}"
-    return f"{piece.title}\n  {players}; {bars}; about {_clock(played_seconds(piece))}"
+    return f"{piece.title}\n  {players}; {bars}; about {minutes_text(played_seconds(piece))} (minutes:seconds)"
 
 
 def played_seconds(piece: Piece) -> float:
@@ -103,11 +103,6 @@ def played_seconds(piece: Piece) -> float:
 
     route = whole(piece)
     return route_tempo_map(piece, route).seconds(route.length)
-
-
-def _clock(seconds: float) -> str:
-    minutes, rest = divmod(round(seconds), 60)
-    return f"{minutes}:{rest:02d} (minutes:seconds)"
 
 
 def _block(title: str, lines: Iterable[str]) -> str:

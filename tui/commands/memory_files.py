@@ -115,12 +115,12 @@ def _listening(
 
 
 def _heard_lines(piece: "Piece", path: Path, heard: "Listening") -> "Iterator[str]":
+    from score.beats import minutes_text
     from score.places import bar_name
 
-    minutes, seconds = divmod(round(heard.sounds.seconds), 60)
-    yield f"{path}: {len(heard.questions)} questions in {minutes}:{seconds:02d}"
+    yield f"{path}: {len(heard.questions)} questions in {minutes_text(heard.sounds.seconds)}"
     for each in heard.questions:
-        at = f"{int(each.tones) // 60}:{int(each.tones) % 60:02d}"
+        at = minutes_text(int(each.tones))
         # The bars that lead there are heard: to print them again would fill a page.
         asked_for = each.question.text if each.question.kind != "goes on" else "what comes next?"
         yield f"  {at}  bar {bar_name(piece, each.question.bar)}  {asked_for}  {each.question.answer}"

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from rich.text import Text
 
+from score.beats import minutes_text
 from tui.drawing.canvas import Row
 from tui.drawing.palette import Palette, ink_on, style
 
@@ -66,8 +67,7 @@ def chunk_row(chunk: ChunkRow, width: int, own: int, colours: Palette, chosen: b
     row.put(0, "▶" if chosen else " ", style(colours.ink, bold=True))
     row.put(at["chunk"], chunk.name[:7], style(colours.ink, bold=chosen))
     row.put(at["bars"], chunk.bars[:8], colours.ink)
-    seconds = round(chunk.seconds)
-    row.put(at["time"], f"{seconds // 60}:{seconds % 60:02}", colours.faint)
+    row.put(at["time"], minutes_text(chunk.seconds), colours.faint)
     _bar(row, at["yours"], chunk.own, colours.player(own), colours)
     if "group" in at:
         _bar(row, at["group"], chunk.together, colours.ink, colours)

@@ -6,10 +6,10 @@ from typing import NamedTuple
 
 from rich.text import Text
 
+from score.beats import minutes_text
 from score.concert.concert_values import Concert
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
 from score.concert.programme_texts import call_lines, evening_heading, piece_of
-from score.concert.stage_texts import minutes_text
 from score.plan.today import in_days
 from tui.drawing.canvas import Row
 from tui.drawing.palette import Palette, style

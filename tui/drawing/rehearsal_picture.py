@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from rich.text import Text
 
+from score.beats import minutes_text
 from score.group.agreements import TRIED
 from score.piece import Piece
 from score.places import bars_name, bars_words
@@ -92,7 +93,7 @@ def _heading(evening: Evening, width: int, colours: Palette) -> Text:
 def _clock(piece: Piece, evening: Evening, facts: ItemFacts, width: int, colours: Palette) -> list[Text]:
     """The minutes left, five rows tall, and beside them what the item is."""
     left, over = abs(evening.left), evening.left < 0
-    figures = tall_clock(f"{left // 60}:{left % 60:02}", colours.bad if over else colours.head).split("\n")
+    figures = tall_clock(minutes_text(left), colours.bad if over else colours.head).split("\n")
     column = max(len(figures[0]) + _BESIDE, 35 if width >= _WIDE else 0)
     bars = f", {bars_words(piece, facts.bars)}" if facts.bars and facts.name != bars_name(piece, facts.bars) else ""
     how = evening.how.get(evening.item, "")
