@@ -72,7 +72,8 @@ def pitch_evidence(samples: Samples, seconds: float, until: float) -> NDArray[np
 
 def _stretches(samples: Samples, seconds: float, until: float) -> tuple[int, int, int]:
     """First frames of what is looked at before a stroke and after it, and the length of both; 0 where there is none."""
-    start = round(seconds * RATE) + _GAP
+    # A stroke may be placed a little before the recording begins.
+    start = max(0, round(seconds * RATE) + _GAP)
     room = min(round(until * RATE) - _GAP, len(samples)) - start
     size = next((size for size in _WINDOWS if size <= room), 0)
     return round(seconds * RATE) - _GAP - size, start, size

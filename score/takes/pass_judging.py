@@ -110,7 +110,11 @@ def judged(
     extra = _extra(expected, left, start)
     strokes += extra
     strokes.sort(key=_moment)
-    why = _unlike(expected, moments, match, start, delay, hidden=hidden) or _crowded(len(taken), len(extra))
+    why = (
+        _unlike(expected, moments, match, start, delay, hidden=hidden)
+        or _crowded(len(taken), len(extra))
+        or _strange(strokes)
+    )
     if why:
         return unjudged(expected, start, delay, why, remarks=remarks)
     return with_figures(JudgedPass(tuple(strokes), True, "", delay=delay, remarks=remarks, level=level))
@@ -181,6 +185,15 @@ def _crowded(played: int, extra: int) -> str:
     if extra <= max(_FEW, played):
         return ""
     return f"{extra} strokes are heard that are not written, {played} that are: {_CHECK}, or use headphones"
+
+
+def _strange(strokes: Sequence[JudgedStroke]) -> str:
+    """Why nothing can be said where most of what is played has another pitch."""
+    wrong = sum(stroke.state is StrokeState.WRONG for stroke in strokes)
+    played = wrong + sum(stroke.state.is_timed for stroke in strokes)
+    if wrong <= max(_FEW, played // 2):
+        return ""
+    return f"{wrong} of {played} notes are others than written: {_CHECK}"
 
 
 def _played(stroke: ExpectedStroke, start: float, moment: Moment | None, hidden: bool) -> JudgedStroke:

@@ -10,6 +10,7 @@ from score.takes.free_pass import followed_moments, judged_free
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, StrokeState
 from score.takes.pass_alignment import Beginning, PitchMoments, beginning, usual_lead
 from score.takes.pass_judging import CHORD_SECONDS, Moment, Regions, judged, unjudged
+from score.takes.sent_notes import sent_notes
 
 _SAME_CLOCK = 0.06
 """Seconds the beginning may be off a count-in's end for the recording to be on the machine's own clock."""
@@ -31,6 +32,14 @@ def judge_played(
     """
     if not heard:
         return unjudged(expected, start or 0.0, Delay(0.0, DelayFrom.NOTHING), NOTHING)
+    heard, remark = sent_notes(expected, heard)
+    judgement = _judged(expected, heard, delay, start)
+    return judgement._replace(remarks=(*judgement.remarks, remark)) if remark else judgement
+
+
+def _judged(
+    expected: ExpectedPass, heard: Sequence[HeardStroke], delay: float | None, start: float | None
+) -> JudgedPass:
     moments = together(heard)
     begun, first = None, start
     if first is None:

@@ -24,8 +24,11 @@ from score.takes.pass_judging import Moment, Regions, judged, unjudged
 from score.takes.written_pitches import WrittenPitches
 
 SILENT = "the recording is silent: check which microphone is used, and that it is not muted"
+OVER = "the recording is over at once: record the whole pass"
 CLIPS = "the recording clips: turn the microphone down"
 HIDDEN = "what the loudspeakers played hides some strokes: headphones help"
+_SHORTEST = 0.2
+"""Seconds of sound under which there is nothing to listen for."""
 _FLOOR, _SURE_FLOOR = 0.1, 1.0
 """Shares of the predicted bleed under which nothing rises."""
 _OWN, _BLED = 0.05, 0.06
@@ -113,6 +116,8 @@ def judge_sound(expected: ExpectedPass, samples: Samples, hints: PassHints | Non
     remarks = (CLIPS,) if hints.clips else ()
     if not np.any(samples):
         return unjudged(expected, 0.0, Delay(0.0, DelayFrom.NOTHING), SILENT, remarks)
+    if len(samples) < _SHORTEST * RATE:
+        return unjudged(expected, 0.0, Delay(0.0, DelayFrom.NOTHING), OVER, remarks)
     sent, delay = _sent(samples, hints)
     drift = clock_drift(samples, sent) if sent is not None else 0.0
     if drift and sent is not None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from score.reading.read_file import read_score
+from score.strokes.struck_pitch import pitch_evidence
 from score.takes.expected_strokes import ExpectedPass, expected_pass
 from score.takes.judged_pass import DelayFrom, JudgedPass, StrokeState
 from score.takes.sound_pass import AlongMix, PassHints, judge_sound
@@ -82,6 +83,19 @@ def test_silence_is_said_to_be_silence() -> None:
     assert (judgement.judged, judgement.mean_ms) == (False, None)
     assert "silent" in judgement.why
     assert {stroke.state for stroke in judgement.strokes} == {StrokeState.UNSURE}
+
+
+@pytest.mark.parametrize("frames", [100, 239, 2000, 9000])
+def test_a_recording_that_is_over_at_once_is_said_to_be(frames: int) -> None:
+    judgement = judge_sound(EXPECTED, noise(np.random.default_rng(5), frames))
+    assert judgement.why == "the recording is over at once: record the whole pass"
+    assert {stroke.state for stroke in judgement.strokes} == {StrokeState.UNSURE}
+
+
+def test_a_stroke_before_the_recording_begins_has_a_pitch_to_be_looked_for() -> None:
+    evidence = pitch_evidence(noise(np.random.default_rng(6), RATE // 4), -0.06, 0.2)
+    assert evidence.shape == (49,)
+    assert float(evidence.max()) == pytest.approx(1.0)
 
 
 def test_another_players_pass_is_not_judged() -> None:
