@@ -71,7 +71,7 @@ class _DrawnBar:
     texts: str = ""
     stickings: Counter[str] = field(default_factory=Counter)
     names: set[str] = field(default_factory=set)
-    staves: int = 0
+    staves: set[str] = field(default_factory=set)
     rests_joined: bool = False
     shaped: set[str] = field(default_factory=set)
     in_bracket: bool = False
@@ -94,7 +94,7 @@ def unprinted_signs(
         ending = printed.measure.getparent()
         bar.counts["arpeg"] += _joined_arpeggios(printed.measure) if bar.counts["arpeg"] else 0
         bar.in_bracket = ending is not None and ending.get(XML_ID) in bracketed
-    proof = _Proof(drawn)
+    proof = _Proof(drawn, [bar.measure for bar in bars])
     printed_in = {index: n for n, bar in enumerate(bars) for index in range(bar.first, bar.last + 1)}
     return tuple(sign for sign in signs if not proof.has(sign, printed_in.get(sign.bar, -1)))
 
@@ -108,10 +108,10 @@ def _joined_arpeggios(measure: etree._Element) -> int:
 class _Proof:
     """The drawn bars; signs that are counted are ticked off one by one."""
 
-    def __init__(self, drawn: Sequence[_DrawnBar]) -> None:
-        self._drawn = drawn
-        self._staves = max((bar.staves for bar in drawn), default=0)
+    def __init__(self, drawn: Sequence[_DrawnBar], measures: Sequence[etree._Element]) -> None:
+        self._drawn, self._measures = drawn, measures
         self._ticked: dict[int, Counter[str]] = {}
+        self._hidden: dict[int, set[str]] = {}
 
     def has(self, sign: SourceSign, place: int) -> bool:
         """Whether a sign is drawn in the printed bar at this place."""
@@ -125,7 +125,7 @@ class _Proof:
                 return sign.note in bar.names
             case "rest":
                 # A staff that only rests is left out of its system, bars that only rest become one.
-                return sign.note in bar.names or bar.rests_joined or bar.staves < self._staves
+                return sign.note in bar.names or bar.rests_joined or sign.note in self._hidden_rests(place)
             case "notehead":
                 return sign.note in bar.shaped
             case "damp mark":
@@ -142,7 +142,23 @@ class _Proof:
             return self._tick(sign.kind, place)
         if sign.kind in _PICTOGRAMS:
             return bar.counts["dir"] > 0
-        return bool(sign.text) and _BLANKS.sub("", sign.text) in bar.texts
+        text = _BLANKS.sub("", sign.text)
+        return bool(text) and bar.texts.count(text) >= self._told(text, place)
+
+    def _told(self, text: str, place: int) -> int:
+        """How often the source says these words in a printed bar, as far as its signs have been asked for."""
+        said = self._ticked.setdefault(place, Counter())
+        said[f'"{text}'] += 1
+        return said[f'"{text}']
+
+    def _hidden_rests(self, place: int) -> set[str]:
+        """The rests of a printed bar whose staves its system does not show."""
+        if place not in self._hidden:
+            staves = self._measures[place].iterchildren(MEI + "staff")
+            hidden = (staff for staff in staves if staff.get(XML_ID) not in self._drawn[place].staves)
+            rests = (rest for staff in hidden for rest in staff.iter(MEI + "rest", MEI + "mRest"))
+            self._hidden[place] = {rest.get(XML_ID) or "" for rest in rests}
+        return self._hidden[place]
 
     def _tick(self, kind: str, place: int) -> bool:
         before = self._drawn[place - 1] if place and kind in _AHEAD else _DrawnBar()
@@ -171,7 +187,7 @@ def _take(group: etree._Element, names: Sequence[str], bar: _DrawnBar, texts: li
         if name == "note" and _is_shaped(group):
             bar.shaped.add(group.get("id") or "")
     elif name == "staff":
-        bar.staves += 1
+        bar.staves.add(group.get("id") or "")
     elif name == "multiRest":
         bar.rests_joined = True
     elif name in ("mRpt", "mRpt2", "multiRpt", "beatRpt"):
