@@ -85,14 +85,12 @@ def _own_phases(heard: NDArray[np.float64], factor: float, attacks: Sequence[flo
 
 
 def _joined(vocoder: "_Vocoder", sources: NDArray[np.int64], own: NDArray[np.bool_], total: int) -> Samples:
-    from scipy.fft import irfft
-
     shape = np.hanning(WINDOW + 1)[:-1].astype(np.float32)
     heard = np.zeros(total + 2 * WINDOW, np.float32)
     weight = np.zeros(total + 2 * WINDOW, np.float32)
     for start in range(0, len(sources), _BLOCK):
         spectra = vocoder.turned(sources[start : start + _BLOCK], own[start : start + _BLOCK])
-        for index, frame in enumerate(np.asarray(irfft(spectra, WINDOW, axis=1), np.float32)):
+        for index, frame in enumerate(np.asarray(np.fft.irfft(spectra, WINDOW, axis=1), np.float32)):
             place = (start + index) * HOP
             heard[place : place + WINDOW] += frame * shape
             weight[place : place + WINDOW] += shape * shape
@@ -136,8 +134,6 @@ class _Vocoder:
         return np.asarray(phase + turn[regions])
 
     def _spectra(self, sources: NDArray[np.int64]) -> Spectrum:
-        from scipy.fft import rfft
-
         first = sources + 2 * WINDOW - WINDOW // 2
         frames = self._padded[np.clip(first, 0, len(self._padded) - WINDOW)[:, None] + np.arange(WINDOW)[None]]
-        return np.asarray(rfft(frames * self._shape, axis=1), np.complex64)
+        return np.asarray(np.fft.rfft(frames * self._shape, axis=1), np.complex64)

@@ -25,7 +25,7 @@ LEAST_CONTRAST_OF_DRUMS, LEAST_ALIKE = 0.3, 0.03
 """The same for strokes without pitch, whose rhythm fits many places: they are told by their sound. Where they are in
 place each sounds like its own instrument by .04 to .12 more than like the others, in talk by .02 at the most."""
 _LAST_QUARTERS, _LONGEST = 6.0, 1.25
-_MARGIN_QUARTERS, _AROUND_QUARTERS = 4.0, 8.0
+_MARGIN_QUARTERS, _AROUND_QUARTERS, _MOST_UNEVEN = 4.0, 8.0, 0.8
 _MARGIN_SHARE = 0.5
 """How much the margin of a run of drums counts against its being alike."""
 _LEAST_PART = 0.2
@@ -153,11 +153,14 @@ class HeardRun:
         return (self.alike or 0.0) + _MARGIN_SHARE * max(0.0, margin)
 
     def _unevenness(self, quarter: float) -> float:
-        """How far the quarter that begins somewhere is from those around it in length."""
+        """How far the quarter that begins somewhere is from those around it in length, half as much the one before."""
         first, last = self.placed.first, self.placed.last
-        own = self._pace(quarter, min(last, quarter + 1.0))
         around = self._pace(max(first, quarter - _AROUND_QUARTERS), min(last, quarter + _AROUND_QUARTERS))
-        return abs(float(np.log(own / around)))
+        own, before = (
+            min(_MOST_UNEVEN, abs(float(np.log(self._pace(begin, end) / around)))) if end > begin else 0.0
+            for begin, end in ((quarter, min(last, quarter + 1.0)), (max(first, quarter - 1.0), quarter))
+        )
+        return own + 0.5 * before
 
     def _pace(self, first: float, last: float) -> float:
         """Seconds against those of the score."""
