@@ -21,6 +21,8 @@ _BLOCK_SECONDS = 20
 _MOST_FRAMES = 65_536
 _FILTER = 12
 """Half the length of the resampling filter, in frames of the lower rate; SciPy's own is 10."""
+_OPPOSITE = 0.001
+"""Share of one channel's energy that is left of the mean of channels that are each other's opposite."""
 _NO_SOUND = "use a WAV, FLAC, MP3 or OGG file"
 _VIDEO = (".mp4", ".mov", ".mkv", ".avi", ".webm", ".m4v", ".mpg", ".mpeg", ".wmv")
 
@@ -161,4 +163,9 @@ def _blocks(facts: SoundFacts, step: int) -> Iterator[Samples]:
 
 
 def _clean(block: Any) -> Samples:
-    return np.nan_to_num(np.asarray(block.mean(axis=1), np.float32), posinf=0.0, neginf=0.0)
+    """The mean of the channels; the first where they are each other's opposite, as a cable wired wrongly makes them."""
+    sound = np.nan_to_num(np.asarray(block, np.float32), posinf=0.0, neginf=0.0)
+    mean = np.asarray(sound.mean(axis=1), np.float32)
+    if sound.shape[1] > 1 and float(np.square(mean).sum()) < _OPPOSITE * float(np.square(sound[:, 0]).sum()):
+        return sound[:, 0].copy()
+    return mean

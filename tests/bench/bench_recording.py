@@ -75,8 +75,8 @@ def test_what_is_wrong_is_said_to_be_in_doubt(drums: bool, tmp_path: Path) -> No
     scores = [read_score(SAMPLES / f"{'trio-ids' if drums else 'quartet'}.musicxml").piece] * 2
     sure: list[float] = []
     wrong: list[bool] = []
-    for seed, piece in enumerate([*scores, *(random_piece(seed, drums=drums) for seed in range(502, 506))], 500):
-        played = perform(piece, seed, strong=1.0 if seed < 502 else 0.7)
+    for seed, piece in enumerate([*scores, *(random_piece(seed, drums=drums) for seed in range(522, 526))], 520):
+        played = perform(piece, seed, strong=1.0 if seed < 522 else 0.7)
         if seed % 2:
             begins = hard_recording(tmp_path / "take.mp3", played, seed, CENTS[seed % 4])
         else:
@@ -108,7 +108,7 @@ def test_the_order_with_repeats_taken_and_left_out(drums: bool, tmp_path: Path) 
             if not is_right:
                 print(f"{seed} drums {drums}: {heard.order}, {measured(heard, played, begins).words}")
     print(f"order right in {right} of 30, drums {drums}")
-    assert drums or right >= 28
+    assert drums or right == 30
 
 
 def test_restarts_of_a_rehearsal(tmp_path: Path) -> None:
@@ -139,4 +139,4 @@ def test_talk_and_applause_claim_nothing(tmp_path: Path) -> None:
             with suppress(RequestError):
                 claims.append((seed, len(find_recording(piece, tmp_path / "talk.wav").bars)))
     print(f"claimed in {len(claims)} of 40: {claims}")
-    assert len(claims) <= 1
+    assert not claims

@@ -11,6 +11,7 @@ import soundfile
 from scipy.signal import resample_poly
 
 from score.reading import read_score
+from score.recording.sound_pieces import mono_blocks, sound_facts
 from tests.recording.performances import Performance, perform
 from tests.recording.random_pieces import random_piece
 from tests.recording.synthesis import RATE, Sound, render
@@ -64,6 +65,13 @@ def test_telephone_sound_is_heard_and_said(
     assert "8,000 frames a second" in capsys.readouterr().out
     assert run(["recording", str(STUDY), str(path), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["order"] == [bar.bar for bar in played.bars]
+
+
+def test_channels_that_are_each_others_opposite_are_heard_all_the_same(music: Sound, tmp_path: Path) -> None:
+    path = tmp_path / "wired.flac"
+    soundfile.write(path, np.stack([music, -music], axis=1)[: 20 * RATE], RATE)
+    (heard,) = mono_blocks(sound_facts(path), RATE)
+    assert np.allclose(heard, music[: 20 * RATE], atol=1e-3)
 
 
 def test_what_is_left_of_a_cut_file_is_heard_and_said(
