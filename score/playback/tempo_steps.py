@@ -39,8 +39,3 @@ class Steps:
         if self.good + 1 < self.passes:
             return replace(self, good=self.good + 1)
         return replace(self, tempo=min(self.goal, round(self.tempo + self.up, 4)), good=0)
-
-    @property
-    def arrived(self) -> bool:
-        """At the goal, with enough good passes there."""
-        return self.tempo >= self.goal and self.good + 1 >= self.passes

@@ -29,12 +29,10 @@ class ReadPart(NamedTuple):
 
     Attributes:
         head: its names.
-        percussive: it is a percussionist's part.
         instruments, strokes, rests, dynamics, spans, marks: as in `score.piece.Player`.
     """
 
     head: PartHead
-    percussive: bool
     instruments: tuple[Instrument, ...]
     strokes: tuple[Stroke, ...]
     rests: tuple[Rest, ...]
@@ -58,12 +56,12 @@ class PartReader:
         self._scan = scan = without_stray_clefs(scan_part(part, head, lengths, log), log)
         self._directions = part_directions(scan)
         self._kit = part_kit(scan, self._directions)
-        self._percussive = any(is_percussive(scan, instrument) for instrument in self._kit.instruments)
+        percussive = any(is_percussive(scan, instrument) for instrument in self._kit.instruments)
         _say_doubts(self._kit, head, log)
         self._rolls = part_rolls(scan, log)
         self._dynamics = tuple(part_dynamics(scan, self._directions))
         self._spans = tuple(part_spans(scan, self._directions, self._dynamics, log))
-        self._marks = tuple(part_marks(scan, self._directions, self._kit, self._percussive))
+        self._marks = tuple(part_marks(scan, self._directions, self._kit, percussive))
 
     def read(self) -> ReadPart:
         """The part."""
@@ -74,7 +72,6 @@ class PartReader:
         maker = StrokeMaker(notes, self._directions, DynamicsInForce(self._dynamics))
         return ReadPart(
             scan.head,
-            self._percussive,
             kit.instruments,
             strokes=tuple(maker.strokes(tie_chains(scan, sounds, log))),
             rests=tuple(_rests(scan)),

@@ -41,7 +41,6 @@ class _Gradual(NamedTuple):
     kind: str
     start: Place
     text: str
-    dashes: str
     part: int
 
 
@@ -77,7 +76,7 @@ def _read_part(
             place = Place(bar, min(item.shown_at, bars[bar].length))
             signs += _signs(item, place)
             for kind, text in _gradual_words(item.element):
-                gradual.setdefault((kind, place), _Gradual(kind, place, text, dashes="", part=index))
+                gradual.setdefault((kind, place), _Gradual(kind, place, text, part=index))
             for dashes in item.element.iterfind("direction-type/dashes"):
                 key = dashes.get("number", "1")
                 if dashes.get("type") == "start":

@@ -60,7 +60,11 @@ def limits_of(group: Group) -> Limits:
     table = group_table(group, "limits")
     if table is None:
         return Limits()
-    return Limits(**{each.name: _limit(table, each.name) for each in fields(Limits)})
+    limits = Limits(**{each.name: _limit(table, each.name) for each in fields(Limits)})
+    if "hand_strokes_a_second" in table.entry:
+        return limits
+    # One hand takes half of what both do, whatever that is.
+    return replace(limits, hand_strokes_a_second=limits.strokes_a_second / 2)
 
 
 def _limit(table: Table, name: str) -> float:

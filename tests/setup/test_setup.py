@@ -151,6 +151,14 @@ def test_limits_can_be_changed(piece: Piece, tmp_path: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize(("own", "hand"), [("", 5.5), ("hand_strokes_a_second = 6.0", 6.0)])
+def test_one_hand_takes_half_of_what_both_do_unless_the_group_says_otherwise(
+    tmp_path: Path, own: str, hand: float
+) -> None:
+    (tmp_path / "g.group.toml").write_text(f"[limits]\nstrokes_a_second = 11.0\n{own}\n")
+    assert limits_of(read_group(tmp_path / "g.group.toml")).hand_strokes_a_second == hand
+
+
 def test_similar_findings_are_one() -> None:
     one = Finding(
         FindingKind.SPEED,

@@ -72,12 +72,6 @@ class Cells:
                 cell._replace(ink=faded(cell.ink), ground=faded(cell.ground)) for cell in self.rows[row][first:]
             ]
 
-    def lay(self, other: "Cells", row: int, column: int = 0) -> None:
-        """Copy other cells into these."""
-        for offset, cells in enumerate(other.rows):
-            if row + offset < self.height:
-                self.rows[row + offset][column : column + other.width] = cells[: self.width - column]
-
     @property
     def plain(self) -> list[str]:
         """The letters, row by row."""
