@@ -6,8 +6,10 @@ the sampler's trade in it, or where parts of different names share it; the part'
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import dropwhile
 
 from score.instruments.general_midi_names import KEY_TITLES
 from score.instruments.other_instruments import is_no_percussion
@@ -22,6 +24,23 @@ _ENGINE = re.compile(
     r"presets?|programs?|programme|channel|plug ?in|device|engine|library|instruments?|untitled|unnamed|default|real|"
     r"general|gm|legacy|v\d\w*|\d+"
 )
+# What tells instruments of one kind apart (common practice, no source); other words beside an instrument's name are
+# those of whatever plays the score back.
+_TELLING = frozenset(
+    re.findall(
+        r"\S+",
+        "a b c d e f g h high higher highest low lower lowest mid middle medium small large big little deep soft "
+        "hard hoch hohe hoher hohes tief tiefe tiefer tiefes mittel mittlere klein kleine kleiner kleines gross "
+        "grosse grosser grosses aigu aigue grave medio petit petite grand grande gran acuto basso piccolo wood "
+        "wooden metal brass bronze steel glass bamboo clay iron stone copper paper sand ocean sea chinese china "
+        "opera thai turkish african cuban indian japanese korean brazilian spanish javanese swiss basque suspended "
+        "mounted hanging muted bowed struck scraped hand foot pedal stick sticks concert orchestral orchestra field "
+        "military marching side drum drums bass tuned muffled dampened open closed with without mit ohne avec sans "
+        "con senza on off and und et e the of de in snare snares rim edge bell shell head set pair paio octave inch "
+        "inches cm first second third fourth i ii iii iv v",
+    )
+)
+_PITCH = re.compile(r"[a-h](?:is|es|s|sharp|flat)?\d?|\d+\w?")
 _MADE = re.compile(r"^(?:acoustic|electric) ", re.IGNORECASE)
 """What a sampler tells apart and a player's part does not: an "Acoustic Snare" is a snare drum."""
 _LETTERS = re.compile(r"[A-Za-z\u00c0-\u024f\u0370-\u04ff]")
@@ -30,10 +49,43 @@ _LETTERS = re.compile(r"[A-Za-z\u00c0-\u024f\u0370-\u04ff]")
 def with_plain_names(heads: Sequence[PartHead]) -> list[PartHead]:
     """The parts with names of their listed instruments as a page may print them, "" where none is left."""
     shared = _shared(heads)
-    return [
-        replace(head, instruments={id_: _plain(listed, shared) for id_, listed in head.instruments.items()})
-        for head in heads
-    ]
+    return [replace(head, instruments=_all_plain(head, shared)) for head in heads]
+
+
+def _all_plain(head: PartHead, shared: frozenset[str]) -> dict[str, ListedInstrument]:
+    """A part's instruments; those that only words of another trade tell apart keep these."""
+    told = {id_: _plain(_without_foreign(listed), shared) for id_, listed in head.instruments.items()}
+    names = Counter(fold(listed.name) for listed in told.values())
+    return {
+        id_: listed if names[fold(listed.name)] == 1 or not listed.name else _plain(head.instruments[id_], shared)
+        for id_, listed in told.items()
+    }
+
+
+def _without_foreign(listed: ListedInstrument) -> ListedInstrument:
+    """A name of an instrument of ours without words that are neither its own nor tell it from others of its kind."""
+    name = _TO.sub("", _BRACKETS.sub("", listed.name)).strip()
+    percussion = named_in(name)
+    if percussion is None or named(_MADE.sub("", name)) is not None:
+        return listed
+    own = {word for each in percussion.names for word in each.split()} | _TELLING
+    for run in _runs(name.split(), own):
+        if named_in(run) is percussion:
+            return listed._replace(name=run[:1].upper() + run[1:])
+    return listed
+
+
+def _runs(words: Sequence[str], own: frozenset[str] | set[str]) -> Iterator[str]:
+    """What stands together in a name between words of another trade; a number after such a word is the word's."""
+    run: list[str] = []
+    for word in (*words, ""):
+        parts = fold(word).split()
+        if parts and all(part in own or _PITCH.fullmatch(part) for part in parts):
+            run.append(word)
+        else:
+            plain = " ".join(run if len(run) == len(words) else dropwhile(str.isdigit, run))
+            yield plain.strip(" -:,;/|")
+            run = []
 
 
 def printed_name(text: str, percussion: Percussion) -> str:

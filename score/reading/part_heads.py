@@ -13,7 +13,7 @@ from score.reading.xml_cursor import Element, number
 _LONGEST_SAID = 5
 """Letters of "1024a" (common practice, no source): nobody calls a bar by a longer label."""
 _NUMBERS = re.compile(r"(?:\d{1,2}|[IVX]{1,4})(?:[\s.,/&+\u2013-]*(?:\d{1,2}|[IVX]{1,4}))*\.?")
-_FILLER = "MusicXML Part"
+_FILLER = re.compile(r"MusicXML Part|(?:midi|track|instrument|unnamed|untitled)[ _#-]*\d*", re.IGNORECASE)
 """What exporters write where a part has no name; no page prints it."""
 # Where an exporter left a place of its own open: "Hi-Hat%g Closed".
 _LEFT_OPEN = re.compile(r"%[A-Za-z](?![A-Za-z])")
@@ -168,4 +168,4 @@ def midi_number(midi: Element | None, tag: str) -> int | None:
 
 def _one_line(text: str) -> str:
     line = " ".join(_LEFT_OPEN.sub("", text).split())
-    return "" if line == _FILLER else line
+    return "" if _FILLER.fullmatch(line) else line

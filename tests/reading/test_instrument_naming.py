@@ -89,6 +89,12 @@ def test_what_parts_of_different_names_share_is_no_instrument(names: Names) -> N
         ("Vibraphone (2)", "Vibraphone"),
         ("Marimba (V2k)", "Marimba"),
         ("celesta real", "Celesta"),
+        ("Loudmaker 7 glock", "Glockenspiel"),
+        ("Grand Hall Sounds: Tamb", "Tambourine"),
+        ("HALL xylo", "Xylophone"),
+        ("Hall: Chinese Opera Gong 2", "Chinese Opera Gong 2"),
+        ("Snare Drum with snares off", "Snare Drum with snares off"),
+        ("Thai gong A3", "Thai gong A3"),
         ("Gro\u00dfe Trommel", "Gro\u00dfe Trommel"),
         ("Low Tom", "Low Tom"),
         ("Acoustic Snare", "Snare drum"),
@@ -100,6 +106,11 @@ def test_what_parts_of_different_names_share_is_no_instrument(names: Names) -> N
 def test_a_listed_name_in_words_for_a_page(names: Names, listed: str, name: str) -> None:
     other = _listed("Triangle", key=82)
     assert names(("Percussion 1", (_listed(listed, key=0 if listed != "Blue pot" else 77), other)))[0][1] == name
+
+
+def test_words_that_alone_tell_two_instruments_apart_stay(names: Names) -> None:
+    both = names(("Percussion 1", (_listed("Tom alpha"), _listed("Tom beta"))))
+    assert [name for _, name in both] == ["Tom alpha", "Tom beta"]
 
 
 def test_japanese_bytes_taken_for_latin_1_are_the_key_they_stand_beside(names: Names) -> None:

@@ -81,7 +81,8 @@ def test_the_printed_form_of_a_name_wins(named: Named) -> None:
 
 def test_what_exporters_write_where_a_part_has_no_name_is_no_name(named: Named) -> None:
     # Eight files of music21's corpus call their parts so.
-    assert _seats(named("MusicXML Part", "MusicXML Part")) == [(1, "Player 1", (0,)), (2, "Player 2", (1,))]
+    for names in (("MusicXML Part", "MusicXML Part"), ("Midi_69", "Track 2"), ("Instrument 1", "Unnamed-001")):
+        assert _seats(named(*names)) == [(1, "Player 1", (0,)), (2, "Player 2", (1,))]
 
 
 def test_short_names(named: Named) -> None:
