@@ -13,7 +13,7 @@ from textual.app import App, ComposeResult
 from textual.geometry import Region
 from textual.screen import Screen
 
-from tui.drawing.cells import Cells
+from tui.drawing.cells import Cell, Cells, segments
 from tui.widgets.cells_view import CellsView
 from tui.widgets.late_strip import LateStrip, merged
 
@@ -103,5 +103,33 @@ def test_what_must_not_wait_is_sent_in_the_same_call_and_once(monkeypatch: pytes
             written.clear()
             view.send()
             assert written == []
+
+    asyncio.run(steps())
+
+
+def test_a_row_is_made_anew_where_its_cells_are_others_and_nowhere_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[str] = []
+
+    def counted(row: list[Cell]) -> list[Segment]:
+        made.append("".join(cell.letter for cell in row))
+        return segments(row)
+
+    async def steps() -> None:
+        app = Shown()
+        async with app.run_test(size=(WIDTH, 12)) as pilot:
+            view = app.query_one(CellsView)
+            drawn = Cells(WIDTH, 10, "#ffffff", "#000000")
+            view.show(drawn)
+            await pilot.pause()
+            monkeypatch.setattr("tui.widgets.cells_view.segments", counted)
+            # In place, as those do who own their cells: it must be seen too.
+            drawn.put(3, 5, "x")
+            view.renew(Region(5, 3, 1, 1))
+            view.send()
+            assert made == [" " * 5 + "x" + " " * (WIDTH - 6)]
+            after = [strip.text for strip in app.screen._compositor.render_strips()]
+            assert len(made) == 1
+            assert after[3].rstrip() == "     x"
+            assert all(not line.strip() for row, line in enumerate(after) if row != 3)
 
     asyncio.run(steps())

@@ -1,9 +1,10 @@
 """Cells on the screen; only what has changed is sent to the terminal."""
 
-from collections.abc import Sequence
+from typing import NamedTuple
 
 from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
 from textual.filter import LineFilter
 from textual.geometry import Region
 from textual.strip import Strip
@@ -25,6 +26,7 @@ class CellsView(Widget):
         super().__init__(id=id)
         self.cells: Cells | None = None
         self._parts: dict[int, list[tuple[int, int]]] = {}
+        self._drawn: dict[int, _KeptRow] = {}
 
     def show(self, cells: Cells | None) -> None:
         """Show other cells; where the size is the same only the columns that differ are drawn again."""
@@ -57,25 +59,50 @@ class CellsView(Widget):
     def render_lines(self, crop: Region) -> list[Strip]:
         """The rows, not by way of the usual cache, which would not know what has changed in them."""
         filters = self.app.get_line_filters()
-        strips = [self._strip(y, filters) for y in crop.line_range]
+        look = _RowLook(self.size.width, tuple(filters), self.background_colors[1] if filters else None)
+        strips = [self._strip(y, look) for y in crop.line_range]
         self._parts = {}
         return [
             strip if crop.column_span == (0, strip.cell_length) else strip.crop(*crop.column_span) for strip in strips
         ]
 
-    def _strip(self, y: int, filters: Sequence[LineFilter]) -> Strip:
-        cells = self.cells
-        parts = [Segment(" " * self.size.width, Style())]
-        if cells is not None and y < cells.height:
-            parts = segments(self.row(y))
-        for each in filters:
-            parts = each.apply(parts, self.background_colors[1])
-        return LateStrip(parts, self.size.width, merged(self._parts.get(y, ())))
+    def _strip(self, y: int, look: "_RowLook") -> Strip:
+        """A row; it is made once for its cells, for every row is asked for when any part of the screen has changed."""
+        row = self.row(y) if self.cells is not None and y < self.cells.height else []
+        drawn = self._drawn.get(y)
+        if drawn is None or drawn.look != look or drawn.row != row:
+            drawn = self._drawn[y] = _KeptRow(list(row), look, LateStrip(_segments(row, look), look.width, {}))
+        parts = self._parts.get(y)
+        return LateStrip(drawn.strip, look.width, merged(parts)) if parts else drawn.strip
 
     def row(self, y: int) -> list[Cell]:
         """The cells of one row as they are now."""
         assert self.cells is not None
         return self.cells.rows[y]
+
+
+class _RowLook(NamedTuple):
+    """What a row's strip depends on besides its cells."""
+
+    width: int
+    filters: tuple[LineFilter, ...]
+    background: Color | None
+
+
+class _KeptRow(NamedTuple):
+    """A row as it was drawn last."""
+
+    row: list[Cell]
+    look: _RowLook
+    strip: LateStrip
+
+
+def _segments(row: list[Cell], look: _RowLook) -> list[Segment]:
+    parts = segments(row) if row else [Segment(" " * look.width, Style())]
+    for each in look.filters:
+        assert look.background is not None
+        parts = each.apply(parts, look.background)
+    return parts
 
 
 def _changed(old: list[Cell], new: list[Cell]) -> list[range]:

@@ -83,8 +83,8 @@ class HearingCard(HearingOutput, SoundCard):
 
     def __init__(self, backend: str = "") -> None:
         self._caught, self._followed = SimpleQueue(), None
-        self._gone_from = time.perf_counter() + _STARTS
         SoundCard.__init__(self, backend, pace=HEARING)
+        self._gone_from = time.perf_counter() + _STARTS
 
     def is_gone(self, now: float) -> bool:
         """Whether it was pulled out, or was never allowed to hear: it asks for no frames then, and says nothing."""
