@@ -7,6 +7,7 @@ This module imports nothing of ours.
 """
 
 import re
+from pathlib import Path
 
 _C0 = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f"
 _C1 = "\x80-\x9f"
@@ -39,6 +40,13 @@ def table_cell(text: str) -> str:
 def markdown_cell(text: str) -> str:
     """The text as a cell of a Markdown table."""
     return text.replace("|", "\\|")
+
+
+def file_stem(path: Path) -> str:
+    """What files made of one begin with: its name without ending, on one line, without what a terminal obeys."""
+    # Bytes of a name that are no text in the system's encoding cannot be written into any file.
+    text = path.stem.encode("utf-8", "ignore").decode()
+    return " ".join(harmless(text).split()) or "score"
 
 
 def file_name_part(text: str) -> str:

@@ -17,6 +17,7 @@ from score.group.group_file import Group
 from score.parts.score_jobs import ScoreOptions
 from score.parts.write_parts import PartFiles, PartsPrinting
 from score.parts.write_score import ScoreFile, ScorePrinting, score_beside
+from score.plain_text import file_stem
 from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 from score.plan.plan_material import material
 from score.plan.plan_of_piece import plan_of_chunks, write_plan
@@ -93,7 +94,7 @@ class _Texts(NamedTuple):
 def _write_texts(
     reading: Reading, group: Group, chunks: tuple[Chunk, ...], edits: ChunkEdits, folder: Path, now: datetime
 ) -> _Texts:
-    piece, stem = reading.piece, reading.source.path.stem
+    piece, stem = reading.piece, file_stem(reading.source.path)
     report, asks = check(piece, group), demands(piece, chunks, edits)
     return _Texts(
         _text(folder / f"{stem}-score.txt", piece_summary(piece)),
@@ -105,7 +106,7 @@ def _write_texts(
 
 def _write_cues(reading: Reading, parts: Sequence[PartFiles], folder: Path) -> Path:
     reasons = "\n\n".join(explain_text(reading.piece, part.sheet) for part in parts)
-    return _text(folder / f"{reading.source.path.stem}-cues.txt", reasons)
+    return _text(folder / f"{file_stem(reading.source.path)}-cues.txt", reasons)
 
 
 def _text(path: Path, text: str) -> Path:
@@ -145,7 +146,7 @@ def prepare_tracks(
     files: list[Path] = []
     for number in players or tuple(player.number for player in piece.players):
         options = TrackOptions(number, kinds=("mp3",), pulse=pulse, breaths=breaths)
-        files += write_tracks(piece, passages, folder, reading.source.path.stem, options, progress)
+        files += write_tracks(piece, passages, folder, file_stem(reading.source.path), options, progress)
     return tuple(files)
 
 
@@ -159,4 +160,4 @@ def _write_plan(
     plan = plan_of_chunks(
         reading.piece, chunks, materials, rehearsals, concert, now.date(), minutes_a_day=group_minutes(group)
     )
-    return write_plan(plan, reading.piece, folder, reading.source.path.stem, now)
+    return write_plan(plan, reading.piece, folder, file_stem(reading.source.path), now)

@@ -6,6 +6,7 @@ from score.cues.sheet import Level
 from score.library_version import library_version
 from score.parts.paper import PageOptions
 from score.parts.print_record import LastPrint, PrintedPage, PrintedPart, read_record, write_record
+from score.plain_text import file_stem
 from score.reading.reading_result import Reading
 
 
@@ -20,7 +21,7 @@ class Prints:
     """
 
     def __init__(self, reading: Reading, folder: Path, level: Level, pages: PageOptions) -> None:
-        self._path = folder / f"{reading.source.path.stem}-prints.json"
+        self._path = folder / f"{file_stem(reading.source.path)}-prints.json"
         self._parts = dict(read_record(self._path))
         self._source = reading.source.digest
         asked = (str(value) for value in pages._replace(pulse=None, fade=None) if value is not None)

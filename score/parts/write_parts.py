@@ -15,6 +15,7 @@ from score.parts.prints import Prints
 from score.parts.source_signs import SourceSign
 from score.piece import Piece
 from score.places import bar_name, find_player
+from score.plain_text import file_stem
 from score.progress import ReportProgress
 from score.reading.reading_result import Reading
 from score.writing import write_atomically
@@ -160,7 +161,7 @@ def write_part(reading: Reading, part: FinishedPart, folder: Path, options: Part
 
 def part_stem(reading: Reading, player: int) -> str:
     """Name of a player's part without its ending: the score's stem and the player's number."""
-    return f"{reading.source.path.stem}-player-{player}"
+    return f"{file_stem(reading.source.path)}-player-{player}"
 
 
 def save_part(reading: Reading, part: FinishedPart, folder: Path) -> PartFiles:

@@ -20,6 +20,7 @@ from score.parts.score_jobs import Curve, ScoreJob, ScoreMark, ScoreOptions, Sco
 from score.parts.score_marks import score_marks
 from score.parts.write_parts import PartsPrinting
 from score.piece import Piece
+from score.plain_text import file_stem
 from score.processes import interrupts_held, new_process
 from score.reading.reading_result import Reading
 from score.time.from_group import pulse_options
@@ -58,7 +59,7 @@ class ScorePrinting:
             raise InbreathError("Cannot engrave", "the engraver ended over the score", "print the parts") from error
         if isinstance(pages, Exception):
             raise pages
-        path = write_atomically(folder / f"{self._reading.source.path.stem}-score.pdf", pages.pdf)
+        path = write_atomically(folder / f"{file_stem(self._reading.source.path)}-score.pdf", pages.pdf)
         return ScoreFile(path, len(pages.bars), pages.warnings)
 
 

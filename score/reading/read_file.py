@@ -6,6 +6,7 @@ from pathlib import Path
 
 from score.group.group_file import Group
 from score.piece import Piece
+from score.plain_text import file_stem
 from score.progress import ReportProgress
 from score.reading.bar_lengths import lengths_of, part_extents, uneven_bars
 from score.reading.collection_pause import collection_paused
@@ -86,7 +87,7 @@ def _piece(
     log.extend(said)
     title = score_title(root)
     return Piece(
-        title or opened.source.path.stem,
+        title or file_stem(opened.source.path),
         tuple(make_player(chair, [parts[index] for index in chair.parts]) for chair in seats),
         bars,
         playing_order=tuple(order),

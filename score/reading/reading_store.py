@@ -22,6 +22,7 @@ from score.group.group_file import Group
 from score.kept_files import make_room, signed_content, write_signed
 from score.library_version import library_records
 from score.piece import Piece
+from score.plain_text import file_stem
 from score.reading.collection_pause import collection_paused
 from score.reading.reading_result import Reading, Source
 
@@ -64,7 +65,7 @@ class ReadingStore:
     def find(self, path: Path, group: Group | None = None) -> Reading | None:
         """The reading of a score as it stands now, None where it was not kept or cannot be used."""
         raw = raw_digest(path)
-        for stem in ("", path.stem):
+        for stem in ("", file_stem(path)):
             key = raw and _key(raw, stem, group)
             entry = self._entry(key) if key else None
             if entry is not None:
@@ -84,7 +85,7 @@ class ReadingStore:
         path, piece = reading.source.path, reading.piece
         if not raw or raw_digest(path) != raw:
             return  # the file has changed while it was read
-        key = _key(raw, path.stem if piece.is_untitled else "", group)
+        key = _key(raw, file_stem(path) if piece.is_untitled else "", group)
         packed = _encoded(_KeptReading(key, piece, zlib.compress(reading.source.xml, 1), digest=reading.source.digest))
         with suppress(WritingError, OSError):
             write_signed(self._file(key), _SIGNATURE, packed)

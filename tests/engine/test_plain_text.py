@@ -8,7 +8,7 @@ import pytest
 
 from score.errors import RequestError
 from score.group.group_file import read_group
-from score.plain_text import file_name_part, harmless, table_cell
+from score.plain_text import file_name_part, file_stem, harmless, table_cell
 
 TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 
@@ -25,6 +25,12 @@ def test_no_control_and_no_turn_of_direction_is_left() -> None:
 def test_an_error_is_a_line_without_controls() -> None:
     error = RequestError("No\x9bsuch", "bar \x1b[2J\u202e17\n is", "there")
     assert error.line == "Nosuch: bar [2J17 is; there"
+
+
+def test_files_are_named_after_a_score_without_what_a_terminal_obeys() -> None:
+    assert file_stem(Path("music") / "\x1b[31mred\x9b\u202e\nquartet no. 2.musicxml") == "[31mred quartet no. 2"
+    assert file_stem(Path("\x1b.musicxml")) == "score"
+    assert file_stem(Path("no\udc9btext.musicxml")) == "notext"
 
 
 # Source: OWASP, CSV injection.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import click
 
 from score.errors import RequestError
+from score.plain_text import file_stem
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.progress_line import Progress
 
@@ -47,7 +48,7 @@ def command(score: Path, as_json: bool, out: Path | None, **asked: Any) -> None:
     own = _own(reading.piece, group)
     schedule = plan_of(reading.piece, group, rehearsals, concert, date.today(), minutes, own.ready, own.by_heart)
     if out is not None:
-        files = write_plan(schedule, reading.piece, out, score.stem, datetime.now().astimezone())
+        files = write_plan(schedule, reading.piece, out, file_stem(score), datetime.now().astimezone())
         for path in files:
             click.echo(str(path), err=True)
     if as_json:

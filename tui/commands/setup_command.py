@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from score.plain_text import file_stem
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.progress_line import Progress
 
@@ -45,7 +46,7 @@ def command(
         return
     report = check(piece, group)
     if out is not None:
-        for path in write_setup(piece, report, out, score.stem):
+        for path in write_setup(piece, report, out, file_stem(score)):
             click.echo(str(path), err=True)
     if as_json:
         print_json(setup_json(piece, report))

@@ -6,6 +6,7 @@ from typing import Any
 import click
 
 from score.errors import RequestError
+from score.plain_text import file_stem
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.play_options import heard_sources, play_options, track_options
 from tui.commands.recording_options import check_ours, recorded_tracks
@@ -92,7 +93,7 @@ def command(
         if recording:
             sounding = recorded_tracks(piece, options, recording, progress)
         folder = out or default_folder(score)
-        files = write_tracks(piece, passages, folder, score.stem, options, progress, sounding)
+        files = write_tracks(piece, passages, folder, file_stem(score), options, progress, sounding)
     for line in missing_voices(piece):
         click.echo(line, err=True)
     if asked["as_json"]:

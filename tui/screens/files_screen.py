@@ -13,6 +13,7 @@ from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
 from score.errors import InbreathError
+from score.plain_text import file_stem
 from tui import clock
 from tui.key_bindings import bindings
 from tui.keys import READING
@@ -106,7 +107,7 @@ def _write(session: Session, kind: str, folder: Path, report: Any) -> list[Path]
         from score.setup.setup_check import check
         from score.setup.setup_texts import write_setup
 
-        return list(write_setup(session.piece, check(session.piece, session.group), folder, session.path.stem))
+        return list(write_setup(session.piece, check(session.piece, session.group), folder, file_stem(session.path)))
     if kind == "tracks":
         from score.prepare import prepare_tracks
 
@@ -165,7 +166,7 @@ def _score(session: Session, folder: Path, report: Any) -> list[Path]:
     report("engraving the score", 0.0)
     marks = marks_over(session.piece, session.group, [chunk.chunk for chunk in session.chunks])
     pages = engraved_score(session.reading, ScoreOptions(), marks)
-    return [write_atomically(folder / f"{session.path.stem}-score.pdf", pages.pdf)]
+    return [write_atomically(folder / f"{file_stem(session.path)}-score.pdf", pages.pdf)]
 
 
 def _plan(session: Session, folder: Path) -> list[Path]:
@@ -178,4 +179,4 @@ def _plan(session: Session, folder: Path) -> list[Path]:
         raise RequestError(
             "No plan", "the group's file gives no concert or no rehearsal to come", "press p on the overview to plan"
         )
-    return list(write_plan(schedule, session.piece, folder, session.path.stem, datetime.now().astimezone()))
+    return list(write_plan(schedule, session.piece, folder, file_stem(session.path), datetime.now().astimezone()))

@@ -16,6 +16,7 @@ from score.group.agreements import DROPPED, TRIED, Agreement, agreements
 from score.group.group_edit import add_table, change_table
 from score.group.group_file import group_path
 from score.places import bar_name, find_bar
+from score.plain_text import file_stem
 from score.plan.plan_of_piece import MadePlan
 from score.plan.protocol import Protocol, Worked, protocol_markdown
 from score.writing import write_atomically
@@ -239,7 +240,7 @@ class RehearsalScreen(PictureScreen):
     @property
     def protocol_path(self) -> Path:
         """Where the evening's protocol goes."""
-        name = f"{self.session.path.stem}-rehearsal-{self.rehearsal.start:%Y-%m-%d}.md"
+        name = f"{file_stem(self.session.path)}-rehearsal-{self.rehearsal.start:%Y-%m-%d}.md"
         return default_folder(self.session.path) / name
 
     def _keep(self, done: Callable[[Path], None] = lambda _: None) -> None:

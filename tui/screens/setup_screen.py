@@ -9,6 +9,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from score.errors import InbreathError
+from score.plain_text import file_stem
 from score.setup.finding import Finding
 from score.setup.setup_check import SetupReport, check, suggested_stickings
 from score.setup.setup_texts import setup_text, write_setup
@@ -175,7 +176,7 @@ class SetupScreen(PictureScreen):
         """Write findings, gear list and plan."""
         if self.report is None:
             return
-        folder, report, stem = default_folder(self.session.path), self.report, self.session.path.stem
+        folder, report, stem = default_folder(self.session.path), self.report, file_stem(self.session.path)
         beside(
             self,
             "files",
