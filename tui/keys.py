@@ -254,7 +254,7 @@ CONCERT = (
     Action("concert_day", "d", "day", words="the concert's day", foot="day"),
     Action("hall", "h", "hall", words="the stage's measures", foot="hall"),
     Action("other", "c", "other", words="change something else: who is late, instruments, moving", foot="more"),
-    Action("take_out", "delete", "take_out", words="take this piece out", in_footer=False),
+    Action("take_out", "delete", "take_out", words="remove this piece", in_footer=False),
     Action("next_row", "down", "move(1)", words="next piece", in_footer=False),
     Action("previous_row", "up", "move(-1)", words="previous piece", in_footer=False),
     Action("back", "escape,o", "back", words="back"),

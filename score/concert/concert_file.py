@@ -236,7 +236,7 @@ def _check(concert: Concert) -> None:
     names = [piece.name for piece in concert.pieces]
     for piece, score in zip(concert.pieces, scores, strict=True):
         if scores.count(score) > 1 or names.count(piece.name) > 1:
-            raise wrong_entry(concert.path, f"[[piece]] {piece.name} is there twice", "take one of them out")
+            raise wrong_entry(concert.path, f"[[piece]] {piece.name} is there twice", "remove one of them")
     for place in PLACES:
         if sum(piece.place == place for piece in concert.pieces) > 1:
             raise wrong_entry(concert.path, f"two pieces have place = {place}", "leave it with one of them")

@@ -85,7 +85,7 @@ def check_scores(concert: Concert) -> None:
         raise wrong_entry(concert.path, "has no piece", 'add one: [[piece]] with score = "quartet.musicxml"')
     for entry in concert.pieces:
         if not entry.score.is_file():
-            remedy = "correct its path in the file, or take the piece out"
+            remedy = "correct its path in the file, or remove the piece"
             raise wrong_entry(concert.path, f'[[piece]] score = "{entry.score.name}" is not there', remedy)
 
 

@@ -164,7 +164,7 @@ def _where(piece: Piece, name: str, text: str) -> str:
 
 def _music_side(name: str, side: Version, own: set[str], sides: list[Version]) -> Side:
     if side.key == GONE:
-        return Side("taken out", side.key in own, side.key)
+        return Side("removed", side.key in own, side.key)
     values = values_in(name, side.text)
     authors = {values_in(name, each.text).get("by") for each in sides if each.text}
     words = entry_words(name, values, subject=len(authors) > 1 or "player" in values)

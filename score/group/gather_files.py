@@ -100,7 +100,7 @@ def _news(joined: Joined, piece: Piece, own: GroupCopy) -> list[str]:
         sides = [side for side in sides_of(entry).values() if side.text]
         earlier = {side.key: side.text for side in sides_of(before).values() if side.text} if before else {}
         if not sides and earlier:
-            lines.append(f"taken out: {_said(entry.name, next(iter(earlier.values())), piece)}")
+            lines.append(f"removed: {_said(entry.name, next(iter(earlier.values())), piece)}")
         elif len(sides) == 1 and sides[0].key not in earlier:
             lines.append(f"{'changed' if earlier else 'new'}: {_said(entry.name, sides[0].text, piece)}")
     return lines

@@ -131,9 +131,9 @@ def test_what_was_taken_out_stays_out_unless_somebody_changed_it(piece: Piece) -
     assert "shape" not in tomllib.loads(joined_text(of(base, out)))
     assert "shape" not in tomllib.loads(joined_text(of(joined_text(of(out, base)), base)))
     changed = of(out, base.replace("percent = 8", "percent = 4"))
-    assert lines(changed, piece) == ["bars 57-64: taken out, hold back 4 %"]
+    assert lines(changed, piece) == ["bars 57-64: removed, hold back 4 %"]
     words = of(base.replace('state = "tried"\n', 'state = "tried"\ntext = "like a sigh"\n'), out)
-    assert lines(words, piece) == ["bars 57-64: hold back 8 %, taken out"]
+    assert lines(words, piece) == ["bars 57-64: hold back 8 %, removed"]
     assert 'text = "like a sigh"' in joined_text(words)
 
 

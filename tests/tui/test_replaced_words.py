@@ -26,7 +26,7 @@ REPLACED = (
     r"\btakes? (it )?back\b",
     r"\bis taken back\b",
     r"\boff the list\b",
-    r"\btake out\b",
+    r"\b(take|takes|taken) ((a|an|the|this|one of) \w+ )?out\b",
     r"\b(chunk|page) before\b",
     r"\bplease report\b",
     r"\bpractise goes on\b",
@@ -51,8 +51,11 @@ SAID = re.compile("|".join(REPLACED), re.IGNORECASE)
 
 
 def options(command: click.Command) -> Iterator[str]:
-    yield command.help or ""
+    """The help of a command, of its options, and of the commands it holds."""
+    yield from (command.help or "", command.short_help or "")
     yield from (param.help or "" for param in command.params if isinstance(param, click.Option))
+    for inner in command.commands.values() if isinstance(command, click.Group) else ():
+        yield from options(inner)
 
 
 def texts(path: Path) -> Iterator[str]:
@@ -106,4 +109,5 @@ def test_no_other_text_says_what_was_replaced() -> None:
 def test_the_list_would_be_noticed() -> None:
     assert SAID.search("History cannot be kept")
     assert SAID.search("octaves = 6 is no size; there are five")
+    assert SAID.search("take this piece out")
     assert not SAID.search("the piece has no player 9")

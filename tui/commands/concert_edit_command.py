@@ -52,11 +52,11 @@ if TYPE_CHECKING:
 @click.option("--moving", multiple=True, metavar="KIND:FIGURE=N", help="What moving takes: marimba:carriers=3.")
 @click.option("--visits", type=click.IntRange(1, 99), metavar="N", help="Rehearsals in which each piece comes up.")
 @click.option("--set-up", type=click.FloatRange(0, 120), metavar="MINUTES", help="To set up for another piece.")
-@click.option("--without", multiple=True, metavar="PIECE", help="Take a piece out.")
-@click.option("--without-hand", multiple=True, metavar="NAME", help="Take out somebody of the hall.")
+@click.option("--without", multiple=True, metavar="PIECE", help="Remove a piece.")
+@click.option("--without-hand", multiple=True, metavar="NAME", help="Remove somebody of the hall.")
 @click.option("--without-person", multiple=True, metavar="NAME", help="The usual minutes a day for somebody.")
-@click.option("--without-rehearsal", multiple=True, metavar="DATE", help="Take a rehearsal out.")
-@click.option("--without-instrument", multiple=True, metavar="NAME", help="Take an instrument out.")
+@click.option("--without-rehearsal", multiple=True, metavar="DATE", help="Remove a rehearsal.")
+@click.option("--without-instrument", multiple=True, metavar="NAME", help="Remove an instrument.")
 @click.option("--without-moving", multiple=True, metavar="KIND", help="The usual figures of moving for a kind.")
 @json_option
 def edit(concert: Path, as_json: bool, **asked: Any) -> None:
