@@ -1,8 +1,8 @@
 """Which of a cue's notes are under one beam: runs of short notes inside one group of the meter."""
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from score.parts.cue_rhythm import Sign
 from score.piece import Bar
@@ -60,22 +60,17 @@ def _is_half_inside(run: Sequence[int], span: tuple[int, int]) -> bool:
 
 def _group_runs(signs: Sequence[Sign], bar: Bar) -> Iterator[list[int]]:
     """Runs of short notes inside one group of the meter."""
+    edges = list(accumulate(bar.meter.groups))
     run: list[int] = []
+    group = 0
     for index, sign in enumerate(signs):
         beamed = not sign.rest and sign.value in _LEVELS
-        if run and (not beamed or _group(sign.at, bar) != _group(signs[run[0]].at, bar)):
+        here = bisect_right(edges, sign.at) if beamed else None
+        if run and here != group:
             yield run
             run = []
-        if beamed:
+        if here is not None:
             run.append(index)
+            group = here
     if run:
         yield run
-
-
-def _group(at: Fraction, bar: Bar) -> int:
-    edge = Fraction(0)
-    for index, group in enumerate(bar.meter.groups):
-        edge += group
-        if at < edge:
-            return index
-    return len(bar.meter.groups)

@@ -1,7 +1,5 @@
 """Where a player can turn a page: seconds of free hands around every bar line, at the tempo."""
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Sequence
 from fractions import Fraction
 from itertools import pairwise
 from math import inf
@@ -22,10 +20,22 @@ def free_seconds(piece: Piece, player: int, pulse: PulseOptions | None = None) -
         player: number of the player.
         pulse: the group's tempo; the written one without it.
     """
-    times = tempo_map(piece, pulse)
-    spans = _busy(piece, player)
-    starts, ends = [start for start, _ in spans], [end for _, end in spans]
-    return tuple(_free_at(bar.start + bar.length, starts, ends, times.seconds) for bar in piece.bars)
+    seconds, spans = tempo_map(piece, pulse).seconds, _busy(piece, player)
+    free: list[float] = []
+    begun = ended = 0
+    for bar in piece.bars:
+        line = bar.start + bar.length
+        while begun < len(spans) and spans[begun][0] < line:
+            begun += 1
+        while ended < len(spans) and spans[ended][1] <= line:
+            ended += 1
+        if begun > ended:
+            free.append(0.0)  # a note is held over the line
+        elif begun == len(spans):
+            free.append(inf)
+        else:
+            free.append(seconds(spans[begun][0]) - seconds(spans[ended - 1][1] if ended else Fraction(0)))
+    return tuple(free)
 
 
 def turns_back(piece: Piece) -> tuple[tuple[int, int], ...]:
@@ -41,19 +51,8 @@ def _busy(piece: Piece, player: int) -> list[tuple[Fraction, Fraction]]:
         start = piece.offset(stroke.place)
         end = start + stroke.length
         if spans and start <= spans[-1][1]:
-            spans[-1] = spans[-1][0], max(spans[-1][1], end)
+            if end > spans[-1][1]:
+                spans[-1] = spans[-1][0], end
         else:
             spans.append((start, end))
     return spans
-
-
-def _free_at(
-    line: Fraction, starts: Sequence[Fraction], ends: Sequence[Fraction], seconds: Callable[[Fraction], float]
-) -> float:
-    following = bisect_left(starts, line)
-    before = bisect_right(ends, line) - 1
-    if following - before > 1:
-        return 0.0  # a note is held over the line
-    if following == len(starts):
-        return inf
-    return seconds(starts[following]) - seconds(ends[before] if before >= 0 else Fraction(0))
