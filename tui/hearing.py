@@ -21,7 +21,7 @@ from tui.background import beside
 from tui.ear_choice import NOBODY, EarChoice, EarKind, kept_level, recalled_ear
 from tui.heard_pass import KeptPass, Lit
 from tui.memory_facts import keep_pass
-from tui.pad_hearing import judged_strokes
+from tui.pad_hearing import judged_strokes, pad_seconds
 from tui.pass_facts import NOTHING_HEARD, PassFacts, pass_facts
 from tui.pass_watch import Passed, PassWatch
 from tui.practice_sound import PracticeSound
@@ -69,7 +69,7 @@ class PassHearing:
         self._pending = 0
         self._struck: list[HeardStroke] = []
         self._expected: ExpectedPass | None = None
-        self._begins = 0.0
+        self._begins = self._late = 0.0
 
     @property
     def is_on(self) -> bool:
@@ -112,6 +112,7 @@ class PassHearing:
 
     def open(self) -> None:
         """Open the ear that is chosen."""
+        self._late = pad_seconds(self._session, self.choice)
         if self.is_on and self._sound.player is not None:
             self._sound.player.listen(self.choice.wish(kept_level(self._session)))
         if self.choice.kind.is_sound:
@@ -136,7 +137,7 @@ class PassHearing:
             self.follower(stroke)
             return
         self._log.add(stroke)
-        self._struck.append(stroke)
+        self._struck.append(stroke._replace(seconds=stroke.seconds - self._late))
 
     def gather(self, bars: range) -> None:
         """Look up what was heard of some bars before."""

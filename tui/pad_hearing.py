@@ -19,6 +19,12 @@ from tui.pass_watch import Passed
 from tui.session import Session
 
 
+def pad_seconds(session: Session, choice: EarChoice) -> float:
+    """How late the ear that is chosen stamps a stroke, as far as that is measured; 0 where it is not."""
+    delay = kept_pad_delay(session.history.recall(delay_name(choice)))
+    return delay.seconds if delay is not None else 0.0
+
+
 def judged_strokes(
     session: Session, live: LivePass, passed: Passed, strokes: Sequence[HeardStroke], choice: EarChoice
 ) -> JudgedPass | None:

@@ -131,6 +131,9 @@ def test_a_count_in_struck_elsewhere_than_before_asks_for_the_delay_to_be_measur
         struck = [at + 0.1 for at in clicks] + [at + 0.04 for at in written(pilot, fake_player, moment)]
         fake_player.coming = [Struck(HeardStroke(at, source=MIDI)) for at in struck]
         await holds(pilot, lambda: not fake_player.coming)
+        # The lights know of the delay too: all of them stand in the middle.
+        await holds(pilot, lambda: "⠶" in row_of_when(pilot))
+        assert {sign for sign in row_of_when(pilot) if sign in "⠉⠒⠶⠤⣀"} == {"⠶"}
         fake_player.coming = [PassEnded(1), Stopped()]
         await says(pilot, "Delay may have changed")
 
