@@ -282,6 +282,18 @@ def test_every_cue_line_is_named_at_its_left_at_full(small: Any) -> None:
         assert len([label for label in labels if re.fullmatch(r"P\d", label)]) == len(cued)
 
 
+def test_every_system_names_each_of_its_player_s_staves(small: Any) -> None:
+    # The sample's player 1 has a marimba and a triangle, whose staff is seen where it sounds.
+    counts = set()
+    for system in small.sample_systems(1):
+        staves = groups(etree.tostring(system.measures[0], encoding="unicode"), "staff")
+        own = [staff for staff in staves if "cue-staff" not in (staff.get("class") or "")]
+        names = [said(group) for name in ("label", "labelAbbr") for group in groups(system.svg, name)]
+        assert [name[:3] for name in names] == ["mar", "tri"][: len(own)]
+        counts.add(len(own))
+    assert counts == {1, 2}
+
+
 def test_names_and_arrows_of_cues_are_high_enough_for_a_metre(small: Any) -> None:
     # 2.5 mm are 8.6 minutes of arc at a metre; 5 minutes are the limit of good eyes (ISO 8596, acuity 1.0).
     pdf = small.sample_pages(1).pdf
