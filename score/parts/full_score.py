@@ -6,10 +6,13 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.errors import InbreathError
-from score.parts.asked_signs import space_tempo_words
+from score.parts.accidentals import accidental_of, print_accidentals
+from score.parts.asked_signs import drop_endless_beams, drop_hidden, shape_heads, show_font_signs, space_tempo_words
 from score.parts.engraver import to_mei
+from score.parts.engraver_copy import named_notes
 from score.parts.printed_bar import MEI, say_numbers
 from score.parts.seen_staves import has_note, keep_in_sight, show_only_what_sounds
+from score.parts.source_signs import head_of
 from score.piece import Piece, Player
 from score.reading.reading_result import Reading
 
@@ -36,7 +39,8 @@ def full_score(reading: Reading) -> FullScore:
     Raises:
         InbreathError: the engraver can make nothing of it, or divides it into other bars.
     """
-    mei = to_mei(reading.source.xml)
+    copy = named_notes(reading.source.xml)
+    mei = to_mei(copy)
     if not mei:
         raise _refused()
     root = etree.fromstring(mei.encode())
@@ -44,6 +48,7 @@ def full_score(reading: Reading) -> FullScore:
     if len(measures) != len(reading.piece.bars):
         raise _refused()
     say_numbers(measures, reading.piece.bars)
+    _mend(root, copy)
     show_only_what_sounds(root)
     space_tempo_words(root)
     _name_staves(root, reading.piece)
@@ -52,6 +57,19 @@ def full_score(reading: Reading) -> FullScore:
         # Who plays is said once: in the first system everybody is seen.
         keep_in_sight(staff)
     return FullScore(root, measures, tuple(frozenset(_sounding(measure)) for measure in measures))
+
+
+def _mend(root: etree._Element, copy: bytes) -> None:
+    """Put right what the engraver's import leaves out or adds, as in the parts."""
+    drop_hidden(root)
+    drop_endless_beams(root)
+    show_font_signs(root)
+    if b"<notehead" in copy or b"<accidental" in copy:
+        # Entities and networks as everywhere else: none.
+        source = etree.fromstring(copy, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
+        notes = {note.get("id") or "": note for note in source.iter("note")}
+        shape_heads(root, {name: head for name, note in notes.items() if (head := head_of(note))})
+        print_accidentals(root, {name: sign for name, note in notes.items() if (sign := accidental_of(note))})
 
 
 def place_marks(score: FullScore, systems: Sequence[range], piece: Piece) -> bool:

@@ -149,7 +149,7 @@ def _note_signs(note: etree._Element, chord: set[str]) -> Iterator[_KindTextNote
         yield "note", "", name
         if note.find("accidental") is not None:
             yield "accidental", accidental_of(note), name
-        head = _head(note)
+        head = head_of(note)
         if head not in _ROUND_HEADS:
             yield "notehead", head, name
     for notations in note.iterfind("notations"):
@@ -163,7 +163,7 @@ def _note_signs(note: etree._Element, chord: set[str]) -> Iterator[_KindTextNote
             yield _TEXT_SIGNS["text"], _plain(text), name
 
 
-def _head(note: etree._Element) -> str:
+def head_of(note: etree._Element) -> str:
     """The name of a note's head; of one that only the font names, its SMuFL name, "" where the font lacks it."""
     head = note.find("notehead")
     name = "" if head is None else (head.text or "").strip()

@@ -12,6 +12,8 @@ from lxml import etree
 from score.cues.cue_choice import choose_cues
 from score.parts.drawn_boxes import around, drawn_boxes
 from score.parts.drawn_staves import SVG
+from score.parts.engraver import systems_that_fit
+from score.parts.full_score import full_score
 from score.parts.uncued_part import uncued_part
 from score.reading import read_score
 
@@ -197,3 +199,24 @@ def test_brackets_of_inner_tuplets_stand_clear_of_notes_and_staff(small: Any) ->
         bracket = around([box for each in own for box in drawn_boxes(each)])
         held = around([box for each in rest for box in drawn_boxes(each)])
         assert bracket.bottom < held.top or bracket.top > held.bottom
+
+
+def test_the_score_for_all_prints_heads_damps_and_no_hidden_notes_either(small: Any, tmp_path: Path) -> None:
+    hidden = small.note().replace("<note>", '<note print-object="no">').replace("<voice>1<", "<voice>2<")
+    bar = (
+        small.note(inside="<notehead>square</notehead>")
+        + small.note(inside="<notehead>triangle</notehead>")
+        + mark("<damp/>")
+        + small.note() * 2
+        + "<backup><duration>16</duration></backup>"
+        + hidden * 4
+    )
+    score = full_score(small.score(tmp_path, [bar], [small.note() * 4]))
+    (system,) = systems_that_fit(etree.tostring(score.root, encoding="unicode"), 180, 5)
+    tree = etree.fromstring(system.svg)
+    # SMuFL 1.4: noteheadSquareBlack U+E0B9; pluckedDamp U+E638.
+    assert glyphs(tree).count("E0B9") == 1
+    assert system.svg.count("own-head") == 1
+    assert len([group for group in tree.iter(SVG + "g") if group.get("class") == "notehead"]) == 8
+    (damp,) = (span for span in tree.iter(SVG + "tspan") if span.text == "\ue638")
+    assert damp.get("font-family") == "Leipzig"
