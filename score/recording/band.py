@@ -29,9 +29,11 @@ def warp(sound: Array, score: Array, struck: Array, reach: int, step: float) -> 
     costs = band_costs(sound, score, struck, reach)
     back = np.zeros(costs.shape, np.int8)
     total = costs[0] + np.float32(_ASIDE) * np.abs(np.arange(-reach, reach + 1, dtype=np.float32))
-    price = np.float32(step)
+    choices = np.full((3, len(total)), _FAR)
     for frame in range(1, len(sound)):
-        choices = np.stack([total, np.append(total[1:], _FAR) + price, np.insert(total[:-1], 0, _FAR) + price])
+        choices[0] = total
+        np.add(total[1:], np.float32(step), out=choices[1, :-1])
+        np.add(total[:-1], np.float32(step), out=choices[2, 1:])
         back[frame] = choices.argmin(axis=0)
         total = choices.min(axis=0) + costs[frame]
     return np.arange(len(sound)) + _way_back(back, int(total.argmin())) - reach

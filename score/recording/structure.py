@@ -25,6 +25,8 @@ _BLOCK = 64
 _MOST_MARKS = 160
 """Blocks whose beginnings are all kept; of more only some are, and those between are found again."""
 _JUMPED = 9
+_MOST_STEPS = 120_000_000
+"""Frames times states up to which every decision is kept: a byte each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,10 +222,12 @@ class Forward(NamedTuple):
     Attributes:
         marks: where some of the blocks begin.
         final: state at the last frame.
+        steps: all of them, where they are few enough to be kept; else empty.
     """
 
     marks: tuple[BlockStart, ...]
     final: int
+    steps: "tuple[_LatticeStep, ...]"
 
 
 def walk_forward(frames: FrameCosts, costs: StructureCosts, progress: Callable[[float], None]) -> Forward:
@@ -233,13 +237,15 @@ def walk_forward(frames: FrameCosts, costs: StructureCosts, progress: Callable[[
     apart = _BLOCK if blocks <= _MOST_MARKS else _BLOCK * ceil(sqrt(blocks))
     mark = BlockStart(0, *lattice.begin(frames.block(0)[0], float(frames.idle[0])))
     marks = []
+    steps: list[_LatticeStep] | None = [] if count * lattice.size <= _MOST_STEPS else None
     for start in range(0, count, _BLOCK):
         if start % apart == 0:
             marks.append(mark)
-        mark = _walked(lattice, frames, mark)
+        mark = _walked(lattice, frames, mark, steps)
         progress(min(1.0, (start + _BLOCK) / count))
     best = int(mark.states.argmin())
-    return Forward(tuple(marks), NOTHING if mark.nothing < mark.states[best] + 0.5 else best)
+    final = NOTHING if mark.nothing < mark.states[best] + 0.5 else best
+    return Forward(tuple(marks), final, tuple(steps or ()))
 
 
 def _walked(
@@ -262,7 +268,10 @@ def walk_back(frames: FrameCosts, costs: StructureCosts, forward: Forward) -> ND
     bar_of = np.full(lattice.size, -1)
     bar_of[lattice.first] = np.arange(lattice.first.shape[1])[None]
     path, state, stop = np.full(count, NOTHING), forward.final, count
-    for outer in reversed(forward.marks):
+    for frame, step in zip(range(count - 1, 0, -1), reversed(forward.steps), strict=False):
+        path[frame] = state
+        state = lattice.before(step, state, bar_of)
+    for outer in reversed(forward.marks if not forward.steps else ()):
         blocks = [outer]
         while blocks[-1].start + _BLOCK < stop:
             blocks.append(_walked(lattice, frames, blocks[-1]))
