@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from score.recording.confidence import NOT_SURE, BarEvidence
+from score.recording.confidence import NOT_SURE, BarEvidence, too_fast
 
 CLEAR = BarEvidence(0.85, 0.7, first=0.7, margin=0.3, beat=0.05, elsewhere=1.4)
 
@@ -47,3 +47,9 @@ def test_no_evidence_against_a_bar_makes_it_surer(seed: int) -> None:
         }
         for name, figure in worse.items():
             assert bar._replace(**{name: figure}).sure <= bar.sure, name
+
+
+def test_a_bar_squeezed_in_between_was_not_played_unless_it_is_heard() -> None:
+    tempi = np.array([1.0, 1.1, 0.9, 2.5, 2.1, 2.6, 1.0, 1.05, 0.95])
+    contrasts = np.array([0.7, 0.6, 0.7, 0.1, 0.1, 0.6, 0.7, 0.6, 0.7])
+    assert np.flatnonzero(too_fast(tempi, contrasts)).tolist() == [3]
