@@ -17,7 +17,7 @@ _GAPS = (0.43, 0.57, 0.38, 0.61, 0.49, 0.53, 0.41)
 _MOST_DELAY = 0.9
 _LEAST_OVER_NOISE = 20.0
 """Decibels that strokes must be louder than the room: below that quiet ones are lost (measured with noise added)."""
-_NOTHING = "Nothing is heard: check which microphone is used, that it is not muted, and that programs may use it."
+_NOTHING = "Nothing is heard: check which microphone is used, that it is not muted, and that your terminal may use it."
 _SILENT_DB = -120.0
 _BLOCK = 480
 

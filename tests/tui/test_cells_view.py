@@ -97,6 +97,13 @@ def test_what_must_not_wait_is_sent_in_the_same_call_and_once(monkeypatch: pytes
             await pilot.pause()
             app.screen._on_timer_update()  # the next picture comes
             assert written == ["b"]
+            # While everything waits for a batch it waits too, and is not lost.
+            with app.batch_update():
+                view.show(cells("d" * WIDTH))
+                view.send()
+                assert written == ["b"]
+            view.send()
+            assert written == ["b", "d" * WIDTH]
             # Under another screen it waits with everything else.
             await app.push_screen(Screen())
             view.show(cells("c" * WIDTH))

@@ -51,8 +51,8 @@ class CellsView(Widget):
 
     def send(self) -> None:
         """Send what is to be drawn again to the terminal now; where that cannot be, it goes with the next picture."""
-        screen = self.screen
-        if self.app.screen is screen and not screen._layout_required:
+        app, screen = self.app, self.screen
+        if app.screen is screen and not screen._layout_required and not app._batch_count:
             screen._compositor.update_widgets({self})
             screen._compositor_refresh()
 
