@@ -5,7 +5,7 @@ from collections.abc import Awaitable, Callable
 
 from textual.app import App
 from textual.pilot import Pilot
-from textual.widgets import Static
+from textual.widgets import OptionList, Static
 
 from tui import background
 from tui.app import InbreathApp
@@ -67,6 +67,8 @@ def use(app: InbreathApp, steps: Steps, size: tuple[int, int] = (80, 24)) -> Non
 async def open_as(pilot: Pilot[int], player: int) -> None:
     """Answer who is practising."""
     await until(pilot, "AskOne")
+    # On a busy machine the question stands there before its list takes keys.
+    await holds(pilot, lambda: isinstance(pilot.app.screen.focused, OptionList))
     for _ in range(player - 1):
         await pilot.press("down")
     await pilot.press("enter")
