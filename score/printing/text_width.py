@@ -6,7 +6,7 @@ a test compares it with the font itself. It has few letters beyond English ones:
 
 import re
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from score.printing.font_tables import letter_widths, style_name
@@ -26,7 +26,7 @@ def text_width(text: str, points: float, bold: bool = False) -> float:
         points: size of the font.
         bold: in its bold cut.
     """
-    return sum(_letter(letter, bold) for letter in text) / _UNITS * points * _MM_A_POINT
+    return _units(text, bold) / _UNITS * points * _MM_A_POINT
 
 
 def lines_of(text: str, width: float, points: float, bold: bool = False) -> list[str]:
@@ -58,6 +58,12 @@ def _pieces(word: str, width: float, points: float, bold: bool) -> list[str]:
             pieces.append("")
         pieces[-1] += letter
     return pieces
+
+
+# A page says the same few words again and again.
+@lru_cache(maxsize=1024)
+def _units(text: str, bold: bool) -> float:
+    return sum(_letter(letter, bold) for letter in text)
 
 
 @cache
