@@ -11,6 +11,8 @@ _OCTAVES = (0, 12, -12, 24, -24)
 """Semitones; the first is kept unless another fits clearly better."""
 _BETTER, _ALIKE = 0.2, 0.5
 """Shares of the notes: what another octave must have more, and what must be there for pitches to mean anything."""
+_TAPS = 8
+"""Strokes on one key from which they are taps."""
 OTHER_OCTAVE = "the instrument sounds in another octave than is written: that is not called wrong"
 OTHER_NOTES = "the pad or keyboard sends other notes than are written: moments are judged, pitches are not"
 
@@ -43,7 +45,8 @@ def sent_notes(expected: ExpectedPass, heard: Sequence[HeardStroke]) -> SentNote
     shares = {by: _shared(written, sent, by) / least for by in _OCTAVES}
     best = max(_OCTAVES, key=lambda by: shares[by])
     by = best if shares[best] > shares[0] + _BETTER else 0
-    if shares[by] < _ALIKE:
+    # All on one key they are taps, though a part may be written mostly on that note.
+    if shares[by] < _ALIKE or (len(sent) == 1 and len(written) > 1 and sent.total() >= _TAPS):
         return SentNotes(tuple(stroke._replace(pitch=None) for stroke in heard), OTHER_NOTES)
     if by == 0:
         return SentNotes(tuple(heard))

@@ -1,6 +1,7 @@
 """Pads and keyboards that send other notes than are written: what may be said of such a pass."""
 
 import random
+from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from score.time.route import bars
 PIECE = read_score(Path(__file__).parents[2] / "samples" / "quartet.musicxml").piece
 ROUTE = bars(PIECE, range(16, 24))
 EXPECTED = expected_pass(PIECE, ROUTE, 2)
+COMMONEST = Counter(min(stroke.pitches) for stroke in EXPECTED.strokes).most_common(1)[0][0]
 
 
 def passed(note: Callable[[ExpectedStroke], int], start: float | None = 1.0, late: float = 0.01) -> JudgedPass:
@@ -35,7 +37,7 @@ def right(stroke: ExpectedStroke) -> int:
 
 
 @pytest.mark.parametrize("start", [1.0, None])
-@pytest.mark.parametrize("note", [lambda stroke: 38, lambda stroke: 36 + right(stroke) % 5])
+@pytest.mark.parametrize("note", [lambda stroke: 38, lambda stroke: COMMONEST, lambda stroke: 36 + right(stroke) % 5])
 def test_a_practice_pad_is_judged_by_its_moments(note: Callable[[ExpectedStroke], int], start: float | None) -> None:
     judgement = passed(note, start)
     assert judgement.judged
