@@ -22,7 +22,7 @@ Standings = Mapping[tuple[int, int], Standing]
 """(piece, chunk) to where one stands with it, where it was practised."""
 
 
-def person_of(history: "History", path: Path) -> str:
+def person_here(history: "History", path: Path) -> str:
     """Who practises here in the concert of a file, "" while that was not said."""
     return history.recall(_name(path))
 
@@ -84,7 +84,7 @@ def own_state_here(concert: Concert, pieces: Sequence[ConcertPiece]) -> OwnState
     from tui.own_history import own_history
 
     with own_history() as history:
-        person = person_of(history, concert.path) if history is not None else ""
+        person = person_here(history, concert.path) if history is not None else ""
         if history is None or not person:
             return NOTHING_KNOWN
         return own_state(pieces, chunks_of_concert(pieces), history, person)

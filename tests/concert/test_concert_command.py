@@ -9,7 +9,12 @@ import icalendar
 import pypdfium2
 import pytest
 
+from score.chunks.division import divide
+from score.reading.read_file import read_score
+from score.takes.heart_day import MINUTES, begin
+from score.takes.history import History, Readiness
 from tui.command import run
+from tui.concert_own import keep_person
 
 
 def _json(capsys: pytest.CaptureFixture[str], *arguments: str) -> Any:
@@ -86,6 +91,26 @@ def test_the_calendar_says_how_good_it_is_and_whom_it_calls(
     )
     assert run(["concert", "plan", str(small), "--seconds", "1"]) == 0
     assert "no calendar can be worth more than" in capsys.readouterr().out
+
+
+def test_the_calendar_goes_by_what_this_computer_knows_of_its_player(
+    small: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Dan is player 2 of the study and knows all of it, one question answered; nothing is known of the others."""
+    monkeypatch.setattr("tui.settings.history_path", lambda: tmp_path / "history.sqlite")
+    before = _json(capsys, "plan", str(small), "--seconds", "1")
+    piece = read_score(small.with_name("study.musicxml")).piece
+    history = History(tmp_path / "history.sqlite")
+    keep_person(history, small, "Dan")
+    begin(piece, 2, history)
+    for chunk in divide(piece):
+        history.rate(piece.digest, 2, chunk.bars, Readiness.BY_HEART, 1.0)
+    history.close()
+    after = _json(capsys, "plan", str(small), "--seconds", "1")
+    minutes = [{each["person"]: each["by_heart"] for each in said["own_work"]} for said in (before, after)]
+    assert set(minutes[0].values()) == {0}
+    assert minutes[1] == {**minutes[0], "Dan": MINUTES}
+    assert after["worth"] < before["worth"]  # what is ready is worth less to rehearse
 
 
 def test_the_set_up_lists_gear_stages_changes_order_and_load(

@@ -20,7 +20,7 @@ from score.takes.history import History
 from tui import clock
 from tui.background import beside
 from tui.concert_facts import ConcertFacts, ConcertToday, concert_facts, today_entries, today_of, today_start
-from tui.concert_own import keep_person, person_of
+from tui.concert_own import keep_person, person_here
 from tui.drawing.canvas import stacked
 from tui.drawing.concert_picture import (
     PieceRow,
@@ -70,7 +70,7 @@ class ConcertScreen(ConcertChanges):
 
     @property
     def _recalled(self) -> str:
-        return person_of(self.history, self.path)
+        return person_here(self.history, self.path)
 
     @property
     def people(self) -> tuple[str, ...]:
