@@ -15,6 +15,7 @@ nobody carries it in a bar in which nobody reaches `LEAST`.
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from score.activity.who_moves import Activity, BarActivity
@@ -24,6 +25,7 @@ TOP, SECOND, LOUDER = 6, 3, 3
 LEAST, MARGIN = 8, 4
 
 
+@lru_cache(maxsize=1)
 def tune_carriers(facts: Activity) -> tuple[int | None, ...]:
     """Row of the player who carries the tune in each bar, None where nobody does."""
     carriers: list[int | None] = []

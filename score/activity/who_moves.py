@@ -63,9 +63,9 @@ class Join(NamedTuple):
     firm: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Activity:
-    """The facts of a whole piece.
+    """The facts of a whole piece; the same only as itself, so that what follows from it can be kept.
 
     Attributes:
         players: players' numbers in the order of the rows.

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from score.activity.who_moves import activity
-from score.cues.cue_evidence import EMPTY_BARS, Evidence, needed, player_evidence
+from score.cues.cue_evidence import EMPTY_BARS, Evidence, going_on, inside_phrases, needed, player_evidence
 from score.cues.cue_reasons import cue_reasons
 from score.cues.cue_sequence import Source, Task, best_sequence
 from score.cues.from_group import Orders, orders
@@ -52,8 +52,8 @@ def choice_task(evidence: Evidence, level: Level, player_orders: Orders) -> Task
     return Task(
         [[worth(row, bar) for row in rows] for bar in bars],
         _allowed(evidence, level, player_orders),
-        [[evidence.goes_on(row, bar) for row in rows] for bar in bars],
-        inside=[[evidence.inside_phrase(row, bar) for row in rows] for bar in bars],
+        going_on(evidence.facts),
+        inside=inside_phrases(evidence.facts, evidence.lengths),
         costs=COSTS,
     )
 

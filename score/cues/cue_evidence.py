@@ -5,8 +5,10 @@ Made once for a player from the shared facts (`score.activity.who_moves`), in ti
 """
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -99,25 +101,42 @@ class Evidence:
         row = self.facts.rows[source]
         return row[bar] if 0 <= bar < len(row) else BarActivity()
 
-    def goes_on(self, source: int, bar: int) -> bool:
-        """Whether another player strikes in a bar and in the next one."""
-        return bool(self.does(source, bar).onsets and self.does(source, bar + 1).onsets)
-
     def leads_up_to(self, source: int, bar: int, entry: CueEntry) -> bool:
         """Whether another player sounds from a bar on until an entry (bars in which nobody does aside)."""
         return all(self.does(source, b).sounds or self.silences[b] for b in range(bar, entry.bar))
 
-    def inside_phrase(self, source: int, bar: int) -> bool:
-        """Whether a phrase of another player runs over the barline before a bar.
 
-        A phrase is taken to end at a join, and where its last sound stops half a bar or more before the
-        next stroke (common practice, no source).
-        """
-        before, here = self.does(source, bar - 1), self.does(source, bar)
-        if bar in self.facts.joins or not (before.onsets and here.sounds):
-            return False
-        silent = self.lengths[bar - 1] - before.until + (Fraction(0) if here.held_until else here.onsets[0])
-        return silent * 2 < self.lengths[bar]
+# What follows is the same for every player's cues: it is worked out for the first of them and kept.
+
+
+@lru_cache(maxsize=1)
+def going_on(facts: Activity) -> list[list[bool]]:
+    """Whether a player strikes in a bar and in the next one: ``[bar][row]``."""
+    strikes = [[bool(doing.onsets) for doing in (*row, BarActivity())] for row in facts.rows]
+    return [[row[bar] and row[bar + 1] for row in strikes] for bar in range(facts.bars)]
+
+
+@lru_cache(maxsize=1)
+def inside_phrases(facts: Activity, lengths: tuple[Fraction, ...]) -> list[list[bool]]:
+    """Whether a phrase of a player runs over the barline before a bar: ``[bar][row]``.
+
+    A phrase is taken to end at a join, and where its last sound stops half a bar or more before the
+    next stroke (common practice, no source).
+    """
+    return [
+        [
+            bool(bar) and bar not in facts.joins and _runs_over(row[bar - 1], row[bar], lengths, bar)
+            for row in facts.rows
+        ]
+        for bar in range(facts.bars)
+    ]
+
+
+def _runs_over(before: BarActivity, here: BarActivity, lengths: Sequence[Fraction], bar: int) -> bool:
+    if not (before.onsets and here.sounds):
+        return False
+    silent = lengths[bar - 1] - before.until + (Fraction(0) if here.held_until else here.onsets[0])
+    return silent * 2 < lengths[bar]
 
 
 def player_evidence(facts: Activity, lengths: tuple[Fraction, ...], you: int) -> Evidence:

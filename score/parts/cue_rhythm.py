@@ -7,6 +7,8 @@ note; everything else is split at the meter's groups and tied.
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
+from itertools import accumulate
 from math import lcm
 from typing import NamedTuple
 
@@ -211,21 +213,26 @@ def _rests(start: Fraction, end: Fraction, bar: Bar) -> list[Sign]:
     return [sign._replace(rest=True) for sign in _split(start, end, bar)]
 
 
-def _split(start: Fraction, end: Fraction, bar: Bar) -> list[Sign]:
+def _split(start: Fraction, end: Fraction, bar: Bar) -> tuple[Sign, ...]:
     """Signs from start to end, cut at the groups they would hide."""
+    return _pieces(start, end, _edges(bar.meter.groups, bar.length))
+
+
+# The same few lengths stand at the same few places of most bars, and spelling one takes long.
+@lru_cache(maxsize=4096)
+def _pieces(start: Fraction, end: Fraction, edges: tuple[Fraction, ...]) -> tuple[Sign, ...]:
     pieces: list[Sign] = []
     at = start
     while at < end:
-        sign = _largest(at, end, bar)
+        sign = _largest(at, end, edges)
         pieces.append(sign)
         if not sign.value:
             break
         at += sign.length
-    return pieces
+    return tuple(pieces)
 
 
-def _largest(at: Fraction, end: Fraction, bar: Bar) -> Sign:
-    edges = _edges(bar)
+def _largest(at: Fraction, end: Fraction, edges: Sequence[Fraction]) -> Sign:
     limit = end if at in edges else min(end, next((edge for edge in edges if edge > at), end))
     whole = _sign(at, limit - at, None)
     if whole.value:
@@ -241,14 +248,12 @@ def _largest(at: Fraction, end: Fraction, bar: Bar) -> Sign:
     return Sign(at, limit - at, "")
 
 
-def _edges(bar: Bar) -> list[Fraction]:
-    edges, at = [_ZERO], _ZERO
-    for group in bar.meter.groups:
-        at += group
-        edges.append(at)
-    return [edge for edge in edges if edge <= bar.length] or [_ZERO]
+@lru_cache(maxsize=256)
+def _edges(groups: tuple[Fraction, ...], length: Fraction) -> tuple[Fraction, ...]:
+    return tuple(edge for edge in accumulate(groups, initial=_ZERO) if edge <= length) or (_ZERO,)
 
 
+@lru_cache(maxsize=4096)
 def _sign(at: Fraction, length: Fraction, tuplet: tuple[int, int] | None) -> Sign:
     """One sign of this length; its value is "" where no single note value says it."""
     for ratio in _ratios(at, length, tuplet):

@@ -49,6 +49,7 @@ def take_outer_tuplets(root: etree._Element) -> tuple[OuterTuplet, ...]:
     return tuple(
         _taken(begun)
         for measure in root.iterfind("part/measure")
+        if next(measure.iter("tuplet"), None) is not None
         for begun in sorted(_ended(measure), key=lambda each: each.is_outer)
         if begun.is_outer
     )

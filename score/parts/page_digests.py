@@ -58,13 +58,12 @@ def bar_digest(measure: etree._Element, cue_staves: range) -> str:
 
 def _text(element: etree._Element, leaving: Sequence[str] = ()) -> bytes:
     """An element with all that is in it, but for names that the engraver gives."""
-    parts = []
     left_out = {*_OWN_NAMES, *leaving}
-    for item in element.iter():
-        if isinstance(item.tag, str):
-            kept = sorted(pair for pair in item.items() if pair[0] not in left_out)
-            parts.append(f"{item.tag}{kept}{item.text or ''}")
-    return "\n".join(parts).encode()
+    kept = (
+        (item, sorted([(name, value) for name, value in item.items() if name not in left_out]))
+        for item in element.iter("*")
+    )
+    return "\n".join([f"{item.tag}{pairs}{item.text or ''}" for item, pairs in kept]).encode()
 
 
 def printed_pages(

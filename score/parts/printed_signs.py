@@ -53,6 +53,9 @@ _COUNTED = {name for names in _CLASSES.values() for name in names} - {"trill", "
 _AHEAD = {"clef", "key", "meter"}
 """What stands before a barline, too, where it changes."""
 _WORDS = {"dir", "tempo", "reh", "dynam", "verse", "syl", "repeatMark", "ending"}
+_READ = {"note", "rest", "mRest", "chord", "staff", "multiRest", "mRpt", "mRpt2", "multiRpt", "beatRpt", "barLine"}
+_READ |= {"trill", "tie", "lv", "fing", *_COUNTED, *_WORDS}
+"""Whatever is of interest of a bar's drawing; most groups are stems, heads and layers."""
 _ORDINARY = {"E0A0", "E0A2", "E0A3", "E0A4"}
 _HEAD = re.compile(r"#([0-9A-F]{4})")
 _BRACKETED = re.compile(r'<g id="([^"]+)" class="ending [^"]*"><g [^>]*class="voltaBracket"')
@@ -161,21 +164,20 @@ class _Proof:
         return self._hidden[place]
 
     def _tick(self, kind: str, place: int) -> bool:
-        before = self._drawn[place - 1] if place and kind in _AHEAD else _DrawnBar()
+        places = (place - 1, place) if place and kind in _AHEAD else (place,)
         ticked = self._ticked.setdefault(place, Counter())
-        name = _CLASSES[kind][0]
-        ticked[name] += 1
-        return sum(self._drawn[place].counts[each] + before.counts[each] for each in _CLASSES[kind]) >= ticked[name]
+        names = _CLASSES[kind]
+        ticked[names[0]] += 1
+        return sum(self._drawn[near].counts[name] for near in places for name in names) >= ticked[names[0]]
 
 
 def _bar(measure: etree._Element) -> _DrawnBar:
     bar = _DrawnBar()
     texts: list[str] = []
     for group in measure.iter(SVG + "g"):
-        names = (group.get("class") or "").split()
-        if not names or not len(group):
-            continue
-        _take(group, names, bar, texts)
+        names = (group.get("class") or "").split(" ")
+        if names[0] in _READ and len(group):
+            _take(group, names, bar, texts)
     bar.texts = _BLANKS.sub("", "".join(texts))
     return bar
 
