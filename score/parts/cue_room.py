@@ -29,13 +29,35 @@ _OVER_NOTES = (["trill"], ["fermata"], ["mordent"], ["turn"])
 _NEAR = 50.0
 """Least distance from what hangs below the line to what stands right under it."""
 _AT_THE_LINE = 20.0
-_MEASURES, _STAVES, _LINES, _OVER = drawing_paths(
+_MEASURES, _LINES, _OVER = drawing_paths(
     f'./s:g[@class="measure"][s:g[contains(@class, "{_CUE_STAFF}")]]',
-    './s:g[@class="staff"]',
     './s:path|./s:g[@class="measure"]/s:g[starts-with(@class, "barLine")]/s:path',
     './s:g[starts-with(@class, "label")]|./s:g[@class="measure"]/s:g[not(starts-with(@class, "staff"))]'
     '|./s:g[starts-with(@class, "ending")]/s:g',
 )
+
+
+class _CueMeasure(NamedTuple):
+    """A drawn measure with a cue staff.
+
+    Attributes:
+        cues, staves: its cue staves, and the player's own, from the highest down.
+        others: what stands beside them, each with its classes.
+    """
+
+    cues: list[etree._Element]
+    staves: list[etree._Element]
+    others: list[tuple[list[str], etree._Element]]
+
+    @property
+    def own(self) -> Iterator[tuple[str, etree._Element]]:
+        """Slurs, ties and words of the player's own part, each with what it is."""
+        return ((names[0], group) for names, group in self.others if _is_own(names) and len(group))
+
+    @property
+    def ties(self) -> list[etree._Element]:
+        """Of the cue lines."""
+        return [group for names, group in self.others if _CUE_TIE in names]
 
 
 class _CueHeights(NamedTuple):
@@ -66,19 +88,28 @@ def space_cue_lines(root: etree._Element, cue_staves: range) -> None:
 
 def clear_cue_line(system: etree._Element) -> None:
     """Raise the cue lines of an engraved system, and all that stands over them, as far as the own notes need."""
-    measures = elements(_MEASURES, system)
+    measures = [_sorted(measure) for measure in elements(_MEASURES, system)]
     if not measures:
         return
-    line = max(_bottom(staff) for measure in measures for staff in measure if _is_cue(staff))
+    line = max(_bottom(staff) for measure in measures for staff in measure.cues)
     top = min((*_tops_below(measures), *_sign_tops(measures, line)), default=line + _AIR)
     lacking = max(line + _AIR - top, _lacking_below_signs(measures, line, top))
     if lacking > 0:
-        own = min(_top(staff) for measure in measures for staff in elements(_STAVES, measure))
+        own = min(_top(staff) for measure in measures for staff in measure.staves)
         _raise(system, measures, _CueHeights(line, (line + own) / 2), -ceil(lacking))
 
 
-def _is_cue(group: etree._Element) -> bool:
-    return _CUE_STAFF in (group.get("class") or "")
+def _sorted(measure: etree._Element) -> _CueMeasure:
+    sorts = _CueMeasure([], [], [])
+    for group in measure:
+        names = (group.get("class") or "").split()
+        if _CUE_STAFF in names:
+            sorts.cues.append(group)
+        elif names == ["staff"]:
+            sorts.staves.append(group)
+        else:
+            sorts.others.append((names, group))
+    return sorts
 
 
 def _top(staff: etree._Element) -> float:
@@ -89,7 +120,7 @@ def _bottom(staff: etree._Element) -> float:
     return max(line_heights(staff), default=0.0)
 
 
-def _lacking_below_signs(measures: Sequence[etree._Element], line: float, top: float) -> float:
+def _lacking_below_signs(measures: Sequence[_CueMeasure], line: float, top: float) -> float:
     """How much higher the cue line must go for rests, accents and ties that hang below it.
 
     Args:
@@ -97,54 +128,44 @@ def _lacking_below_signs(measures: Sequence[etree._Element], line: float, top: f
         line: height of the lowest cue line.
         top: of the highest thing that stands below it.
     """
-    cues = [max((staff for staff in measure if _is_cue(staff)), key=_bottom) for measure in measures]
-    ties = [group for measure in measures for group in measure if _CUE_TIE in (group.get("class") or "")]
-    if extents("".join(map(markup, (*cues, *ties))))[1] + _NEAR <= max(top, line + _AIR):
+    drawn = [markup(group) for measure in measures for group in (measure.cues[-1], *measure.ties)]
+    if extents("".join(drawn))[1] + _NEAR <= max(top, line + _AIR):
         return 0.0
-    meeting = (by for measure, cue in zip(measures, cues, strict=True) for by in _meeting(measure, cue, line))
-    return max(meeting, default=0.0)
+    return max((by for measure in measures for by in _meeting(measure, line)), default=0.0)
 
 
-def _meeting(measure: etree._Element, cue: etree._Element, line: float) -> Iterator[float]:
+def _meeting(measure: _CueMeasure, line: float) -> Iterator[float]:
     """How far what hangs below a measure's cue line reaches into what stands there."""
-    hanging = list(_hanging(measure, cue, line))
+    hanging = list(_hanging(measure, line))
+    lowest = max((over.bottom for over in hanging), default=-inf) + _NEAR
     for box in _boxes_below(measure) if hanging else ():
-        for over in hanging:
+        for over in hanging if box.top < lowest else ():
             if over.left < box.right + _NEAR and over.right > box.left - _NEAR and over.top < box.top:
                 yield over.bottom + _NEAR - box.top
 
 
-def _hanging(measure: etree._Element, cue: etree._Element, line: float) -> Iterator[DrawnBox]:
+def _hanging(measure: _CueMeasure, line: float) -> Iterator[DrawnBox]:
     """What hangs below the lowest cue line of a measure."""
-    yield from (box for box in drawn_boxes(cue) if box.bottom > line + _AT_THE_LINE)
-    for group in measure:
-        if _CUE_TIE in (group.get("class") or ""):
-            yield from (DrawnBox(x, y, x, bottom=y) for x, y in _curve(group) if y > line)
+    yield from (box for box in drawn_boxes(measure.cues[-1]) if box.bottom > line + _AT_THE_LINE)
+    for group in measure.ties:
+        yield from (DrawnBox(x, y, x, bottom=y) for x, y in _curve(group) if y > line)
 
 
-def _boxes_below(measure: etree._Element) -> list[DrawnBox]:
+def _boxes_below(measure: _CueMeasure) -> list[DrawnBox]:
     """What stands below the cue line: the player's highest staff, words, slurs by points on them."""
-    below = [box for staff in elements(_STAVES, measure)[:1] for box in drawn_boxes(staff)]
-    for name, group in _own_groups(measure):
+    below = [box for staff in measure.staves[:1] for box in drawn_boxes(staff)]
+    for name, group in measure.own:
         curves = (DrawnBox(x, y, x, bottom=y) for x, y in _curve(group))
         below += drawn_boxes(group) if name == "dir" else curves
     return below
 
 
-def _own_groups(measure: etree._Element) -> Iterator[tuple[str, etree._Element]]:
-    """Slurs, ties and words of the player's own part, each with what it is."""
-    for group in measure:
-        names = (group.get("class") or "").split()
-        if _is_own(names) and len(group):
-            yield names[0], group
-
-
-def _tops_below(measures: Iterable[etree._Element]) -> Iterator[float]:
+def _tops_below(measures: Iterable[_CueMeasure]) -> Iterator[float]:
     """How far up reaches what stands below the cue line: notes of the player's highest staff, slurs and words."""
     drawn: list[str] = []
     for measure in measures:
-        drawn += map(markup, elements(_STAVES, measure)[:1])
-        for name, group in _own_groups(measure):
+        drawn += map(markup, measure.staves[:1])
+        for name, group in measure.own:
             if name == "dir":
                 drawn.append(markup(group))
             else:
@@ -154,11 +175,11 @@ def _tops_below(measures: Iterable[etree._Element]) -> Iterator[float]:
         yield extents("".join(drawn))[0]
 
 
-def _sign_tops(measures: Iterable[etree._Element], line: float) -> Iterator[float]:
+def _sign_tops(measures: Iterable[_CueMeasure], line: float) -> Iterator[float]:
     """How far up trills and fermatas of the player's own staff go: those that lie below the cue line or upon it."""
     for measure in measures:
-        for group in measure:
-            if (group.get("class") or "").split()[:1] in _OVER_NOTES and len(group):
+        for names, group in measure.others:
+            if names[:1] in _OVER_NOTES and len(group):
                 top, bottom = extents(markup(group))
                 if bottom > line + _AT_THE_LINE:
                     yield top
@@ -176,14 +197,13 @@ def _curve(group: etree._Element) -> Iterator[tuple[float, float]]:
                 yield a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3
 
 
-def _raise(system: etree._Element, measures: Iterable[etree._Element], limits: _CueHeights, by: float) -> None:
+def _raise(system: etree._Element, measures: Iterable[_CueMeasure], limits: _CueHeights, by: float) -> None:
     """Move cue staves and what stands over them; lines that begin above the middle and end below it grow."""
     for line in elements(_LINES, system):
         line.set("d", moved_points(line.get("d") or "", by, limits.middle))
     for measure in measures:
-        for staff in measure:
-            if _is_cue(staff):
-                move(staff, by)
+        for staff in measure.cues:
+            move(staff, by)
     for group in elements(_OVER, system):
         limit = _limit(group, limits)
         if limit > -inf and len(group) and extents(markup(group))[1] <= limit:

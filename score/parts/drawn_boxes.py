@@ -36,7 +36,9 @@ class DrawnBox(NamedTuple):
 
 def drawn_boxes(group: etree._Element) -> list[DrawnBox]:
     """The box of every glyph, line and text in a group."""
-    return [box for element in group.iter(*_BOXES) for box in _BOXES[element.tag](element)]
+    # To look for what stands in an element that holds nothing takes longer than to box it.
+    drawn = group.iter(*_BOXES) if len(group) else (group,) if group.tag in _BOXES else ()
+    return [box for element in drawn for box in _BOXES[element.tag](element)]
 
 
 def around(boxes: Sequence[DrawnBox]) -> DrawnBox:

@@ -18,8 +18,8 @@ _MEASURES, _DYNAMICS, _HAIRPINS, _HANGING = drawing_paths(
     './s:g[@class="measure"][s:g[starts-with(@class, "dynam")]]',
     './s:g[starts-with(@class, "dynam")]',
     './s:g[starts-with(@class, "hairpin")]',
-    './s:g[starts-with(@class, "lv") or starts-with(@class, "tie")]/s:path|.//s:g[@class="artic"]/s:use'
-    '|.//s:g[@class="notehead"]/s:use|./s:g[@class="staff"]/s:path',
+    './s:g[starts-with(@class, "lv") or starts-with(@class, "tie")]/s:path|./s:g[@class="staff"]/s:path'
+    '|./s:g[starts-with(@class, "staff")]//s:g[@class="notehead" or @class="artic"]/s:use',
 )
 
 

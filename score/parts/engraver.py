@@ -17,7 +17,7 @@ from score.parts.engraver_copy import NUMBERED, has_unknown_signs, say_unknown_s
 from score.parts.nested_tuplets import OuterTuplet, put_around, take_outer_tuplets
 from score.parts.open_ties import lengthen_open_ties
 from score.parts.own_drawing import draw_own_signs, own_signs_asked
-from score.parts.word_room import clear_words
+from score.parts.word_room import FIGURE, clear_words
 from score.printing.fonts import engraver_data
 from score.printing.memory import LARGE, give_back
 
@@ -220,7 +220,7 @@ def read_page(svg: str) -> list[EngravedSystem]:
     for hidden in elements(_HIDDEN, root) if 'visibility="hidden"' in svg else ():
         drop(hidden)
     symbols = {symbol.get("id") or "": markup(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
-    asked = own_signs_asked(svg)
+    asked = own_signs_asked(svg) | {name for name in (FIGURE,) if name in svg}
     return [_read_system(group, symbols, asked) for group in elements(_SYSTEMS, root)]
 
 
@@ -254,7 +254,7 @@ def _read_system(group: etree._Element, symbols: Mapping[str, str], asked: Colle
     for placeholder in elements(_PLACEHOLDERS, group):
         drop(placeholder)
     draw_own_signs(group, asked)
-    clear_words(group)
+    clear_words(group, FIGURE in asked)
     lengthen_open_ties(group)
     clear_dynamics(group)
     clear_cue_line(group)

@@ -55,7 +55,7 @@ SHAPES = frozenset({*_HEADS, *_CIRCLES})
 _PLUS, _PLUS_WIDTHS = 0.72, {"E08C": 342, "E08D": 253}
 """Size of a plus between the digits of a meter, of what the engraver makes it; how wide the font has each."""
 _ASKING, _DASHED, _MEASURES, _PLUSES = drawing_paths(
-    './/s:g[contains(@class, "head-") or contains(@class, "held-")]',
+    './/s:g[starts-with(@class, "note ")][contains(@class, "head-") or contains(@class, "held-")]',
     './/s:g[contains(@class, "dashes-")]',
     './s:g[@class="measure"]',
     './/s:g[@class="meterSig" or @class="meterSigGrp"]/s:use[contains(@*[local-name()="href"], "#E08")]',

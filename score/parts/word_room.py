@@ -9,8 +9,10 @@ from score.parts.drawing_tree import drawing_paths, elements
 from score.parts.drawn_boxes import DrawnBox, around, drawn_boxes
 from score.parts.drawn_moves import move
 
+FIGURE = "tupletNum"
+"""What the drawing calls the figure of a tuplet."""
 _FIGURES, _WORDS = drawing_paths(
-    './/s:g[@class="tupletNum"]',
+    f'.//s:g[@class="{FIGURE}"]',
     './s:g[@class="measure"]/s:g[starts-with(@class, "dir") or starts-with(@class, "tempo")'
     ' or starts-with(@class, "reh")]',
 )
@@ -19,11 +21,13 @@ _AIR, _BLANK, _FURTHEST, _LINE = 60.0, 130.0, 260.0, 200.0
 _MOST_STEPS = 6
 
 
-def clear_words(system: etree._Element) -> None:
-    """Move an engraved system's words off figures of tuplets and apart from each other."""
+def clear_words(system: etree._Element, has_figures: bool) -> None:
+    """Move an engraved system's words off figures of tuplets, where it may have any, and apart from each other."""
     words = [(around(boxes), group) for group in elements(_WORDS, system) if (boxes := drawn_boxes(group))]
     words = _apart(sorted(words, key=lambda each: each[0]))
-    obstacles = [box for figure in elements(_FIGURES, system) for box in drawn_boxes(figure)] if words else []
+    obstacles = (
+        [box for figure in elements(_FIGURES, system) for box in drawn_boxes(figure)] if words and has_figures else []
+    )
     # The lowest first: what stands over it gives way to it.
     for box, group in sorted(words, key=lambda each: -each[0].bottom) if obstacles else ():
         clear = _clear(box, obstacles)
