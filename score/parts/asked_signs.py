@@ -37,6 +37,7 @@ _OWN_HEADS: Mapping[str, str] = {
     "ti": "cone",
 }
 _SPAN = re.compile(r"(?:(\d+)m\+)?([\d.]+)")
+_SPACE = MEI + "space"
 _EVENTS = {MEI + name for name in ("note", "chord", "rest")}
 assert set(_OWN_HEADS.values()) <= SHAPES
 
@@ -154,7 +155,7 @@ def drop_repeated_tempi(root: etree._Element) -> None:
     """A tempo that several staves of a player say at one place is printed once."""
     for measure in root.iter(MEI + "measure"):
         said: set[tuple[str | None, str]] = set()
-        for tempo in measure.findall(MEI + "tempo"):
+        for tempo in list(measure.iterchildren(MEI + "tempo")):
             tempo_here = tempo.get("tstamp"), "".join(map(str, tempo.itertext()))
             if tempo_here in said:
                 drop(tempo)
@@ -172,7 +173,7 @@ def space_tempo_words(root: etree._Element) -> None:
 def drop_endless_beams(root: etree._Element) -> None:
     """Beams that go on over more than one barline come from a beginning whose end the file has lost."""
     for measure in root.iter(MEI + "measure"):
-        for beam in measure.findall(MEI + "beamSpan"):
+        for beam in list(measure.iterchildren(MEI + "beamSpan")):
             following = measure.getnext()
             near = [measure] if following is None else [measure, following]
             names = {note.get(XML_ID) for each in near for note in each.iter(MEI + "note", MEI + "chord")}
@@ -187,7 +188,7 @@ def drop_hidden(root: etree._Element) -> None:
     for event in hidden:
         _blank(event)
     for holder in _innermost_first(root.iter(MEI + "beam", MEI + "tuplet", MEI + "bTrem", MEI + "fTrem")):
-        if len(holder) and all(child.tag == MEI + "space" for child in holder):
+        if len(holder) and holder[0].tag == _SPACE and all(child.tag == _SPACE for child in holder):
             _unwrap(holder)
     for layer in list(root.iter(MEI + "layer")):
         _close_up(layer)
@@ -228,9 +229,11 @@ def _unwrap(holder: etree._Element) -> None:
 def _close_up(layer: etree._Element) -> None:
     """A layer of nothing but blanks goes where another stands beside it; alone it is one blank bar."""
     staff = layer.getparent()
-    if staff is None or not len(layer) or next(layer.iter(*_EVENTS), None) is not None:
+    if staff is None or not len(layer) or layer[0].tag not in (_SPACE, MEI + "tuplet"):
         return
-    if any(child.tag not in (MEI + "space", MEI + "tuplet") for child in layer):
+    if any(child.tag not in (_SPACE, MEI + "tuplet") for child in layer):
+        return
+    if next(layer.iter(*_EVENTS), None) is not None:
         return
     if len(staff.findall(MEI + "layer")) > 1:
         staff.remove(layer)

@@ -7,7 +7,7 @@ engraved (median error of a width 1.6 %, of nine in ten under 6.5 %), heights to
 Lengths are mm for a staff of 7 mm and grow with the staff.
 """
 
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
@@ -68,8 +68,8 @@ def bar_shapes(document: Document, free: Sequence[float], staff_mm: float) -> li
     for staff in next(document.root.iter(MEI + "scoreDef")).iter(MEI + "staffDef"):
         for clef in staff.iter(MEI + "clef"):
             clefs.set(staff.get("n") or "", clef)
-    size = staff_mm / _STAFF
-    return [_shape(bar, document, clefs, free, size) for bar in document.bars]
+    size, own = staff_mm / _STAFF, frozenset(str(number) for part in document.parts for number in part)
+    return [_shape(bar, document, clefs, free, own, size=size) for bar in document.bars]
 
 
 def head_width(document: Document, staff_mm: float) -> float:
@@ -77,11 +77,12 @@ def head_width(document: Document, staff_mm: float) -> float:
     return (_CLEF + 2.5 + _KEY_SIGN * _key_signs(next(document.root.iter(MEI + "scoreDef")))) * staff_mm / _STAFF
 
 
-def _shape(bar: PrintedBar, document: Document, clefs: _Clefs, free: Sequence[float], size: float) -> BarShape:
-    own = {str(number) for part in document.parts for number in part}
+def _shape(
+    bar: PrintedBar, document: Document, clefs: _Clefs, free: Sequence[float], own: Container[str], *, size: float
+) -> BarShape:
     top, bottom = str(document.parts[0][0]), str(document.parts[-1][-1])
     high, low = 0, 0
-    for staff in bar.measure.findall(MEI + "staff"):
+    for staff in bar.measure.iterchildren(MEI + "staff"):
         number = staff.get("n") or ""
         if number in own:
             up, down = _reach(staff, number, clefs)
@@ -90,13 +91,14 @@ def _shape(bar: PrintedBar, document: Document, clefs: _Clefs, free: Sequence[fl
     above, below = _above(bar, high, document), _below(bar, low, document)
     seconds = free[bar.last] if bar.last < len(free) else 0.0
     gaps = _gaps(bar, document.lengths[bar.first])
+    graces = sum(1 for note in bar.measure.iter(MEI + "note") if note.get("grace") and note.get("visible") != "false")
     return BarShape(
-        _width(bar, gaps) * size,
+        _width(bar, gaps, graces) * size,
         above * size,
         below * size,
         cued=bar.cued,
         turn_seconds=seconds,
-        tightest=_tightest(bar, min(gaps), own),
+        tightest=TIGHT if graces else _tightest(bar, min(gaps), own),
     )
 
 
@@ -118,7 +120,7 @@ def _gaps(bar: PrintedBar, bar_length: Fraction) -> list[float]:
 
 def _tightest(bar: PrintedBar, shortest: float, own: Container[str]) -> float:
     """How far the bar may be narrowed, of its natural width, before its shortest notes come too close."""
-    if next(bar.measure.iter(MEI + "syl"), None) is not None or any(n.get("grace") for n in _seen_notes(bar)):
+    if next(bar.measure.iter(MEI + "syl"), None) is not None:
         return TIGHT
     staves = [staff for staff in bar.measure.iterchildren(MEI + "staff") if staff.get("n") in own]
     plays = any(next(staff.iter(MEI + "note"), None) is not None for staff in staves)
@@ -131,13 +133,8 @@ def _note_width(gap: float) -> float:
     return _ONSET + _SPREAD * float(gap**0.6) + (_SHORT if gap <= 0.25 else 0.0)
 
 
-def _seen_notes(bar: PrintedBar) -> Iterator[etree._Element]:
-    return (note for note in bar.measure.iter(MEI + "note") if note.get("visible") != "false")
-
-
-def _width(bar: PrintedBar, gaps: Sequence[float]) -> float:
+def _width(bar: PrintedBar, gaps: Sequence[float], graces: int) -> float:
     signs = sum(1 for sign in bar.measure.iter(MEI + "accid") if sign.get("accid"))
-    graces = sum(1 for note in _seen_notes(bar) if note.get("grace"))
     rests = next(bar.measure.iter(MEI + "multiRest"), None) is not None
     repeats = (bar.measure.get("left") == "rptstart") + (bar.measure.get("right") in ("rptend", "rptboth"))
     letters = sum(len("".join(map(str, word.itertext()))) + 1 for word in bar.measure.iter(MEI + "syl"))

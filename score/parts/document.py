@@ -11,7 +11,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.parts.cue_staff import BarFrame, CueBar, cue_part
-from score.parts.drawing_tree import ids_in
+from score.parts.drawing_tree import ids_in, parsed
 from score.parts.engraver import staves_taken
 from score.parts.engraver_copy import named_notes
 from score.parts.shared_marks import GlobalMark, marks_for_all, marks_of_others
@@ -63,8 +63,7 @@ def own_parts(outline: Outline, numbers: Sequence[int], all_others: bool) -> dic
         numbers: the players.
         all_others: a cue staff for every other player, not one for all.
     """
-    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
-    root = etree.fromstring(outline.source.xml, parser)
+    root = parsed(outline.source.xml)
     used_ids = ids_in(root)
     ids = list(_free_ids(used_ids, max(1, len(outline.players) - 1) if all_others else 1))
     parts = root.findall("part")
@@ -150,13 +149,13 @@ def _frames(
         marks: of other players, by bar.
         outline: of the score.
     """
-    measures = [part.findall("measure") for part in ordered]
+    measures = [list(part.iterchildren("measure")) for part in ordered]
     frames = []
     for bar in outline.bars:
         same_bar = [row[bar.index] for row in measures if bar.index < len(row)]
         barlines = _barlines(same_bar)
         breaks = tuple(
-            line_break for element in same_bar[0].findall("print") if (line_break := _break(element)) is not None
+            line_break for element in same_bar[0].iterchildren("print") if (line_break := _break(element)) is not None
         )
         left = tuple(line for line in barlines if line.get("location") == "left")
         right = tuple(line for line in barlines if line.get("location") != "left")
@@ -172,7 +171,7 @@ def _barlines(measures: Sequence[etree._Element]) -> list[etree._Element]:
     """
     lines: dict[str, etree._Element] = {}
     for measure in measures:
-        for line in measure.findall("barline"):
+        for line in measure.iterchildren("barline"):
             where = line.get("location", "right")
             if where in ("left", "right"):
                 _add_to_line(lines.setdefault(where, etree.Element("barline", location=where)), line)

@@ -9,7 +9,7 @@ from lxml import etree
 
 from score.parts.clear_barlines import clear_barlines
 from score.parts.cue_room import clear_cue_line
-from score.parts.drawing_tree import drawing_paths, drop, elements, markup
+from score.parts.drawing_tree import drawing_paths, drop, elements, markup, parsed
 from score.parts.drawn_extents import extents
 from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
 from score.parts.dynamic_room import clear_dynamics
@@ -120,7 +120,7 @@ def _importable(musicxml: bytes) -> tuple[str, tuple[OuterTuplet, ...]]:
     """
     if b"multiple-rest" not in musicxml and not _NO_STAVES.search(musicxml) and not has_unknown_signs(musicxml):
         return musicxml.decode(), ()
-    root = etree.fromstring(musicxml, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
+    root = parsed(musicxml)
     for style in list(root.iter("measure-style")):
         if style.find("multiple-rest") is not None:
             drop(style)

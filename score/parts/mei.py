@@ -28,6 +28,7 @@ from score.parts.asked_signs import (
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
+from score.parts.drawing_tree import parsed
 from score.parts.fermatas import print_both_fermatas
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys
@@ -97,7 +98,7 @@ def part_document(
         signs: of the part, among them heads and keys that the engraver's import leaves out.
         marks: what the group has agreed, for this part; a rest is not joined over one.
     """
-    root = etree.fromstring(mei.encode())
+    root = parsed(mei.encode())
     bars = [PrintedBar(measure, index, index, cued=False) for index, measure in enumerate(root.iter(MEI + "measure"))]
     document = _bare_document(root, bars, piece, player, rows, staves)._replace(marks=tuple(marks))
     _fill_bars(document, piece, signs)
@@ -208,8 +209,9 @@ def _sources(rows: Sequence[Sequence[CueBar]]) -> list[str]:
 
 def _mark_words(bar: PrintedBar, rows: Sequence[Sequence[CueBar]], cues: range) -> None:
     """Tell the cue staff's own words from words for everybody beside them."""
-    texts = {text for row in rows for _, text, _ in row[bar.first].words}
-    for event in bar.measure.findall(MEI + "dir"):
+    words = list(bar.measure.iterchildren(MEI + "dir"))
+    texts = {text for row in rows for _, text, _ in row[bar.first].words} if words else ()
+    for event in words:
         if int(event.get("staff", "0").split()[0]) in cues:
             text = " ".join("".join(map(str, event.itertext())).split())
             event.set("type", CUE_TYPE if text in texts else FOR_ALL)

@@ -59,9 +59,11 @@ def _ended(measure: etree._Element) -> list[_Begun]:
     """The tuplets that begin and end in a measure, in the order of their ends; those that never end are taken out."""
     ended: list[_Begun] = []
     open_tuplets: dict[str, dict[str, _Begun]] = {}
-    for note in measure.iterfind("note"):
+    for note in measure.iterchildren("note"):
+        signs = list(note.iter("tuplet"))
+        if not signs:
+            continue
         voice = open_tuplets.setdefault(note.findtext("voice") or "1", {})
-        signs = note.findall("notations/tuplet")
         for sign in signs:
             if sign.get("type") == "start":
                 voice[sign.get("number") or "1"] = _begun(sign, note, list(voice.values()), signs)

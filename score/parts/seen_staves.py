@@ -38,18 +38,17 @@ def group_own_staves(root: etree._Element, cue_staves: range) -> None:
 
 def keep_own_staff(measure: etree._Element, parts: Sequence[range]) -> None:
     """The player's first part stays in sight, rests or not; of each other all staves where one of them plays."""
-    by_number = {staff.get("n"): staff for staff in measure.findall(MEI + "staff")}
+    by_number = {staff.get("n"): staff for staff in measure.iterchildren(MEI + "staff")}
     for position, part in enumerate(parts):
         staves = [by_number[str(number)] for number in part if str(number) in by_number]
-        plays = any(has_note(staff) for staff in staves)
-        for staff in staves:
-            if position == 0 or plays:
+        if position == 0 or any(map(has_note, staves)):
+            for staff in staves:
                 keep_in_sight(staff)
 
 
 def keep_in_sight(staff: etree._Element) -> None:
     """Have a staff seen where no note stands in it: an invisible grace note does."""
-    layer = staff.find(MEI + "layer")
+    layer = next(staff.iterchildren(MEI + "layer"), None)
     if layer is not None and not has_note(staff):
         layer.insert(0, etree.Element(MEI + "note", {"grace": "unacc", "dur": "16", "loc": "4", "visible": "false"}))
 

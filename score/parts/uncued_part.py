@@ -3,11 +3,10 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from lxml import etree
-
 from score.cues.sheet import CueSheet, Level
 from score.parts.cue_staff import CueBar
 from score.parts.document import OwnPart, own_parts
+from score.parts.drawing_tree import parsed
 from score.parts.engraver import to_mei
 from score.parts.source_signs import SourceSign, source_signs
 from score.reading.reading_result import Outline, Reading
@@ -48,5 +47,4 @@ def uncued_part(reading: Reading, sheet: CueSheet) -> UncuedPart:
 def _imported(own: OwnPart, outline: Outline) -> UncuedPart:
     row = [CueBar()] * len(outline.bars)
     copy = own.for_the_engraver().with_cues(outline.bars, [row] * len(own.ids))
-    root = etree.fromstring(copy, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
-    return UncuedPart(own, to_mei(copy), source_signs(root, len(own.ids)))
+    return UncuedPart(own, to_mei(copy), source_signs(parsed(copy), len(own.ids)))
