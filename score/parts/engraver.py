@@ -9,7 +9,7 @@ from lxml import etree
 
 from score.parts.clear_barlines import clear_barlines
 from score.parts.cue_room import clear_cue_line
-from score.parts.drawing_tree import drawing_paths, drop, elements, markup, parsed
+from score.parts.drawing_tree import drawing_paths, drop, elements, markup, parsed, parsed_engraving
 from score.parts.drawn_extents import extents
 from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
 from score.parts.dynamic_room import clear_dynamics
@@ -216,7 +216,7 @@ def new_toolkit(options: Mapping[str, object]) -> "verovio.toolkit":  # type: ig
 
 def read_page(svg: str) -> list[EngravedSystem]:
     """The systems of a page that the engraver has drawn."""
-    root = etree.fromstring(svg.encode(), etree.XMLParser(huge_tree=True, collect_ids=False))
+    root = parsed_engraving(svg)
     for hidden in elements(_HIDDEN, root) if 'visibility="hidden"' in svg else ():
         drop(hidden)
     symbols = {symbol.get("id") or "": markup(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}

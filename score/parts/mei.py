@@ -28,7 +28,7 @@ from score.parts.asked_signs import (
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
-from score.parts.drawing_tree import parsed
+from score.parts.drawing_tree import parsed_engraving
 from score.parts.fermatas import print_both_fermatas
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys
@@ -98,7 +98,7 @@ def part_document(
         signs: of the part, among them heads and keys that the engraver's import leaves out.
         marks: what the group has agreed, for this part; a rest is not joined over one.
     """
-    root = parsed(mei.encode())
+    root = parsed_engraving(mei)
     bars = [PrintedBar(measure, index, index, cued=False) for index, measure in enumerate(root.iter(MEI + "measure"))]
     document = _bare_document(root, bars, piece, player, rows, staves)._replace(marks=tuple(marks))
     _fill_bars(document, piece, signs)
