@@ -3,7 +3,7 @@
 It would take whatever follows into such a beam, longer notes too, whose stems then leave the page.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import pairwise
 
 from lxml import etree
@@ -12,7 +12,9 @@ from score.parts.drawing_tree import drop
 
 _BEGIN, _END = b">begin</beam>", b">end</beam>"
 _GOING_ON = ("continue", "end")
-_Chain = list[etree._Element]
+_Beams = dict[str, etree._Element]
+"""The beams of a note, by their levels."""
+_Chain = list[_Beams]
 
 
 def has_odd_beams(musicxml: bytes) -> bool:
@@ -22,7 +24,7 @@ def has_odd_beams(musicxml: bytes) -> bool:
 
 def mend_beams(part: etree._Element) -> None:
     """End every beam on its last note; one of a single note goes."""
-    measures = [_voices(measure) for measure in part.iterfind("measure")]
+    measures = [_voices(measure) for measure in part.iterchildren("measure")]
     for before, voices, after in _with_neighbours(measures):
         for name, notes in voices.items():
             goes_on = _is_open(before.get(name, [])) and _first(notes) in _GOING_ON
@@ -39,12 +41,14 @@ def _with_neighbours(
 
 
 def _voices(measure: etree._Element) -> dict[str, _Chain]:
-    """The notes of each voice that have a stem, one of each chord, grace notes apart."""
+    """The notes of each voice that have a stem, by their beams: one of each chord, grace notes apart."""
     voices: dict[str, _Chain] = {}
-    for note in measure.iterfind("note"):
-        if note.find("chord") is None and (note.find("rest") is None or note.find("beam") is not None):
-            grace = "grace" if note.find("grace") is not None else ""
-            voices.setdefault(f"{note.findtext('voice') or '1'} {grace}", []).append(note)
+    for note in measure.iterchildren("note"):
+        parts = {child.tag for child in note}
+        if "chord" not in parts and ("rest" not in parts or "beam" in parts):
+            grace = "grace" if "grace" in parts else ""
+            beams = {beam.get("number") or "1": beam for beam in note.iterchildren("beam")}
+            voices.setdefault(f"{note.findtext('voice') or '1'} {grace}", []).append(beams)
     return voices
 
 
@@ -56,12 +60,8 @@ def _is_open(notes: _Chain) -> bool:
     return bool(notes) and _kind(notes[-1], "1") in ("begin", "continue")
 
 
-def _beams(note: etree._Element) -> Mapping[str, etree._Element]:
-    return {beam.get("number") or "1": beam for beam in note.iterfind("beam")}
-
-
-def _kind(note: etree._Element, level: str) -> str:
-    beam = _beams(note).get(level)
+def _kind(note: _Beams, level: str) -> str:
+    beam = note.get(level)
     return "" if beam is None else (beam.text or "").strip()
 
 
@@ -70,10 +70,11 @@ def _mend(notes: _Chain, *, goes_on: bool, is_left_open: bool) -> None:
         from_before = goes_on and run[0] is notes[0]
         to_after = is_left_open and run[-1] is notes[-1]
         if len(run) == 1 and not from_before and not to_after:
-            for beam in _beams(run[0]).values():
+            for beam in run[0].values():
                 drop(beam)
+            run[0].clear()
             continue
-        for level in sorted({name for note in run for name in _beams(note)}):
+        for level in sorted({name for note in run for name in note}):
             _mend_level(run, level, from_before=from_before, to_after=to_after)
 
 
@@ -97,7 +98,7 @@ def _runs(notes: _Chain) -> Iterator[_Chain]:
 def _mend_level(run: _Chain, level: str, *, from_before: bool, to_after: bool) -> None:
     """Begin and end the beams of one level where notes without one stand beside; hooks stay."""
     for place, note in enumerate(run):
-        beam = _beams(note).get(level)
+        beam = note.get(level)
         if beam is None or "hook" in (beam.text or ""):
             continue
         before = from_before if place == 0 else _holds(run[place - 1], level) and _kind(run[place - 1], level) != "end"
@@ -111,7 +112,7 @@ def _mend_level(run: _Chain, level: str, *, from_before: bool, to_after: bool) -
         beam.text = _name(before, after, place)
 
 
-def _holds(note: etree._Element, level: str) -> bool:
+def _holds(note: _Beams, level: str) -> bool:
     kind = _kind(note, level)
     return bool(kind) and "hook" not in kind
 
