@@ -103,6 +103,17 @@ def pages_from(promised: Promise, start: int, ends: Sequence[int], room: float, 
     return list(map(max, *rows))
 
 
+def nearest_price(promised: Promise, start: int, end: int, room: float, *, is_first: bool) -> tuple[float, float]:
+    """The price that promises most for a page from a bar up to another, and what the page pays by it at least."""
+    last = len(promised.heights) - 1
+    paid = {
+        price: _paid(promised, price, room) if end < last else _paid_last(promised, price, room, is_first=is_first)
+        for price in promised.rests
+    }
+    price = max(paid, key=lambda each: promised.rests[each][start] - promised.rests[each][end] + paid[each])
+    return price, paid[price]
+
+
 def _pages_to(promised: Promise, start: int, end: int, room: float) -> list[float]:
     """What pages that end before a bar cost at least, by the bars from which on they begin; none is the first page."""
     last = len(promised.heights) - 1

@@ -30,7 +30,7 @@ _LEAST_FIRST = 0.3
 _STRETCH, _KEPT = 600, 400
 """Bars that are divided at once, and how many of them at most are kept where more follow: five pages and more ahead
 change nothing, but the search would have to begin pages nearly everywhere."""
-_SLACK, _MORE_SLACK = 0.25, 3.0
+_SLACK, _MORE_SLACK = 0.25, 2.0
 """What a page may cost more than is promised when it is looked at first; how many times more with every closer look."""
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import inf
 from typing import NamedTuple, TypeAlias
 
-from score.parts.page_bounds import PossibleSystem, Promise
+from score.parts.page_bounds import PossibleSystem, Promise, nearest_price
 from score.parts.page_costs import BLANK, BLANK_FREE, HALF_EMPTY, last_page_cost
 
 _LONGEST_SYSTEM = 24
@@ -62,11 +62,13 @@ def cheapest_page(
     Only divisions are gone on with that what is promised for the rest of the page leaves room and cost for.
     """
     start, room, is_first = space
-    rest, heights = promised.rests[0.0], promised.heights
-    most, tallest = limit + rest[end] + ROUNDING, room + heights[end] + ROUNDING
+    price, paid = nearest_price(promised, start, end, room, is_first=is_first)
+    rest, heights = promised.rests[price], promised.heights
+    most = limit + rest[end] - paid + price * promised.gap + ROUNDING
+    tallest = room + heights[end] + ROUNDING
     lines: list[list[_Division]] = [[(0.0, 0.0, -promised.gap, ())]]
     for bar in range(start + 1, end + 1):
-        limits = most - rest[bar], min(room, tallest - heights[bar])
+        limits = price, most - rest[bar], min(room, tallest - heights[bar])
         lines.append(_divisions(lines, systems[bar], promised.gap, space, limits))
     if not lines[-1]:
         return None
@@ -82,7 +84,7 @@ def _divisions(
     ending: Sequence[PossibleSystem],
     gap: float,
     space: Space,
-    limits: tuple[float, float],
+    limits: tuple[float, float, float],
 ) -> list[_Division]:
     """The divisions that end with one of these systems and can still become the best.
 
@@ -94,10 +96,11 @@ def _divisions(
         ending: the systems.
         gap: least distance between systems, mm.
         space: the page.
-        limits: cost and height, mm, that they may have; a system alone may be taller.
+        limits: price of a mm of height, cost without it and height, mm, that they may have; a system alone may be
+            taller.
     """
     start, room, _ = space
-    most, tallest = limits
+    price, most, tallest = limits
     full, half = room * (1 - BLANK_FREE), room / 2
     square, more = BLANK / room**2, HALF_EMPTY / room
     divisions: list[_Division] = []
@@ -106,7 +109,7 @@ def _divisions(
             break
         for _, cost_before, height_before, starts in lines[first - start]:
             used, total = height_before + gap + tall, cost_before + cost
-            if total <= most and (used <= tallest or first == start):
+            if total - price * used <= most and (used <= tallest or first == start):
                 # Here the search spends its time: `blank_cost` written out takes a third less.
                 blank = square * (full - used) ** 2 if used < full else 0.0
                 if used < half:
