@@ -7,7 +7,7 @@ from itertools import pairwise
 from lxml import etree
 
 from score.parts.drawing_tree import drop
-from score.parts.own_drawing import SHAPES, dashes_type, head_type
+from score.parts.own_drawing import SHAPES, dashes_type, has_dashes, head_type
 from score.parts.printed_bar import MEI, XML_ID, PrintedBar
 from score.piece import Piece
 from score.printing.music_font import FIRST_SIGN, LAST_SIGN, has_sign, sign_named
@@ -114,6 +114,10 @@ def mark_dashes(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece) 
                 length = piece.bars[change.end.bar].length
                 percent = round(100 * change.end.at / length) if length else 0
                 _ask_for_dashes(event, change.end.bar - change.start.bar, percent)
+    for event in root.iter(MEI + "dir"):
+        if event.get("extender") == "true" and event.get("tstamp2") is None and not has_dashes(event.get("type") or ""):
+            # Dashes that never end go to the end of their bar.
+            _ask_for_dashes(event, 0, 100)
 
 
 def _ask_for_dashes(event: etree._Element, bars: int, percent: int) -> None:

@@ -35,6 +35,8 @@ def pair_endings(part: etree._Element) -> None:
                 if begun is not None and home is not None:
                     _end(home if previous is None else previous, begun)
                 begun, home = ending, measure
+                if not begun.get("number"):
+                    begun.set("number", "1")
             elif begun is not None:
                 ending.set("number", begun.get("number") or "1")
                 begun = None

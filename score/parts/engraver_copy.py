@@ -26,7 +26,7 @@ letter, and a sign that joins words, which no score has behind it."""
 _NOTE = re.compile(rb"<note\b(?![^>]*\sid=)")
 _UNKNOWN = re.compile(
     rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|wavy-line|lyric"
-    rb"|senza-misura|%b)\b|<direction-type>\s*<dashes\b|</notations>\s*<notations\b"
+    rb"|senza-misura|%b)\b|<beat-type>\s*0*\s*</|<tremolo\b[^>]*\btype=.start|<direction-type>\s*<dashes\b|</notations>\s*<notations\b"
     rb"|<tuplet\b[^>]*\bnumber=.[2-9]|<fermata[^>]*(?:/|>[a-z-]*</fermata)>\s*<fermata\b"
     % "|".join(sorted(SAID)).encode()
 )
@@ -69,7 +69,8 @@ def say_unknown_signs(root: etree._Element) -> None:
             sign.tag = "open-string"  # the same small circle
     _say_on_notes(root)
     for time in root.iter("time"):
-        if time.find("senza-misura") is not None:
+        units = [(unit.text or "").strip().strip("0") for unit in time.iterfind("beat-type")]
+        if time.find("senza-misura") is not None or "" in units:
             _measure(time)
     for verse in root.iter("text"):
         if (verse.text or "").lstrip()[:1].isdigit():
@@ -83,10 +84,11 @@ def say_unknown_signs(root: etree._Element) -> None:
         pair_slurs(part)
         pair_endings(part)
         mend_beams(part)
+        _join_lone_tremolos(part)
 
 
 def _measure(time: etree._Element) -> None:
-    """A meter that is not printed in place of none: over none after another the engraver's process ends."""
+    """A meter that is not printed in place of none, or of one in parts of nothing: the engraver's process would end."""
     time[:] = [etree.Element("beats"), etree.Element("beat-type")]
     for number in time:
         number.text = "4"
@@ -149,6 +151,24 @@ def _draw_lone_dashes(part: etree._Element) -> None:
                 kind.replace(dashes, line)
                 if dashes.get("type") == "stop":
                     lone.discard(number)
+
+
+def _join_lone_tremolos(part: etree._Element) -> None:
+    """A tremolo between two notes that has no second one is a roll on the first: the engraver would lose the bar."""
+    for measure in part.iterfind("measure"):
+        begun: dict[str, etree._Element] = {}
+        for note in measure.iterfind("note"):
+            if note.find("chord") is not None:
+                continue
+            voice, sign = note.findtext("voice") or "1", note.find("notations/ornaments/tremolo")
+            kind = "" if sign is None else sign.get("type") or ""
+            before = begun.pop(voice, None)
+            if before is not None and kind != "stop":
+                before.set("type", "single")
+            if sign is not None and kind == "start":
+                begun[voice] = sign
+        for sign in begun.values():
+            sign.set("type", "single")
 
 
 def _end_wavy_lines(part: etree._Element) -> None:

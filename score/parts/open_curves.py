@@ -1,6 +1,6 @@
-"""Ties, slurs, hairpins and slides that end nowhere or where they begin: the engraver draws none, and they are printed.
+"""Ties, slurs, hairpins, lines and slides that end nowhere or where they begin: the engraver draws none, we do.
 
-Ties and slurs are left open, hairpins go to the end of their bar, slides to the next note.
+Ties and slurs are left open, hairpins and lines go to the end of their bar, slides to the next note.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -15,6 +15,7 @@ from score.piece import Bar
 OPEN = "open"
 """Type of a tie or a slur that ends nowhere."""
 _TIE, _SLUR, _OPEN_TIE, _HAIRPIN, _SLIDE = (MEI + name for name in ("tie", "slur", "lv", "hairpin", "gliss"))
+_LINES = (_HAIRPIN, MEI + "octave", MEI + "bracketSpan")
 _OF_NOTE, _LONGEST = Fraction(9, 10), Fraction(9, 10)
 """How far an open tie goes: of its note, and at the most, quarters."""
 
@@ -32,7 +33,7 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
     opened: list[int] = []
     homes = _homes(bars)
     for place, (printed, bar) in enumerate(zip(bars, all_bars, strict=True)):
-        for hairpin in printed.measure.iterchildren(_HAIRPIN):
+        for hairpin in printed.measure.iterchildren(*_LINES):
             if _stretch(hairpin, bar):
                 opened.append(bar.index)
         for slide in printed.measure.iterchildren(_SLIDE):
@@ -50,7 +51,7 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
 
 
 def _stretch(hairpin: etree._Element, bar: Bar) -> bool:
-    """Let a hairpin that ends where it begins go on for a beat, one without an end to the end of its bar.
+    """Let a hairpin or a line that ends where it begins go on for a beat, one without an end to the end of its bar.
 
     Returns:
         Whether it had no end.

@@ -74,6 +74,11 @@ def dashes_type(bars: int, percent: int) -> str:
     return f"dashes-{bars}-{percent}"
 
 
+def has_dashes(types: str) -> bool:
+    """Whether these types ask for dashes."""
+    return _TO.search(types) is not None
+
+
 def own_signs_asked(page: str) -> frozenset[str]:
     """What may be asked for in a drawing: what is nowhere in its text need not be looked for in its tree."""
     return frozenset(name for name in (*_PLUS_WIDTHS, "dashes-", "head-", "held-", INNER) if name in page)

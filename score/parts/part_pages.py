@@ -259,7 +259,7 @@ def _warnings(
     ]
     if document.opened:
         bars = _listed(list(dict.fromkeys(bar_name(piece, bar) for bar in document.opened)))
-        warnings.append(f"ties, slurs and hairpins that end nowhere in the score are printed open: {bars}")
+        warnings.append(f"ties, slurs and lines that end nowhere in the score are printed open: {bars}")
     page, page_of = fitted.page, _page_of(fitted.plan)
     for leave, to in _positions(document, turns_back(piece)):
         here, there = page_of[leave], page_of[to]

@@ -70,6 +70,35 @@ def test_bars_without_a_meter_are_engraved_and_print_none(small: Any, tmp_path: 
     assert lefts[5] < drawn_boxes(direction)[0].left < lefts[7]
 
 
+def test_a_meter_in_parts_of_nothing_ends_no_process(small: Any, tmp_path: Path) -> None:
+    nothing = "<attributes><time><beats>4</beats><beat-type>0</beat-type></time></attributes>"
+    reading = small.score(tmp_path, [small.note() * 4, nothing + small.note() * 4], [small.note() * 4] * 2)
+    assert len([g for g in groups(small, reading, "note") if (g.get("id") or "").startswith("own-")]) == 8
+
+
+def test_a_tremolo_without_its_second_note_loses_no_note_of_its_bar(small: Any, tmp_path: Path) -> None:
+    tremolo = signed('<ornaments><tremolo type="start">3</tremolo></ornaments>')
+    reading = small.score(tmp_path, [small.note(inside=tremolo) + small.note() * 3], [small.note() * 4])
+    assert small.pages(reading, 1).unprinted == ()
+    assert len(groups(small, reading, "bTrem")) == 1
+
+
+@pytest.mark.parametrize(
+    ("line", "drawn"),
+    [
+        ('<bracket type="start" number="1" line-end="none"/>', "bracketSpan"),
+        ('<words>slower</words></direction-type><direction-type><dashes type="start" number="1"/>', "dir"),
+    ],
+)
+def test_a_line_without_an_end_goes_to_the_end_of_its_bar(small: Any, tmp_path: Path, line: str, drawn: str) -> None:
+    bar = small.note() + mark(line) + small.note() * 3
+    reading = small.score(tmp_path, [bar, small.note() * 4], [small.note() * 4] * 2)
+    assert small.pages(reading, 1).unprinted == ()
+    (group,) = (group for group in groups(small, reading, drawn) if len(group))
+    box, bars = around(drawn_boxes(group)), groups(small, reading, "measure")
+    assert around(drawn_boxes(bars[0])).right - 700 < box.right < around(drawn_boxes(bars[0])).right + 50
+
+
 @pytest.mark.parametrize(("alter", "code"), [(-1, "E260"), (0, "E261"), (1, "E262")])
 def test_an_accidental_that_does_not_say_which_is_told_by_its_pitch(
     small: Any, tmp_path: Path, alter: int, code: str
