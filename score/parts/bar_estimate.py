@@ -18,14 +18,20 @@ from score.parts.event_lengths import TICKS, event_lengths, in_ticks
 from score.parts.mei import Document
 from score.parts.page_costs import TIGHT, TIGHTEST, BarShape
 from score.parts.printed_bar import AGREED, MEI, PrintedBar
+from score.printing.text_width import text_width
 
 _STAFF = 7.0
 # Width: a bar, one more onset, its length to the power of 0.6, a very short one, accidental, grace note.
 _BAR, _ONSET, _SPREAD, _SHORT, _ACCIDENTAL, _GRACE, _MULTI_REST = 2.14, -0.17, 7.1, 0.18, 0.91, 1.09, 1.89
+_NAME_POINTS, _NAME_AIR = 11.14, 3.5
+"""Size of names beside the staves, and the air around them."""
 _LETTER = 1.75
 """Width of a letter under the staff, which holds the notes apart."""
 # Least room for a note: its head, a small one, air beside it, an accidental before it.
-_HEAD, _CUE_HEAD, _HEAD_AIR, _SIGN_AIR = 2.07, 1.35, 0.2, 1.2
+_HEAD, _CUE_HEAD, _HEAD_AIR, _SIGN_AIR, _FLAG_AIR = 2.07, 1.35, 0.5, 1.2, 0.6
+_EIGHTH = 8
+_TIGHT_FLAG, _TIGHT_GRACE = 0.84, 0.92
+"""How far a bar with flags, and one with grace notes, may be narrowed: they stand close already."""
 _METER_DIGIT, _METER, _KEY_SIGN, _REPEAT, _CLEF = 2.6, 3.0, 1.6, 2.5, 4.0
 # Height above the player's top staff line, and below its lowest.
 # Marks come on top of all; a cue line is pushed up by three quarters of what the notes under it reach.
@@ -69,12 +75,22 @@ def bar_shapes(document: Document, free: Sequence[float], staff_mm: float) -> li
         for clef in staff.iter(MEI + "clef"):
             clefs.set(staff.get("n") or "", clef)
     size, own = staff_mm / _STAFF, frozenset(str(number) for part in document.parts for number in part)
-    return [_shape(bar, document, clefs, free, own, size=size) for bar in document.bars]
+    shapes = [_shape(bar, document, clefs, free, own, size=size) for bar in document.bars]
+    # The first system has longer names beside its staves than the others.
+    longer = (_names_width(document, "label") - _names_width(document, "labelAbbr")) * size
+    return [shapes[0]._replace(width=shapes[0].width + longer), *shapes[1:]] if shapes else []
 
 
 def head_width(document: Document, staff_mm: float) -> float:
-    """Width of clef and key at the beginning of a system, mm."""
-    return (_CLEF + 2.5 + _KEY_SIGN * _key_signs(next(document.root.iter(MEI + "scoreDef")))) * staff_mm / _STAFF
+    """Width of names beside the staves, clef and key at the beginning of a system, mm."""
+    signs = _CLEF + 2.5 + _KEY_SIGN * _key_signs(next(document.root.iter(MEI + "scoreDef")))
+    return (_names_width(document, "labelAbbr") + signs) * staff_mm / _STAFF
+
+
+def _names_width(document: Document, kind: str) -> float:
+    """Width of the names beside the staves, with the air around them."""
+    names = ["".join(map(str, label.itertext())) for label in document.root.iter(MEI + kind)]
+    return max((text_width(name, _NAME_POINTS) + _NAME_AIR for name in names if name), default=0.0)
 
 
 def _shape(
@@ -98,7 +114,8 @@ def _shape(
         below * size,
         cued=bar.cued,
         turn_seconds=seconds,
-        tightest=TIGHT if graces else _tightest(bar, min(gaps), own),
+        tightest=_tightest(bar, min(gaps), own, has_graces=bool(graces)),
+        change=_change_width(bar.measure) * size,
     )
 
 
@@ -118,15 +135,29 @@ def _gaps(bar: PrintedBar, bar_length: Fraction) -> list[float]:
     return [(b - a) / TICKS for a, b in pairwise([*starts, end])]
 
 
-def _tightest(bar: PrintedBar, shortest: float, own: Container[str]) -> float:
+def _tightest(bar: PrintedBar, shortest: float, own: Container[str], *, has_graces: bool) -> float:
     """How far the bar may be narrowed, of its natural width, before its shortest notes come too close."""
-    if next(bar.measure.iter(MEI + "syl"), None) is not None:
-        return TIGHT
     staves = [staff for staff in bar.measure.iterchildren(MEI + "staff") if staff.get("n") in own]
-    plays = any(next(staff.iter(MEI + "note"), None) is not None for staff in staves)
+    notes = [note for staff in staves for note in staff.iter(MEI + "note")]
+    if has_graces and any(note.get("grace") for note in notes):
+        return _TIGHT_GRACE
+    if has_graces or next(bar.measure.iter(MEI + "syl"), None) is not None:
+        return TIGHT
     signs = any(sign.get("accid") for staff in staves for sign in staff.iter(MEI + "accid"))
-    least = (_HEAD if plays else _CUE_HEAD) + _HEAD_AIR + (_SIGN_AIR if signs else 0.0)
+    least = (_HEAD if notes else _CUE_HEAD) + _HEAD_AIR + (_SIGN_AIR if signs else 0.0)
+    if _is_flagged(staves):
+        return min(_TIGHT_FLAG, max(TIGHTEST, (least + _FLAG_AIR) / _note_width(shortest)))
     return min(TIGHT, max(TIGHTEST, least / _note_width(shortest)))
+
+
+def _is_flagged(staves: Sequence[etree._Element]) -> bool:
+    """Whether the shortest notes have flags: on a stem that goes up one stands where the next head would."""
+    events = [event for staff in staves for event in staff.iter(MEI + "note", MEI + "chord") if event.get("dur")]
+    lengths = [int(event.get("dur") or 0) for event in events]
+    shortest = [event for event, length in zip(events, lengths, strict=True) if length == max(lengths)]
+    return max(lengths, default=0) >= _EIGHTH and any(
+        next(event.iterancestors(MEI + "beam"), None) is None for event in shortest
+    )
 
 
 def _note_width(gap: float) -> float:

@@ -8,12 +8,12 @@ from typing import NamedTuple
 # one left under half full. A page more is worth it where its turn has time and little is left blank.
 BAD_TURN, GOOD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, -1.5, 1.0, 0.0, 3.0
 BLANK, BLANK_FREE, HALF_EMPTY = 6.0, 0.05, 2000.0
-TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.7, 0.78, 2.2, 4.0
+TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.7, 0.77, 2.2, 4.0
 """How far a system may be stretched from its natural width: at the least where its bars allow it, where they do not,
 and at the most; what a last system of a single bar costs."""
 LAST_PAGE, LAST_FILL = 8.0, 0.35
 """What a last page costs that holds next to nothing, and how full it must be to cost nothing."""
-_BEST_STRETCH = 1.12
+_BEST_STRETCH, _LEAST_ROOM = 1.12, 1.0
 
 
 class BarShape(NamedTuple):
@@ -25,6 +25,7 @@ class BarShape(NamedTuple):
         cued: a cue stands in it.
         turn_seconds: free hands around the line that ends it, seconds.
         tightest: how far it may be narrowed, of its natural width.
+        change: width of a new meter or key before it, which a system before it ends with too, mm.
     """
 
     width: float
@@ -33,6 +34,7 @@ class BarShape(NamedTuple):
     cued: bool
     turn_seconds: float
     tightest: float = TIGHT
+    change: float = 0.0
 
 
 class PageShape(NamedTuple):
@@ -68,6 +70,16 @@ def system_height(bars: Sequence[BarShape], page: PageShape) -> float:
     """Height of a system of these bars, mm."""
     cue = 0.0 if any(bar.cued for bar in bars) else page.cue_height
     return max(bar.above for bar in bars) + max(bar.below for bar in bars) - cue
+
+
+def room_for_bars(page: PageShape, following: BarShape | None) -> float:
+    """Width that the bars of a system share, mm: what stands at either end of it is never narrowed.
+
+    Args:
+        page: what a page offers.
+        following: the bar after the system.
+    """
+    return max(_LEAST_ROOM, page.width - page.head - (following.change if following else 0.0))
 
 
 def page_fill(bars: Sequence[BarShape], page: PageShape, lines: Sequence[range], first: bool) -> float:
@@ -107,7 +119,8 @@ def plan_cost(
         if used > room and len(lines) > 1:
             return inf
         for line in lines:
-            stretch = page.width / (page.head + sum(bars[i].width for i in line))
+            following = bars[line.stop] if line.stop < len(bars) else None
+            stretch = room_for_bars(page, following) / sum(bars[i].width for i in line)
             cost += system_cost(stretch, last=line.stop == len(bars)) + lone_bar(line, len(bars))
         end = lines[-1].stop
         is_counted = end == len(bars) or is_turn(page, plan, number)

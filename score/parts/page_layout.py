@@ -21,6 +21,7 @@ from score.parts.page_costs import (
     PageShape,
     lone_bar,
     page_cost,
+    room_for_bars,
     system_cost,
 )
 from score.parts.page_lines import ROUNDING, CheapestPage, Space, Starts, cheapest_page, page_ends
@@ -208,20 +209,18 @@ def _page_ends(
 def _systems_to(bars: Sequence[BarShape], page: PageShape, end: int) -> list[PossibleSystem]:
     """Every system that can end before a bar, the shortest first; a loose one only where no bar more would fit."""
     systems = []
-    width, above, below, cued, tightest = page.head, 0.0, 0.0, False, 0.0
+    width, above, below, cued, tightest = 0.0, 0.0, 0.0, False, 0.0
     following = bars[end] if end < len(bars) else None
+    room = room_for_bars(page, following)
+    longer = room_for_bars(page, bars[end + 1] if end + 1 < len(bars) else None)
     for first in range(end - 1, -1, -1):
         bar = bars[first]
         width += bar.width
         above, below, cued = max(above, bar.above), max(below, bar.below), cued or bar.cued
-        stretch, tightest = page.width / width, max(tightest, bar.tightest)
+        stretch, tightest = room / width, max(tightest, bar.tightest)
         if stretch < tightest and first < end - 1:
             break
-        if (
-            stretch > LOOSEST
-            and following
-            and page.width / (width + following.width) >= max(tightest, following.tightest)
-        ):
+        if stretch > LOOSEST and following and longer / (width + following.width) >= max(tightest, following.tightest):
             continue
         tall = above + below - (0.0 if cued else page.cue_height)
         cost = system_cost(stretch, last=end == len(bars)) + lone_bar(range(first, end), len(bars))

@@ -25,6 +25,7 @@ SHAPES = st.lists(
         st.booleans(),
         st.sampled_from([0.0, 1.0, 2.5]),
         st.sampled_from([0.72, 0.86]),
+        st.sampled_from([0.0, 0.0, 8.0, 90.0]),
     ),
     min_size=1,
     max_size=8,
@@ -59,13 +60,15 @@ def with_blanks(left: list[list[range]], done: list[list[range]], page: PageShap
 def system(bars: list[BarShape], line: range, shape: PageShape) -> tuple[float, float]:
     """What a system costs, and its height; infinite where its bars cannot share one."""
     here = [bars[i] for i in line]
-    width = shape.head + sum(bar.width for bar in here)
-    stretch, tightest = shape.width / width, max(bar.tightest for bar in here)
+    width = sum(bar.width for bar in here)
+    change = bars[line.stop].change if line.stop < len(bars) else 0.0
+    stretch, tightest = max(1.0, shape.width - shape.head - change) / width, max(bar.tightest for bar in here)
     if stretch < tightest and len(here) > 1:
         return inf, 0.0
     if stretch > weights.LOOSEST and line.stop < len(bars):
         following = bars[line.stop]
-        if shape.width / (width + following.width) >= max(tightest, following.tightest):
+        after = bars[line.stop + 1].change if line.stop + 1 < len(bars) else 0.0
+        if max(1.0, shape.width - shape.head - after) / (width + following.width) >= max(tightest, following.tightest):
             return inf, 0.0
     is_last = line.stop == len(bars)
     lone = 4.0 if is_last and len(line) == 1 and len(bars) > 1 else 0.0
