@@ -8,6 +8,8 @@ from score.parts.drawing_tree import drop
 from score.parts.printed_bar import MEI, PrintedBar, tstamp
 from score.piece import Bar, Piece
 
+RANGE = "range"
+"""Type of the bars below a multi-bar rest."""
 _RANGE_TEXT = "80%"
 _CLEAR_OF_REST = "-2"
 """Half spaces further down: on a staff of one line the engraver does not see how low the rest's block reaches."""
@@ -90,7 +92,9 @@ def _add_range(bar: PrintedBar, piece: Piece, parts: Sequence[range]) -> None:
     first, last = piece.bars[bar.first], piece.bars[bar.last]
     if first.label and last.label:
         text = f"{first.label}\u2013{last.label}", _RANGE_TEXT
-        _words(bar, first, text, staff=parts[-1][-1], place="below").set("vo", _CLEAR_OF_REST)
+        words = _words(bar, first, text, staff=parts[-1][-1], place="below")
+        words.set("vo", _CLEAR_OF_REST)
+        words.set("type", RANGE)
 
 
 def _add_tacet(joined: Sequence[PrintedBar], piece: Piece, parts: Sequence[range]) -> None:

@@ -10,7 +10,9 @@ from score.parts.cue_notes import cue_words
 from score.parts.drawing_tree import drop
 from score.parts.instrument_entries import InstrumentEntry
 from score.parts.mei import Document
+from score.parts.multi_rests import RANGE
 from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, tstamp
+from score.parts.seen_staves import has_note
 from score.parts.staff_names import CUE_TEXT
 from score.setup.player_notes import Sticking, Word
 
@@ -33,6 +35,7 @@ def set_systems(document: Document, lines: Sequence[range], pages: Collection[in
         pages: the positions of the bars that begin a page.
     """
     move_marks(document, [top for line in lines for top in [top_staff(document, line)] * len(line)])
+    _move_ranges(document, lines)
     _leave_room_for_numbers(document, {line[0] for line in lines})
     if document.in_bars:
         name_cues(document, lines)
@@ -62,6 +65,25 @@ def move_marks(document: Document, tops: Sequence[int]) -> None:
             if _is_for_all(event) and event.get("staff") in upper and event.get("place", "above") == "above":
                 event.set("staff", str(top))
                 _size(event, CUE_TEXT if top != own else "100%")
+
+
+def _move_ranges(document: Document, lines: Sequence[range]) -> None:
+    """Put the bars of multi-bar rests below the lowest staff that is seen in their system: others' words go with them.
+
+    The first part is always seen, another where a note of it stands.
+    """
+    for line in lines if len(document.parts) > 1 else ():
+        measures = [document.bars[position].measure for position in line]
+        ranges = [words for measure in measures for words in measure.iterchildren(MEI + "dir")]
+        ranges = [words for words in ranges if words.get("type") == RANGE]
+        if ranges:
+            sounding = {
+                staff.get("n") for measure in measures for staff in measure.iter(MEI + "staff") if has_note(staff)
+            }
+            seen = [part for part in document.parts[1:] if sounding.intersection(map(str, part))]
+            lowest = str([document.parts[0], *seen][-1][-1])
+            for words in ranges:
+                words.set("staff", lowest)
 
 
 def _is_for_all(event: etree._Element) -> bool:

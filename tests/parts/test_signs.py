@@ -315,6 +315,14 @@ def test_a_rest_of_many_bars_has_one_figure_and_its_bars_below(small: Any) -> No
     assert "2\u20134" in [said(group) for group in groups(first.svg, "dir")]
 
 
+def test_the_bars_of_a_rest_are_said_where_its_lower_staff_is_not_shown(small: Any, tmp_path: Path) -> None:
+    marimba = [small.note(4), *[small.rest_bar()] * 4, *[small.note(4)] * 60]
+    triangle = [*[small.rest_bar()] * 64, small.note(4)]
+    names = ["Player 1, marimba", "Player 1, triangle"]
+    systems = small.systems(small.score(tmp_path, marimba, triangle, names=names), 1)
+    assert "2\u20135" in [said(group) for group in groups(systems[0].svg, "dir")]
+
+
 def test_after_the_last_note_a_part_says_tacet(small: Any, tmp_path: Path) -> None:
     bars = [small.note(4)] * 3 + [small.rest_bar()] * 9
     reading = small.score(tmp_path, bars, bars)
