@@ -185,6 +185,13 @@ def drop_endless_beams(root: etree._Element) -> None:
                 drop(beam)
 
 
+def measure_graces(root: etree._Element) -> None:
+    """Grace notes that the score gives no value are eighths: inside a beam the engraver would lose their height."""
+    for note in root.iter(MEI + "note", MEI + "chord"):
+        if note.get("grace") is not None and note.get("dur") is None and _is_outermost(note):
+            note.set("dur", "8")
+
+
 def drop_hidden(root: etree._Element) -> None:
     """Notes for playback only leave no ink: they go, or become blanks where others stand beside them."""
     hidden = [event for event in root.iter(*_EVENTS) if event.get("visible") == "false" and _is_outermost(event)]

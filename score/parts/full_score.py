@@ -7,7 +7,14 @@ from lxml import etree
 
 from score.errors import InbreathError
 from score.parts.accidentals import accidental_of, print_accidentals
-from score.parts.asked_signs import drop_endless_beams, drop_hidden, shape_heads, show_font_signs, space_tempo_words
+from score.parts.asked_signs import (
+    drop_endless_beams,
+    drop_hidden,
+    measure_graces,
+    shape_heads,
+    show_font_signs,
+    space_tempo_words,
+)
 from score.parts.engraver import to_mei
 from score.parts.engraver_copy import named_notes
 from score.parts.printed_bar import MEI, say_numbers
@@ -62,6 +69,7 @@ def full_score(reading: Reading) -> FullScore:
 def _mend(root: etree._Element, copy: bytes) -> None:
     """Put right what the engraver's import leaves out or adds, as in the parts."""
     drop_hidden(root)
+    measure_graces(root)
     drop_endless_beams(root)
     show_font_signs(root)
     if b"<notehead" in copy or b"<accidental" in copy:

@@ -21,6 +21,7 @@ from score.parts.asked_signs import (
     drop_hidden,
     drop_repeated_tempi,
     mark_dashes,
+    measure_graces,
     shape_heads,
     show_font_signs,
     space_tempo_words,
@@ -166,6 +167,7 @@ def _fill_cue_staves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar], rows: 
 def _mend_import(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece, signs: Sequence[SourceSign]) -> None:
     """Put right what the engraver's import leaves out or adds."""
     drop_hidden(root)
+    measure_graces(root)
     drop_repeated_tempi(root)
     drop_endless_beams(root)
     shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})

@@ -191,6 +191,18 @@ def test_beams_without_an_end_hold_the_notes_that_say_so(small: Any, tmp_path: P
         assert system.height_mm < 40
 
 
+def test_grace_notes_without_a_value_stay_on_their_staff(small: Any, tmp_path: Path) -> None:
+    # A published quartet gives them none; inside a beam their stems and heads left the page.
+    grace = small.note().replace("<note>", "<note><grace/>").replace("<duration>4</duration>", "")
+    grace = grace.replace("<type>quarter</type>", "")
+    first, second, third = beamed(small, "begin", "continue", "end").split("</note>")[:3]
+    bar = f"{first}</note>{second}</note>{grace * 2}{third}</note>" + small.note() * 2
+    reading = scored(small, tmp_path, bar, small.note() * 4)
+    assert small.pages(reading, 1).unprinted == ()
+    (system,) = small.systems(reading, 1)
+    assert system.height_mm < 40
+
+
 def test_a_beam_over_a_bar_line_stays(small: Any, tmp_path: Path) -> None:
     bars = [
         beamed(small, "", "", "", "begin", "continue"),
