@@ -1,7 +1,7 @@
 """The quick check, under a minute: ``python tests/quick.py``.
 
-Ruff, types, contracts, and the tests that engrave nothing, open no screen and draw no files at random. One after the
-other where a machine has one core; what fails is shown whole, and the exit code is 1.
+Ruff, types, contracts, and the tests that engrave nothing, open no screen, hear no sound again and draw no files at
+random. One after the other where a machine has one core; what fails is shown whole, and the exit code is 1.
 """
 
 import subprocess
@@ -11,9 +11,13 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
-SLOW = ("tui", "parts", "command", "samples", "reading/test_fuzz.py", "playback/test_player.py")
-"""Screens, engraving, whole commands, samples made again, files drawn at random, real time: `.ci/run` has them."""
-SLOW_TESTS = "not bombs and not kills and not whole_range"
+SLOW = (
+    "tui", "parts", "recall", "command", "concert/test_concert_command.py", "samples", "recording", "strokes", "takes",
+    "reading/test_fuzz.py", "playback/test_player.py", "playback/test_ears.py", "library/test_spreading.py",
+)  # fmt: skip
+"""Screens, engraving, whole commands, samples made again, sound heard again, files drawn at random, real time and
+processes that are killed: `.ci/run` has them."""
+SLOW_TESTS = "not bombs and not kills and not whole_range and not an_hour and not one_right_answer"
 TOOL = f"{Path(sys.executable).parent}/"
 
 
