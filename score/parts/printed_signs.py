@@ -72,6 +72,7 @@ class _DrawnBar:
 
     counts: Counter[str] = field(default_factory=Counter)
     texts: str = ""
+    tempi: str = ""
     stickings: Counter[str] = field(default_factory=Counter)
     names: set[str] = field(default_factory=set)
     staves: set[str] = field(default_factory=set)
@@ -146,7 +147,8 @@ class _Proof:
         if sign.kind in _PICTOGRAMS:
             return bar.counts["dir"] > 0
         text = _BLANKS.sub("", sign.text)
-        return bool(text) and bar.texts.count(text) >= self._told(text, place)
+        # A tempo that several staves of a player say is printed once.
+        return bool(text) and (text in bar.tempi or bar.texts.count(text) >= self._told(text, place))
 
     def _told(self, text: str, place: int) -> int:
         """How often the source says these words in a printed bar, as far as its signs have been asked for."""
@@ -209,6 +211,7 @@ def _take(group: etree._Element, names: Sequence[str], bar: _DrawnBar, texts: li
         bar.counts[name] += len(group) if name == "artic" else 1
     if name in _WORDS:
         texts.append(_text(group))
+        bar.tempi += _BLANKS.sub("", texts[-1]) if name == "tempo" else ""
         bar.counts["dir"] += name == "dir"
         bar.counts["dashes"] += any(line.get("class") == OWN_DASH for line in group.iterchildren(SVG + "rect"))
 

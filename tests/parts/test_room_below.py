@@ -130,7 +130,8 @@ def test_open_ties_of_long_notes_in_narrow_bars_can_be_seen(small: Any, tmp_path
 
 def test_a_tempo_said_by_both_staves_is_printed_once_and_lost_beams_not_at_all(small: Any, tmp_path: Path) -> None:
     metronome = (
-        '<direction placement="above"><direction-type><metronome><beat-unit>quarter</beat-unit><per-minute>96'
+        '<direction placement="above"><direction-type><words>Slowly</words></direction-type>'
+        "<direction-type><metronome><beat-unit>quarter</beat-unit><per-minute>96"
         "</per-minute></metronome></direction-type><staff>{}</staff></direction>"
     )
     grand = "<attributes><staves>2</staves></attributes>"
