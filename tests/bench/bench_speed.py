@@ -35,14 +35,9 @@ for path in sys.argv[2:]:
 
 
 @pytest.fixture(autouse=True)
-def nothing_is_kept(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Every run reads the score, for a kept reading would be compared with parsing it; no run compiles Python.
-
-    What is installed has been compiled by pip, ours as well as the libraries; a folder of sources has perhaps not.
-    """
+def nothing_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every run reads the score: a kept reading would be compared with parsing it."""
     monkeypatch.setenv("INBREATH_READINGS", os.devnull)
-    monkeypatch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
-    monkeypatch.setenv("PYTHONPYCACHEPREFIX", str(tmp_path_factory.mktemp("compiled")))
 
 
 def _seconds(*command: str) -> float:
