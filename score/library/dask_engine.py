@@ -23,12 +23,16 @@ from score.processes import interrupts_held
 _WAIT_SECONDS = 10
 _HERE = "127.0.0.1"
 _CERTIFICATES = {"tls_ca_file": "ca.pem", "tls_client_cert": "cert.pem", "tls_client_key": "key.pem"}
-_FAIL_AT_ONCE = {
+SCHEDULER = {
     "distributed.scheduler.allowed-failures": 0,
     # With more, works that only wait at a process would be blamed with the one it does.
     "distributed.scheduler.worker-saturation": 1.0,
     "distributed.worker.memory.terminate": False,
+    # Processes that ended come again within seconds. Where none does, nothing would ever come.
+    "distributed.scheduler.no-workers-timeout": "60 s",
 }
+_NOBODY = ("NoWorkerError", "NoValidWorkerError")
+"""What the scheduler says of a work that waited so long for a process."""
 
 
 class DaskEngine:
@@ -57,13 +61,15 @@ class DaskEngine:
         warnings.filterwarnings("ignore", "Sending large graph", UserWarning)
         self._cluster, self._names = None, count()
         if not address:
-            with dask.config.set(_FAIL_AT_ONCE), interrupts_held():
+            with dask.config.set(SCHEDULER), interrupts_held():
                 self._cluster = LocalCluster(
                     n_workers=workers or None,
                     threads_per_worker=1,
                     processes=True,
                     host=_HERE,
                     dashboard_address=None,
+                    # It answers on a port even without a dashboard: any that is free.
+                    scheduler_kwargs={"dashboard_address": f"{_HERE}:0"},
                     silence_logs=logging.CRITICAL,
                 )
         self._client = _client(Client, self._cluster or address, address, certificates)
@@ -159,6 +165,8 @@ def _answer(future: Any) -> ScoreLine | None:
         raise RequestError("Cluster has gone", "the scheduler ended", "start it again; what was read stays") from None
     if isinstance(error, KilledWorker):
         return None
+    if type(error).__name__ in _NOBODY:
+        raise RequestError("Cluster has no worker", "all of them have gone", "start it again; what was read stays")
     if error is not None:
         raise RequestError("Cluster cannot read", f"{type(error).__name__}: {error}", "install inbreath there, too")
     line: ScoreLine = future.result()

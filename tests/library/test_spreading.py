@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from score.errors import RequestError
+from score.library import dask_engine
 from score.library.dask_engine import DaskEngine, check_address
 from score.library.joblib_engine import JoblibEngine
 from score.library.score_work import ScoreLine, ScoreWork, WorkLimits
@@ -90,3 +91,15 @@ def test_certificates_that_are_not_there_are_named(tmp_path: Path) -> None:
     (tmp_path / "ca.pem").write_text("")
     with pytest.raises(RequestError, match=r"has no cert.pem, key.pem"):
         check_address("tls://cluster.example:8786", tmp_path)
+
+
+@pytest.mark.campaign
+def test_a_cluster_whose_processes_never_come_back_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(dask_engine.SCHEDULER, "distributed.scheduler.no-workers-timeout", "2 s")
+    engine = DaskEngine(workers=1)
+    try:
+        engine._cluster.scale(0)
+        with pytest.raises(RequestError, match="has no worker: all of them have gone"):
+            list(spread(works("score-1", "score-2"), engine, readers.mark))
+    finally:
+        engine.close()
