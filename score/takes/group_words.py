@@ -13,11 +13,16 @@ ONE_MICROPHONE = (
     "every microphone hears everybody alike, so nobody can say whose stroke is whose; "
     "record with one microphone close to each player"
 )
+# Correlations of intervals between beats at lags, as ours of bars; from the study's summary.
+PUBLISHED_LEADS = (
+    "For comparison: in a professional string quartet the viola took its pace from the first violin and that from the "
+    "cello; the second violin went with viola and cello, and they with it (Timmers and others, 2014)"
+)
 _WORST = 3
 
 
 def group_words(piece: Piece, group: GroupHeard, pairs: Sequence[PairTiming]) -> Iterator[str]:
-    """Lines on every pair, and what published trios show."""
+    """Lines on every pair, and what published trios and a published quartet show."""
     if not group.can_be_told:
         yield f"Not judged: {ONE_MICROPHONE}"
         return
@@ -28,6 +33,8 @@ def group_words(piece: Piece, group: GroupHeard, pairs: Sequence[PairTiming]) ->
         yield f"{_names(piece, pair)}: {'; '.join(_pair_parts(piece, pair))}"
     low, high = PUBLISHED_MS
     yield f"For comparison: professional trios of winds and strings are {low:.0f} to {high:.0f} ms apart (Rasch, 1979)"
+    if any(pair.leader is not None for pair in pairs):
+        yield PUBLISHED_LEADS
 
 
 def group_json(group: GroupHeard, pairs: Sequence[PairTiming]) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from score.reading.read_file import read_score
 from score.takes.expected_strokes import ExpectedPass, expected_pass
 from score.takes.group_hearing import GroupHeard, PlayerHeard, hear_group
 from score.takes.group_timing import LEAST_BARS, pair_timings
+from score.takes.group_words import group_words
 from score.time.route import bars, whole
 from tests.conftest import MakePiece
 from tests.strokes.struck_sounds import Sound, noise, sounded
@@ -108,7 +109,12 @@ def test_who_takes_up_the_others_pace_a_bar_later_is_led(make_piece: MakePiece) 
             float(starts[s.bar] + float(s.at) / 4 * (starts[s.bar + 1] - starts[s.bar])) for s in expected.strokes
         ]
         players.append(PlayerHeard(number, expected, tuple(moments)))
-    (pair,) = pair_timings(GroupHeard(tuple(players), 1.0))
+    group = GroupHeard(tuple(players), 1.0)
+    (pair,) = pair_timings(group)
     assert pair.leader == 1
     assert pair.shared == 2 * count
     assert players[0].expected.strokes[1].at == Fraction(2)
+    # Rasch (1979): trios of winds and strings; Timmers and others (2014): who went with whom in a string quartet.
+    published = [line for line in group_words(piece, group, [pair]) if "For comparison" in line]
+    assert ["Rasch, 1979" in line or "Timmers and others, 2014" in line for line in published] == [True, True]
+    assert len(list(group_words(piece, group, [pair._replace(leader=None)]))) == 4
