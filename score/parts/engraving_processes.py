@@ -6,9 +6,11 @@ This module is light, so that they can start before anything else is loaded.
 import multiprocessing
 import os
 import pickle
+import re
 import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
+from itertools import pairwise
 from multiprocessing.connection import Connection, wait
 from typing import TYPE_CHECKING, NamedTuple, NoReturn, cast
 
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from score.parts.uncued_part import UncuedPart
     from score.reading.reading_result import Outline
 
+_PART = re.compile(rb"<part[\s>]")
 _MOST = 6
 """Workers; more would only wait for each other's memory."""
 
@@ -60,8 +63,7 @@ class Engravers:
         wanted = players or tuple(number for number, _ in outline.players)
         numbers = [number for number in dict.fromkeys(wanted) if number not in self._begun]
         pickled = pickle.dumps(outline, pickle.HIGHEST_PROTOCOL) if numbers else b""
-        for first, pipe in enumerate(self._pipes):
-            share = tuple(numbers[first :: len(self._pipes)])
+        for pipe, share in zip(self._pipes, _shares(outline, numbers, len(self._pipes)), strict=True):
             self._begun.update(dict.fromkeys(share, pipe))
             if share:
                 self._posts[pipe](_SetOut(pickled, share, level))
@@ -90,6 +92,19 @@ class Engravers:
         """Close the pipes, by which the workers know that nobody asks any more."""
         for post in self._posts.values():
             post.close()
+
+
+def _shares(outline: "Outline", players: Sequence[int], count: int) -> list[tuple[int, ...]]:
+    """Who makes which parts: as much is written in each share as in any other, as far as whole parts allow."""
+    text = outline.source.xml
+    begins = [match.start() for match in _PART.finditer(text)]
+    lengths = [end - begin for begin, end in pairwise([*begins, len(text)])]
+    owned = dict(outline.players)
+    size = {player: sum(lengths[part] for part in owned.get(player, ()) if part < len(lengths)) for player in players}
+    shares: list[list[int]] = [[] for _ in range(count)]
+    for player in sorted(players, key=lambda player: -size[player]):
+        min(shares, key=lambda share: sum(size[each] for each in share)).append(player)
+    return [tuple(sorted(share, key=players.index)) for share in shares]
 
 
 def _finished(waiting: dict[Connection, int]) -> "Iterator[FinishedPart]":
@@ -208,6 +223,9 @@ def _load(also: Sequence[str]) -> None:
 def _serve(pipe: Connection) -> None:
     """Take messages until nobody is left to send them."""
     _watch_parent()
+    if not pipe.poll():
+        # While the score is being read.
+        _warm_up()
     uncued: dict[int, UncuedPart | Exception] = {}
     # What is asked for may be taken late: who asked has work of their own.
     answer = Post(pipe)
@@ -216,8 +234,6 @@ def _serve(pipe: Connection) -> None:
             match pipe.recv():
                 case _SetOut() as request:
                     uncued |= _set_out(request)
-                    if not pipe.poll():
-                        _warm_up()
                 case _Make() as request:
                     for part in _make(request, uncued):
                         answer(part)
