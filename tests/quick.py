@@ -13,10 +13,11 @@ from pathlib import Path
 ROOT = Path(__file__).parents[1]
 SLOW = (
     "tui", "parts", "recall", "command", "concert/test_concert_command.py", "samples", "recording", "strokes", "takes",
+    "concert/test_programme.py", "memory/test_questions.py", "following/test_following.py",
     "reading/test_fuzz.py", "playback/test_player.py", "playback/test_ears.py", "library/test_spreading.py",
 )  # fmt: skip
-"""Screens, engraving, whole commands, samples made again, sound heard again, files drawn at random, real time and
-processes that are killed: `.ci/run` has them."""
+"""Screens, engraving, whole commands, samples made again, sound heard again, files drawn at random, calendars,
+questions and players drawn at random, real time and processes that are killed: `.ci/run` has them."""
 SLOW_TESTS = "not bombs and not kills and not whole_range and not an_hour and not one_right_answer"
 TOOL = f"{Path(sys.executable).parent}/"
 
