@@ -18,6 +18,7 @@ class KeptPass(NamedTuple):
         judged: what came of it.
         lost: the bars it lost, in words; "" for none.
         passages: the same where it was played by heart, with where to come in before them.
+        trouble: why its sound was not saved; "" where nothing went wrong.
     """
 
     number: int
@@ -26,6 +27,7 @@ class KeptPass(NamedTuple):
     judged: JudgedPass
     lost: str = ""
     passages: tuple[LostPassage, ...] = ()
+    trouble: str = ""
 
 
 class Lit(NamedTuple):

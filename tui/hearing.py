@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from textual.screen import Screen
 
-from score.errors import InbreathError
+from score.errors import InbreathError, WritingError
 from score.playback.sounding.sound_messages import Caught, EarLost, Listen, PassTime, Report, StoodOut, Struck
 from score.playback.sounding.stroke_ears import StrokeLog
 from score.strokes.heard_stroke import KEY, MIDI, SOUND, HeardStroke
@@ -253,22 +253,26 @@ class PassHearing:
         if judged is None:
             return None
         source = SOUND if sound is not None else MIDI if choice.kind is EarKind.MIDI else KEY
-        audio = self._keep_audio(sound) if sound is not None and judged.judged else ""
+        audio, trouble = self._keep_audio(sound) if sound is not None and judged.judged else ("", "")
         tempo = passed.sent[-1].setting.tempo
         what = TakeOf(piece.digest, player, live.bars(), tempo=tempo, source=source, audio=audio)
         what = what._replace(route=live.route, in_sight=passed.in_sight)
         number, passages = keep_pass(session, what, judged)
         lost = lost_names(piece, lost_runs(judged))
-        return KeptPass(number, passed.stopped is None, what, judged=judged, lost=lost, passages=passages)
+        whole = passed.stopped is None
+        return KeptPass(number, whole, what, judged=judged, lost=lost, passages=passages, trouble=trouble)
 
-    def _keep_audio(self, sound: "CaughtBlock") -> str:
-        """Keep the sound of a pass where the player wants that; gives back the file's name, "" for none."""
+    def _keep_audio(self, sound: "CaughtBlock") -> tuple[str, str]:
+        """The file of its sound where the player wants one, and what went wrong: a full disk takes no strokes away."""
         if self._audio is None:
-            return ""
-        kept = self._audio.keep(sound.heard, clock.now())
+            return "", ""
+        try:
+            kept = self._audio.keep(sound.heard, clock.now())
+        except WritingError as error:
+            return "", f"Pass kept without its sound. {error.line}"
         for name in kept.gone:
             self.takes.forget_audio(name)
-        return kept.name
+        return kept.name, ""
 
     @property
     def _audio(self) -> "KeptAudio | None":
@@ -280,8 +284,11 @@ class PassHearing:
         return KeptAudio(audio_path(), settings.audio_limit)
 
     def _judged(self, kept: KeptPass | None) -> None:
-        if kept is not None:
-            self._told(kept)
+        if kept is None:
+            return
+        self._told(kept)
+        if kept.trouble:
+            self._say(kept.trouble, is_trouble=True)
 
     def _say(self, text: str, is_trouble: bool = False) -> None:
         self._screen.app.say(text, is_trouble=is_trouble)  # type: ignore[attr-defined]

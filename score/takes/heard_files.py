@@ -1,6 +1,7 @@
 """A pass from a file: sound or MIDI, with what was played along where that is there too."""
 
 from collections.abc import Sequence
+from math import isfinite
 from pathlib import Path
 from typing import NamedTuple
 
@@ -80,8 +81,10 @@ def _judgements(
     """The file, read once, against each of the ways it may have been played."""
     if file.path.suffix.lower() in MIDI_ENDINGS:
         strokes = midi_strokes(file.path)
+        _check_delay(file, max((stroke.seconds for stroke in strokes), default=None))
         return [judge_played(way, strokes, file.delay) for way in ways]
     recording = read_recording(file.path)
+    _check_delay(file, recording.seconds)
     mix = None if file.mix is None else read_recording(file.mix).samples
     judgements = []
     for way in ways:
@@ -89,6 +92,22 @@ def _judgements(
         hints = PassHints(along, file.delay, clips=recording.clips)
         judgements.append(judge_sound(way, recording.samples, hints))
     return judgements
+
+
+def _check_delay(file: PassFile, seconds: float | None) -> None:
+    """A delay is shorter than the file, None for one in which nothing is.
+
+    Raises:
+        RequestError: it is not.
+    """
+    if file.delay is None or (seconds is None and isfinite(file.delay)):
+        return
+    if not abs(file.delay) <= (seconds or 0.0):
+        raise RequestError(
+            "Delay too long",
+            f"{file.path.name} cannot run {1000 * file.delay:.0f} ms behind, it ends after {seconds or 0.0:.1f} s",
+            "give milliseconds, or none to have it sought",
+        )
 
 
 def midi_strokes(path: Path) -> list[HeardStroke]:

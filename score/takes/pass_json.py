@@ -53,12 +53,12 @@ def pass_csv(judgement: JudgedPass) -> str:
     return text.getvalue()
 
 
-def takes_csv(judgements: Sequence[JudgedPass]) -> str:
-    """The rows of several passes, the number of the pass before each."""
+def takes_csv(numbered: Sequence[tuple[int, JudgedPass]]) -> str:
+    """The rows of several passes, before each the number its pass has in the list."""
     text = io.StringIO()
     writer = csv.DictWriter(text, ("pass", *COLUMNS), lineterminator="\n")
     writer.writeheader()
-    for number, judgement in enumerate(judgements, start=1):
+    for number, judgement in numbered:
         writer.writerows({"pass": number, **stroke_json(stroke)} for stroke in judgement.strokes)
     return text.getvalue()
 

@@ -1,7 +1,7 @@
-"""Passes on paper: a page a chunk, strokes against the score, and spread and tempo from day to day."""
+"""Passes on paper: a page a chunk, strokes of the latest passes against the score, spread and tempo over the weeks."""
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from score.chunks.chunk import Chunk
@@ -42,16 +42,16 @@ def takes_chart(piece: Piece, player: int, chunks: Sequence[Chunk], passes: Sequ
         piece: the piece.
         player: whose passes.
         chunks: the piece's chunks.
-        passes: the earliest first; the latest dozen are drawn.
+        passes: the earliest first. Of each chunk the strokes of its latest dozen are drawn, spread and tempo of all.
     """
-    latest = [p for p in passes if p.judged.judged][-_MOST_PASSES:]
+    judged = [p for p in passes if p.judged.judged]
     title = f"{piece.title}: {piece.player(player).name}"
     head = (
         f"#set document(title: {quoted(title)}, date: none)\n"
         f"#set page(width: {_WIDTH}mm, height: {_HEIGHT}mm, margin: {_SIDE}mm)\n"
         f"#set text(font: {quoted(TEXT)}, size: 8pt)\n"
     )
-    pages = [page for chunk in chunks if (page := _page(piece, title, chunk, latest))]
+    pages = [page for chunk in chunks if (page := _page(piece, title, chunk, judged))]
     return to_pdf(head + "\n#pagebreak()\n".join(pages or [f"#text({quoted('No judged passes')})"]))
 
 
@@ -61,9 +61,10 @@ def _page(piece: Piece, title: str, chunk: Chunk, passes: Sequence[ChartPass]) -
     if not inside:
         return ""
     name = f"{chunk.name}, {bars_words(piece, chunk.bars)}"
-    parts = [_text(0, 0, title, 13), _text(0, 6.5, name, 10), *_frame(piece, chunk)]
-    for number, (_, strokes) in enumerate(inside, start=1):
-        parts += _strokes(piece, chunk, strokes, is_latest=number == len(inside))
+    latest = [strokes for _, strokes in inside[-_MOST_PASSES:]]
+    parts = [_text(0, 0, title, 13), _text(0, 6.5, name, 10), *_frame(piece, chunk), *_inks(len(latest) - 1)]
+    for number, strokes in enumerate(latest, start=1):
+        parts += _strokes(piece, chunk, strokes, is_latest=number == len(latest))
     parts += _days("spread, ms", [(p.at, _spread(strokes)) for p, strokes in inside], 0)
     parts += _days("tempo, % of written", [(p.at, 100 * p.tempo) for p, _ in inside], 1)
     return "\n".join(parts)
@@ -92,6 +93,16 @@ def _frame(piece: Piece, chunk: Chunk) -> Iterator[str]:
     yield _text(0, _TOP + _TALL + 1, "missed", 7)
 
 
+def _inks(earlier: int) -> Iterator[str]:
+    """Which dots are of which pass."""
+    x, y = _LEFT + _PLOT - 62, 8.0
+    if earlier:
+        yield _dot(x, y, 0.55, _EARLIER)
+        yield _text(x + 2, y - 1.3, "the pass before" if earlier == 1 else f"{earlier} passes before", 7)
+    yield _dot(x + 32, y, 0.75, _LATEST)
+    yield _text(x + 34, y - 1.3, "latest pass", 7)
+
+
 def _strokes(piece: Piece, chunk: Chunk, strokes: Sequence[JudgedStroke], is_latest: bool) -> Iterator[str]:
     ink = _LATEST if is_latest else _EARLIER
     size = 0.75 if is_latest else 0.55
@@ -106,7 +117,7 @@ def _strokes(piece: Piece, chunk: Chunk, strokes: Sequence[JudgedStroke], is_lat
 
 
 def _days(label: str, points: Sequence[tuple[datetime, float | None]], column: int) -> Iterator[str]:
-    """A small picture from day to day: time to the right, the figure upwards."""
+    """A small picture over the weeks: time to the right with a mark a week, the figure upwards."""
     told = [(at, value) for at, value in points if value is not None]
     if not told:
         return
@@ -120,12 +131,21 @@ def _days(label: str, points: Sequence[tuple[datetime, float | None]], column: i
     yield _line(x0, _BELOW, 0, _LOW, "luma(120)")
     for value in dict.fromkeys((low, high)):
         yield _text(x0 - 8, _BELOW + _LOW * _part(value, low - pad, high + pad) - 1.3, f"{value:.0f}", 7)
+    for week in _weeks(first, last):
+        x = x0 + 3 + (wide - 6) * (week - first).total_seconds() / span
+        yield _line(x, _BELOW + _LOW, 0, 1.2, "luma(120)")
     for at, value in told:
         x = x0 + 3 + (wide - 6) * ((at - first).total_seconds() / span if first != last else 0.5)
         yield _dot(x, _BELOW + _LOW * _part(value, low - pad, high + pad), 0.9, _LATEST)
     yield _text(x0, _BELOW + _LOW + 1.5, f"{first:%Y-%m-%d}", 7)
     if last.date() != first.date():
         yield _text(x0 + wide - 16, _BELOW + _LOW + 1.5, f"{last:%Y-%m-%d}", 7)
+
+
+def _weeks(first: datetime, last: datetime) -> list[datetime]:
+    """Every seventh day from the first on, so many that they stand apart."""
+    weeks = (last - first).days // 7
+    return [first + timedelta(weeks=week) for week in range(0, weeks + 1, 1 + weeks // 52)] if weeks else []
 
 
 def _part(value: float, low: float, high: float) -> float:

@@ -2,6 +2,7 @@
 
 import sqlite3
 from concurrent.futures import ThreadPoolExecutor
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -10,9 +11,12 @@ from score.errors import WritingError
 from score.takes.history import History, Readiness
 from score.takes.history_layout import STEPS
 from score.takes.judged_pass import Delay, DelayFrom
+from score.takes.kept_readings import KeptReadings
 from score.takes.kept_takes import KeptTakes, TakeOf
+from tests.takes.test_kept_takes import JUDGED, NOT_JUDGED
 
 BEFORE = Path(__file__).with_name("history_before_versions.sql")
+SIXTH = Path(__file__).with_name("history_of_version_6.sql")
 
 
 def before_versions(path: Path, script: str = "") -> Path:
@@ -41,6 +45,46 @@ def test_a_file_from_before_versions_keeps_all_it_holds(tmp_path: Path) -> None:
     assert history.recall("port") == "Stage"
     history.close()
     assert version_of(path) == len(STEPS)
+
+
+def layout_of(path: Path) -> dict[str, list[object]]:
+    """Columns of each table, without their order: name, type, whether it may be empty, what it is otherwise."""
+    file = sqlite3.connect(path)
+    names = [name for (name,) in file.execute("SELECT name FROM sqlite_master WHERE type IN ('table', 'index')")]
+    columns = {
+        name: sorted(map(str, (row[1:] for row in file.execute(f"PRAGMA table_info({name})")))) for name in names
+    }
+    file.close()
+    return dict(columns)
+
+
+def test_a_file_of_version_6_is_read_whole(tmp_path: Path) -> None:
+    path = before_versions(tmp_path / "h.sqlite", SIXTH.read_text(encoding="utf-8"))
+    assert version_of(path) == 6
+    history = History(path)
+    standing = history.standing("d1", 2, range(8, 16))
+    assert standing is not None
+    assert (standing.readiness, standing.best_tempo, standing.passes) == (Readiness.BY_HEART, 1.0, 2)
+    assert [(piece.title, piece.player, piece.bar) for piece in history.pieces()] == [("Study", 2, 17)]
+    answers = {question: given[0][1] for question, given in history.answers(2).items()}
+    assert answers == {"who-enters-17": True, "bar 8": True, "bar 9": False}
+    assert history.recall("port") == "Stage"
+    first, last = KeptTakes(history).of("d1", 2)
+    assert (first.what.audio, first.what.tempo, first.what.is_by_heart, first.judged) == ("a.flac", 0.7, True, JUDGED)
+    assert first.what.route is not None
+    assert [visit.bar for visit in first.what.route.visits] == [8, 9]
+    assert (last.number, last.what.route, last.judged) == (3, None, NOT_JUDGED)
+    (reading,) = KeptReadings(history).of("d1", 2)
+    assert reading == ((Fraction(24), 0.0, 0), (Fraction(73, 3), 0.25, 0), (Fraction(25), 0.51, 1))
+
+
+@pytest.mark.parametrize("kept", [BEFORE, SIXTH])
+def test_an_older_file_ends_with_the_tables_of_a_new_one(tmp_path: Path, kept: Path) -> None:
+    old = before_versions(tmp_path / "old.sqlite", kept.read_text(encoding="utf-8"))
+    for path in (old, tmp_path / "new.sqlite"):
+        History(path).close()
+    assert layout_of(old) == layout_of(tmp_path / "new.sqlite")
+    assert version_of(old) == len(STEPS)
 
 
 def test_an_even_older_file_without_answers_is_carried_over_too(tmp_path: Path) -> None:

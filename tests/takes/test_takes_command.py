@@ -4,7 +4,9 @@ import csv
 import io
 import json
 import os
+import re
 import struct
+from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -15,8 +17,14 @@ import pypdfium2
 import pytest
 import soundfile
 
+from score.chunks.division import divide
 from score.reading.read_file import read_score
 from score.takes.expected_strokes import expected_pass
+from score.takes.kept_takes import KeptTake, TakeOf
+from score.takes.pass_json import takes_csv
+from score.takes.played_pass import judge_played
+from score.takes.takes_chart import ChartPass, takes_chart
+from score.takes.takes_list import takes_json
 from score.time.pulse import PulseOptions
 from score.time.route import bars
 from tests.takes.performed_passes import Errors, Performed, performed
@@ -131,6 +139,50 @@ def test_csv_has_a_row_a_stroke_and_the_chart_a_page(
     text = document[0].get_textpage().get_text_range()
     assert "17-40" in text
     assert "missed" in text
+
+
+def test_the_chart_shows_all_weeks_and_the_latest_dozen_of_each_chunk(tmp_path: Path) -> None:
+    """Ten weeks of one chunk, then a day of two dozen passes of another: neither takes the other's place."""
+    chunks = [chunk for chunk in divide(PIECE) if chunk.bars[0] in (16, 40)]
+    first = datetime(2026, 3, 2, 18, tzinfo=UTC)
+    days = [(chunks[0], first + timedelta(weeks=week), 0.5 + 0.05 * week) for week in range(10)]
+    days += [(chunks[1], first + timedelta(weeks=10, minutes=5 * number), 0.8) for number in range(24)]
+    passes = []
+    for number, (chunk, at, tempo) in enumerate(days):
+        expected = expected_pass(PIECE, bars(PIECE, list(chunk.bars)), 1, PulseOptions(tempo))
+        notes = performed(expected, 140 + number, 0.015).notes
+        passes.append(ChartPass(at, tempo, judge_played(expected, notes, start=0.0)))
+    document = pypdfium2.PdfDocument(takes_chart(PIECE, 1, chunks, passes))
+    before, after = (page.get_textpage().get_text_range() for page in document)
+    assert all(words in before for words in ("9 passes before", "2026-03-02", "2026-05-04", "50", "95"))
+    assert all(words in after for words in ("11 passes before", "2026-05-11", "80"))
+
+
+def test_rows_of_kept_passes_have_the_number_of_their_pass() -> None:
+    judged = judge_played(EXPECTED, performed(EXPECTED, 139, 0.01).notes, start=0.0)
+    rows = list(csv.DictReader(io.StringIO(takes_csv([(7, judged), (12, judged)]))))
+    assert [row["pass"] for row in rows] == ["7"] * len(judged.strokes) + ["12"] * len(judged.strokes)
+
+
+def test_the_list_has_the_keys_that_the_help_names(capsys: pytest.CaptureFixture[str]) -> None:
+    judged = judge_played(EXPECTED, performed(EXPECTED, 139, 0.01).notes, start=0.0)
+    take = KeptTake(7, datetime(2026, 3, 2, 18, tzinfo=UTC), TakeOf("d", 1, range(16, 24), 0.7, "key"), judged=judged)
+    run(["takes", "--help"])
+    words = set(re.findall(r"\w+", capsys.readouterr().out))
+    (said,) = takes_json([take])
+    assert {key.removesuffix("_interval") for key in said} <= words
+
+
+@pytest.mark.parametrize("delay", ["nan", "inf", "99999", "-99999"])
+def test_a_delay_longer_than_the_file_is_one_line(
+    capsys: pytest.CaptureFixture[str], take: tuple[Path, Performed], tmp_path: Path, delay: str
+) -> None:
+    sound = tmp_path / "pass.wav"
+    soundfile.write(sound, np.zeros(48_000), 48_000)
+    for path in (take[0], sound):
+        assert run(["takes", str(SCORE), *ASKED, "--hear", str(path), "--delay", delay]) == 2
+        (line,) = [line for line in capsys.readouterr().err.splitlines() if "Delay too long" in line]
+        assert path.name in line
 
 
 def test_words_say_what_became_of_the_strokes(capsys: pytest.CaptureFixture[str], take: tuple[Path, Performed]) -> None:

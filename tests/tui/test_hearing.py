@@ -187,11 +187,15 @@ def test_a_midi_port_is_heard_and_its_loss_said_while_the_pass_goes_on(stand, sc
     use(stand(score, player=fake_player), steps)
 
 
-@pytest.mark.parametrize("keep", [True, pytest.param(False, marks=pytest.mark.campaign)])
+@pytest.mark.parametrize(("keep", "saves"), [(True, True), (False, False), (True, False)])
 def test_a_microphone_is_judged_and_its_sound_kept_only_when_asked_for(
-    stand, score: Path, fake_player, tmp_path: Path, monkeypatch, keep: bool
+    stand, score: Path, fake_player, tmp_path: Path, monkeypatch, keep: bool, saves: bool
 ) -> None:
-    monkeypatch.setattr("tui.hearing.audio_path", lambda: tmp_path / "takes")
+    """Where the sound cannot be saved the strokes are kept all the same."""
+    folder = tmp_path / "takes"
+    if keep and not saves:
+        folder.write_text("a file stands where the folder should be")
+    monkeypatch.setattr("tui.hearing.audio_path", lambda: folder)
     sound, offsets = own(0.015, 0.012, 101)
     block = caught(sound, 0.25)
 
@@ -208,14 +212,16 @@ def test_a_microphone_is_judged_and_its_sound_kept_only_when_asked_for(
         sents = [bytes(4 * 480), *(block.sent[at : at + 48_000].tobytes() for at in range(0, len(sound), 48_000))]
         frames = [0, *range(480, 480 + len(sound), 48_000)]
         fake_player.coming = [*map(Caught, frames, blocks, sents), PassEnded(1), Stopped()]
-        await says(pilot, f"{len(offsets)} of {len(offsets)} strokes", "ms late")
+        came = [f"{len(offsets)} of {len(offsets)} strokes", "ms late"]
+        await says(pilot, *(["Pass kept without its sound"] if keep and not saves else came))
         await holds(pilot, lambda: "● microphone" not in text_of(pilot.app))
 
     use(stand(score, Settings(keep_audio=keep), fake_player), steps)
     history = History(tmp_path / "history.sqlite")
     (take,) = KeptTakes(history).of(history.pieces()[0].digest, 2)
-    assert (tmp_path / "takes").exists() is keep
-    assert (tmp_path / "takes" / take.what.audio).is_file() is keep
+    assert folder.is_dir() is saves
+    assert bool(take.what.audio) is saves
+    assert not saves or (folder / take.what.audio).is_file()
     assert take.judged.delay.origin is DelayFrom.MIX
     assert take.judged.mean_ms == pytest.approx(1000 * sum(offsets) / len(offsets), abs=2.5)
 

@@ -63,8 +63,8 @@ def command(
     the last third against the first; words: rushing, dragging or nothing; start and end as shares of the tempo asked
     for), hands (left_later_ms), places (bar, at, step, after_rest, later_ms than the rest, passes of so many), partners
     (player, spread_ms, later_ms, words) and lost_strokes (bar, lost, written): each figure with its _interval, null
-    where the strokes are too few. The list of kept passes has number, at, first_bar, last_bar, tempo, source and audio
-    besides.
+    where the strokes are too few. The list of kept passes has number, at, first_bar, last_bar, tempo, source, audio
+    and by_heart besides.
     """
     if together or recordings:
         _print_group(score, recordings, together, as_json, asked)
@@ -148,7 +148,7 @@ def _print_kept(piece: "Piece", kept: "KeptHere", as_json: bool, as_csv: bool) -
     if as_json:
         print_json(takes_json(takes))
     elif as_csv:
-        click.echo(takes_csv([take.judged for take in takes]), nl=False)
+        click.echo(takes_csv([(take.number, take.judged) for take in takes]), nl=False)
     elif not takes:
         click.echo("No passes are kept yet")
     else:
