@@ -13,7 +13,7 @@ from score.concert.concert_tables import LISTED, wrong_entry
 from score.concert.concert_values import Concert
 from score.errors import ConcertFileError
 from score.group.entry_blocks import Block, Blocks, cut_blocks, line_end
-from score.group.entry_text import entry_block, values_of, with_fields
+from score.group.entry_text import entry_block, values_of, with_fields_at
 from score.group.group_edit import with_value
 from score.writing import write_atomically
 
@@ -62,7 +62,7 @@ def with_hall(values: Mapping[str, Any]) -> Edit:
     def edited(_: Path, blocks: Blocks) -> Blocks:
         places = blocks.places("hall")
         if places:
-            return blocks.replace(places[0], with_fields(blocks.blocks[places[0]], values).text)
+            return with_fields_at(blocks, places[0], values)
         # Above the lists, so that the file reads from the hall to the evening.
         first = next((index for index, block in enumerate(blocks.blocks) if block.listed), len(blocks.blocks))
         return blocks.insert(first, _block(blocks, "hall", values))
@@ -118,19 +118,14 @@ def with_changed(name: str, key: str, value: str, values: Mapping[str, Any]) -> 
         places = _places(blocks, name, key, value)
         if not places:
             return with_entry(name, {key: value, **values})(path, blocks)
-        return blocks.replace(places[0], with_fields(blocks.blocks[places[0]], values).text)
+        return with_fields_at(blocks, places[0], values)
 
     return edited
 
 
 def changed_piece(name: str, values: Mapping[str, Any]) -> Edit:
     """Change a piece by its name or number."""
-
-    def edited(path: Path, blocks: Blocks) -> Blocks:
-        place = _piece_place(path, blocks, name)
-        return blocks.replace(place, with_fields(blocks.blocks[place], values).text)
-
-    return edited
+    return lambda path, blocks: with_fields_at(blocks, _piece_place(path, blocks, name), values)
 
 
 def placed(name: str, place: str | None) -> Edit:
@@ -142,7 +137,7 @@ def placed(name: str, place: str | None) -> Edit:
             now = values_of(blocks.blocks[index]).get("place")
             wanted = place if index == here else None if now == place else now
             if wanted != now:
-                blocks = blocks.replace(index, with_fields(blocks.blocks[index], {"place": wanted}).text)
+                blocks = with_fields_at(blocks, index, {"place": wanted})
         return blocks
 
     return edited

@@ -8,7 +8,7 @@ from typing import Any
 from score.concert.concert_edit import Edit, with_entry
 from score.concert.concert_tables import wrong_entry
 from score.group.entry_blocks import Blocks
-from score.group.entry_text import values_of, with_fields
+from score.group.entry_text import values_of, with_fields_at
 
 
 def with_rehearsal(at: datetime, minutes: int) -> Edit:
@@ -24,21 +24,17 @@ def with_rehearsal(at: datetime, minutes: int) -> Edit:
 
 def changed_rehearsal(start: str, values: Mapping[str, Any]) -> Edit:
     """Change the rehearsal that begins on this day, or at this moment."""
-
-    def edited(path: Path, blocks: Blocks) -> Blocks:
-        place = _rehearsal_place(path, blocks, start)
-        return blocks.replace(place, with_fields(blocks.blocks[place], values).text)
-
-    return edited
+    return lambda path, blocks: with_fields_at(blocks, _rehearsal_place(path, blocks, start), values)
 
 
 def without_absence(start: str, name: str) -> Edit:
     """Let somebody come to a rehearsal from its beginning to its end."""
 
     def edited(path: Path, blocks: Blocks) -> Blocks:
-        values = values_of(blocks.blocks[_rehearsal_place(path, blocks, start)])
+        place = _rehearsal_place(path, blocks, start)
+        values = values_of(blocks.blocks[place])
         rest = {key: _without(values.get(key, []), name) or None for key in ("missing", "late", "leaves")}
-        return changed_rehearsal(start, rest)(path, blocks)
+        return with_fields_at(blocks, place, rest)
 
     return edited
 
@@ -51,7 +47,7 @@ def with_absence(start: str, key: str, text: str) -> Edit:
         values = values_of(blocks.blocks[place])
         name = text if key == "missing" else text.rpartition(" ")[0]
         entries = [*_without(values.get(key, []), name), text]
-        return blocks.replace(place, with_fields(blocks.blocks[place], {key: entries}).text)
+        return with_fields_at(blocks, place, {key: entries})
 
     return edited
 

@@ -78,6 +78,11 @@ def with_fields(block: Block, values: Mapping[str, Any]) -> Block:
     return block._replace(text=text)
 
 
+def with_fields_at(blocks: Blocks, place: int, values: Mapping[str, Any]) -> Blocks:
+    """The blocks with other values in the one that stands at a place, as in `with_fields`."""
+    return blocks.replace(place, with_fields(blocks.blocks[place], values).text)
+
+
 def changed_fields(block: Block, values: Mapping[str, Any]) -> dict[str, Any]:
     """The values to write when somebody changes an entry: other music than was agreed on is only tried."""
     before = values_of(block)

@@ -12,7 +12,7 @@ import tomlkit
 
 from score.errors import GroupFileError
 from score.group.entry_blocks import Blocks, comments_of, cut_blocks, line_end
-from score.group.entry_text import changed_fields, entry_block, ids_of, new_id, with_fields
+from score.group.entry_text import changed_fields, entry_block, ids_of, new_id, with_fields_at
 from score.group.group_file import in_force
 from score.group.group_tables import TABLES
 from score.writing import write_atomically
@@ -98,8 +98,7 @@ def with_value(blocks: Blocks, name: str, value: Any) -> Blocks:
 
 
 def _changed(blocks: Blocks, place: int, values: Mapping[str, Any]) -> Blocks:
-    block = blocks.blocks[place]
-    return blocks.replace(place, with_fields(block, changed_fields(block, values)).text)
+    return with_fields_at(blocks, place, changed_fields(blocks.blocks[place], values))
 
 
 def _edit(path: Path, change: Callable[[Blocks], Blocks]) -> bytes:
