@@ -10,7 +10,7 @@ from score.concert.evening_lines import Call, Line
 from score.concert.programme_plan import EveningPlan, ProgrammePlan, chunk_name
 from score.plain_text import markdown_cell, table_cell
 from score.plan.own_work import OwnWork
-from score.plan.plan_texts import HEURISTIC, heart_words
+from score.plan.plan_texts import HEURISTIC, own_markdown, own_text
 
 
 def programme_text(plan: ProgrammePlan) -> str:
@@ -27,8 +27,7 @@ def programme_text(plan: ProgrammePlan) -> str:
             for line in evening.lines
         ]
     for work in plan.own:
-        lines += ["", f"{programme.people[work.player]}, own work{heart_words(work)}"]
-        lines += [f"  {day}  {words}" for day, words in own_lines(plan, work)]
+        lines += own_text(programme.people[work.player], work, own_lines(plan, work))
     if plan.left_out:
         lines += ["", "No time for", *(f"  {line}" for line in plan.left_out)]
     return "\n".join([*lines, "", HEURISTIC])
@@ -61,9 +60,7 @@ def programme_markdown(plan: ProgrammePlan) -> str:
             cells = _clock(evening, line.begins), str(line.minutes), piece_of(plan, line), line.what, line.reason
             lines.append(f"| {' | '.join(map(markdown_cell, cells))} |")
     for work in plan.own:
-        heading = f"## {programme.people[work.player]}: own work{heart_words(work)}"
-        lines += ["", heading, "", "| day | what |", "|---|---|"]
-        lines += [f"| {day} | {markdown_cell(words)} |" for day, words in own_lines(plan, work)]
+        lines += own_markdown(programme.people[work.player], work, own_lines(plan, work))
     if plan.left_out:
         lines += ["", "## No time for", "", *(f"- {line}" for line in plan.left_out)]
     return "\n".join(lines) + "\n"

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import timedelta
 
 from score.plain_text import markdown_cell, table_cell
@@ -28,8 +28,7 @@ def plan_text(plan: Plan) -> str:
         free = _free_minutes(rehearsal, items)
         lines += [f"  {free} minutes free"] if free >= 5 else []
     for work in plan.own:
-        lines += ["", f"{_name(plan, work.player)}, own work{heart_words(work)}"]
-        lines += [f"  {day}  {words}" for day, words in _own_lines(plan, work)]
+        lines += own_text(_name(plan, work.player), work, _own_lines(plan, work))
     if plan.left_out:
         lines += ["", "No time for", *(f"  {line}" for line in plan.left_out)]
     return "\n".join([*lines, "", HEURISTIC])
@@ -44,9 +43,7 @@ def plan_markdown(plan: Plan) -> str:
             cells = begins_at(rehearsal, item), str(item.minutes), item_name(plan.inputs, item), item.reason
             lines.append(f"| {' | '.join(map(markdown_cell, cells))} |")
     for work in plan.own:
-        heading = f"## {_name(plan, work.player)}: own work{heart_words(work)}"
-        lines += ["", heading, "", "| day | what |", "|---|---|"]
-        lines += [f"| {day} | {markdown_cell(words)} |" for day, words in _own_lines(plan, work)]
+        lines += own_markdown(_name(plan, work.player), work, _own_lines(plan, work))
     if plan.left_out:
         lines += ["", "## No time for", "", *(f"- {line}" for line in plan.left_out)]
     return "\n".join(lines) + "\n"
@@ -137,6 +134,18 @@ def _free_minutes(rehearsal: Rehearsal, items: Sequence[Item]) -> int:
 
 def _name(plan: Plan, player: int) -> str:
     return dict(plan.inputs.players).get(player, f"player {player}")
+
+
+def own_text(who: str, work: OwnWork, days: Iterable[tuple[str, str]]) -> list[str]:
+    """Somebody's own work, a line for each (day, what)."""
+    return ["", f"{who}, own work{heart_words(work)}", *(f"  {day}  {what}" for day, what in days)]
+
+
+def own_markdown(who: str, work: OwnWork, days: Iterable[tuple[str, str]]) -> list[str]:
+    """The same as a Markdown table."""
+    heading = f"## {who}: own work{heart_words(work)}"
+    rows = (f"| {day} | {markdown_cell(what)} |" for day, what in days)
+    return ["", heading, "", "| day | what |", "|---|---|", *rows]
 
 
 def heart_words(work: OwnWork) -> str:
