@@ -9,18 +9,15 @@ from textual.events import Resize
 from score.beats import Place
 from score.playback.sounding.sound_messages import PassEnded, Report, Said, Stopped
 from tui.background import beside
-from tui.drawing.palette import Palette
 from tui.drawing.practice_head import draw_head
 from tui.drawing.system_cells import System, SystemShape
 from tui.drawing.time_grid import Page
-from tui.notation import Notation
 from tui.practice_facts import PracticeFacts, practice_facts, shown_marks
-from tui.practice_notation import PicturedSystem, engraved_system
 from tui.practice_pages import PageTable, SystemLook, page_table, system_of
 from tui.practice_setting import Setting, place_at, recalled
 from tui.practice_sound import PracticeSound
 from tui.practice_words import HeadPlace, head_facts, idle_words
-from tui.screens.practice_hooks import PracticeHooks
+from tui.screens.practice_engraving import PracticeEngraving
 from tui.session import Session
 from tui.widgets.cells_view import CellsView
 from tui.widgets.foot import Foot
@@ -32,7 +29,7 @@ _SYSTEMS = 4
 _MOST_KEPT = 40
 
 
-class PracticeStage(PracticeHooks):
+class PracticeStage(PracticeEngraving):
     """One's own staff largest, the others above it, page by page; it follows the sound process.
 
     Args:
@@ -51,7 +48,6 @@ class PracticeStage(PracticeHooks):
         self.followed = -1
         self._systems: dict[object, System] = {}
         self.ratings: list[int] = []
-        self.engraved: dict[int, PicturedSystem] = {}
         self._is_covered = False
 
     def compose(self) -> ComposeResult:
@@ -94,11 +90,6 @@ class PracticeStage(PracticeHooks):
         if self._is_covered:
             self._is_covered = False
             self._draw()
-
-    @property
-    def notation(self) -> Notation | None:
-        """Who draws engraved notation, where the terminal can show it."""
-        return self.app.notation  # type: ignore[attr-defined,no-any-return]
 
     def _load(self) -> None:
         self.sound.load(self.setting)
@@ -144,8 +135,7 @@ class PracticeStage(PracticeHooks):
             return
         for number, view in enumerate(self.query(SystemView)):
             self._draw_system(number, view)
-        self._follow()
-        self._describe()
+        self.show_position()
 
     def _draw_system(self, number: int, view: SystemView) -> None:
         facts, table = self.facts, self.table
@@ -155,12 +145,12 @@ class PracticeStage(PracticeHooks):
         pages = table.shown(self.page, self.turned, self.setting.loop)
         page = pages[number] if number < len(pages) else None
         if page is None:
-            self._engrave(number, None, table.layout.systems[0])
+            self._engrave(number, facts, None, table.layout.systems[0], table.width)
             view.show_system(None, self._colours)
             self.show_when(number)
             return
         shape = shapes[number]
-        engraved = self._engrave(number, page, shape)
+        engraved = self._engrave(number, facts, None if self._is_covered else page, shape, table.width)
         cursor = self.cursor - facts.bars[0] if self.cursor >= 0 else -1
         at = facts.moment(self.session.piece, self.cursor_beat) if self.cursor_beat.at else None
         marks = (*shown_marks(self.session, facts), *self.more_marks())
@@ -180,22 +170,6 @@ class PracticeStage(PracticeHooks):
                 self._systems.clear()
             self._systems[key] = system_of(self.facts, self.table, page, shape, look, self._colours)
         return self._systems[key]
-
-    def _engrave(self, number: int, page: Page | None, shape: SystemShape) -> PicturedSystem | None:
-        """Show one's own staff engraved, where that can be; without a page, nothing."""
-        notation, facts, table = self.notation, self.facts, self.table
-        self.engraved.pop(number, None)
-        if notation is None or facts is None or table is None:
-            return None
-        view, colours = self.query_one(f"#notation-{number}", NotationView), self._colours
-        engraved = None
-        if page is not None and not self._is_covered:
-            engraved = engraved_system(notation, facts, page, shape, table.width, colours, self.fade())
-        view.display = engraved is not None
-        if engraved is not None:
-            self.engraved[number] = engraved
-            view.show(engraved.shown, engraved.beats, colours.lit, colours.field, engraved.rows)
-        return engraved
 
     def _describe(self) -> None:
         self._describe_head()
@@ -226,10 +200,6 @@ class PracticeStage(PracticeHooks):
             return self.cursor
         chunk = self.session.chunks[self.setting.chunk].chunk
         return self.facts.bars[0] if self.facts is not None else chunk.first
-
-    @property
-    def _colours(self) -> Palette:
-        return self.app.palette  # type: ignore[attr-defined,no-any-return]
 
     def _say(self, text: str) -> None:
         self.query_one(Foot).say(text)
@@ -296,6 +266,4 @@ class PracticeStage(PracticeHooks):
         for number, view in enumerate(self.query(SystemView)):
             here = at if at is not None and view.system is not None and view.system.holds(at) else None
             view.light(here)
-            if (engraved := self.engraved.get(number)) is not None:
-                column = engraved.column(here) if here is not None else None
-                self.query_one(f"#notation-{number}", NotationView).light(column)
+            self._light_engraved(number, here)
