@@ -1,5 +1,6 @@
 """What the keys of the concert's screen change in its file; each change can be undone letter for letter."""
 
+from abc import abstractmethod
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -28,9 +29,9 @@ class ConcertChanges(PictureScreen):
         self.chosen = 0
         self.undos: list[bytes] = []
 
+    @abstractmethod
     def changed(self, concert: Concert) -> None:
         """Show what the file says now."""
-        raise NotImplementedError
 
     @property
     def name_here(self) -> str:

@@ -1,5 +1,7 @@
 """What the screens have in common that are one picture over a foot."""
 
+from abc import abstractmethod
+
 from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widgets import Static
@@ -23,6 +25,6 @@ class PictureScreen(Screen[None]):
         """Draw to the new size."""
         self._draw()
 
+    @abstractmethod
     def _draw(self) -> None:
         """Draw the picture."""
-        raise NotImplementedError
