@@ -296,9 +296,8 @@ def test_a_second_ctrl_c_ends_it_too(tmp_path: Path) -> None:
     assert process.returncode == 130
 
 
+@pytest.mark.skipif(os.name == "nt", reason="file descriptors are closed by the shell here")
 def test_a_closed_output_is_no_fault(score: Path) -> None:
-    if os.name == "nt":
-        pytest.skip("file descriptors are closed by the shell here")
     line = f'"{sys.executable}" -m tui read "{score}" >&-'
     asked = subprocess.run(["/bin/sh", "-c", line], capture_output=True, text=True, timeout=60)
     assert "Traceback" not in asked.stderr

@@ -167,10 +167,9 @@ def test_another_tempo_takes_hold_at_the_next_beat(sink: Path, started) -> None:
     assert sum(gap > 0.15 for gap in gaps) in (9, 14)
 
 
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 def test_a_killed_application_leaves_no_note_and_no_process(sink: Path) -> None:
-    child = os.fork() if hasattr(os, "fork") else None
-    if child is None:
-        pytest.skip("needs fork")
+    child = os.fork()
     if child == 0:
         player = SoundProcess(Device(port="sink"))
         player.start()
