@@ -10,7 +10,7 @@ from fractions import Fraction
 from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark, MarkSort
-from score.parts.drawing_tree import ids_in
+from score.parts.drawing_tree import ids_in, parsed
 
 _FIRST = "agreed-"
 _SYMBOLS = {MarkSort.BREATH: "breathMarkComma", MarkSort.LOOK: "miscEyeglasses"}
@@ -28,7 +28,7 @@ def with_directions(xml: bytes, cue_ids: Sequence[str], marks: Sequence[AgreedMa
     """
     if not marks:
         return xml
-    tree = etree.ElementTree(etree.fromstring(xml, _parser()))
+    tree = etree.ElementTree(parsed(xml))
     part = next((each for each in tree.getroot().findall("part") if each.get("id") not in cue_ids), None)
     if part is None:
         return xml
@@ -40,10 +40,6 @@ def with_directions(xml: bytes, cue_ids: Sequence[str], marks: Sequence[AgreedMa
             name = _free(f"{_FIRST}{mark.sort}-{mark.name}", used)
             _insert(measures[mark.bar], _direction(mark, name, mark.at * divisions[mark.bar]))
     return etree.tostring(tree, encoding="UTF-8", xml_declaration=True)
-
-
-def _parser() -> etree.XMLParser:
-    return etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
 
 
 def _divisions(measures: Sequence[etree._Element]) -> Iterator[Fraction]:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark, MarkSort
+from score.parts.drawing_tree import drop, parsed_engraving
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_staves import SVG, UNITS_PER_MM, staff_edges
 from score.parts.engraver import EngravedSystem
@@ -90,7 +91,7 @@ def with_marks(system: EngravedSystem, marks: Sequence[AgreedMark], *, crowded: 
     """
     if f" {AGREED}" not in system.svg:
         return system
-    group = etree.fromstring(system.svg)
+    group = parsed_engraving(system.svg)
     anchors = list(_anchors(group))
     boxes = drawn_boxes(group)
     setting = _CROWDED if crowded else _USUAL
@@ -127,9 +128,7 @@ def _anchors(group: etree._Element) -> Iterator[_Anchor]:
             measure = measure.getparent()
         text = "".join(str(part) for part in element.itertext()).strip()
         xs, ys = _first(element, "x"), _first(element, "y")
-        parent = element.getparent()
-        if parent is not None:
-            parent.remove(element)
+        drop(element)
         if measure is not None and text.startswith("@"):
             yield _Anchor(int(text[1:]), xs, ys, measure=measure, is_first=measure is first)
 

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from lxml import etree
 
-from score.parts.drawing_tree import drop
+from score.parts.drawing_tree import dissolve, drop
 from score.parts.own_drawing import SHAPES, dashes_type, has_dashes, head_type
 from score.parts.printed_bar import MEI, XML_ID, PrintedBar
 from score.piece import Piece
@@ -230,11 +230,7 @@ def _unwrap(holder: etree._Element) -> None:
         holder.set("num.visible", "false")
         holder.set("bracket.visible", "false")
         return
-    parent = holder.getparent()
-    if parent is not None:
-        for child in list(holder):
-            holder.addprevious(child)
-        parent.remove(holder)
+    dissolve(holder)
 
 
 def _close_up(layer: etree._Element) -> None:

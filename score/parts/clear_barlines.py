@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from score.parts.drawing_tree import drawing_paths, elements
+from score.parts.drawing_tree import drawing_paths, drop, elements
 from score.parts.drawn_staves import SVG, UNITS_PER_MM
 from score.printing.text_width import text_width
 
@@ -82,6 +82,4 @@ def _clear(line: etree._Element, x: float, ends: tuple[float, float], areas: lis
         piece = etree.Element(SVG + "path", {str(name): str(value) for name, value in line.attrib.items()})
         piece.set("d", f"M{x:.0f} {top:.0f} L{x:.0f} {bottom:.0f}")
         line.addprevious(piece)
-    parent = line.getparent()
-    if parent is not None:
-        parent.remove(line)
+    drop(line)

@@ -5,8 +5,7 @@ from functools import lru_cache
 from itertools import pairwise
 from types import MappingProxyType
 
-from lxml import etree
-
+from score.parts.drawing_tree import parsed_engraving
 from score.parts.drawn_boxes import drawn_boxes
 from score.parts.drawn_staves import UNITS_PER_MM
 from score.parts.engraver import EngravedSystem
@@ -59,7 +58,7 @@ _Profile = Mapping[int, tuple[float, float]]
 @lru_cache(maxsize=32)
 def _profile(svg: str) -> _Profile:
     tops, bottoms = dict[int, float](), dict[int, float]()
-    for left, top, right, bottom in drawn_boxes(etree.fromstring(svg)):
+    for left, top, right, bottom in drawn_boxes(parsed_engraving(svg)):
         for column in range(int((left - _AIR_MM * UNITS_PER_MM) // _COLUMN), int(right // _COLUMN) + 4):
             # min() and max() would take twice as long.
             if column not in tops or top < tops[column]:

@@ -41,7 +41,14 @@ def parsed_engraving(xml: str) -> etree._Element:
 
 
 def drop(element: etree._Element) -> None:
-    """Take an element out of its tree; what follows it goes too."""
+    """Take an element out of its tree; text that follows it goes too."""
     parent = element.getparent()
     if parent is not None:
         parent.remove(element)
+
+
+def dissolve(holder: etree._Element) -> None:
+    """Put what an element holds in its place."""
+    for child in list(holder):
+        holder.addprevious(child)
+    drop(holder)

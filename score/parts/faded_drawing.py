@@ -14,6 +14,7 @@ from lxml import etree
 
 from score.beats import Place
 from score.memory.fade import Fade, FadeStep
+from score.parts.drawing_tree import drop, parsed_engraving
 from score.parts.drawn_staves import NUMBER, SVG, coordinates, line_heights
 from score.parts.engraver import EngravedSystem
 from score.parts.event_lengths import TICKS, event_lengths
@@ -67,7 +68,7 @@ class FadedDrawing:
 
     def system(self, system: EngravedSystem) -> EngravedSystem:
         """One system without what is hidden, as high and as wide as before."""
-        group = etree.fromstring(system.svg)
+        group = parsed_engraving(system.svg)
         measures = [each for each in group if each.get("class") == "measure"]
         last = measures[-1].get("id") or ""
         for element in list(group):
@@ -258,11 +259,10 @@ def _own_top(measure: etree._Element, cue_staves: Collection[str]) -> float | No
 def _cut(line: etree._Element, top: float, bottom: float) -> None:
     """An upright line between two heights; without it where it lies outside."""
     numbers = NUMBER.findall(line.get("d") or "")
-    parent = line.getparent()
-    if len(numbers) != 4 or line.get("stroke-dasharray") or parent is None:
+    if len(numbers) != 4 or line.get("stroke-dasharray"):
         return
     x, start, end = (float(numbers[index]) for index in (0, 1, 3))
     if max(start, end) <= top or min(start, end) >= bottom:
-        parent.remove(line)
+        drop(line)
     elif start < top or end > bottom:
         line.set("d", f"M{x:.0f} {max(start, top):.0f} L{numbers[2]} {min(end, bottom):.0f}")

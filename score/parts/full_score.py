@@ -15,6 +15,7 @@ from score.parts.asked_signs import (
     show_font_signs,
     space_tempo_words,
 )
+from score.parts.drawing_tree import parsed, parsed_engraving
 from score.parts.engraver import to_mei
 from score.parts.engraver_copy import named_notes
 from score.parts.printed_bar import MEI, say_numbers
@@ -50,7 +51,7 @@ def full_score(reading: Reading) -> FullScore:
     mei = to_mei(copy)
     if not mei:
         raise _refused()
-    root = etree.fromstring(mei.encode())
+    root = parsed_engraving(mei)
     measures = tuple(root.iter(MEI + "measure"))
     if len(measures) != len(reading.piece.bars):
         raise _refused()
@@ -73,9 +74,7 @@ def _mend(root: etree._Element, copy: bytes) -> None:
     drop_endless_beams(root)
     show_font_signs(root)
     if b"<notehead" in copy or b"<accidental" in copy:
-        # Entities and networks as everywhere else: none.
-        source = etree.fromstring(copy, etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False))
-        notes = {note.get("id") or "": note for note in source.iter("note")}
+        notes = {note.get("id") or "": note for note in parsed(copy).iter("note")}
         shape_heads(root, {name: head for name, note in notes.items() if (head := head_of(note))})
         print_accidentals(root, {name: sign for name, note in notes.items() if (sign := accidental_of(note))})
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.beats import value_length
-from score.parts.drawing_tree import drop
+from score.parts.drawing_tree import dissolve, drop, parsed_engraving
 from score.parts.inner_tuplets import INNER, figures_type
 from score.parts.printed_bar import MEI, XML_ID
 
@@ -50,7 +50,7 @@ def take_outer_tuplets(root: etree._Element) -> tuple[OuterTuplet, ...]:
         _taken(begun)
         for measure in root.iterfind("part/measure")
         if next(measure.iter("tuplet"), None) is not None
-        for begun in sorted(_ended(measure), key=lambda each: each.is_outer)
+        for begun in _ended(measure)
         if begun.is_outer
     )
 
@@ -67,11 +67,11 @@ def _ended(measure: etree._Element) -> list[_Begun]:
         for sign in signs:
             if sign.get("type") == "start":
                 voice[sign.get("number") or "1"] = _begun(sign, note, list(voice.values()), signs)
-        ends = [sign for sign in signs if sign.get("type") == "stop"]
+        ends = {sign.get("number") or "1": sign for sign in signs if sign.get("type") == "stop"}
         # Of those that end on one note, the last to begin is the innermost.
-        for number in [each for each in reversed(voice) if each in {sign.get("number") or "1" for sign in ends}]:
+        for number in [each for each in reversed(voice) if each in ends]:
             begun = voice.pop(number)
-            begun.last, begun.end = note, next(sign for sign in ends if (sign.get("number") or "1") == number)
+            begun.last, begun.end = note, ends[number]
             for other in voice.values():
                 other.is_outer = True
             ended.append(begun)
@@ -156,7 +156,7 @@ def _name(note: etree._Element) -> str:
 
 def put_around(mei: str, tuplets: Sequence[OuterTuplet]) -> str:
     """A document of the engraver with these tuplets around what they hold, where its import has not divided that."""
-    root = etree.fromstring(mei.encode())
+    root = parsed_engraving(mei)
     events = {event.get(XML_ID): event for event in root.iter(*_EVENTS)}
     for tuplet in tuplets:
         first, last = (_outermost(events.get(name)) for name in (tuplet.first, tuplet.last))
@@ -212,6 +212,4 @@ def _dissolve_beams(first: etree._Element, last: etree._Element) -> None:
             within = [_outermost(each) for each in beam.iter(*_EVENTS)]
             at_edge = within[0] is event if event is first else within[-1] is event
             if other not in within and not at_edge:
-                for child in list(beam):
-                    beam.addprevious(child)
-                drop(beam)
+                dissolve(beam)

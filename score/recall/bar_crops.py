@@ -9,7 +9,7 @@ from lxml import etree
 
 from score.cues.sheet import CueSheet, Level
 from score.memory.fade import Fade, FadeStep
-from score.parts.drawing_tree import drop
+from score.parts.drawing_tree import drop, parsed_engraving
 from score.parts.drawn_extents import extents
 from score.parts.drawn_staves import SVG, UNITS_PER_MM, line_heights, staff_edges
 from score.parts.engraver import EngravedSystem
@@ -100,7 +100,7 @@ class BarCrops:
     def _bare(self, system: EngravedSystem, only_notes: bool) -> EngravedSystem:
         """A system without its cue staff, and without staves of the player's on which nothing is struck."""
         own = self._notes.faded(system, Fade(FadeStep.ALL, cues=False))
-        group = etree.fromstring(own.svg)
+        group = parsed_engraving(own.svg)
         measures = [each for each in group if each.get("class") == "measure"]
         rows = list(zip(*(_staves(measure) for measure in measures), strict=False))
         struck = [row for row in rows if any(_has_notes(staff) for staff in row)]
