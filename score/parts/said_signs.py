@@ -25,7 +25,8 @@ _OWN_WORDS = frozenset({"hammer-on", "pull-off", "tap", "pluck"})
 _WORDLESS = frozenset({"other-technical", "other-articulation", "handbell"})
 """Which say nothing where they have no text."""
 _NUMBERED = frozenset({"fret", "string"})
-_HOLDERS = ("articulations", "technical", "ornaments")
+HOLDERS = frozenset({"articulations", "technical", "ornaments"})
+"""MusicXML's lists of signs among a note's notations."""
 SAID = frozenset({*_FONT_SIGNS, *_SPOKEN})
 """MusicXML's names of them."""
 
@@ -48,6 +49,6 @@ def said(sign: etree._Element) -> str:
 def said_on(note: etree._Element) -> Iterator[tuple[etree._Element, str]]:
     """The signs of a note that are said, and as what."""
     for holder in note.iterfind("notations/*"):
-        for sign in holder if holder.tag in _HOLDERS else ():
+        for sign in holder if holder.tag in HOLDERS else ():
             if isinstance(sign.tag, str) and sign.get("print-object") != "no" and (text := said(sign)):
                 yield sign, text

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.parts.accidentals import accidental_of
-from score.parts.said_signs import SAID, said
+from score.parts.said_signs import HOLDERS, SAID, said
 from score.printing.music_font import sign_named
 
 _TEXT_SIGNS: Mapping[str, str] = {
@@ -59,7 +59,6 @@ _SIGNS: Mapping[str, str] = {
     "haydn": "mordent",
 }
 _MIDDLES = {"stop", "continue", "change", "sostenuto", "resume", "discontinue"}
-_HOLDERS = {"articulations", "technical", "ornaments"}
 _NO_INK = {"accidental-mark", "staff-divide", "other-notation", "non-arpeggiate", "rootless"}
 _ROUND_HEADS = {"", "normal", "none", "so"}
 _ONCE_A_BAR = {"rehearsal mark", "tempo", "segno", "coda", "repeat", "ending", "clef", "meter"}
@@ -175,7 +174,7 @@ def head_of(note: etree._Element) -> str:
 def _notation_signs(notations: etree._Element, name: str, chord: set[str]) -> Iterator[_KindTextNote]:
     for sign in notations:
         tag = str(sign.tag)
-        if tag in _HOLDERS:
+        if tag in HOLDERS:
             for inner in sign:
                 yield from _of_note(inner, name, chord, holder=tag)
         else:
