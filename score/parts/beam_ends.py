@@ -4,7 +4,6 @@ It would take whatever follows into such a beam, longer notes too, whose stems t
 """
 
 from collections.abc import Iterator
-from itertools import pairwise
 
 from lxml import etree
 
@@ -24,20 +23,12 @@ def has_odd_beams(musicxml: bytes) -> bool:
 
 def mend_beams(part: etree._Element) -> None:
     """End every beam on its last note; one of a single note goes."""
-    measures = [_voices(measure) for measure in part.iterchildren("measure")]
-    for before, voices, after in _with_neighbours(measures):
+    measures = [{}, *(_voices(measure) for measure in part.iterchildren("measure")), {}]
+    for before, voices, after in zip(measures, measures[1:], measures[2:], strict=False):
         for name, notes in voices.items():
             goes_on = _is_open(before.get(name, [])) and _first(notes) in _GOING_ON
             is_left_open = _is_open(notes) and _first(after.get(name, [])) in _GOING_ON
             _mend(notes, goes_on=goes_on, is_left_open=is_left_open)
-
-
-def _with_neighbours(
-    measures: list[dict[str, _Chain]],
-) -> Iterator[tuple[dict[str, _Chain], dict[str, _Chain], dict[str, _Chain]]]:
-    padded: list[dict[str, _Chain]] = [{}, *measures, {}]
-    for (before, here), (_, after) in pairwise(pairwise(padded)):
-        yield before, here, after
 
 
 def _voices(measure: etree._Element) -> dict[str, _Chain]:

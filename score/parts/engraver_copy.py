@@ -5,7 +5,8 @@ keeps that name in the drawing, so that every note can be looked for there.
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
+from itertools import count
 
 from lxml import etree
 
@@ -37,26 +38,19 @@ def named_notes(own_parts: bytes) -> bytes:
     prefix = b"own-"
     while prefix in own_parts:
         prefix += b"-"
-    names = _names(prefix)
-    return _NOTE.sub(lambda match: b'<note id="%s"' % next(names), own_parts)
-
-
-def _names(prefix: bytes) -> Iterator[bytes]:
-    number = 0
-    while True:
-        number += 1
-        yield b"%s%d" % (prefix, number)
+    numbers = count(1)
+    return _NOTE.sub(lambda match: b'<note id="%s%d"' % (prefix, next(numbers)), own_parts)
 
 
 def has_unknown_signs(musicxml: bytes) -> bool:
-    """Whether the engraver would leave out a sign that we can say in another way."""
+    """Whether the engraver would leave out what we can say in another way, or join beginnings with wrong ends."""
     return _UNKNOWN.search(musicxml) is not None or any(
         is_odd(musicxml) for is_odd in (has_odd_slurs, has_odd_endings, has_odd_beams)
     )
 
 
 def say_unknown_signs(root: etree._Element) -> None:
-    """Put what the engraver leaves out into signs and words that it draws."""
+    """Put what the engraver leaves out into signs and words that it draws, and end what the score does not."""
     for kind in root.iter("direction-type"):
         for sign in list(kind):
             text = _DIRECTIONS.get(str(sign.tag), _nothing)(sign)
@@ -190,8 +184,9 @@ def _end_here(line: etree._Element) -> None:
     if line.get("type") == "continue":
         line.set("type", "stop")
     else:
-        end = etree.Element("wavy-line", {key: str(line.get(key)) for key in ("number",) if line.get(key)})
-        end.set("type", "stop")
+        end = etree.Element("wavy-line", type="stop")
+        if number := line.get("number"):
+            end.set("number", number)
         line.addnext(end)
 
 

@@ -57,7 +57,7 @@ class Document(NamedTuple):
         entries: for each bar of the piece the first stroke, where one of several instruments has to be taken up.
         lengths: of the piece's bars, quarters; as many as there are measures where those are not the bars.
         in_bars: whether the measures are the piece's bars one for one; if not, nothing was joined.
-        opened: indices of the bars in which a tie or a slur begins that ends nowhere.
+        opened: indices of the bars in which a tie, a slur, a hairpin or a line begins that ends nowhere.
         marks: what the group has agreed, drawn over it.
         curve: the tempo to draw over it where a shape changes it.
     """

@@ -13,7 +13,7 @@ from score.parts.printed_bar import MEI, XML_ID, PrintedBar, tstamp
 from score.piece import Bar
 
 OPEN = "open"
-"""Type of a tie or a slur that ends nowhere."""
+"""Type of a tie, a slur, a hairpin or a line that ends nowhere."""
 _TIE, _SLUR, _OPEN_TIE, _HAIRPIN, _SLIDE = (MEI + name for name in ("tie", "slur", "lv", "hairpin", "gliss"))
 _LINES = (_HAIRPIN, MEI + "octave", MEI + "bracketSpan")
 _OF_NOTE, _LONGEST = Fraction(9, 10), Fraction(9, 10)
@@ -28,7 +28,7 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
         all_bars: the piece's bars.
 
     Returns:
-        The bars, as indices, in which such a curve begins.
+        The bars, as indices, in which a tie, a slur, a hairpin or a line without an end begins.
     """
     opened: list[int] = []
     homes = _homes(bars)
