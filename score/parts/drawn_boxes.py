@@ -2,22 +2,18 @@
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import cache
-from pathlib import Path
 from typing import NamedTuple
 
 from lxml import etree
 
 from score.parts.drawn_staves import HREF, SVG, UNITS_PER_MM, coordinates
-from score.printing.fonts import MUSIC, engraver_data
+from score.printing.music_font import private_letters, sign_boxes
 from score.printing.text_width import text_width
 
-_GLYPH = re.compile(r'<g c="([0-9A-F]+)" x="([^"]*)" y="([^"]*)" w="([^"]*)" h="([^"]*)"')
 _PLACED = re.compile(r"translate\(([^,]*), ([^)]*)\) scale\(([^,]*), ([^)]*)\)")
 _POINTS_A_MM = 72 / 25.4
 # Of a letter's size.
 _ABOVE, _BELOW = 0.74, 0.24
-_FIRST_SIGN, _LAST_SIGN = "\ue000", "\uf8ff"
 
 
 class DrawnBox(NamedTuple):
@@ -70,7 +66,7 @@ def _dot(element: etree._Element) -> Iterator[DrawnBox]:
 
 def _glyph(element: etree._Element) -> Iterator[DrawnBox]:
     placed = _PLACED.match(element.get("transform") or "")
-    glyph = _glyphs().get((element.get(HREF) or element.get("href") or "")[1:].partition("-")[0])
+    glyph = sign_boxes().get((element.get(HREF) or element.get("href") or "")[1:].partition("-")[0])
     if placed and glyph:
         x, y, across, down = map(float, placed.groups())
         left, low, width, height = glyph
@@ -94,9 +90,9 @@ def _letters(text: etree._Element) -> Iterator[DrawnBox]:
 
 
 def _width(letters: str, size: float) -> float:
-    signs = [letter for letter in letters if _FIRST_SIGN <= letter <= _LAST_SIGN]
+    signs = private_letters(letters)
     plain = "".join(letter for letter in letters if letter not in signs)
-    across = sum(sum(_glyphs().get(f"{ord(sign):X}", (0.0, 0.0, 1000.0, 0.0))[::2]) for sign in signs) * size / 1000
+    across = sum(sum(sign_boxes().get(f"{ord(sign):X}", (0.0, 0.0, 1000.0, 0.0))[::2]) for sign in signs) * size / 1000
     return across + text_width(plain, size / UNITS_PER_MM * _POINTS_A_MM) * UNITS_PER_MM
 
 
@@ -109,10 +105,3 @@ _BOXES: Mapping[str, Callable[[etree._Element], Iterator[DrawnBox]]] = {
     SVG + "ellipse": _dot,
     SVG + "text": _letters,
 }
-
-
-@cache
-def _glyphs() -> dict[str, tuple[float, float, float, float]]:
-    """Left, low, width and height of every glyph of the music font by its code, y upwards, a thousand to its size."""
-    text = Path(engraver_data(), f"{MUSIC}.xml").read_text(encoding="utf-8")
-    return {code: (float(x), float(y), float(w), float(h)) for code, x, y, w, h in _GLYPH.findall(text)}

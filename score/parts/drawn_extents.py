@@ -5,13 +5,10 @@ glyphs need is in its own table of them; letters reach as high and low as those 
 """
 
 import re
-from functools import cache
-from pathlib import Path
 
 from score.parts.drawn_staves import figures
-from score.printing.fonts import MUSIC, engraver_data
+from score.printing.music_font import private_letters, sign_boxes
 
-_GLYPH = re.compile(r'<g c="([0-9A-F]+)" x="[^"]*" y="([^"]*)" w="[^"]*" h="([^"]*)"')
 _USE = re.compile(r'href="#([0-9A-F]+)[^"]*" transform="translate\([^,]*, ([^)]*)\) scale\([^,]*, ([^)]*)\)"')
 # Two patterns that begin with letters: one that begins with a choice takes three times as long.
 _PATH, _CORNERS = re.compile(r' d="([^"]*)"'), re.compile(r' points="([^"]*)"')
@@ -22,7 +19,7 @@ _PIECE = re.compile(r"<(?:text|tspan)([^>]*)>|([^<]+)")
 _Y, _SIZE = re.compile(r' y="([^"]*)"'), re.compile(r'font-size="([\d.]+)px"')
 # Of a letter's size; measured on what the engraver boxes.
 _ABOVE, _BELOW = 0.69, 0.22
-_FIRST_SIGN, _LAST_SIGN = "\ue000", "\uf8ff"
+_NO_SIGN = 0.0, 0.0, 0.0, 0.0
 
 
 def extents(svg: str) -> tuple[float, float]:
@@ -38,11 +35,11 @@ def extents(svg: str) -> tuple[float, float]:
 
 
 def _glyphs(svg: str) -> list[float]:
-    table = _table()
+    boxes = sign_boxes()
     ys: list[float] = []
     for code, y, scale in set(_USE.findall(svg)):
-        low, high = table.get(code, (0.0, 0.0))
-        ys += (float(y) - float(scale) * high, float(y) - float(scale) * low)
+        _, low, _, height = boxes.get(code, _NO_SIGN)
+        ys += (float(y) - float(scale) * (low + height), float(y) - float(scale) * low)
     return ys
 
 
@@ -72,16 +69,8 @@ def _letters(text: str) -> list[float]:
 
 
 def _reach(letters: str) -> tuple[float, float]:
-    signs = [letter for letter in letters if _FIRST_SIGN <= letter <= _LAST_SIGN]
-    places = [_table().get(f"{ord(sign):X}", (0.0, 0.0)) for sign in signs]
+    boxes = [sign_boxes().get(f"{ord(sign):X}", _NO_SIGN) for sign in private_letters(letters)]
     return (
-        max([_ABOVE, *(high / 1000 for _, high in places)]),
-        max([_BELOW, *(-low / 1000 for low, _ in places)]),
+        max([_ABOVE, *((low + height) / 1000 for _, low, _, height in boxes)]),
+        max([_BELOW, *(-low / 1000 for _, low, *_ in boxes)]),
     )
-
-
-@cache
-def _table() -> dict[str, tuple[float, float]]:
-    """Lowest and highest y of every glyph of the music font by its code, y upwards, a thousand to its size."""
-    text = Path(engraver_data(), f"{MUSIC}.xml").read_text(encoding="utf-8")
-    return {code: (float(y), float(y) + float(height)) for code, y, height in _GLYPH.findall(text)}
