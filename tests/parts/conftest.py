@@ -13,6 +13,8 @@ from lxml import etree
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.parts.cued_part import cue_rows
+from score.parts.drawing_tree import parsed_engraving
+from score.parts.drawn_staves import SVG
 from score.parts.engraver import EngravedSystem
 from score.parts.mei import Document, part_document
 from score.parts.page_fitting import fit_pages
@@ -85,6 +87,12 @@ def systems(reading: Reading, player: int, level: Level = Level.USUAL) -> tuple[
     return tuple(system for page in fitted.systems for system in page)
 
 
+def groups(reading: Reading, name: str, player: int = 1) -> list[etree._Element]:
+    """What the engraver has drawn under such a name, in order."""
+    drawn = [group for system in systems(reading, player) for group in parsed_engraving(system.svg).iter(SVG + "g")]
+    return [group for group in drawn if (group.get("class") or "").split()[:1] == [name]]
+
+
 def pages(reading: Reading, player: int, level: Level = Level.USUAL, staff_mm: float = 7.0) -> PartPages:
     """A player's part as pages."""
     sheet = choose_cues(reading.piece, player, level)
@@ -108,7 +116,7 @@ class Small:
 
     note, rest_bar, score = staticmethod(note), staticmethod(rest_bar), staticmethod(score)
     sample, document = staticmethod(sample), staticmethod(document)
-    systems, pages = staticmethod(systems), staticmethod(pages)
+    systems, groups, pages = staticmethod(systems), staticmethod(groups), staticmethod(pages)
     sample_systems, sample_pages = staticmethod(sample_systems), staticmethod(sample_pages)
 
 

@@ -7,9 +7,7 @@ import pytest
 from lxml import etree
 
 from score.parts.drawn_boxes import drawn_boxes
-from score.parts.drawn_staves import SVG
-
-HREF = "{http://www.w3.org/1999/xlink}href"
+from score.parts.drawn_staves import HREF, SVG
 
 
 def time(*fractions: tuple[int, int], symbol: str = "") -> str:
@@ -24,9 +22,7 @@ def eighth(small: Any) -> str:
 
 def meters(small: Any, reading: Any, player: int) -> list[list[str]]:
     """The signs of each meter, from left to right, by their SMuFL codes."""
-    trees = [etree.fromstring(system.svg) for system in small.systems(reading, player)]
-    groups = [group for tree in trees for group in tree.iter(SVG + "g")]
-    signs = [group for group in groups if group.get("class") == "meterSig" and len(group)]
+    signs = [group for group in small.groups(reading, "meterSig", player) if len(group)]
     return [[(use.get(HREF) or "")[1:5] for use in sign.iter(SVG + "use")] for sign in signs]
 
 

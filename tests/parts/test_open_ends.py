@@ -10,9 +10,8 @@ from lxml import etree
 
 from score.parts.beam_ends import mend_beams
 from score.parts.drawn_boxes import drawn_boxes
-from score.parts.drawn_staves import SVG
+from score.parts.drawn_staves import HREF, SVG
 
-HREF = "{http://www.w3.org/1999/xlink}href"
 TRILL, WAVE = "E566", "E59"
 """SMuFL's ornamentTrill, and how its segments of wavy lines begin."""
 
@@ -30,16 +29,9 @@ def scored(small: Any, folder: Path, *bars: str) -> Any:
     return small.score(folder, bars, [small.note() * 4] * len(bars))
 
 
-def groups(small: Any, reading: Any, name: str) -> list[etree._Element]:
-    trees = [etree.fromstring(system.svg) for system in small.systems(reading, 1)]
-    return [
-        group for tree in trees for group in tree.iter(SVG + "g") if (group.get("class") or "").split()[:1] == [name]
-    ]
-
-
 def lefts(small: Any, reading: Any) -> list[float]:
     """Where the player's own notes begin, from left to right in a piece of one system."""
-    notes = [group for group in groups(small, reading, "note") if (group.get("id") or "").startswith("own-")]
+    notes = [group for group in small.groups(reading, "note") if (group.get("id") or "").startswith("own-")]
     return sorted(drawn_boxes(note)[0].left for note in notes)
 
 
@@ -53,7 +45,7 @@ def test_what_ends_nowhere_is_printed_open_and_said(small: Any, tmp_path: Path, 
     pages = small.pages(reading, 1)
     assert pages.unprinted == ()
     assert [line for line in pages.warnings if "printed open: bar 1" in line]
-    (curve,) = groups(small, reading, "lv" if "tied" in sign else "slur")
+    (curve,) = small.groups(reading, "lv" if "tied" in sign else "slur")
     (box,) = drawn_boxes(curve)
     third, fourth = lefts(small, reading)[2:]
     assert third < box.left < box.right < fourth + 100
@@ -75,9 +67,7 @@ def test_a_tie_that_ends_nowhere_is_not_joined_with_an_end_bars_away(small: Any,
     reading = scored(small, tmp_path, *bars)
     assert [line for line in small.pages(reading, 1).warnings if "printed open: bar 1" in line]
     # 20 mm is wider than a quarter of these bars, narrower than one of them.
-    curves = [
-        box for group in groups(small, reading, "tie") + groups(small, reading, "lv") for box in drawn_boxes(group)
-    ]
+    curves = [box for group in small.groups(reading, "tie") + small.groups(reading, "lv") for box in drawn_boxes(group)]
     assert len(curves) == 4
     assert all(curve.right - curve.left < 2000 for curve in curves)
 
@@ -91,7 +81,7 @@ def test_each_slur_ends_where_it_is_written_whatever_stands_alone(small: Any, tm
     reading = scored(small, tmp_path, *bars)
     assert small.pages(reading, 1).unprinted == ()
     notes = lefts(small, reading)
-    spans = sorted((box.left, box.right) for curve in groups(small, reading, "slur") for box in drawn_boxes(curve))
+    spans = sorted((box.left, box.right) for curve in small.groups(reading, "slur") for box in drawn_boxes(curve))
     ends = [(1, 2), (2, 3), (4, 5), (6, 7)]
     assert len(spans) == len(ends)
     for (left, right), (first, last) in zip(spans, ends, strict=True):
@@ -118,7 +108,7 @@ def test_trills_and_their_lines_are_printed_however_they_end(
 ) -> None:
     reading = scored(small, tmp_path, bar(small, *notes, ""), small.rest_bar())
     assert small.pages(reading, 1).unprinted == ()
-    (trill,) = groups(small, reading, "trill")
+    (trill,) = small.groups(reading, "trill")
     codes = {(use.get(HREF) or "")[1:5] for use in trill.iter(SVG + "use")}
     assert {code if code == TRILL else code[:3] for code in codes} == signs
 
@@ -142,7 +132,7 @@ def test_dashes_without_words_and_remarks_of_the_file_are_told_apart(small: Any,
     remark = mark.format("<?a remark?><words>dry</words>")
     reading = scored(small, tmp_path, remark + start + small.note() * 4, small.note() * 2 + stop + small.note() * 2)
     assert small.pages(reading, 1).unprinted == ()
-    (line,) = groups(small, reading, "bracketSpan")
+    (line,) = small.groups(reading, "bracketSpan")
     (box,) = drawn_boxes(line)
     notes = lefts(small, reading)
     assert notes[0] - 200 < box.left < notes[1]
@@ -158,7 +148,7 @@ def test_a_hairpin_of_no_length_and_words_below_another_staff_are_printed(small:
     reading = small.score(tmp_path, own, [small.note() * 4, slower + small.note() * 4])
     pages = small.pages(reading, 1)
     assert pages.unprinted == ()
-    (hairpin,) = groups(small, reading, "hairpin")
+    (hairpin,) = small.groups(reading, "hairpin")
     (box, *_) = drawn_boxes(hairpin)
     notes = lefts(small, reading)
     assert notes[5] - 100 < box.left < notes[6]
@@ -185,7 +175,7 @@ def test_beams_without_an_end_hold_the_notes_that_say_so(small: Any, tmp_path: P
     bars[0] += small.note().replace("<duration>4<", "<duration>2<").replace("quarter", "eighth")
     reading = scored(small, tmp_path, *bars)
     assert small.pages(reading, 1).unprinted == ()
-    held = [[g.get("class") for g in beam.iter(SVG + "g")].count("note") for beam in groups(small, reading, "beam")]
+    held = [[g.get("class") for g in beam.iter(SVG + "g")].count("note") for beam in small.groups(reading, "beam")]
     assert held == [3, 2, 2, 2, 2, 3, 3]
     for system in small.systems(reading, 1):
         assert system.height_mm < 40

@@ -11,14 +11,13 @@ from lxml import etree
 
 from score.cues.cue_choice import choose_cues
 from score.parts.drawn_boxes import around, drawn_boxes
-from score.parts.drawn_staves import SVG
+from score.parts.drawn_staves import HREF, SVG
 from score.parts.engraver import systems_that_fit
 from score.parts.full_score import full_score
 from score.parts.uncued_part import uncued_part
 from score.reading import read_score
 
 CORPUS = Path(music21.__file__).parent / "corpus"
-HREF = "{http://www.w3.org/1999/xlink}href"
 
 
 def signed(inside: str) -> str:
@@ -34,13 +33,6 @@ def pitched(small: Any, accidental: str, alter: int) -> str:
 def words_of(pdf: bytes) -> str:
     text = " ".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(pdf))
     return text.replace("\u00a0", " ")
-
-
-def groups(small: Any, reading: Any, name: str) -> list[etree._Element]:
-    trees = [etree.fromstring(system.svg) for system in small.systems(reading, 1)]
-    return [
-        group for tree in trees for group in tree.iter(SVG + "g") if (group.get("class") or "").split()[:1] == [name]
-    ]
 
 
 def glyphs(group: etree._Element) -> list[str]:
@@ -63,9 +55,9 @@ def test_bars_without_a_meter_are_engraved_and_print_none(small: Any, tmp_path: 
     reading = small.score(tmp_path, bars, [small.note() * 4, free + small.note() * 7, counted + small.note() * 3])
     pages = small.pages(reading, 1)
     assert pages.unprinted == ()
-    assert len(groups(small, reading, "meterSig")) == 2
-    (direction,) = (group for group in groups(small, reading, "dir") if "freely" in "".join(map(str, group.itertext())))
-    notes = [g for g in groups(small, reading, "note") if (g.get("id") or "").startswith("own-")]
+    assert len(small.groups(reading, "meterSig")) == 2
+    (direction,) = (group for group in small.groups(reading, "dir") if "freely" in "".join(map(str, group.itertext())))
+    notes = [g for g in small.groups(reading, "note") if (g.get("id") or "").startswith("own-")]
     lefts = sorted(drawn_boxes(note)[0].left for note in notes)
     assert lefts[5] < drawn_boxes(direction)[0].left < lefts[7]
 
@@ -73,14 +65,14 @@ def test_bars_without_a_meter_are_engraved_and_print_none(small: Any, tmp_path: 
 def test_a_meter_in_parts_of_nothing_ends_no_process(small: Any, tmp_path: Path) -> None:
     nothing = "<attributes><time><beats>4</beats><beat-type>0</beat-type></time></attributes>"
     reading = small.score(tmp_path, [small.note() * 4, nothing + small.note() * 4], [small.note() * 4] * 2)
-    assert len([g for g in groups(small, reading, "note") if (g.get("id") or "").startswith("own-")]) == 8
+    assert len([g for g in small.groups(reading, "note") if (g.get("id") or "").startswith("own-")]) == 8
 
 
 def test_a_tremolo_without_its_second_note_loses_no_note_of_its_bar(small: Any, tmp_path: Path) -> None:
     tremolo = signed('<ornaments><tremolo type="start">3</tremolo></ornaments>')
     reading = small.score(tmp_path, [small.note(inside=tremolo) + small.note() * 3], [small.note() * 4])
     assert small.pages(reading, 1).unprinted == ()
-    assert len(groups(small, reading, "bTrem")) == 1
+    assert len(small.groups(reading, "bTrem")) == 1
 
 
 @pytest.mark.parametrize(
@@ -94,8 +86,8 @@ def test_a_line_without_an_end_goes_to_the_end_of_its_bar(small: Any, tmp_path: 
     bar = small.note() + mark(line) + small.note() * 3
     reading = small.score(tmp_path, [bar, small.note() * 4], [small.note() * 4] * 2)
     assert small.pages(reading, 1).unprinted == ()
-    (group,) = (group for group in groups(small, reading, drawn) if len(group))
-    box, bars = around(drawn_boxes(group)), groups(small, reading, "measure")
+    (group,) = (group for group in small.groups(reading, drawn) if len(group))
+    box, bars = around(drawn_boxes(group)), small.groups(reading, "measure")
     assert around(drawn_boxes(bars[0])).right - 700 < box.right < around(drawn_boxes(bars[0])).right + 50
 
 
@@ -107,7 +99,7 @@ def test_an_accidental_that_does_not_say_which_is_told_by_its_pitch(
     bar = pitched(small, "<accidental/>", alter) + small.note() * 3
     reading = small.score(tmp_path, [bar], [small.note() * 4])
     assert small.pages(reading, 1).unprinted == ()
-    (accidental,) = groups(small, reading, "accid")
+    (accidental,) = small.groups(reading, "accid")
     assert glyphs(accidental) == [code]
 
 
@@ -116,7 +108,7 @@ def test_an_accidental_of_commas_is_printed(small: Any, tmp_path: Path) -> None:
     bar = pitched(small, "<accidental>flat-3</accidental>", 0) + small.note() * 3
     reading = small.score(tmp_path, [bar], [small.note() * 4])
     assert small.pages(reading, 1).unprinted == ()
-    assert glyphs(groups(small, reading, "accid")[0]) == ["E456"]
+    assert glyphs(small.groups(reading, "accid")[0]) == ["E456"]
 
 
 @pytest.mark.parametrize(
@@ -139,7 +131,7 @@ def test_signs_without_a_drawing_are_said_above_their_note(small: Any, tmp_path:
 def test_signs_of_the_font_among_words_are_set_in_it(small: Any, tmp_path: Path) -> None:
     # SMuFL 1.4: coda U+E048; a text font has nothing there.
     reading = small.score(tmp_path, [mark("<symbol>coda</symbol>") + small.note() * 4], [small.note() * 4])
-    (direction,) = groups(small, reading, "dir")
+    (direction,) = small.groups(reading, "dir")
     fonts = {str(span.get("font-family")) for span in direction.iter(SVG + "tspan") if span.text}
     assert fonts == {"Leipzig"}
     assert "\ue048" in words_of(small.pages(reading, 1).pdf)
@@ -157,7 +149,7 @@ def test_fermatas_above_and_below_a_note_are_both_printed(small: Any, tmp_path: 
     signs = '<fermata/><fermata type="upright">square</fermata><fermata type="inverted"/>'
     reading = small.score(tmp_path, [small.note() * 3 + small.note(inside=signed(signs))], [small.note() * 4])
     assert small.pages(reading, 1).unprinted == ()
-    assert sorted(glyph for group in groups(small, reading, "fermata") for glyph in glyphs(group)) == ["E4C1", "E4C6"]
+    assert sorted(glyph for group in small.groups(reading, "fermata") for glyph in glyphs(group)) == ["E4C1", "E4C6"]
 
 
 def test_a_hairpin_without_an_end_goes_to_the_end_of_its_bar_and_is_said(small: Any, tmp_path: Path) -> None:
@@ -166,8 +158,8 @@ def test_a_hairpin_without_an_end_goes_to_the_end_of_its_bar_and_is_said(small: 
     pages = small.pages(reading, 1)
     assert pages.unprinted == ()
     assert [line for line in pages.warnings if "printed open: bar 1" in line]
-    (hairpin,) = groups(small, reading, "hairpin")
-    box, bars = around(drawn_boxes(hairpin)), groups(small, reading, "measure")
+    (hairpin,) = small.groups(reading, "hairpin")
+    box, bars = around(drawn_boxes(hairpin)), small.groups(reading, "measure")
     staff = around(drawn_boxes(bars[0]))
     assert staff.left + 0.4 * (staff.right - staff.left) < box.left < box.right < staff.right + 50
 
@@ -176,7 +168,7 @@ def test_a_slide_without_an_end_goes_to_the_next_note(small: Any, tmp_path: Path
     slide = signed('<slide type="start" number="1"/>')
     reading = small.score(tmp_path, [small.note() * 3 + small.note(inside=slide), small.note(4)], [small.note(4)] * 2)
     assert small.pages(reading, 1).unprinted == ()
-    assert len(groups(small, reading, "gliss")) == 1
+    assert len(small.groups(reading, "gliss")) == 1
 
 
 def test_an_arpeggio_on_one_voice_goes_through_the_other(small: Any, tmp_path: Path) -> None:
@@ -184,7 +176,7 @@ def test_an_arpeggio_on_one_voice_goes_through_the_other(small: Any, tmp_path: P
     bar = small.note() * 4 + "<backup><duration>16</duration></backup>" + second
     reading = small.score(tmp_path, [bar], [small.note() * 4])
     assert small.pages(reading, 1).unprinted == ()
-    (arpeggio,) = groups(small, reading, "arpeg")
+    (arpeggio,) = small.groups(reading, "arpeg")
     assert len(arpeggio)
 
 
@@ -194,7 +186,7 @@ def test_a_trill_line_on_one_grace_note_is_no_line_to_look_for(small: Any, tmp_p
     grace = small.note(inside=trill).replace("<note>", "<note><grace/>").replace("<duration>4</duration>", "")
     reading = small.score(tmp_path, [grace + small.note(inside=trill) + small.note() * 3], [small.note() * 4])
     assert small.pages(reading, 1).unprinted == ()
-    assert len(groups(small, reading, "trill")) == 2
+    assert len(small.groups(reading, "trill")) == 2
 
 
 @pytest.mark.parametrize("name", ["nested_tuplet_finale_test", "nested_tuplet_finale_test2"])
@@ -204,7 +196,7 @@ def test_tuplets_inside_tuplets_are_printed_and_begin_when_they_should(small: An
     reading = read_score(path)
     pages = small.pages(reading, 1)
     assert pages.unprinted == ()
-    tuplets = groups(small, reading, "tuplet")
+    tuplets = small.groups(reading, "tuplet")
     written = len([sign for sign in etree.fromstring(reading.source.xml).iter("tuplet") if sign.get("type") == "start"])
     assert len(tuplets) == written == 4
     uncued = uncued_part(reading, choose_cues(reading.piece, 1))
@@ -220,7 +212,7 @@ def test_tuplets_inside_tuplets_are_printed_and_begin_when_they_should(small: An
 
 def test_brackets_of_inner_tuplets_stand_clear_of_notes_and_staff(small: Any) -> None:
     reading = read_score(CORPUS / "demos" / "nested_tuplet_finale_test2.xml")
-    inner = [group for group in groups(small, reading, "tuplet") if "inner-tuplet" in (group.get("class") or "")]
+    inner = [group for group in small.groups(reading, "tuplet") if "inner-tuplet" in (group.get("class") or "")]
     assert len(inner) == 2
     for tuplet in inner:
         own = [each for each in tuplet.iterchildren(SVG + "g") if "tuplet" in (each.get("class") or "")]
