@@ -5,7 +5,6 @@ the first of which is the score.
 """
 
 import zipfile
-import zlib
 from io import BytesIO
 
 from lxml import etree
@@ -20,7 +19,6 @@ _MOST_ENTRIES = 2_000
 _CONTAINER = "META-INF/container.xml"
 _MOST_CONTAINER_BYTES = 256 * 1024
 _SCORE_TYPES = ("", "application/vnd.recordare.musicxml+xml", "application/vnd.recordare.musicxml")
-_BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError, ValueError, KeyError)
 _REMEDY = "export the score again, or unpack it and use the .musicxml inside"
 
 
@@ -41,7 +39,9 @@ def unpack_score(name: str, packed: bytes, log: WarningLog) -> bytes:
         with zipfile.ZipFile(BytesIO(packed)) as archive:
             _check_entries(name, archive)
             return _read(name, archive, _root_file(name, archive, log), MOST_BYTES)
-    except _BROKEN as error:
+    except ScoreFileError:
+        raise
+    except Exception as error:  # each way of packing has errors of its own
         raise ScoreFileError("Archive broken", f"{name} cannot be unpacked ({error})", _REMEDY) from error
 
 

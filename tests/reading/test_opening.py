@@ -83,6 +83,18 @@ def test_an_archive_without_container_gives_its_only_score(read: Read, plain: st
     assert "META-INF" in read(buffer.getvalue(), "x.mxl").warnings[0].line
 
 
+@pytest.mark.parametrize("packing", [zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_a_damaged_score_in_an_archive_is_refused_however_it_is_packed(read: Read, plain: str, packing: int) -> None:
+    buffer = BytesIO()
+    with zipfile.ZipFile(buffer, "w", packing) as archive:
+        archive.writestr("s.musicxml", plain)
+    packed = bytearray(buffer.getvalue())
+    middle = packed.index(b"s.musicxml") + len("s.musicxml") + archive.infolist()[0].compress_size // 2
+    packed[middle : middle + 40] = b"\0" * 40
+    with pytest.raises(ScoreFileError, match="Archive broken"):
+        read(bytes(packed), "x.mxl")
+
+
 def test_a_namespace_is_dropped_with_a_warning(read: Read, plain: str) -> None:
     piece = read(plain.replace("<score-partwise", '<score-partwise xmlns="http://example.org/x"'))
     assert len(piece.players[0].strokes) == 1
