@@ -14,7 +14,7 @@ from score.reading.listed_names import with_plain_names
 from score.reading.part_heads import bar_labels, part_heads
 from score.reading.playing_order import playing_order
 from score.reading.read_bars import read_bars
-from score.reading.read_part import PartReader, ReadPart
+from score.reading.read_part import ReadPart, read_part
 from score.reading.read_players import make_player
 from score.reading.reading_log import WarningLog
 from score.reading.reading_result import Outline, Reading
@@ -109,12 +109,10 @@ def _lengths(opened: OpenedScore, root: Element, log: WarningLog) -> list[Fracti
 
 def _parts(root: Element, lengths: list[Fraction], log: WarningLog, report: ReportProgress) -> list[ReadPart]:
     heads = with_plain_names(part_heads(root))
-    readers: list[PartReader] = []
-    for part, head in zip(root.iterchildren("part"), heads, strict=True):
-        readers.append(PartReader(part, head, lengths, log))
-        report("reading", 0.1 + 0.4 * len(readers) / len(heads))
     parts: list[ReadPart] = []
-    for reader in readers:
-        parts.append(reader.read())
-        report("reading", 0.5 + 0.4 * len(parts) / len(heads))
+    notes_log = WarningLog()
+    for part, head in zip(root.iterchildren("part"), heads, strict=True):
+        parts.append(read_part(part, head, lengths, log, notes_log))
+        report("reading", 0.1 + 0.8 * len(parts) / len(heads))
+    log.extend(notes_log.warnings)
     return parts

@@ -41,44 +41,38 @@ class ReadPart(NamedTuple):
     marks: tuple[Mark, ...]
 
 
-class PartReader:
-    """Reads one `<part>` of a repaired score: all that needs no pitch at once, then its strokes.
+def read_part(
+    part: Element, head: PartHead, lengths: Sequence[Fraction], log: WarningLog, notes_log: WarningLog
+) -> ReadPart:
+    """One `<part>` of a repaired score.
 
     Args:
         part: the part.
         head: its names.
         lengths: notated length of every bar of the score, quarters.
         log: notes what had to be supplied or left out.
+        notes_log: notes the same of pitches and ties, which are told when every part has been read.
     """
-
-    def __init__(self, part: Element, head: PartHead, lengths: Sequence[Fraction], log: WarningLog) -> None:
-        self._log = log
-        self._scan = scan = without_stray_clefs(scan_part(part, head, lengths, log), log)
-        self._directions = part_directions(scan)
-        self._kit = part_kit(scan, self._directions)
-        percussive = any(is_percussive(scan, instrument) for instrument in self._kit.instruments)
-        _say_doubts(self._kit, head, log)
-        self._rolls = part_rolls(scan, log)
-        self._dynamics = tuple(part_dynamics(scan, self._directions))
-        self._spans = tuple(part_spans(scan, self._directions, self._dynamics, log))
-        self._marks = tuple(part_marks(scan, self._directions, self._kit, percussive))
-
-    def read(self) -> ReadPart:
-        """The part."""
-        scan, kit, log = self._scan, self._kit, self._log
-        readings = _within_range(scan, note_readings(scan.notes), log)
-        sounds = sounds_of(scan, kit, readings, _missing_octaves(scan, kit, readings, log))
-        notes = PartNotes(scan, kit, self._rolls, readings=readings, sounds=sounds)
-        maker = StrokeMaker(notes, self._directions, DynamicsInForce(self._dynamics))
-        return ReadPart(
-            scan.head,
-            kit.instruments,
-            strokes=tuple(maker.strokes(tie_chains(scan, sounds, log))),
-            rests=tuple(_rests(scan)),
-            dynamics=self._dynamics,
-            spans=self._spans,
-            marks=self._marks,
-        )
+    scan = without_stray_clefs(scan_part(part, head, lengths, log), log)
+    directions = part_directions(scan)
+    kit = part_kit(scan, directions)
+    percussive = any(is_percussive(scan, instrument) for instrument in kit.instruments)
+    _say_doubts(kit, head, log)
+    rolls = part_rolls(scan, log)
+    dynamics = tuple(part_dynamics(scan, directions))
+    readings = _within_range(scan, note_readings(scan.notes), notes_log)
+    sounds = sounds_of(scan, kit, readings, _missing_octaves(scan, kit, readings, notes_log))
+    notes = PartNotes(scan, kit, rolls, readings=readings, sounds=sounds)
+    maker = StrokeMaker(notes, directions, DynamicsInForce(dynamics))
+    return ReadPart(
+        scan.head,
+        kit.instruments,
+        strokes=tuple(maker.strokes(tie_chains(scan, sounds, notes_log))),
+        rests=tuple(_rests(scan)),
+        dynamics=dynamics,
+        spans=tuple(part_spans(scan, directions, dynamics, log)),
+        marks=tuple(part_marks(scan, directions, kit, percussive)),
+    )
 
 
 def _say_doubts(kit: Kit, head: PartHead, log: WarningLog) -> None:
@@ -104,15 +98,11 @@ def _rests(scan: PartScan) -> list[Rest]:
 
 
 def _within_range(scan: PartScan, readings: dict[int, NoteReading], log: WarningLog) -> dict[int, NoteReading]:
-    """The same; a pitch that MIDI has not is said and left out."""
-    for note in scan.notes:
-        reading = readings[note.id]
-        if reading.pitch is not None and not 0 <= reading.pitch <= 127:
-            log.add(
-                "a note sounds outside MIDI's range; it was read as unpitched", scan.head.called, scan.labels[note.bar]
-            )
-            readings[note.id] = reading._replace(pitch=None)
-    return readings
+    """What notes say; a pitch that MIDI has not is said and left out."""
+    outside = [note for note in scan.notes if not 0 <= (readings[note.id].pitch or 0) <= 127]
+    for note in outside:
+        log.add("a note sounds outside MIDI's range; it was read as unpitched", scan.head.called, scan.labels[note.bar])
+    return {**readings, **{note.id: readings[note.id]._replace(pitch=None) for note in outside}}
 
 
 def _missing_octaves(scan: PartScan, kit: Kit, readings: dict[int, NoteReading], log: WarningLog) -> dict[int, int]:
