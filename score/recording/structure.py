@@ -7,7 +7,7 @@ being shorter. Decisions are kept for a block of frames only; blocks are walked 
 twice, so that three hours take little more memory than three minutes.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, sqrt
@@ -227,7 +227,7 @@ class Forward(NamedTuple):
 
     marks: tuple[BlockStart, ...]
     final: int
-    steps: "tuple[_LatticeStep, ...]"
+    steps: tuple[_LatticeStep, ...]
 
 
 def walk_forward(frames: FrameCosts, costs: StructureCosts, progress: Callable[[float], None]) -> Forward:
@@ -249,7 +249,7 @@ def walk_forward(frames: FrameCosts, costs: StructureCosts, progress: Callable[[
 
 
 def _walked(
-    lattice: _Lattice, frames: FrameCosts, mark: BlockStart, steps: "list[_LatticeStep] | None" = None
+    lattice: _Lattice, frames: FrameCosts, mark: BlockStart, steps: list[_LatticeStep] | None = None
 ) -> BlockStart:
     """Through one block; its steps are kept where a list for them is there."""
     skipped = int(mark.start == 0)
@@ -267,20 +267,29 @@ def walk_back(frames: FrameCosts, costs: StructureCosts, forward: Forward) -> ND
     lattice, count = _Lattice(frames.score, costs), len(frames.sound)
     bar_of = np.full(lattice.size, -1)
     bar_of[lattice.first] = np.arange(lattice.first.shape[1])[None]
-    path, state, stop = np.full(count, NOTHING), forward.final, count
-    for frame, step in zip(range(count - 1, 0, -1), reversed(forward.steps), strict=False):
-        path[frame] = state
-        state = lattice.before(step, state, bar_of)
-    for outer in reversed(forward.marks if not forward.steps else ()):
+    path, state = np.full(count, NOTHING), forward.final
+    for last, steps in _from_behind(lattice, frames, forward):
+        for frame, step in zip(range(last, -1, -1), reversed(steps), strict=False):
+            path[frame] = state
+            state = lattice.before(step, state, bar_of)
+    path[0] = state
+    return path
+
+
+def _from_behind(
+    lattice: _Lattice, frames: FrameCosts, forward: Forward
+) -> Iterator[tuple[int, Sequence[_LatticeStep]]]:
+    """Last frames of stretches with their steps, the last stretch first; steps that were not kept are walked again."""
+    stop = count = len(frames.sound)
+    if forward.steps:
+        yield count - 1, forward.steps
+        return
+    for outer in reversed(forward.marks):
         blocks = [outer]
         while blocks[-1].start + _BLOCK < stop:
             blocks.append(_walked(lattice, frames, blocks[-1]))
         for mark in reversed(blocks):
             steps: list[_LatticeStep] = []
             _walked(lattice, frames, mark, steps)
-            for frame, step in zip(range(min(count, mark.start + _BLOCK) - 1, -1, -1), reversed(steps), strict=False):
-                path[frame] = state
-                state = lattice.before(step, state, bar_of)
+            yield min(count, mark.start + _BLOCK) - 1, steps
         stop = outer.start
-    path[0] = state
-    return path
