@@ -75,7 +75,7 @@ def _without_foreign(listed: ListedInstrument) -> ListedInstrument:
     return listed
 
 
-def _runs(words: Sequence[str], own: frozenset[str] | set[str]) -> Iterator[str]:
+def _runs(words: Sequence[str], own: set[str]) -> Iterator[str]:
     """What stands together in a name between words of another trade; a number after such a word is the word's."""
     run: list[str] = []
     for word in (*words, ""):

@@ -87,4 +87,5 @@ def kept_count_ins(text: str) -> tuple[float, ...]:
 
 def with_count_in(before: Sequence[float], now: StruckCountIn) -> str:
     """This one with those before, as a history keeps them: the last eight."""
-    return json.dumps([*before, *([round(now.seconds, 4)] if now.is_sure else [])][-_MOST_PASSES:])
+    latest = [round(now.seconds, 4)] if now.is_sure else []
+    return json.dumps([*before, *latest][-_MOST_PASSES:])

@@ -43,15 +43,13 @@ class PadDelay(NamedTuple):
         Args:
             today: for its age, None to leave that out.
         """
+        age = self._age(today)
+        since = "" if age < 0 else ", today" if age == 0 else f", {age} day{'s' * (age > 1)} ago"
         ms = f"{1000 * self.seconds:.0f} ms, to {max(1.0, 1000 * self.spread):.0f} ms, from {self.strokes} strokes"
-        said = f"the delay of loudspeaker and instrument is taken off as it was measured ({ms}{self._since(today)})"
-        if self._age(today) > _AGES:
+        said = f"the delay of loudspeaker and instrument is taken off as it was measured ({ms}{since})"
+        if age > _AGES:
             return f"{said}; that is a while ago, so {MEASURE_AGAIN}"
         return f"{said}; a card may differ a little each time it is opened"
-
-    def _since(self, today: date | None) -> str:
-        age = self._age(today)
-        return "" if age < 0 else ", today" if age == 0 else f", {age} day{'s' * (age > 1)} ago"
 
     def _age(self, today: date | None) -> int:
         """Days, -1 where nobody can tell."""
