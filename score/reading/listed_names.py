@@ -64,7 +64,7 @@ def _all_plain(head: PartHead, shared: frozenset[str]) -> dict[str, ListedInstru
 
 def _without_foreign(listed: ListedInstrument) -> ListedInstrument:
     """A name of an instrument of ours without words that are neither its own nor tell it from others of its kind."""
-    name = _TO.sub("", _BRACKETS.sub("", listed.name)).strip()
+    name = _bare(listed)
     percussion = named_in(name)
     if percussion is None or named(_MADE.sub("", name)) is not None:
         return listed
@@ -73,6 +73,10 @@ def _without_foreign(listed: ListedInstrument) -> ListedInstrument:
         if named_in(run) is percussion:
             return listed._replace(name=run[:1].upper() + run[1:])
     return listed
+
+
+def _bare(listed: ListedInstrument) -> str:
+    return _TO.sub("", _BRACKETS.sub("", listed.name)).strip()
 
 
 def _runs(words: Sequence[str], own: set[str]) -> Iterator[str]:
@@ -99,7 +103,7 @@ def printed_name(text: str, percussion: Percussion) -> str:
 
 
 def _plain(listed: ListedInstrument, shared: frozenset[str]) -> ListedInstrument:
-    name = _TO.sub("", _BRACKETS.sub("", listed.name)).strip()
+    name = _bare(listed)
     percussion = named_in(name)
     if percussion is not None and named(_MADE.sub("", name)) is not None:
         return listed._replace(name=_capital(printed_name(name, percussion), changed=name != listed.name))
