@@ -23,6 +23,7 @@ from score.reading import read_score
 from score.takes.expected_strokes import expected_pass
 from score.time.pulse import PulseOptions
 from score.time.route import bars as bars_route
+from tests.playback.card_library import write_card_library
 from tests.tui.screen_reader import ScreenReader
 from tests.tui.test_terminal import Terminal
 from tui.practice_setting import CLICKS
@@ -33,16 +34,8 @@ RATE, DELAY = 48_000, 0.07
 LATEST = 150.0
 """Milliseconds after which a light is none."""
 SIGNS = "⠉⠒⠶⠤⣀"
-CARD = '''
-"""A card that hears what it plays, a fixed time later; it goes by the clock. It writes down what is told and when."""
-import enum, json, os, threading, time
-
-class MiniaudioError(Exception): ...
-class SampleFormat(enum.Enum):
-    FLOAT32 = 1
-class Backend(enum.Enum):
-    NULL = 0
-    SIMULATED = 1
+# A card that hears what it plays, a fixed time later; it goes by the clock. It writes down what is told and when.
+CARD = """
 RATE, DELAY = 48_000, 0.07
 
 def note(**what):
@@ -99,7 +92,7 @@ def card(self, backend):
     self._report = self._report.__self__.report
     return opened(self, backend)
 Ears.card = card
-'''
+"""
 
 
 class Reader:
@@ -149,7 +142,7 @@ def strokes(score: Path) -> list[float]:
 
 
 def test_the_light_comes_within_thirty_milliseconds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    (tmp_path / "miniaudio.py").write_text(CARD)
+    write_card_library(tmp_path, CARD)
     written = tmp_path / "notes"
     monkeypatch.setenv("PYTHONPATH", f"{tmp_path}{os.pathsep}{Path(__file__).parents[2]}")
     monkeypatch.setenv("CARD_NOTES", str(written))

@@ -15,19 +15,11 @@ import pytest
 from score.playback.sounding.sound_messages import Caught, EarLost, Listen, Report, Stopped
 from score.playback.sounding.sound_process import Device, SoundProcess
 from tests.longer import longer
+from tests.playback.card_library import write_card_library
 from tests.playback.test_ears import notes, until
 
-LIBRARY = '''
-"""Sound cards that do what a file says; they write down what was opened, started and closed."""
-import enum, os, threading, time
-
-class MiniaudioError(Exception): ...
-class SampleFormat(enum.Enum):
-    FLOAT32 = 1
-class Backend(enum.Enum):
-    NULL = 0
-    SIMULATED = 1
-
+# Sound cards that do what a file says; they write down what was opened, started and closed.
+CARDS = """
 def way():
     return open(os.environ["CARD_WAY"]).read()
 
@@ -62,7 +54,7 @@ class PlaybackDevice(_Card):
     hears = False
 class DuplexStream(_Card):
     hears = True
-'''
+"""
 WAYS = {
     "context": "No microphone: plug one in or let your terminal use it (cannot init context)",
     "device": "No microphone: plug one in or let your terminal use it (failed to init device)",
@@ -75,7 +67,7 @@ WAYS = {
 
 @pytest.fixture
 def card(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[SoundProcess]:
-    (tmp_path / "miniaudio.py").write_text(LIBRARY)
+    write_card_library(tmp_path, CARDS)
     monkeypatch.syspath_prepend(str(tmp_path))
     monkeypatch.setenv("CARD_WAY", str(tmp_path / "way"))
     monkeypatch.setenv("CARD_NOTES", str(tmp_path / "cards"))
