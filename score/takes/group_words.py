@@ -15,8 +15,9 @@ ONE_MICROPHONE = (
 )
 # Correlations of intervals between beats at lags, as ours of bars; from the study's summary.
 PUBLISHED_LEADS = (
-    "For comparison: in a professional string quartet the viola took its pace from the first violin and that from the "
-    "cello; the second violin went with viola and cello, and they with it (Timmers and others, 2014)"
+    "For comparison: in a professional string quartet the viola took its pace from the first violin, and the first "
+    "violin from the cello; second violin and viola followed each other, and so did second violin and cello (Timmers "
+    "and others, 2014)"
 )
 _WORST = 3
 

@@ -193,7 +193,7 @@ def _strange(strokes: Sequence[JudgedStroke]) -> str:
     played = wrong + sum(stroke.state.is_timed for stroke in strokes)
     if wrong <= max(_FEW, played // 2):
         return ""
-    return f"{wrong} of {played} notes are others than written: {_CHECK}"
+    return f"{wrong} of {played} notes are not the written ones: {_CHECK}"
 
 
 def _played(stroke: ExpectedStroke, start: float, moment: Moment | None, hidden: bool) -> JudgedStroke:

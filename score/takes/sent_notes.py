@@ -13,8 +13,8 @@ _BETTER, _ALIKE = 0.2, 0.5
 """Shares of the notes: what another octave must have more, and what must be there for pitches to mean anything."""
 _TAPS = 8
 """Strokes on one key from which they are taps."""
-OTHER_OCTAVE = "the instrument sounds in another octave than is written: that is not called wrong"
-OTHER_NOTES = "the pad or keyboard sends other notes than are written: moments are judged, pitches are not"
+OTHER_OCTAVE = "the instrument sounds in another octave than written: that does not count as wrong"
+OTHER_NOTES = "the pad or keyboard sends notes other than the written ones: timing is judged, pitches are not"
 
 
 class SentNotes(NamedTuple):

@@ -68,7 +68,7 @@ def test_the_same_notes_in_another_order_are_not_this_pass() -> None:
     coming = iter(notes)
     judgement = passed(lambda stroke: next(coming))
     assert not judgement.judged
-    assert "notes are others than written: check score, player, bars and tempo" in judgement.why
+    assert "notes are not the written ones: check score, player, bars and tempo" in judgement.why
 
 
 def test_chance_notes_at_chance_moments_are_not_judged() -> None:
