@@ -130,7 +130,7 @@ def reader_version() -> str:
     for folder in ("reading", "instruments"):
         for file in sorted((root / folder).glob("*.py")):
             ours.update(file.read_bytes())
-    for name in ("piece.py", "beats.py"):
+    for name in ("piece.py", "beats.py", "plain_text.py"):
         ours.update((root / name).read_bytes())
     return "\n".join((ours.hexdigest(), ",".join(library_records("lxml")), sys.version))
 
