@@ -153,7 +153,8 @@ def _tightest(bar: PrintedBar, shortest: float, own: Container[str], *, has_grac
 def _is_flagged(staves: Sequence[etree._Element]) -> bool:
     """Whether the shortest notes have flags: on a stem that goes up one stands where the next head would."""
     events = [event for staff in staves for event in staff.iter(MEI + "note", MEI + "chord") if event.get("dur")]
-    lengths = [int(event.get("dur") or 0) for event in events]
+    # A breve is said by its name.
+    lengths = [int(dur) if (dur := event.get("dur") or "").isdigit() else 0 for event in events]
     shortest = [event for event, length in zip(events, lengths, strict=True) if length == max(lengths)]
     return max(lengths, default=0) >= _EIGHTH and any(
         next(event.iterancestors(MEI + "beam"), None) is None for event in shortest

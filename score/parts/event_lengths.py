@@ -41,6 +41,7 @@ def event_lengths(parent: Iterable[etree._Element], normal: int, actual: int) ->
 
 
 _NAMES = {"1": "whole", "2": "half", "4": "quarter", "8": "eighth", "16": "16th", "32": "32nd", "64": "64th"}
+_NAMES |= {"breve": "breve", "long": "long", "maxima": "maxima"}
 
 
 @cache
