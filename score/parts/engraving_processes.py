@@ -1,4 +1,4 @@
-"""Worker processes that engrave: how they start, what they are asked, how they end.
+"""Worker processes that engrave: how they start, who of them is asked for which part, how they end.
 
 This module is light, so that they can start before anything else is loaded.
 """
@@ -7,14 +7,14 @@ import multiprocessing
 import os
 import pickle
 import re
-import threading
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from itertools import pairwise
 from multiprocessing.connection import Connection, wait
-from typing import TYPE_CHECKING, NamedTuple, NoReturn, cast
+from typing import TYPE_CHECKING, cast
 
 from score.errors import WritingError
+from score.parts.engraving_service import PartsRequest, UncuedRequest, serve_alone, serve_divided
 from score.processes import Post, interrupts_held, may_divide, new_process
 
 if TYPE_CHECKING:
@@ -23,27 +23,11 @@ if TYPE_CHECKING:
     from score.cues.sheet import Level
     from score.parts.part_jobs import FinishedPart, Job
     from score.parts.score_jobs import ScoreJob
-    from score.parts.uncued_part import UncuedPart
     from score.reading.reading_result import Outline
 
 _PART = re.compile(rb"<part[\s>]")
 _MOST = 6
 """Workers; more would only wait for each other's memory."""
-
-
-class _SetOut(NamedTuple):
-    """Set out the parts of these players; the outline of their score is pickled once for all workers."""
-
-    outline: bytes
-    players: tuple[int, ...]
-    level: "Level"
-
-
-class _Make(NamedTuple):
-    """Make the parts of these players, which were set out."""
-
-    job: "Job"
-    players: tuple[int, ...]
 
 
 class Engravers:
@@ -66,7 +50,7 @@ class Engravers:
         for pipe, share in zip(self._pipes, _shares(outline, numbers, len(self._pipes)), strict=True):
             self._begun.update(dict.fromkeys(share, pipe))
             if share:
-                self._posts[pipe](_SetOut(pickled, share, level))
+                self._posts[pipe](UncuedRequest(pickled, share, level))
 
     def make(self, job: "Job", players: Sequence[int]) -> "Iterator[FinishedPart]":
         """Have the parts of these players made, which were begun; they come as they are finished.
@@ -78,7 +62,7 @@ class Engravers:
         waiting: dict[Connection, int] = {}
         for pipe in dict.fromkeys(self._begun[number] for number in players):
             share = tuple(number for number in players if self._begun[number] is pipe)
-            self._posts[pipe](_Make(job, share))
+            self._posts[pipe](PartsRequest(job, share))
             waiting[pipe] = len(share)
         return _finished(waiting)
 
@@ -95,7 +79,7 @@ class Engravers:
 
 
 def _shares(outline: "Outline", players: Sequence[int], count: int) -> list[tuple[int, ...]]:
-    """Who makes which parts: as much is written in each share as in any other, as far as whole parts allow."""
+    """Who makes which parts, the longest dealt out first: about as much is written in each share as in any other."""
     text = outline.source.xml
     begins = [match.start() for match in _PART.finditer(text)]
     lengths = [end - begin for begin, end in pairwise([*begins, len(text)])]
@@ -155,8 +139,8 @@ def engravers(also: Sequence[str] = (), *, score: bool = False) -> Iterator[Engr
 def _processes(ours: list[Connection], theirs: list[Connection], also: Sequence[str]) -> "list[BaseProcess]":
     """What is to be started: one process that divides once it has loaded, where it can, else one for each pipe."""
     if may_divide():
-        return [new_process(_divide, ours, theirs, also)]
-    return [new_process(_serve_alone, end, also) for end in theirs]
+        return [new_process(serve_divided, ours, theirs, also)]
+    return [new_process(serve_alone, end, also) for end in theirs]
 
 
 def _start(processes: "Sequence[BaseProcess]") -> None:
@@ -173,129 +157,3 @@ def _ended() -> WritingError:
     return WritingError(
         "Engraving stopped", "a worker process was ended from outside", "free some memory and try again"
     )
-
-
-# What the workers run. The engraver is loaded in them and not here, where a score is read meanwhile.
-
-
-def _divide(ours: list[Connection], theirs: list[Connection], also: Sequence[str]) -> None:
-    """Load everything, then go on as one process for each pipe."""
-    for end in ours:
-        end.close()
-    _load(also)
-    for end in theirs[1:]:
-        # Where there is no room for another process, its pipe closes, and whoever waits for it says so.
-        with suppress(OSError):
-            if os.fork() == 0:
-                _serve_only(end, theirs)
-        end.close()
-    _serve(theirs[0])
-
-
-def _serve_only(pipe: Connection, pipes: Sequence[Connection]) -> NoReturn:
-    for other in pipes:
-        if other is not pipe:
-            other.close()
-    _serve(pipe)
-    os._exit(0)
-
-
-def _serve_alone(pipe: Connection, also: Sequence[str]) -> None:
-    _load(also)
-    _serve(pipe)
-
-
-def _load(also: Sequence[str]) -> None:
-    import signal
-    from importlib import import_module
-
-    # The parent answers Ctrl-C; it is held here already, but not on every system.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    # What cannot be loaded is said when it is needed.
-    with suppress(Exception):
-        from score.parts.engraving_worker import lower_priority
-
-        lower_priority()
-        for module in also:
-            import_module(module)
-
-
-def _serve(pipe: Connection) -> None:
-    """Take messages until nobody is left to send them."""
-    _watch_parent()
-    if not pipe.poll():
-        # While the score is being read.
-        _warm_up()
-    uncued: dict[int, UncuedPart | Exception] = {}
-    # What is asked for may be taken late: who asked has work of their own.
-    answer = Post(pipe)
-    with suppress(EOFError, OSError):
-        while True:
-            match pipe.recv():
-                case _SetOut() as request:
-                    uncued |= _set_out(request)
-                case _Make() as request:
-                    for part in _make(request, uncued):
-                        answer(part)
-                case job:
-                    answer(_printed(job))
-
-
-def _watch_parent() -> None:
-    """Go when the parent is gone, however it went."""
-    parent = multiprocessing.parent_process()
-
-    def go_with(parent: "BaseProcess") -> None:
-        parent.join()
-        os._exit(1)
-
-    if parent is not None:
-        threading.Thread(target=go_with, args=(parent,), daemon=True).start()
-
-
-def _set_out(request: _SetOut) -> "dict[int, UncuedPart | Exception]":
-    try:
-        from score.parts.uncued_part import uncued_parts
-
-        return dict(uncued_parts(pickle.loads(request.outline), request.players, request.level))
-    except Exception as error:
-        return dict.fromkeys(request.players, _sendable(error))
-
-
-def _warm_up() -> None:
-    with suppress(Exception):  # it is said when a part is made
-        from score.parts.engraving_worker import warm_up
-
-        warm_up()
-
-
-def _make(request: _Make, uncued: "dict[int, UncuedPart | Exception]") -> "Iterator[FinishedPart | Exception]":
-    try:
-        from score.parts.engraving_worker import make_parts
-
-        yield from make_parts(request.job, {number: uncued[number] for number in request.players})
-    except Exception as error:
-        yield _sendable(error)
-
-
-def _printed(job: "ScoreJob") -> object:
-    """The pages of the score for all, or what went wrong."""
-    try:
-        from score.parts.engraved_score import score_of
-
-        return score_of(job)
-    except Exception as error:
-        return _sendable(error)
-
-
-def _sendable(error: Exception) -> Exception:
-    """The error with where it happened, as far as it can travel."""
-    import traceback
-
-    where = traceback.format_exc()
-    try:
-        pickle.loads(pickle.dumps(error))
-    except Exception:
-        error = RuntimeError(repr(error))
-    error.add_note(where)
-    return error
