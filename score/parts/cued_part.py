@@ -9,7 +9,8 @@ from collections.abc import Sequence
 
 from score.cues.sheet import Cue, CueSheet, Level
 from score.parts.cue_pitches import clef_for, reader_octaves, written_pitches
-from score.parts.cue_rhythm import Sign, sounds, spelled, strokes_in
+from score.parts.cue_rhythm import Sign, spelled
+from score.parts.cue_sounds import sounds, strokes_in
 from score.parts.cue_staff import CueBar
 from score.piece import Piece, Player
 

@@ -14,7 +14,8 @@ from lxml import etree
 
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
-from score.parts.cue_rhythm import Sound, sounds, spelled, strokes_in
+from score.parts.cue_rhythm import spelled
+from score.parts.cue_sounds import Sound, sounds, strokes_in
 from score.parts.cued_part import cue_rows
 from score.piece import Bar, Meter, StrokeKind
 from score.reading import read_score
