@@ -124,7 +124,7 @@ def plan_cost(
             cost += system_cost(stretch, last=line.stop == len(bars)) + lone_bar(line, len(bars))
         end = lines[-1].stop
         is_counted = end == len(bars) or is_turn(page, plan, number)
-        cost += page_cost(bars, page, end, 0.0, room, backs) if is_counted else PAGE
+        cost += page_cost(bars, page, end, backs) if is_counted else PAGE
         cost += blank_cost(room - used, room) if end < len(bars) else last_page_cost(used, room, first=number == 0)
     return cost
 
@@ -148,22 +148,22 @@ def lone_bar(line: range, count: int) -> float:
     return LONE_BAR if line.stop == count > 1 and len(line) == 1 else 0.0
 
 
-def page_cost(
-    bars: Sequence[BarShape],
-    page: PageShape,
-    end: int,
-    blank: float,
-    height: float,
-    backs: Sequence[tuple[int, int]],
-) -> float:
-    """Cost of a page that ends before a bar, with so much of its height left blank, mm."""
+def page_cost(bars: Sequence[BarShape], page: PageShape, end: int, backs: Sequence[tuple[int, int]]) -> float:
+    """Cost of a page that is turned before a bar, whatever of it is left blank; nothing is turned after the last bar.
+
+    Args:
+        bars: what each printed bar asks for.
+        page: what a page offers.
+        end: position of the bar.
+        backs: jumps back, as for `divide_pages`.
+    """
     if end == len(bars):
         return PAGE
     seconds = bars[end - 1].turn_seconds
     has_time = seconds >= page.turn_seconds
     turn = GOOD_TURN if has_time else BAD_TURN * (1.5 - 0.5 * seconds / page.turn_seconds)
     back = TURN_BACK * sum(there < end <= here for here, there in backs)
-    return PAGE + turn + back + blank_cost(blank, height)
+    return PAGE + turn + back
 
 
 def last_page_cost(used: float, room: float, first: bool) -> float:

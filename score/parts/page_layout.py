@@ -12,7 +12,7 @@ from heapq import heapify, heappop, heappush
 from math import inf
 from typing import NamedTuple
 
-from score.parts.page_bounds import PageEnd, PossibleSystem, Promise, pages_from, promise
+from score.parts.page_bounds import PageEnd, PossibleSystem, pages_from, promise
 from score.parts.page_costs import (
     BLANK_PAGE,
     LOOSEST,
@@ -114,61 +114,73 @@ def _part_of_plan(
         place = (page.before_first + len(before)) % page.side_by_side
         page = page._replace(first_height=page.height, before_first=place)
     inside = [(leave - stretch.start, to - stretch.start) for leave, to in backs if to in stretch and leave in stretch]
-    plan = _best_plan(bars[stretch.start : stretch.stop], page, inside, has_title=not before)
+    plan = _PlanSearch(bars[stretch.start : stretch.stop], page, inside, has_title=not before).best_plan()
     return [[range(line.start + stretch.start, line.stop + stretch.start) for line in lines] for lines in plan]
 
 
-def _best_plan(
-    bars: Sequence[BarShape], page: PageShape, backs: Sequence[tuple[int, int]], has_title: bool
-) -> list[list[range]]:
-    """The best pages of these bars, the first of which may stand below the title."""
-    systems = [_systems_to(bars, page, end) for end in range(len(bars) + 1)]
-    ends = _page_ends(bars, page, backs)
-    promised = promise(systems, ends, page.height, page.gap)
-    best = _beginnings(page, has_title)
-    looks = [_Look(-inf, state, reached.cost) for state, reached in best.items() if state != _TITLE]
-    heapify(looks)
-    pages: dict[tuple[Space, int], CheapestPage] = {}
-    while looks:
-        look = heappop(looks)
-        state = look.state
-        if state.bar == len(bars):
-            return _trace(best, state)
-        if look.cost > best[state].cost:
-            continue
-        is_first = best[state].before is None
-        space = Space(state.bar, page.first_height if is_first else page.height, is_first)
-        if not look.end:
-            for at_page in _at_pages(look, space, systems, promised):
-                heappush(looks, at_page)
-            continue
-        cheapest = pages.get((space, look.end)) or cheapest_page(systems, promised, space, look.end, look.limit)
+class _PlanSearch:
+    """The search for the best plan of some bars: what is to be looked at, and the best way so far to each state."""
+
+    def __init__(
+        self, bars: Sequence[BarShape], page: PageShape, backs: Sequence[tuple[int, int]], has_title: bool
+    ) -> None:
+        self._page, self._last = page, len(bars)
+        self._systems = [_systems_to(bars, page, end) for end in range(len(bars) + 1)]
+        self._ends = _page_ends(bars, page, backs)
+        self._promised = promise(self._systems, self._ends, page.height, page.gap)
+        self._best = _beginnings(page, has_title)
+        self._looks = [_Look(-inf, state, way.cost) for state, way in self._best.items() if state != _TITLE]
+        heapify(self._looks)
+        self._pages: dict[tuple[Space, int], CheapestPage] = {}
+
+    def best_plan(self) -> list[list[range]]:
+        """The best pages of the bars, the first of which may stand below the title."""
+        while self._looks:
+            look = heappop(self._looks)
+            if look.state.bar == self._last:
+                return _trace(self._best, look.state)
+            if look.cost > self._best[look.state].cost:
+                continue  # since then it was reached at less cost
+            if look.end:
+                self._look_at_page(look)
+            else:
+                self._look_at_state(look)
+        raise AssertionError("every bar can end a page")
+
+    def _space(self, state: _PageStart) -> Space:
+        """The page that begins with a state."""
+        is_first = self._best[state].before is None
+        return Space(state.bar, self._page.first_height if is_first else self._page.height, is_first)
+
+    def _look_at_state(self, look: _Look) -> None:
+        """The pages that can begin there are to be looked at."""
+        space = self._space(look.state)
+        ends = page_ends(self._systems, self._page.gap, space)
+        least = pages_from(self._promised, space.start, ends, space.room, is_first=space.is_first)
+        beyond = self._promised.beyond[look.state.place]
+        for end, cost in zip(ends, least, strict=True):
+            promised = look.cost + cost + beyond[end] - ROUNDING
+            heappush(self._looks, _Look(promised, look.state, look.cost, end=end, limit=cost + _SLACK, slack=_SLACK))
+
+    def _look_at_page(self, look: _Look) -> None:
+        """What can follow the page is to be looked at; where it costs more than its limit, the page once more."""
+        page = self._space(look.state), look.end
+        cheapest = self._pages.get(page) or cheapest_page(self._systems, self._promised, *page, look.limit)
         if cheapest is None:
-            heappush(looks, _closer(look))
-            continue
-        pages[space, look.end] = cheapest
-        for place, cost, skipped in ends[state.place][look.end]:
-            following, total = _PageStart(look.end, place), look.cost + cheapest.cost + cost
-            if following not in best or (total, state) < best[following][:2]:
-                best[following] = _Reached(total, state, cheapest.starts, skipped=skipped)
-                heappush(looks, _at_state(promised, following, total))
-    raise AssertionError("every bar can end a page")
+            heappush(self._looks, _closer(look))
+            return
+        self._pages[page] = cheapest
+        for place, cost, skipped in self._ends[look.state.place][look.end]:
+            total = look.cost + cheapest.cost + cost
+            self._reach(_PageStart(look.end, place), _Reached(total, look.state, cheapest.starts, skipped=skipped))
 
-
-def _at_state(promised: Promise, state: _PageStart, cost: float) -> _Look:
-    ahead = promised.ahead[state.place][state.bar]
-    return _Look(cost + ahead - (ROUNDING if ahead else 0.0), state, cost)
-
-
-def _at_pages(look: _Look, space: Space, systems: Sequence[Sequence[PossibleSystem]], promised: Promise) -> list[_Look]:
-    """The pages that can begin where a look goes."""
-    ends = page_ends(systems, promised.gap, space)
-    least = pages_from(promised, space.start, ends, space.room, is_first=space.is_first)
-    beyond = promised.beyond[look.state.place]
-    return [
-        look._replace(promised=look.cost + cost + beyond[end] - ROUNDING, end=end, limit=cost + _SLACK, slack=_SLACK)
-        for end, cost in zip(ends, least, strict=True)
-    ]
+    def _reach(self, state: _PageStart, way: _Reached) -> None:
+        """Keep a way to a state where it is the best so far, and look there."""
+        if state in self._best and way[:2] >= self._best[state][:2]:
+            return
+        self._best[state] = way
+        ahead = self._promised.ahead[state.place][state.bar]
+        heappush(self._looks, _Look(way.cost + ahead - (ROUNDING if ahead else 0.0), state, way.cost))
 
 
 def _closer(look: _Look) -> _Look:
@@ -191,7 +203,7 @@ def _page_ends(
     bars: Sequence[BarShape], page: PageShape, backs: Sequence[tuple[int, int]]
 ) -> list[list[list[PageEnd]]]:
     """For each place among the open pages and each bar, how a page there can end before that bar."""
-    turned = [page_cost(bars, page, end, 0.0, page.height, backs) for end in range(len(bars) + 1)]
+    turned = [page_cost(bars, page, end, backs) for end in range(len(bars) + 1)]
     ends: list[list[list[PageEnd]]] = []
     for place in range(page.side_by_side):
         following = (place + 1) % page.side_by_side

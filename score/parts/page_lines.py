@@ -10,6 +10,7 @@ from score.parts.page_costs import BLANK, BLANK_FREE, HALF_EMPTY, last_page_cost
 _LONGEST_SYSTEM = 24
 """Bars; where so many in a row end no system that fits, the page is full."""
 ROUNDING = 1e-7
+"""How far sums of costs or heights may differ that were added up in another order."""
 
 
 Starts: TypeAlias = "tuple[()] | tuple[Starts, int]"

@@ -102,7 +102,7 @@ def cost(bars: list[BarShape], plan: list[list[range]], shape: PageShape = PAGE)
         is_before_blank = number + 1 < len(plan) and not plan[number + 1]
         is_turned = is_last_open or is_before_blank or end == len(bars)
         total += sum(least for least, _ in systems)
-        total += page_cost(bars, shape, end, 0.0, room, ()) if is_turned else weights.PAGE
+        total += page_cost(bars, shape, end, ()) if is_turned else weights.PAGE
         total += blank(used, room, is_last=end == len(bars), is_first=number == 0)
     return total
 
@@ -125,7 +125,7 @@ def least_cost(bars: list[BarShape], shape: PageShape) -> float:
                     if used <= room or first == start:
                         ending[used] = min(ending.get(used, inf), so_far + more)
             is_last, following = end == len(bars), (place + 1) % shape.side_by_side
-            turned = page_cost(bars, shape, end, 0.0, room, ())
+            turned = page_cost(bars, shape, end, ())
             beyond = (weights.PAGE if following else turned) + pages(end, following, False) if ending else inf
             if ending and following and shape.may_skip and not is_last:
                 beyond = min(beyond, turned + weights.BLANK_PAGE + pages(end, 0, False))
