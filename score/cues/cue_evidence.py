@@ -5,7 +5,6 @@ Made once for a player from the shared facts (`score.activity.who_moves`), in ti
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -110,33 +109,33 @@ class Evidence:
 
 
 @lru_cache(maxsize=1)
-def going_on(facts: Activity) -> list[list[bool]]:
+def going_on(facts: Activity) -> tuple[tuple[bool, ...], ...]:
     """Whether a player strikes in a bar and in the next one: ``[bar][row]``."""
     strikes = [[bool(doing.onsets) for doing in (*row, BarActivity())] for row in facts.rows]
-    return [[row[bar] and row[bar + 1] for row in strikes] for bar in range(facts.bars)]
+    return tuple(tuple(row[bar] and row[bar + 1] for row in strikes) for bar in range(facts.bars))
 
 
 @lru_cache(maxsize=1)
-def inside_phrases(facts: Activity, lengths: tuple[Fraction, ...]) -> list[list[bool]]:
+def inside_phrases(facts: Activity, lengths: tuple[Fraction, ...]) -> tuple[tuple[bool, ...], ...]:
     """Whether a phrase of a player runs over the barline before a bar: ``[bar][row]``.
 
     A phrase is taken to end at a join, and where its last sound stops half a bar or more before the
     next stroke (common practice, no source).
     """
-    return [
-        [
-            bool(bar) and bar not in facts.joins and _runs_over(row[bar - 1], row[bar], lengths, bar)
+    return tuple(
+        tuple(
+            bool(bar) and bar not in facts.joins and _runs_over(row[bar - 1], row[bar], lengths[bar - 1], lengths[bar])
             for row in facts.rows
-        ]
+        )
         for bar in range(facts.bars)
-    ]
+    )
 
 
-def _runs_over(before: BarActivity, here: BarActivity, lengths: Sequence[Fraction], bar: int) -> bool:
+def _runs_over(before: BarActivity, here: BarActivity, length_before: Fraction, length: Fraction) -> bool:
     if not (before.onsets and here.sounds):
         return False
-    silent = lengths[bar - 1] - before.until + (Fraction(0) if here.held_until else here.onsets[0])
-    return silent * 2 < lengths[bar]
+    silent = length_before - before.until + (Fraction(0) if here.held_until else here.onsets[0])
+    return silent * 2 < length
 
 
 def player_evidence(facts: Activity, lengths: tuple[Fraction, ...], you: int) -> Evidence:
