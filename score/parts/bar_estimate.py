@@ -108,14 +108,15 @@ def _shape(
     seconds = free[bar.last] if bar.last < len(free) else 0.0
     gaps = _gaps(bar, document.lengths[bar.first])
     graces = sum(1 for note in bar.measure.iter(MEI + "note") if note.get("grace") and note.get("visible") != "false")
+    change = _change_width(bar.measure)
     return BarShape(
-        _width(bar, gaps, graces) * size,
+        (_width(bar, gaps, graces) + change) * size,
         above * size,
         below * size,
         cued=bar.cued,
         turn_seconds=seconds,
         tightest=_tightest(bar, min(gaps), own, has_graces=bool(graces)),
-        change=_change_width(bar.measure) * size,
+        change=change * size,
     )
 
 
@@ -166,6 +167,7 @@ def _note_width(gap: float) -> float:
 
 
 def _width(bar: PrintedBar, gaps: Sequence[float], graces: int) -> float:
+    """Width of a bar without a new meter or key before it."""
     signs = sum(1 for sign in bar.measure.iter(MEI + "accid") if sign.get("accid"))
     rests = next(bar.measure.iter(MEI + "multiRest"), None) is not None
     repeats = (bar.measure.get("left") == "rptstart") + (bar.measure.get("right") in ("rptend", "rptboth"))
@@ -178,12 +180,11 @@ def _width(bar: PrintedBar, gaps: Sequence[float], graces: int) -> float:
         + _GRACE * graces
         + _MULTI_REST * rests
         + _REPEAT * repeats
-        + _change_width(bar.measure)
     )
 
 
 def _change_width(measure: etree._Element) -> float:
-    """A new meter or key before the bar."""
+    """Width of a new meter or key before the bar."""
     before = measure.getprevious()
     if before is None or before.tag != MEI + "scoreDef":
         return 0.0

@@ -220,8 +220,8 @@ def read_page(svg: str) -> list[EngravedSystem]:
     for hidden in elements(_HIDDEN, root) if 'visibility="hidden"' in svg else ():
         drop(hidden)
     symbols = {symbol.get("id") or "": markup(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
-    asked = own_signs_asked(svg) | {name for name in (FIGURE,) if name in svg}
-    return [_read_system(group, symbols, asked) for group in elements(_SYSTEMS, root)]
+    asked, has_figures = own_signs_asked(svg), FIGURE in svg
+    return [_read_system(group, symbols, asked, has_figures=has_figures) for group in elements(_SYSTEMS, root)]
 
 
 def _keep_one_bracket(system: etree._Element) -> None:
@@ -250,11 +250,13 @@ def _enlarge_number(bracket: etree._Element, space: float) -> None:
             text.set("y", f"{float(text.get('y') or 0) + usual - size:.0f}")
 
 
-def _read_system(group: etree._Element, symbols: Mapping[str, str], asked: Collection[str]) -> EngravedSystem:
+def _read_system(
+    group: etree._Element, symbols: Mapping[str, str], asked: Collection[str], *, has_figures: bool
+) -> EngravedSystem:
     for placeholder in elements(_PLACEHOLDERS, group):
         drop(placeholder)
     draw_own_signs(group, asked)
-    clear_words(group, FIGURE in asked)
+    clear_words(group, has_figures)
     lengthen_open_ties(group)
     clear_dynamics(group)
     clear_cue_line(group)

@@ -65,7 +65,7 @@ def say_unknown_signs(root: etree._Element) -> None:
     for time in root.iter("time"):
         units = [(unit.text or "").strip().strip("0") for unit in time.iterfind("beat-type")]
         if time.find("senza-misura") is not None or "" in units:
-            _measure(time)
+            _hide_meter(time)
     for verse in root.iter("text"):
         if (verse.text or "").lstrip()[:1].isdigit():
             verse.text = f"{NUMBERED}{verse.text}"
@@ -81,7 +81,7 @@ def say_unknown_signs(root: etree._Element) -> None:
         _join_lone_tremolos(part)
 
 
-def _measure(time: etree._Element) -> None:
+def _hide_meter(time: etree._Element) -> None:
     """A meter that is not printed in place of none, or of one in parts of nothing: the engraver's process would end."""
     time[:] = [etree.Element("beats"), etree.Element("beat-type")]
     for number in time:
