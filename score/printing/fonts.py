@@ -27,14 +27,14 @@ def font_folder() -> str:
     cached = user_cache_path("inbreath", appauthor=False) / f"fonts-{library_version('verovio')}"
     if cached.is_dir():
         return str(cached)
-    fresh = _unpacked()
+    fresh, beside = _unpacked(), cached.with_name(f"{cached.name}.{os.getpid()}")
     try:
         cached.parent.mkdir(parents=True, exist_ok=True)
-        beside = cached.with_name(f"{cached.name}.{os.getpid()}")
         shutil.copytree(fresh, beside)
         # A folder appears whole or not at all; when another process was quicker, its folder is as good.
         beside.rename(cached)
     except OSError:
+        shutil.rmtree(beside, ignore_errors=True)
         return str(cached if cached.is_dir() else fresh)
     return str(cached)
 
@@ -67,6 +67,7 @@ def _engraver_data() -> Path:
 def _unpack(packed: bytes, target: Path) -> None:
     from fontTools.ttLib import TTFont
 
-    font = TTFont(io.BytesIO(packed))
+    # With the moment of unpacking in it, no two computers would write the same pages.
+    font = TTFont(io.BytesIO(packed), recalcTimestamp=False)
     font.flavor = None
     font.save(target)

@@ -1,11 +1,15 @@
 """Fonts are unpacked once and found again; where nothing can be kept, they are still there."""
 
+import base64
+import re
 from pathlib import Path
 
 import platformdirs
 import pytest
+import verovio
 from fontTools.ttLib import TTFont
 
+from score.library_version import library_version
 from score.printing import fonts
 
 
@@ -30,4 +34,30 @@ def test_fonts_are_there_where_nothing_can_be_kept(tmp_path: Path, monkeypatch: 
     monkeypatch.setattr(platformdirs, "user_cache_path", lambda *_, **__: tmp_path / "cache" / "inbreath")
     fonts.font_folder.cache_clear()
     assert {fonts.MUSIC, fonts.TEXT} <= families(fonts.font_folder())
+    fonts.font_folder.cache_clear()
+
+
+def test_fonts_are_the_same_whenever_they_are_unpacked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    # fontTools takes the time from this variable (reproducible-builds.org) where it writes one.
+    sheet = next((Path(verovio.__file__).parent / "data").glob("Leipzig*.css"))
+    packed = base64.b64decode(re.findall(r"base64,\s*([A-Za-z0-9+/=\s]+)", sheet.read_text(encoding="utf-8"))[0])
+    for seconds in ("0", "86400"):
+        monkeypatch.setenv("SOURCE_DATE_EPOCH", seconds)
+        fonts._unpack(packed, tmp_path / seconds)
+    assert (tmp_path / "0").read_bytes() == (tmp_path / "86400").read_bytes()
+
+
+def test_whoever_unpacks_too_late_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(platformdirs, "user_cache_path", lambda *_, **__: tmp_path / "cache")
+    unpacked = fonts._unpacked
+
+    def slowly() -> Path:
+        quicker = tmp_path / "cache" / f"fonts-{library_version('verovio')}"
+        quicker.mkdir(parents=True)
+        (quicker / "font.ttf").touch()
+        return unpacked()
+
+    monkeypatch.setattr(fonts, "_unpacked", slowly)
+    fonts.font_folder.cache_clear()
+    assert [Path(fonts.font_folder())] == list((tmp_path / "cache").iterdir())
     fonts.font_folder.cache_clear()
