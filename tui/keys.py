@@ -52,7 +52,7 @@ PIECES = (
 STAND = (
     Action("practise", "enter", "practise", words="practise"),
     Action("find", "slash", "find", words="go to bar", foot="bar"),
-    Action("today", "g", "today", words="next of today: places lost by heart, then chunks", foot="today"),
+    Action("today", "g", "today", words="what is next today: places lost by heart, then chunks", foot="today"),
     Action("who", "w", "who", words="who you are", foot="who"),
     Action("cues", "c", "cues", words="cues"),
     Action("plan", "p", "plan", words="plan"),
@@ -125,7 +125,7 @@ PRACTICE = (
     Action("fade_back", "G", "fade(-1)", words="by heart: hide less", in_footer=False),
     Action("glance", "w", "glance", words="by heart: show the bar for a moment", in_footer=False),
     Action("hide_others", "r", "hide_others", words="by heart: hide the others' rhythms", in_footer=False),
-    Action("lost", "N", "lost", words="by heart: go to the next place you lost", in_footer=False),
+    Action("lost", "N", "lost", words="by heart: go to the next place you got lost", in_footer=False),
     Action("accept", "A", "accept", words="rate: as it was heard", in_footer=False),
     Action("count_in", "i", "count_in", words="bars of count-in", in_footer=False),
     Action("steps", "t", "steps", words="tempo in steps", in_footer=False),
@@ -240,7 +240,7 @@ PROPOSALS = (
 )
 CONCERT = (
     Action("open_piece", "enter", "open_piece", words="open this piece", foot="open"),
-    Action("today", "g", "today", words="next of today, over all pieces", foot="today"),
+    Action("today", "g", "today", words="what is next today, in any piece", foot="today"),
     Action("who", "w", "who", words="who you are", foot="who"),
     Action("calendar", "p", "calendar", words="the calendar", foot="calendar"),
     Action("stage", "s", "stage", words="the stage", foot="stage"),

@@ -71,12 +71,12 @@ def with_hall(values: Mapping[str, Any]) -> Edit:
 
 
 def with_hands(names: Sequence[str]) -> Edit:
-    """Add somebody of the hall who carries."""
+    """Add stagehands, who help carry."""
     return lambda path, blocks: with_hall({"hands": list(dict.fromkeys([*_hands(blocks), *names]))})(path, blocks)
 
 
 def without_hand(name: str) -> Edit:
-    """Take somebody of the hall out."""
+    """Take a stagehand out."""
 
     def edited(path: Path, blocks: Blocks) -> Blocks:
         names = _hands(blocks)

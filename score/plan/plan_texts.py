@@ -150,7 +150,7 @@ def own_markdown(who: str, work: OwnWork, days: Iterable[tuple[str, str]]) -> li
 
 def heart_words(work: OwnWork) -> str:
     """What is set aside a day for what is learnt by heart, "" for nothing."""
-    return f", besides {work.by_heart} min a day by heart" if work.by_heart else ""
+    return f", plus {work.by_heart} min a day by heart" if work.by_heart else ""
 
 
 def _own_lines(plan: Plan, work: OwnWork) -> Iterator[tuple[str, str]]:

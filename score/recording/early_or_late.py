@@ -16,7 +16,7 @@ LEAST_SAID_MS = 8.0
 """Milliseconds beyond its uncertainty by which a mean must lie off: that far apart instruments alone show a blow."""
 _ASTRAY = 3.5
 """Robust standard deviations from the middle beyond which something else was taken for a stroke."""
-_DISTANCE = "A microphone hears whoever stands a metre farther off 3 ms later."
+_DISTANCE = "A player a metre farther from the microphone is heard 3 ms later."
 
 
 class PlayerWhen(NamedTuple):

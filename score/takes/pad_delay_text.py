@@ -38,18 +38,18 @@ class PadDelay(NamedTuple):
         return json.dumps(list(self))
 
     def words(self, today: date | None = None) -> str:
-        """That it is taken off, how sure it is and how old.
+        """That it is allowed for, how sure it is and how old.
 
         Args:
             today: for its age, None to leave that out.
         """
         age = self._age(today)
         since = "" if age < 0 else ", today" if age == 0 else f", {age} day{'s' * (age > 1)} ago"
-        ms = f"{1000 * self.seconds:.0f} ms, to {max(1.0, 1000 * self.spread):.0f} ms, from {self.strokes} strokes"
-        said = f"the delay of loudspeaker and instrument is taken off as it was measured ({ms}{since})"
+        ms = f"{1000 * self.seconds:.0f} ms, spread {max(1.0, 1000 * self.spread):.0f} ms, from {self.strokes} strokes"
+        said = f"the measured delay of loudspeaker and instrument is allowed for ({ms}{since})"
         if age > _AGES:
             return f"{said}; that is a while ago, so {MEASURE_AGAIN}"
-        return f"{said}; a card may differ a little each time it is opened"
+        return f"{said}; a sound card may differ a little each time it is opened"
 
     def _age(self, today: date | None) -> int:
         """Days, -1 where nobody can tell."""

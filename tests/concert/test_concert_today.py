@@ -98,7 +98,7 @@ def test_the_calendar_leaves_the_minutes_by_heart_free_of_chunks(
     )
     assert max(before[0]) > 45 - MINUTES >= max(after[0])
     assert before[1:] == after[1:]
-    assert "A, own work, besides 10 min a day by heart" in programme_text(plans[1])
+    assert "A, own work, plus 10 min a day by heart" in programme_text(plans[1])
     said = programme_json(plans[1])["own_work"]
     assert isinstance(said, list)
     assert [entry["by_heart"] for entry in said] == [10, 0, 0]

@@ -268,8 +268,8 @@ def test_minutes_by_heart_are_taken_off_the_day_and_said() -> None:
     most = [max(sum(s.minutes for s in day.slots) for day in plan.own[0].days) for plan in (make_plan(usual), made)]
     assert most[0] > 20 >= most[1]
     assert [work.by_heart for work in made.own] == [10, 0, 0, 0]
-    assert "own work, besides 10 min a day by heart" in plan_text(made)
-    assert ": own work, besides 10 min a day by heart" in plan_markdown(made)
+    assert "own work, plus 10 min a day by heart" in plan_text(made)
+    assert ": own work, plus 10 min a day by heart" in plan_markdown(made)
     assert plan_json(made)["own_work"][0]["by_heart"] == 10  # type: ignore[index]
     # Never more than the day has.
     assert make_plan(replace(usual, by_heart=((1, 90),))).own[0].by_heart == 30

@@ -68,7 +68,7 @@ def test_what_was_kept_otherwise_is_none(text: str) -> None:
 def test_a_kept_delay_says_how_sure_and_how_old_it_is() -> None:
     delay = PadDelay(0.0853, 0.0014, 9, day="2027-03-02")
     assert kept_pad_delay(delay.text()) == delay
-    assert "(85 ms, to 1 ms, from 9 strokes, today)" in delay.words(date(2027, 3, 2))
+    assert "(85 ms, spread 1 ms, from 9 strokes, today)" in delay.words(date(2027, 3, 2))
     assert ", 1 day ago)" in delay.words(date(2027, 3, 3))
     assert MEASURE_AGAIN not in delay.words(date(2027, 4, 1))
     assert MEASURE_AGAIN in delay.words(date(2027, 4, 2))

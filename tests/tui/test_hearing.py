@@ -141,7 +141,7 @@ def test_a_count_in_struck_elsewhere_than_before_asks_for_the_delay_to_be_measur
     history = History(tmp_path / "history.sqlite")
     (take,) = KeptTakes(history).of(history.pieces()[0].digest, 2)
     measured, moved = take.judged.remarks
-    assert "(40 ms, to 1 ms, from 9 strokes, 3 days ago)" in measured
+    assert "(40 ms, spread 1 ms, from 9 strokes, 3 days ago)" in measured
     assert moved.startswith("the count-in was struck 88 ms later than in your last 3 passes")
     assert kept_count_ins(history.recall("count-in MIDI: Pad")) == pytest.approx((0.01, 0.02, 0.012, 0.1), abs=1e-3)
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 @click.option("--date", "day", metavar="DATE", help="Its day, 2027-03-14.")
 @click.option("--hall", metavar="WxD", help="Width and depth of the stage in metres, 9x6.")
 @click.option("--temperature", type=float, metavar="DEGREES", help="Of the hall, Celsius.")
-@click.option("--hand", "hands", multiple=True, metavar="NAME", help="Somebody of the hall who carries.")
+@click.option("--hand", "hands", multiple=True, metavar="NAME", help="A stagehand who helps carry.")
 @click.option("--piece", "pieces", multiple=True, metavar="SCORE", help="Add a score at the end of the programme.")
 @click.option("--score", "scores", multiple=True, metavar="PIECE=SCORE", help="Where a piece's score is now.")
 @click.option("--people", multiple=True, metavar="PIECE:A,B,..", help="Who plays parts 1, 2, ... of a piece.")
@@ -27,19 +27,19 @@ if TYPE_CHECKING:
 @click.option("--anywhere", multiple=True, metavar="PIECE", help="A piece that need not stay first or last any more.")
 @click.option("--person", "persons", multiple=True, metavar="NAME:MINUTES", help="Somebody's own work a day.")
 @click.option(
-    "--rehearsal", "rehearsals", multiple=True, metavar="DATE/MINUTES", help="One of that length: 2027-03-02T19:00/120."
+    "--rehearsal",
+    "rehearsals",
+    multiple=True,
+    metavar="DATE/MINUTES",
+    help="Add a rehearsal, or change its length: 2027-03-02T19:00/120.",
 )
 @click.option(
-    "--move",
-    "moves",
-    multiple=True,
-    metavar="OLD=NEW",
-    help="Put a rehearsal on another day: 2027-03-02=2027-03-03T19:00.",
+    "--move", "moves", multiple=True, metavar="OLD=NEW", help="Move a rehearsal: 2027-03-02=2027-03-03T19:00."
 )
 @click.option("--missing", multiple=True, metavar="DATE:NAME", help="Who cannot come.")
 @click.option("--late", multiple=True, metavar="DATE:NAME HH:MM", help='When somebody comes: "2027-03-02:Ann 19:30".')
 @click.option("--leaves", multiple=True, metavar="DATE:NAME HH:MM", help="When somebody has to go.")
-@click.option("--comes", multiple=True, metavar="DATE:NAME", help="Who can come after all, for all of it.")
+@click.option("--comes", multiple=True, metavar="DATE:NAME", help="Who can come after all, from start to finish.")
 @click.option(
     "--instrument",
     "instruments",
@@ -48,16 +48,16 @@ if TYPE_CHECKING:
     help='One that there is: "old marimba=marimba,borrowed"; SOURCE is owned, borrowed or build.',
 )
 @click.option("--serves", multiple=True, metavar="NAME=PIECE,..", help="The pieces an instrument is for, or all.")
-@click.option("--played-by", multiple=True, metavar="NAME=PERSON", help="Whose it is to play, or anybody.")
+@click.option("--played-by", multiple=True, metavar="NAME=PERSON", help="Who plays an instrument, or anybody.")
 @click.option("--moving", multiple=True, metavar="KIND:FIGURE=N", help="What moving takes: marimba:carriers=3.")
 @click.option("--visits", type=click.IntRange(1, 99), metavar="N", help="Rehearsals in which each piece comes up.")
 @click.option("--set-up", type=click.FloatRange(0, 120), metavar="MINUTES", help="To set up for another piece.")
 @click.option("--without", multiple=True, metavar="PIECE", help="Remove a piece.")
-@click.option("--without-hand", multiple=True, metavar="NAME", help="Remove somebody of the hall.")
-@click.option("--without-person", multiple=True, metavar="NAME", help="The usual minutes a day for somebody.")
+@click.option("--without-hand", multiple=True, metavar="NAME", help="Remove a stagehand.")
+@click.option("--without-person", multiple=True, metavar="NAME", help="Back to the usual minutes a day for somebody.")
 @click.option("--without-rehearsal", multiple=True, metavar="DATE", help="Remove a rehearsal.")
 @click.option("--without-instrument", multiple=True, metavar="NAME", help="Remove an instrument.")
-@click.option("--without-moving", multiple=True, metavar="KIND", help="The usual figures of moving for a kind.")
+@click.option("--without-moving", multiple=True, metavar="KIND", help="Back to the usual figures for moving a kind.")
 @json_option
 def edit(concert: Path, as_json: bool, **asked: Any) -> None:
     """Begin CONCERT's file, change it, or without an option show what it says; comments in it stay."""

@@ -34,7 +34,7 @@ def plan(concert: Path, seconds: float, out: Path | None, as_json: bool) -> None
     """Plan the rehearsals of CONCERT: who is called when, for which piece, and everybody's own days before them.
 
     What this computer knows of whoever practises here is taken into account: how ready the chunks are, and ten minutes
-    a day by heart once questions were answered or places lost by heart.
+    a day by heart once questions have been answered or places lost by heart.
     """
     from tui.concert_opening import open_concert
     from tui.concert_planning import plan_concert

@@ -37,7 +37,7 @@ def command(score: Path, as_json: bool, out: Path | None, **asked: Any) -> None:
     """Plan the rehearsals of SCORE: chunks, joins, runs and the whole, and each player's own days before them.
 
     What this computer knows of its player is taken into account: how ready the chunks are, and ten minutes a day by
-    heart once questions were answered or places lost by heart.
+    heart once questions have been answered or places lost by heart.
     """
     with Progress() as progress:
         reading, group = open_score(score, progress)
