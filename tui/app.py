@@ -132,8 +132,10 @@ class InbreathApp(App[int]):
         if begin.passage is not None or begin.chunks:
             from tui.screens.practice_screen import PracticeScreen
 
-            first = PracticeScreen.at_passage(session, begin.passage) if begin.passage is not None else None
-            self.push_screen(first or PracticeScreen(session, begin.chunks[0]))
+            lost = begin.passage
+            self.push_screen(
+                PracticeScreen(session, begin.chunks[0]) if lost is None else PracticeScreen.at_passage(session, lost)
+            )
         elif begin.questions:
             from tui.screens.questions_screen import QuestionsScreen
 

@@ -76,7 +76,7 @@ def minutes_by_heart(pieces: Sequence[ConcertPiece], history: "History", person:
 
 
 def own_state_here(concert: Concert, pieces: Sequence[ConcertPiece]) -> OwnState:
-    """The same for whoever practises on this computer, as commands ask for it.
+    """How far whoever practises on this computer is, as commands ask for it.
 
     Raises:
         InbreathError: the history cannot be opened, or a wish of a group's file does not fit its score.

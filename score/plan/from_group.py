@@ -15,7 +15,7 @@ minutes = 40           # own work a day
 from datetime import date, datetime
 
 from score.group.group_file import Group, Table, group_tables
-from score.plan.plan_inputs import Rehearsal
+from score.plan.plan_inputs import USUAL_MINUTES_A_DAY, Rehearsal
 
 
 def group_rehearsals(group: Group) -> tuple[Rehearsal, ...]:
@@ -38,7 +38,9 @@ def group_concert(group: Group) -> date | None:
 def group_minutes(group: Group) -> tuple[tuple[int, int], ...]:
     """Each player's minutes a day in the group's file."""
     tables = group_tables(group, "practice")
-    return tuple((table.number("player"), int(table.figure("minutes", 45, 0, 1440))) for table in tables)
+    return tuple(
+        (table.number("player"), int(table.figure("minutes", USUAL_MINUTES_A_DAY, 0, 1440))) for table in tables
+    )
 
 
 def _rehearsal(table: Table) -> Rehearsal:

@@ -13,6 +13,7 @@ from score.errors import InbreathError
 from score.group.group_edit import add_table, change_table, remove_table, set_value
 from score.group.group_file import group_path
 from score.plan.from_group import group_concert, group_minutes
+from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
 from score.plan.plan_of_piece import MadePlan
 from tui import clock
 from tui.background import beside, edit, take_back
@@ -256,7 +257,7 @@ class PlanScreen(PictureScreen):
 
     def action_minutes(self) -> None:
         """How many minutes a day the player practises."""
-        minutes = dict(group_minutes(self.session.group)).get(self.session.me.number, 45)
+        minutes = dict(group_minutes(self.session.group)).get(self.session.me.number, USUAL_MINUTES_A_DAY)
         self.app.push_screen(AskLine("Minutes a day you practise alone", "45", str(minutes)), self._minutes)
 
     def _minutes(self, text: str | None) -> None:
