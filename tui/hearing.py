@@ -39,8 +39,8 @@ _NEAR = 0.15
 FRAMES = 48_000
 """Frames a second of what a card catches."""
 _CARE = {
-    EarKind.MICROPHONE: "Headphones help; start them low.",
-    EarKind.HEADPHONES: "Start low; in the first count-in hold one to the microphone.",
+    EarKind.MICROPHONE: "Headphones help.",
+    EarKind.HEADPHONES: "Start low; hold one to the mic.",
 }
 _JOBS = count()
 
@@ -108,7 +108,7 @@ class PassHearing:
             return f"{self.choice.words()}: heard while a pass plays."
         audio = self._audio
         saved = f"sound is saved ({audio.words})" if audio is not None else "no sound is saved"
-        return f"{_CARE[self.choice.kind]} Open while a pass plays; {saved}."
+        return f"Open while a pass plays; {saved}. {_CARE[self.choice.kind]}"
 
     def open(self) -> None:
         """Open the ear that is chosen."""

@@ -8,6 +8,13 @@ from tui.ear_choice import NOBODY, EarChoice, EarKind
 from tui.heard_pass import KeptPass
 from tui.pass_facts import PassFacts, pass_line
 
+CARE = (
+    "A microphone is open in passes only; nothing leaves this computer.\n"
+    "Headphones: start low; hold one to the microphone as it counts in.\n"
+    "Loud rooms: protect your ears and take breaks."
+)
+"""What to mind before the player chooses who hears: it stands where microphone and headphones are switched on."""
+
 
 def ear_choices(ears: EarsFound) -> tuple[EarChoice, ...]:
     """Everything that can hear the player on this computer."""

@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -93,6 +94,9 @@ def test_a_file_with_a_channel_each_is_told_pair_by_pair(tmp_path: Path, capsys:
             assert pair["asynchrony_ms"] == pytest.approx(np.std(apart), abs=3.5)
         if pair["mean_ms"] is not None:
             assert pair["mean_ms"] == pytest.approx(np.mean(apart), abs=3)
+    run(["takes", "--help"])
+    words = set(re.findall(r"\w+", capsys.readouterr().out))
+    assert {key.removesuffix("_interval") for key in (*said, *said["players"][0], *said["pairs"][0])} <= words
 
 
 def test_who_takes_up_the_others_pace_a_bar_later_is_led(make_piece: MakePiece) -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from score.reading.read_file import read_score
-from score.strokes.struck_pitch import pitch_evidence
+from score.strokes.struck_pitch import LOWEST, pitch_evidence
 from score.takes.expected_strokes import ExpectedPass, expected_pass
 from score.takes.judged_pass import DelayFrom, JudgedPass, StrokeState
 from score.takes.sound_pass import AlongMix, PassHints, judge_sound
@@ -58,6 +58,19 @@ def test_a_pass_comes_back_stroke_by_stroke() -> None:
     assert missed == [moment is None for moment in played.moments]
     extra = [stroke.seconds or 0 for stroke in judgement.strokes if stroke.state is StrokeState.EXTRA]
     assert all(min(abs(second - LEAD - DELAY - truth) for truth in played.extra) < 0.01 for second in extra)
+
+
+def test_single_notes_from_c4_up_that_are_wrong_are_named() -> None:
+    played = performed(EXPECTED, 114, errors=Errors(wrong=0.15))
+    judgement = judge_sound(EXPECTED, recorded(EXPECTED, played, 114))
+    written = [stroke for stroke in judgement.strokes if stroke.state is not StrokeState.EXTRA]
+    wrong = {at for at, stroke in enumerate(written) if stroke.state is StrokeState.WRONG}
+    single = {at for at, s in enumerate(EXPECTED.strokes) if len(s.pitches) == 1 and min(s.pitches) >= LOWEST}
+    assert len(played.wrong & single) >= 4
+    assert len(wrong & played.wrong) >= 0.9 * len(wrong)
+    assert len(wrong & played.wrong) >= 0.9 * len(played.wrong & single)
+    right = judge_sound(EXPECTED, recorded(EXPECTED, performed(EXPECTED, 113), 113))
+    assert StrokeState.WRONG not in {stroke.state for stroke in right.strokes}
 
 
 def test_mean_spread_and_delay_are_those_that_were_played() -> None:

@@ -227,6 +227,18 @@ def test_a_microphone_is_judged_and_its_sound_kept_only_when_asked_for(
 
 
 @pytest.mark.campaign
+def test_what_to_mind_stands_whole_where_a_microphone_is_switched_on(stand, score: Path, fake_player) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await practise(pilot, 2)
+        await pilot.press("R")
+        await says(pilot, "open in passes only; nothing leaves this computer.", "start low", "take breaks.", "7  sound")
+        await pilot.press("6")
+        await says(pilot, "Open while a pass plays; no sound is saved. Start low; hold one to the mic. ")
+
+    use(stand(score, player=fake_player), steps)
+
+
+@pytest.mark.campaign
 def test_with_headphones_a_stroke_that_stands_out_lights_its_sign(stand, score: Path, fake_player) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await practise(pilot, 2)

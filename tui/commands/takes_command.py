@@ -64,7 +64,8 @@ def command(
     for), hands (left_later_ms), places (bar, at, step, after_rest, later_ms than the rest, passes of so many), partners
     (player, spread_ms, later_ms, words) and lost_strokes (bar, lost, written): each figure with its _interval, null
     where the strokes are too few. The list of kept passes has number, at, first_bar, last_bar, tempo, source, audio
-    and by_heart besides.
+    and by_heart besides. With --together: players (player, heard, written) and pairs (players, shared, mean_ms the
+    second is later, asynchrony_ms, leader, bars with bar and mean_ms).
     """
     if together or recordings:
         _print_group(score, recordings, together, as_json, asked)

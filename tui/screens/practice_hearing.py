@@ -15,7 +15,7 @@ from tui.drawing.when_rows import When, draw_when
 from tui.ear_choice import EarChoice, EarKind
 from tui.heard_pass import KeptPass, Lit
 from tui.hearing import PassHearing
-from tui.hearing_words import ear_choices, kept_words, last_pass_facts
+from tui.hearing_words import CARE, ear_choices, kept_words, last_pass_facts
 from tui.key_bindings import keys_of
 from tui.practice_facts import PracticeFacts
 from tui.practice_setting import written_bars
@@ -84,7 +84,8 @@ class PracticeHearing(PracticeStage):
             else:
                 self._choose_ear(choices[position])
 
-        self.app.push_screen(AskOne("Who hears you", [choice.words() for choice in choices], chosen), choose)
+        words = [choice.words() for choice in choices]
+        self.app.push_screen(AskOne("Who hears you", words, chosen, care=CARE), choose)
 
     def _file_ear(self, path: str | None) -> None:
         if path:

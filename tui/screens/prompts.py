@@ -69,18 +69,21 @@ class AskOne(AnsweredOnce[int]):
         question: what is asked.
         choices: what there is to choose.
         chosen: position to begin at.
+        care: what to mind before one chooses, "" for nothing.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("reading", READING)]
 
-    def __init__(self, question: str, choices: list[str], chosen: int = 0) -> None:
+    def __init__(self, question: str, choices: list[str], chosen: int = 0, care: str = "") -> None:
         super().__init__()
-        self.question, self.choices, self.chosen = question, choices, chosen
+        self.question, self.choices, self.chosen, self.care = question, choices, chosen, care
 
     def compose(self) -> ComposeResult:
-        """Question and list."""
-        with Vertical(classes="asking"):
+        """Question and list; on a low screen a long list scrolls under what is to be minded."""
+        with Vertical(classes="asking careful" if self.care else "asking"):
             yield Static(self.question, markup=False)
+            if self.care:
+                yield Static(self.care, classes="hint", markup=False)
             yield OptionList(*(Option(Text(f"{at}  {choice}")) for at, choice in enumerate(self.choices, 1)))
             yield Static("a number or enter chooses, esc cancels", classes="hint")
 
