@@ -20,9 +20,14 @@ PitchCosts = Callable[[int], Costs]
 
 _SKIPPED = 8
 _MISSED, EXTRA, _JUMP = 4.0, 6.0, 14.0
+_FARTHER, _FARTHEST = 0.05, 2.0
+"""What a jump costs more for each place it is longer, and at most: who stops begins again near by, of two places that
+hold the same."""
 IN_A_ROLL, IN_GRACES = 0.3, 1.0
 """What a stroke costs that belongs to none, where such strokes are expected."""
 _SPREAD, _RELATIVE = 0.02, 0.10
+_ROLL_LONGER, _ROLL_SLACK = 1.5, 0.25
+"""How many times as long as written a roll may be, and seconds beyond: what comes later belongs to it no more."""
 _ADAPTS = 0.25
 _SLOWEST, _FASTEST = 2.5, 0.4
 _PAUSE = 0.35
@@ -43,7 +48,12 @@ class _Places(NamedTuple):
 
 
 def follow(
-    written: Sequence[float], heard: Sequence[float], pitches: PitchCosts, extras: PitchCosts | None = None
+    written: Sequence[float],
+    heard: Sequence[float],
+    pitches: PitchCosts,
+    extras: PitchCosts | None = None,
+    *,
+    rolls: Sequence[float] = (),
 ) -> tuple[int | None, ...]:
     """For each heard stroke the index of its place, None where it is none.
 
@@ -52,10 +62,11 @@ def follow(
         heard: seconds of the strokes, in order; a chord is one.
         pitches: what each place costs by pitch.
         extras: what it costs at each place that a stroke is none of the score's; `EXTRA` where None.
+        rolls: written seconds after each place in which that cost is good, `EXTRA` later; always where empty.
     """
     if not len(written) or not len(heard):
         return (None,) * len(heard)
-    path = _Path(np.asarray(written, float))
+    path = _Path(np.asarray(written, float), np.asarray(rolls or np.full(len(written), np.inf), float))
     for j, second in enumerate(heard):
         path.stroke(second, pitches(j), extras(j) if extras else np.full(len(written), EXTRA))
     return path.places()
@@ -64,8 +75,8 @@ def follow(
 class _Path:
     """The path while it is being found."""
 
-    def __init__(self, written: Costs) -> None:
-        self.written, self.index = written, np.arange(len(written))
+    def __init__(self, written: Costs, rolls: Costs) -> None:
+        self.written, self.rolls, self.index = written, rolls, np.arange(len(written))
         size = len(written)
         self.state = _Places(np.full(size, _INFINITE), np.zeros(size), np.ones(size))
         self.back: list[tuple[int, NDArray[np.int32]]] = []
@@ -111,8 +122,9 @@ class _Path:
     def _gone_on(self, second: float, pitch: Costs, extra: Costs, window: slice, *, best: int) -> NDArray[np.int32]:
         """Costs of all places in the window after one more stroke; where each came from."""
         low, high = window.start, window.stop
-        stay = self.state.cost[window] + extra[window]
         moment, pace = self.state.moment[window], self.state.pace[window]
+        is_over = second - moment > _ROLL_LONGER * pace * self.rolls[window] + _ROLL_SLACK
+        stay = self.state.cost[window] + np.where(is_over, np.maximum(extra[window], EXTRA), extra[window])
         size = high - low
         new = np.full(size, _INFINITE)
         came = np.full(size, _NOTHING, np.int32)
@@ -125,8 +137,9 @@ class _Path:
             came[skipped:][better] = self.index[low : high - skipped][better]
             goes[skipped:][better] = paced[better]
         jump = self.state.cost[best] + _JUMP + (0.0 if second - self.state.moment[best] > _PAUSE else _HARD_JUMP)
-        jumped = jump + pitch[low:high] < new
-        new[jumped] = jump + pitch[low:high][jumped]
+        jumps = jump + pitch[low:high] + np.minimum(_FARTHER * np.abs(self.index[low:high] - best), _FARTHEST)
+        jumped = jumps < new
+        new[jumped] = jumps[jumped]
         came[jumped] = _JUMPED - best
         goes[jumped] = self.state.pace[best]
         stays = stay <= new

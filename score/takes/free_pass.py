@@ -76,7 +76,9 @@ def followed_sound(expected: ExpectedPass, moments: Sequence[Moment], samples: S
 
 def _followed(expected: ExpectedPass, moments: Sequence[Moment], costs: PitchCosts) -> FreeMatch:
     extra = np.array([_extra_cost(expected, index) for index in range(len(expected.strokes))])
-    places = follow([s.seconds for s in expected.strokes], [m.seconds for m in moments], costs, lambda _: extra)
+    written = [stroke.seconds for stroke in expected.strokes]
+    rolls = [_roll(expected, index) for index in range(len(expected.strokes))]
+    places = follow(written, [m.seconds for m in moments], costs, lambda _: extra, rolls=rolls)
     return FreeMatch(places, sum(place is not None for place in places) / max(1, len(places)))
 
 
@@ -85,6 +87,14 @@ def _extra_cost(expected: ExpectedPass, index: int) -> float:
         return IN_A_ROLL
     graces = index + 1 < len(expected.strokes) and expected.strokes[index + 1].graces
     return IN_GRACES if graces else EXTRA
+
+
+def _roll(expected: ExpectedPass, index: int) -> float:
+    """Seconds after a stroke in which strokes that are not written are expected: to the end of a roll or of graces."""
+    stroke = expected.strokes[index]
+    coming = expected.strokes[index + 1] if index + 1 < len(expected.strokes) else None
+    until = coming.seconds if coming is not None and coming.graces else stroke.until
+    return max(until, stroke.until) - stroke.seconds
 
 
 def judged_free(expected: ExpectedPass, moments: Sequence[Moment], match: FreeMatch) -> JudgedPass:

@@ -29,6 +29,7 @@ from score.takes.count_in_sound import clicks_sound
 from score.takes.expected_strokes import ExpectedPass, expected_pass
 from score.takes.free_pass import followed_moments
 from score.takes.judged_pass import JudgedPass, JudgedStroke, StrokeState
+from score.takes.pass_judging import CHORD_SECONDS
 from score.takes.played_pass import judge_played, together
 from score.takes.sound_pass import AlongMix, PassHints, judge_sound
 from score.time.route import Route, bars
@@ -295,6 +296,37 @@ def test_matching_by_parangonar(sd: float, errors: float, least: float) -> None:
         scores.append(fscore_alignments(said, truth, ["match"])[2])
     print(f"\n  matching, SD {1000 * sd:.0f} ms, {errors:.0%} errors: F {np.mean(scores):.4f}, worst {min(scores):.3f}")
     assert np.mean(scores) >= least
+
+
+def test_restarts_by_parangonar() -> None:
+    """Stopped once, a few strokes back, on again, with 3 % errors; either time is right where it was played twice."""
+    sys.modules.setdefault("fluidsynth", None)  # type: ignore[arg-type]
+    with warnings.catch_warnings(action="ignore"):
+        from parangonar.evaluate import fscore_alignments
+    scores = []
+    for name in PLAYED.keys() - {"trio 1"}:  # without pitches restarts are out of reach
+        strokes = parts(name)[3].strokes
+        for seed in range(295, 300):
+            rng = np.random.default_rng(seed)
+            played = performed(parts(name)[3], seed, 0.02, Errors(0.03, 0.03, 0.03))
+            at = int(rng.integers(len(strokes) // 3, 2 * len(strokes) // 3))
+            stop, back = strokes[at].seconds, strokes[max(0, at - int(rng.integers(4, 14)))].seconds
+            later = stop - back + float(rng.uniform(1.0, 3.0))
+            notes = [note for note in played.notes if note.seconds < stop - 0.05]
+            notes += [n._replace(seconds=n.seconds + later) for n in played.notes if n.seconds > back - 0.05]
+            judgement = judge_played(parts(name)[3], [n._replace(seconds=n.seconds + 5.0) for n in notes])
+            said, truth = [], []
+            for i, (stroke, moment) in enumerate(zip(written(judgement), played.moments, strict=True)):
+                times = [] if moment is None else [moment + 5.0, moment + 5.0 + later]
+                times = times[strokes[i].seconds > stop - 0.05 :][: 1 if strokes[i].seconds < back - 0.05 else 2]
+                if moment is not None:
+                    truth.append({"label": "match", "score_id": f"s{i}", "performance_id": f"p{i}"})
+                if stroke.seconds is not None:
+                    is_right = any(abs(stroke.seconds - second) < CHORD_SECONDS for second in times)
+                    said.append({"label": "match", "score_id": f"s{i}", "performance_id": f"p{i}" if is_right else "x"})
+            scores.append(fscore_alignments(said, truth, ["match"])[2])
+    print(f"\n  a restart, 3 % errors: F {np.mean(scores):.4f}, worst {min(scores):.3f} of {len(scores)}")
+    assert np.mean(scores) >= 0.98
 
 
 def test_intervals_cover() -> None:

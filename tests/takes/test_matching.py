@@ -73,6 +73,37 @@ def test_a_player_alone_is_followed(sd: float, slower: float, bend: float, error
     assert f_score(bent, found) >= least
 
 
+def test_who_goes_on_after_a_roll_is_not_taken_to_roll_on() -> None:
+    """A roll takes every stroke that comes in it, and none after it: the sonata has a trill in its fourth bar."""
+    sonata = read_score(Path(music21.__file__).parent / "corpus/mozart/k545/movement1_exposition.mxl").piece
+    expected = expected_pass(sonata, bars(sonata, list(range(11))), 1)
+    (rolled,) = [index for index, stroke in enumerate(expected.strokes) if stroke.is_rolled]
+    assert rolled < len(expected.strokes) // 4
+    played = performed(expected, 163, 0.02)
+    moments = together(played.notes)
+    truth = [m for m in played.moments if m is not None]
+    places = followed_moments(expected, moments).places
+    right = [p for p, m in zip(places, moments, strict=True) if p is not None and abs(truth[p] - m.seconds) < 0.036]
+    assert len(set(right)) >= 0.98 * len(expected.strokes)
+
+
+@pytest.mark.parametrize("seed", [164, 165])
+def test_who_begins_again_does_so_near_by_where_two_places_hold_the_same(seed: int) -> None:
+    """Four bars twice; the player stops in the second and goes back a bar, not to that bar of the first time."""
+    twice = expected_pass(PRELUDE, bars(PRELUDE, [0, 1, 2, 3, 0, 1, 2, 3]), 1)
+    half = len(twice.strokes) // 2
+    played = performed(twice, seed, 0.02)
+    stop, back = twice.strokes[half + 36].seconds, twice.strokes[half + 16].seconds
+    later = stop - back + 1.5
+    first = [note for note in played.notes if note.seconds < stop - 0.05]
+    second = [n._replace(seconds=n.seconds + later) for n in played.notes if n.seconds > back - 0.05]
+    judgement = judge_played(twice, [*first, *second])
+    counts = [stroke.state for stroke in judgement.strokes]
+    assert judgement.is_in_free_time
+    assert counts.count(StrokeState.MISSED) + counts.count(StrokeState.EXTRA) <= 4
+    assert sum(state.is_timed for state in counts) >= 0.97 * len(twice.strokes)
+
+
 def test_who_stops_and_begins_again_is_found_again() -> None:
     played = performed(EXPECTED, 162, 0.015)
     stopped, back = EXPECTED.strokes[90], EXPECTED.strokes[76]
