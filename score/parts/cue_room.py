@@ -4,7 +4,7 @@ The engraver keeps notes of two staves from touching, but slurs run into the lin
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from math import ceil, inf
+from math import ceil, floor, inf
 from typing import NamedTuple
 
 from lxml import etree
@@ -28,11 +28,17 @@ _OVER_NOTES = (["trill"], ["fermata"], ["mordent"], ["turn"])
 """Classes of signs that the engraver may set close below a cue line."""
 _NEAR = 50.0
 """Least distance from what hangs below the line to what stands right under it."""
-_AT_THE_LINE = 20.0
-_MEASURES, _LINES, _OVER = drawing_paths(
+_SIGN_AIR = 60.0
+"""How much more than that a trill or a fermata needs, or a rest above it looks like part of it."""
+_AT_THE_LINE, _MUCH, _TO_STAFF = 20.0, 100.0, 480.0
+"""What still stands at the line; room that is worth taking away; from the lowest cue line to the player's own staff."""
+_MEASURES, _ENDINGS, _LINES, _DOTS, _OVER = drawing_paths(
     f'./s:g[@class="measure"][s:g[contains(@class, "{_CUE_STAFF}")]]',
+    './s:g[contains(concat(" ", @class, " "), " ending ")]/s:g[@class="voltaBracket"]',
     './s:path|./s:g[@class="measure"]/s:g[starts-with(@class, "barLine")]/s:path',
-    './s:g[starts-with(@class, "label")]|./s:g[@class="measure"]/s:g[not(starts-with(@class, "staff"))]'
+    './s:g[@class="measure"]/s:g[starts-with(@class, "barLine")]/s:use',
+    './s:g[starts-with(@class, "label")]|./s:g[@class="measure"]/s:g[not(starts-with(@class, "staff") or'
+    ' starts-with(@class, "barLine"))]'
     '|./s:g[starts-with(@class, "ending")]/s:g',
 )
 
@@ -87,16 +93,35 @@ def space_cue_lines(root: etree._Element, cue_staves: range) -> None:
 
 
 def clear_cue_line(system: etree._Element) -> None:
-    """Raise the cue lines of an engraved system, and all that stands over them, as far as the own notes need."""
+    """Raise the cue lines of an engraved system, and all that stands over them, as far as the own notes need.
+
+    Below the brackets of endings they are lowered where the engraver leaves more room than that.
+    """
     measures = [_sorted(measure) for measure in elements(_MEASURES, system)]
     if not measures:
         return
     line = max(_bottom(staff) for measure in measures for staff in measure.cues)
-    top = min((*_tops_below(measures), *_sign_tops(measures, line)), default=line + _AIR)
-    lacking = max(line + _AIR - top, _lacking_below_signs(measures, line, top))
-    if lacking > 0:
+    notes, signs = min(_tops_below(measures), default=inf), min(_sign_tops(measures, line), default=inf)
+    top = min(notes, signs - _SIGN_AIR)
+    lacking = max(line + _AIR - min(notes, signs), _lacking_below_signs(measures, line, top))
+    if lacking > 0 or elements(_ENDINGS, system):
         own = min(_top(staff) for measure in measures for staff in measure.staves)
-        _raise(system, measures, _CueHeights(line, (line + own) / 2), -ceil(lacking))
+        limits = _CueHeights(line, (line + own) / 2)
+        _raise(system, measures, limits, -ceil(lacking) if lacking > 0 else _spare(system, measures, limits))
+
+
+def _spare(system: etree._Element, measures: Sequence[_CueMeasure], limits: _CueHeights) -> float:
+    """How much lower the cue lines may stand: the bracket of an ending over the player's own staff leaves its room."""
+    staying = [markup(staff) for measure in measures for staff in measure.staves]
+    for group in elements(_OVER, system):
+        is_name = (group.get("class") or "").startswith("label")
+        if len(group) and not is_name and extents(markup(group))[1] > _limit(group, limits):
+            staying.append(markup(group))
+    hanging = [markup(group) for measure in measures for group in (measure.cues[-1], *measure.ties)]
+    lowest = max(limits.line + _AIR, extents("".join(hanging))[1] + _NEAR)
+    own = limits.line + 2 * (limits.middle - limits.line)
+    spare = floor(min(own - _TO_STAFF - limits.line, extents("".join(staying))[0] - lowest))
+    return spare if spare > _MUCH else 0.0
 
 
 def _sorted(measure: etree._Element) -> _CueMeasure:
@@ -152,8 +177,11 @@ def _hanging(measure: _CueMeasure, line: float) -> Iterator[DrawnBox]:
 
 
 def _boxes_below(measure: _CueMeasure) -> list[DrawnBox]:
-    """What stands below the cue line: the player's highest staff, words, slurs by points on them."""
+    """What stands below the cue line: the player's highest staff, its trills, words, slurs by points on them."""
     below = [box for staff in measure.staves[:1] for box in drawn_boxes(staff)]
+    for names, group in measure.others:
+        signs = drawn_boxes(group) if names[:1] in _OVER_NOTES else ()
+        below += (box._replace(top=box.top - _SIGN_AIR) for box in signs)
     for name, group in measure.own:
         curves = (DrawnBox(x, y, x, bottom=y) for x, y in _curve(group))
         below += drawn_boxes(group) if name == "dir" else curves
@@ -201,14 +229,16 @@ def _raise(system: etree._Element, measures: Iterable[_CueMeasure], limits: _Cue
     """Move cue staves and what stands over them; lines that begin above the middle and end below it grow."""
     for line in elements(_LINES, system):
         line.set("d", moved_points(line.get("d") or "", by, limits.middle))
+    for dot in elements(_DOTS, system):
+        if extents(markup(dot))[1] <= limits.middle:
+            move(dot, by)
     for measure in measures:
         for staff in measure.cues:
             move(staff, by)
     for group in elements(_OVER, system):
         limit = _limit(group, limits)
         if limit > -inf and len(group) and extents(markup(group))[1] <= limit:
-            # Barlines have been moved; what stands beside them in their groups has not.
-            move(group, by, lines=not (group.get("class") or "").startswith("barLine"))
+            move(group, by)
 
 
 def _limit(group: etree._Element, limits: _CueHeights) -> float:
@@ -216,7 +246,7 @@ def _limit(group: etree._Element, limits: _CueHeights) -> float:
     names = (group.get("class") or "").split()
     if _is_own(names):
         return -inf
-    beside = names[:1] in (["label"], ["labelAbbr"], ["barLine"]) or _CUE_TIE in names
+    beside = names[:1] in (["label"], ["labelAbbr"]) or _CUE_TIE in names
     return limits.middle if beside else limits.line + _AT_THE_LINE
 
 

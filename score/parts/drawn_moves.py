@@ -8,13 +8,12 @@ from lxml import etree
 from score.parts.drawn_staves import NUMBER, SVG
 
 
-def move(group: etree._Element, by: float, *, lines: bool = True) -> None:
+def move(group: etree._Element, by: float) -> None:
     """Move everything in a group down, or up by less than nothing.
 
     Args:
         group: of the drawing.
         by: in its units.
-        lines: also the lines that stand in the group itself, not in one of its own groups.
     """
     for element in group.iter():
         name = str(element.tag).removeprefix(SVG)
@@ -26,7 +25,7 @@ def move(group: etree._Element, by: float, *, lines: bool = True) -> None:
             key = "cy" if name == "ellipse" else "y"
             if (value := element.get(key)) is not None:
                 element.set(key, f"{float(value) + by:.0f}")
-        elif name in ("path", "polygon", "polyline") and (lines or element.getparent() is not group):
+        elif name in ("path", "polygon", "polyline"):
             key = "d" if name == "path" else "points"
             element.set(key, moved_points(element.get(key) or "", by))
 

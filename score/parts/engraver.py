@@ -17,6 +17,7 @@ from score.parts.engraver_copy import NUMBERED, has_unknown_signs, say_unknown_s
 from score.parts.nested_tuplets import OuterTuplet, put_around, take_outer_tuplets
 from score.parts.open_ties import lengthen_open_ties
 from score.parts.own_drawing import draw_own_signs, own_signs_asked
+from score.parts.short_hairpins import lengthen_hairpins
 from score.parts.word_room import FIGURE, clear_words
 from score.printing.fonts import engraver_data
 from score.printing.memory import LARGE, give_back
@@ -258,10 +259,11 @@ def _read_system(
     draw_own_signs(group, asked)
     clear_words(group, has_figures)
     lengthen_open_ties(group)
+    lengthen_hairpins(group)
     clear_dynamics(group)
+    _keep_one_bracket(group)
     clear_cue_line(group)
     clear_barlines(group)
-    _keep_one_bracket(group)
     for letters in group.iter(SVG + "tspan"):
         if letters.text and '"' in letters.text:
             letters.text = letters.text.replace('"', QUOTE)

@@ -25,8 +25,8 @@ MM_A_POINT = 25.4 / 72
 _LETTER, _YOU, _ABOVE, _MARGIN, _THIN = 2.5, 3.6, 5.0, 5.0, 0.18
 _WIDEST_NAME = 12.0
 """Width of a name beside its box where it has several words, mm."""
-_NAME_GAP = 0.3
-"""From a name to another, or to an instrument, mm."""
+_INSET, _NAME_GAP = 0.7, 0.3
+"""From a name to the box around it, to another name or to an instrument, mm."""
 _STEPS = "CDEFGAB"
 Place = tuple[str, str, str]
 """Written place ("C5"), MusicXML notehead, name of the instrument."""
@@ -137,15 +137,27 @@ def _names(placed: Sequence[tuple[str, list[tuple[float, float]]]], you: DrawnBo
     drawn = []
     for position, (name, _) in enumerate(placed):
         box = outlines[position]
-        words = _lines(name, max(box.right - box.left, _WIDEST_NAME))
+        words = _lines(name, box.right - box.left - 2 * _INSET)
+        if not _fits(words, box):
+            words = _lines(name, max(box.right - box.left, _WIDEST_NAME))
         others = outlines[:position] + outlines[position + 1 :]
-        wide = max(text_width(word, _LETTER / MM_A_POINT) for word in words)
+        wide = _width(words)
         places = _places(box, wide, len(words), is_first=position == 0, is_last=position == len(placed) - 1)
         free = (each for each in places if _is_free(each[1], (*taken, *others)))
         (x, y, anchor), lettering = next(free, places[0])
         taken.append(lettering)
         drawn.append(_text(words, x, y, anchor=anchor))
     return drawn
+
+
+def _width(words: Iterable[str]) -> float:
+    return max(text_width(word, _LETTER / MM_A_POINT) for word in words)
+
+
+def _fits(words: Sequence[str], box: DrawnBox) -> bool:
+    """Whether lines of words stand in a box with air around them."""
+    room = box.right - box.left - 2 * _INSET, box.bottom - box.top - 2 * _INSET
+    return _width(words) <= room[0] and len(words) * _LETTER <= room[1]
 
 
 def _lines(name: str, room: float) -> list[str]:
@@ -173,9 +185,9 @@ def _places(box: DrawnBox, wide: float, lines: int, is_first: bool, is_last: boo
     """Where a name may stand, the best place first: in the box; outwards at both ends; below, above, further away."""
     middle, high = (box.left + box.right) / 2, lines * _LETTER
     inside = (box.top + box.bottom) / 2 - _LETTER * (lines - 1) / 2 + 0.35 * _LETTER
-    if wide < box.right - box.left and high < box.bottom - box.top:
+    if wide <= box.right - box.left - 2 * _INSET and high <= box.bottom - box.top - 2 * _INSET:
         return [_lettering(middle, inside, "middle", wide, lines)]
-    below, above = box.bottom + _LETTER, box.top - 0.8 - high + _LETTER
+    below, above = box.bottom + _LETTER, box.top - 1.1 - high + _LETTER
     outwards = [("end", box.right)] * is_first + [("start", box.left)] * is_last
     anchors = [*outwards, ("middle", middle), ("start", box.left), ("end", box.right)]
     rows = [below, above, below + _LETTER, above - _LETTER, below + high, above - high]

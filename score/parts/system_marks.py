@@ -8,6 +8,7 @@ from lxml import etree
 
 from score.parts.cue_notes import cue_words
 from score.parts.drawing_tree import drop
+from score.parts.hairpin_ends import end_hairpins
 from score.parts.instrument_entries import InstrumentEntry
 from score.parts.mei import Document
 from score.parts.multi_rests import RANGE
@@ -36,8 +37,10 @@ def set_systems(document: Document, lines: Sequence[range], pages: Collection[in
     """
     move_marks(document, [top for line in lines for top in [top_staff(document, line)] * len(line)])
     _move_ranges(document, lines)
-    _leave_room_for_numbers(document, {line[0] for line in lines})
+    firsts = {line[0] for line in lines}
+    _leave_room_for_numbers(document, firsts)
     if document.in_bars:
+        end_hairpins(document.bars, document.all_bars, firsts)
         name_cues(document, lines)
     if document.in_bars:
         _remind(document, document.entries, pages)

@@ -7,6 +7,7 @@ from typing import Any
 import music21
 import pypdfium2
 import pytest
+from pypdfium2.raw import FPDF_PAGEOBJ_PATH
 
 from score.cues.cue_choice import choose_cues
 from score.group.group_file import Group, read_group
@@ -83,6 +84,32 @@ def test_names_in_the_sketch_lie_upon_nothing(small: Any) -> None:
     for a, b in combinations(sketch, 2):
         across, down = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
         assert across < 0.4 or down < 0.4
+
+
+def test_a_name_in_its_box_has_air_around_it(small: Any) -> None:
+    # Outside: boxes of letters and frames as PDFium measures them, in points; half a millimetre is 1.4 of them.
+    reading = small.sample("trio-ids")
+    made, _ = first_page(reading, 3, player_notes(reading.piece, Group())[3])
+    page = pypdfium2.PdfDocument(made.pdf)[0]
+    letters = page.get_textpage()
+    frames = [each.get_bounds() for each in page.get_objects(filter=[FPDF_PAGEOBJ_PATH])]
+    for name in ("Bass", "drum", "Tam-tam"):
+        for left, bottom, right, top in printed(letters, name):
+            around = [box for box in frames if box[0] < left and box[1] < bottom and box[2] > right and box[3] > top]
+            frame = min(around, key=lambda box: box[2] - box[0])
+            assert min(left - frame[0], frame[2] - right, bottom - frame[1], frame[3] - top) > 1.4
+
+
+def printed(page: Any, word: str) -> list[tuple[float, float, float, float]]:
+    """The box of a word in the sketch, which is in the upper right of its page."""
+    search, boxes = page.search(word, match_case=True), []
+    while place := search.get_next():
+        letters = [page.get_charbox(index) for index in range(place[0], place[0] + place[1])]
+        lefts, bottoms, rights, tops = zip(*letters, strict=True)
+        boxes.append((min(lefts), min(bottoms), max(rights), max(tops)))
+    sketch = [box for box in boxes if box[0] > 400 and box[1] > 700]
+    assert len(sketch) == 1
+    return sketch
 
 
 @pytest.mark.campaign

@@ -168,6 +168,56 @@ def test_trills_and_their_lines_keep_off_the_cue_line(small: Any, tmp_path: Path
     assert signs == 16
 
 
+def test_a_rest_of_a_cue_keeps_off_the_trill_below_it(small: Any, tmp_path: Path) -> None:
+    trill = "<notations><ornaments><trill-mark/></ornaments></notations>"
+    rest = "<note><rest/><duration>4</duration><voice>1</voice><type>quarter</type></note>"
+    own = [CLEF + small.rest_bar(), *[pitched("G", 4, "up", trill) + pitched("A", 4, "up") * 3, small.rest_bar()] * 4]
+    other = [rest + small.note() * 3] * len(own)
+    meetings = 0
+    for system in small.systems(small.score(tmp_path, own, other), 1, Level.FULL):
+        for measure in of_class(etree.fromstring(system.svg), "measure"):
+            cue, _ = of_class(measure, "staff")
+            for sign in boxes(of_class(measure, "trill")):
+                above = [box for box in boxes(of_class(cue, "rest")) if box.near(sign._replace(top=box.top), 0)]
+                meetings += len(above)
+                assert all(box.bottom + 100 <= sign.top for box in above)
+    assert meetings == 4
+
+
+def test_the_room_of_an_endings_second_bracket_is_taken_away(small: Any, tmp_path: Path) -> None:
+    # The engraver draws one over each group of staves; where one goes, cue lines stand as close as elsewhere.
+    ending = '<barline location="{}"><ending number="{}" type="{}"/>{}</barline>'
+    starts = [ending.format("left", number, "start", "") for number in (1, 2)]
+    stops = [ending.format("right", number, "stop", each) for number, each in ((1, REPEAT), (2, ""))]
+    ends = [starts[place] + small.note() * 4 + stops[place] for place in (0, 1)]
+    bars = [small.note() * 4] * 20 + ends + [small.note() * 4] * 20
+    gaps: dict[bool, list[float]] = {True: [], False: []}
+    dots = 0
+    for system in small.systems(small.score(tmp_path, bars, bars, bars), 1, Level.FULL):
+        root = etree.fromstring(system.svg)
+        for measure in of_class(root, "measure"):
+            lines = [
+                [heights(path) for path in staff.iterchildren(SVG + "path")] for staff in of_class(measure, "staff")
+            ]
+            gaps[bool(of_class(root, "voltaBracket"))].append(min(lines[-1]) - max(lines[-2]))
+            # The dots of a repeat stand around the middle of each staff, whichever has been moved.
+            signs = boxes([sign for line in of_class(measure, "barLine") for sign in line.iterchildren(SVG + "use")])
+            middles = sorted((sign.top + sign.bottom) / 2 for sign in signs)
+            dots += len(middles)
+            for staff, pair in zip(lines, zip(middles[::2], middles[1::2], strict=True), strict=bool(middles)):
+                assert abs(sum(pair) / 2 - (min(staff) + max(staff)) / 2) < 12
+    assert dots == 6
+    assert min(gaps[True]) > 400
+    assert max(gaps[True]) < max(gaps[False])
+
+
+REPEAT = '<repeat direction="backward"/>'
+
+
+def heights(path: etree._Element) -> float:
+    return float((path.get("d") or "").split()[1])
+
+
 def test_a_rehearsal_mark_stands_above_the_words_that_reach_over_its_barline(small: Any, tmp_path: Path) -> None:
     # The arrow of a cue that ends with the bar before: "you" would lie upon the box.
     box = '<direction placement="above"><direction-type><rehearsal>E</rehearsal></direction-type></direction>'
