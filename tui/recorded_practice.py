@@ -2,9 +2,12 @@
 
 import json
 from collections.abc import Sequence
+from contextlib import suppress
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from score.errors import InbreathError
 from score.progress import ReportProgress
 from score.time.tries import Try
 from tui.kept_recordings import recording_store
@@ -41,6 +44,18 @@ def load_early() -> None:
     from score.recording.prepared_sounds import load_libraries
 
     load_libraries()
+
+
+def prepare_early(session: Session, path: str, route: "Route") -> None:
+    """Make ready what playing a route along with a recording needs; nothing where it was never listened to."""
+    from score.recording.prepared_sounds import partner_for
+    from score.recording.recording_store import recording_key
+
+    load_early()
+    file, store = Path(path), recording_store()
+    with suppress(InbreathError, LookupError):
+        heard = _kept(store.folder, recording_key(session.piece, file))
+        partner_for(session.piece, heard, file, route, store.folder)
 
 
 def listen_to(session: Session, path: str, progress: ReportProgress | None = None) -> ListenedTo:
@@ -168,5 +183,22 @@ def _name(session: Session) -> str:
 def _heard(session: Session, file: Path, progress: ReportProgress | None = None) -> "HeardRecording":
     """What is heard in a recording; a file that has not changed is asked for once."""
     from score.recording.finding_process import heard_recording
+    from score.recording.recording_store import recording_key
+    from score.recording.sound_pieces import sound_facts
 
-    return heard_recording(session.piece, file, recording_store(), progress)
+    sound_facts(file)
+    store = recording_store()
+    with suppress(LookupError):
+        return _kept(store.folder, recording_key(session.piece, file))
+    return heard_recording(session.piece, file, store, progress)
+
+
+@lru_cache(maxsize=2)
+def _kept(folder: Path, key: str) -> "HeardRecording":
+    """What was heard and kept under a key, unpacked once; `LookupError` where nothing was kept."""
+    from score.recording.recording_store import RecordingStore
+
+    heard = RecordingStore(folder).kept(key)
+    if heard is None:
+        raise LookupError(key)
+    return heard

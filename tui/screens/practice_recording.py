@@ -10,8 +10,16 @@ from score.beats import Place
 from score.errors import InbreathError
 from score.time.tries import Tries, Try
 from tui.background import beside
-from tui.practice_setting import Setting, lowered_part, recorded_doubts
-from tui.recorded_practice import ListenedTo, keep_paths, kept_paths, listen_to, load_early, recorded_try
+from tui.practice_setting import Setting, lowered_part, recorded_doubts, route_of
+from tui.recorded_practice import (
+    ListenedTo,
+    keep_paths,
+    kept_paths,
+    listen_to,
+    load_early,
+    prepare_early,
+    recorded_try,
+)
 from tui.screens.practice_following import PracticeFollowing
 from tui.screens.prompts import AskLine
 from tui.session import Session
@@ -40,8 +48,6 @@ class PracticeRecording(PracticeFollowing):
         """Whatever is made with a recording is looked at: one's own part may still have to be made lower."""
         super().sound_ready()
         self.sound.made, self.sound.refused = self._made, self._cannot_sound
-        if self.recordings:
-            beside(self, "early", load_early, lambda _: None)
 
     # What the keys do.
 
@@ -123,6 +129,7 @@ class PracticeRecording(PracticeFollowing):
             if path:
                 self._listen_to(path, heard_as)
 
+        beside(self, "early", load_early, lambda _: None)
         self.app.push_screen(AskLine(_QUESTION, "take.flac, .wav, .mp3 or .ogg"), typed)
 
     def _listen_to(self, path: str, heard_as: Callable[[Setting, str], Setting]) -> None:
@@ -172,10 +179,18 @@ class PracticeRecording(PracticeFollowing):
         """A timeline was made: what is in doubt is shown, and one's own part lowered where it still is as it was."""
         if setting.recorded:
             beside(self, "doubts", lambda: recorded_doubts(self.session, setting), self._doubted, self._not_heard)
-        elif self.doubts:
+        else:
             self._doubted(frozenset())
+            self._prepare_early(setting)
         if setting.recording and setting.own != "on":
             self._make_lower(setting)
+
+    def _prepare_early(self, setting: Setting) -> None:
+        """The recording used last is made ready for these bars, so that it sounds as soon as it is asked for."""
+        if self.recordings:
+            path = self.recordings[0]
+            route = route_of(self.session, setting)
+            beside(self, "early", lambda: prepare_early(self.session, path, route), lambda _: None)
 
     def _doubted(self, bars: frozenset[int]) -> None:
         if bars != self.doubts:
