@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
-from score.concert.concert_pieces import ConcertPiece
+from score.concert.concert_pieces import ConcertPiece, minutes_a_day
 from score.concert.concert_setup import ConcertSetup, concert_setup
 from score.concert.concert_today import ConcertHeart, shared_out
 from score.concert.concert_values import Concert
@@ -105,7 +105,8 @@ def today_of(facts: ConcertFacts, history: History, person: str, today: date) ->
     if facts.plan is not None:
         slots = _planned(facts, person, today)
     else:
-        minutes = facts.concert.minutes_of(person) - minutes_by_heart(facts.pieces, history, person)
+        minutes = minutes_a_day(facts.concert, facts.pieces, person)
+        minutes -= minutes_by_heart(facts.pieces, history, person)
         slots = _unplanned(facts, standings, person, today, minutes)
     chunks = (ConcertSlot(piece, chunk, minutes, is_done=(piece, chunk) in done) for piece, chunk, minutes in slots)
     return ConcertToday(tuple(chunks), heart)
@@ -167,5 +168,5 @@ def _unplanned(
                 work_with(part.asked.own(number), part, standings.get((position, index)))
                 for index, part in enumerate(chunks)
             ]
-            days[position] = today_slots(work, today, None, number)
+            days[position] = today_slots(work, today, None, number, minutes)
     return [(piece, slot.chunk, slot.minutes) for piece, slot in shared_out(days, minutes)]

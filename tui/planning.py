@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from score.chunks.chunk import ChunkDemands
-from score.plan.from_group import group_concert, group_minutes, group_rehearsals
-from score.plan.plan_inputs import USUAL_MINUTES_A_DAY, Material
+from score.plan.from_group import group_concert, group_minutes, group_rehearsals, player_minutes
+from score.plan.plan_inputs import Material
 from score.plan.plan_material import material
 from score.plan.plan_of_piece import MadePlan, plan_of, plan_of_chunks
 from score.plan.today import TodaySlot, Work, today_slots
@@ -92,8 +92,9 @@ def today_for(session: Session, standings: Standings, today: date) -> Today:
         work_with(own_figure(chunk.asked, session.me.number, lesson), chunk, standings.get(position))
         for position, chunk in enumerate(session.chunks)
     ]
-    plan, set_aside = schedule.plan if schedule else None, minutes_planned(session)
-    slots = today_slots(work, today, plan, session.me.number, USUAL_MINUTES_A_DAY - set_aside)
+    plan = schedule.plan if schedule else None
+    minutes = player_minutes(session.group, session.me.number) - minutes_planned(session)
+    slots = today_slots(work, today, plan, session.me.number, minutes)
     concert = group_concert(session.group)
     days = [(rehearsal.start.date() - today).days for rehearsal in group_rehearsals(session.group)]
     to_rehearsal = min((count for count in days if count >= 0), default=None)

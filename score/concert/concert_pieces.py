@@ -9,6 +9,8 @@ from score.concert.concert_values import Concert, PieceEntry
 from score.concert.moving import OTHER_KINDS
 from score.group.group_file import Group
 from score.piece import Piece
+from score.plan.from_group import group_minutes
+from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
 from score.reading.reading_result import Reading
 from score.setup.fittings import usual_fittings
 from score.setup.kit_layout import kind_of
@@ -92,6 +94,21 @@ def check_scores(concert: Concert) -> None:
 def playing_people(pieces: Sequence[ConcertPiece]) -> tuple[str, ...]:
     """Everybody who plays, in the order in which the programme names them."""
     return tuple(dict.fromkeys(name for piece in pieces for _, name in piece.people))
+
+
+def minutes_a_day(concert: Concert, pieces: Sequence[ConcertPiece], person: str) -> int:
+    """Somebody's minutes of own work a day: as the concert's file says, else the most that a group's file does.
+
+    Raises:
+        GroupFileError: minutes that cannot be.
+    """
+    said = [
+        dict(group_minutes(piece.group)).get(number)
+        for piece in pieces
+        for number, name in piece.people
+        if name == person
+    ]
+    return concert.minutes_of(person, max((m for m in said if m is not None), default=USUAL_MINUTES_A_DAY))
 
 
 def everybody(concert: Concert, pieces: Sequence[ConcertPiece]) -> tuple[str, ...]:

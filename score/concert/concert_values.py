@@ -125,9 +125,9 @@ class Concert:
     visits: int = USUAL_VISITS
     set_up: float = USUAL_SET_UP
 
-    def minutes_of(self, person: str) -> int:
-        """Somebody's minutes of own work a day."""
-        return next((entry.minutes for entry in self.people if entry.name == person), USUAL_MINUTES_A_DAY)
+    def minutes_of(self, person: str, usual: int = USUAL_MINUTES_A_DAY) -> int:
+        """Somebody's minutes of own work a day, the usual ones where they have no entry."""
+        return next((entry.minutes for entry in self.people if entry.name == person), usual)
 
     @property
     def stem(self) -> str:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from score.chunks.demands import demands
 from score.chunks.division import divide
 from score.chunks.from_group import chunk_edits
-from score.concert.concert_pieces import ConcertPiece, playing_people
+from score.concert.concert_pieces import ConcertPiece, minutes_a_day, playing_people
 from score.concert.concert_values import Concert, RehearsalEntry
 from score.concert.programme import ConcertEvening, Programme, ProgrammePiece
 from score.errors import RequestError
@@ -69,7 +69,7 @@ def programme_of(
         evenings=tuple(_evening(entry, people) for entry in coming),
         concert=concert.day,
         today=today,
-        minutes_a_day=tuple(map(concert.minutes_of, people)),
+        minutes_a_day=tuple(minutes_a_day(concert, pieces, name) for name in people),
         visits=concert.visits,
         set_up=concert.set_up,
         changes=tuple(changes),

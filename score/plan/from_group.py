@@ -43,6 +43,21 @@ def group_minutes(group: Group) -> tuple[tuple[int, int], ...]:
     )
 
 
+def player_minutes(group: Group, player: int) -> int:
+    """One player's minutes a day, the usual ones where the group's file gives none."""
+    return dict(group_minutes(group)).get(player, USUAL_MINUTES_A_DAY)
+
+
+def check_rehearsing(group: Group) -> None:
+    """Refuse rehearsals and minutes that cannot be.
+
+    Raises:
+        GroupFileError: the first of them.
+    """
+    group_rehearsals(group)
+    group_minutes(group)
+
+
 def _rehearsal(table: Table) -> Rehearsal:
     moment = table.entry.get("at")
     start = datetime.fromisoformat(moment) if isinstance(moment, str) else moment

@@ -1,5 +1,6 @@
 """Today over all pieces: ten minutes by heart in all, chunks of every piece in its turn."""
 
+from contextlib import closing
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -13,11 +14,14 @@ from score.concert.programme_of_concert import OwnState, programme_of
 from score.concert.programme_plan import plan_programme
 from score.concert.programme_texts import programme_json, programme_text
 from score.group.group_file import group_path, read_group
+from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
 from score.plan.today import TodaySlot
 from score.reading.read_file import read_score
 from score.takes.heart_day import A_ROUND, MINUTES, MOST_PASSAGES, PASSAGE_MINUTES, HeartDay, first_day, minutes_of
 from score.takes.heart_passages import LostPassage, PartByHeart
+from score.takes.history import History
 from tests.concert.drawn_programmes import drawn_programme
+from tui.concert_facts import concert_facts, today_of
 
 
 @pytest.fixture
@@ -102,3 +106,27 @@ def test_the_calendar_leaves_the_minutes_by_heart_free_of_chunks(
     said = programme_json(plans[1])["own_work"]
     assert isinstance(said, list)
     assert [entry["by_heart"] for entry in said] == [10, 0, 0]
+
+
+@pytest.mark.parametrize(("concert_says", "group_says", "minutes"), [(None, 20, 20), (150, 20, 150), (0, None, 0)])
+def test_without_a_calendar_today_takes_the_minutes_that_a_file_gives(
+    concert: Path, tmp_path: Path, concert_says: int | None, group_says: int | None, minutes: int
+) -> None:
+    """Of the whole day, whatever one piece has to do: Ann plays the quartet and the study."""
+    text = concert.read_text().split("[[rehearsal]]", maxsplit=1)[0]
+    person = f'[[person]]\nname = "Ann"\nminutes = {concert_says}\n' if concert_says is not None else ""
+    concert.write_text(text + person)
+    if group_says is not None:
+        group = concert.with_name("study.group.toml")
+        group.write_text(
+            f"[[practice]]\nplayer = 1\nminutes = {group_says}\n\n[[practice]]\nplayer = 2\nminutes = 99\n"
+        )
+    with closing(History(tmp_path / "history.sqlite")) as history:
+        facts = concert_facts(read_concert(concert), history, "Ann", date(2037, 1, 20))
+        slots = today_of(facts, history, "Ann", date(2037, 1, 20)).slots
+    assert facts.plan is None
+    taken = sum(slot.minutes for slot in slots)
+    assert taken <= minutes
+    # Less than the shortest slot is left over, or the quartet alone takes more than the usual minutes of a day.
+    assert minutes - taken < 3 or sum(slot.minutes for slot in slots if slot.piece == 0) > USUAL_MINUTES_A_DAY
+    assert programme_of(facts.concert, facts.pieces, date(2037, 1, 20), (0.0, 0.0)).minutes_a_day[0] == minutes

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from score.group.group_file import group_path, read_group
+from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
 from score.reading import read_score
 from score.takes.expected_strokes import expected_pass
 from score.takes.history import History
@@ -97,3 +98,15 @@ def test_a_key_leaves_it_out_and_brings_it_back(stand, score: Path) -> None:
         await holds(pilot, lambda: "teach what weighs for you" in text_of(pilot.app))
 
     use(stand(score), steps)
+
+
+@pytest.mark.parametrize("minutes", [20, 120])
+def test_without_a_plan_today_takes_the_minutes_of_the_groups_file(session: Session, minutes: int) -> None:
+    path = group_path(session.path)
+    usual = sum(slot.minutes for slot in today_for(session, {}, TODAY).slots)
+    assert usual <= USUAL_MINUTES_A_DAY
+    path.write_text(f"[[practice]]\nplayer = 1\nminutes = 5\n\n[[practice]]\nplayer = 2\nminutes = {minutes}\n")
+    session.group = read_group(path)
+    taken = sum(slot.minutes for slot in today_for(session, {}, TODAY).slots)
+    assert taken <= minutes
+    assert taken > usual if minutes > USUAL_MINUTES_A_DAY else minutes - taken < 3

@@ -102,7 +102,9 @@ def test_a_change_in_place_keeps_the_entry_where_it_is_and_is_undone(stand, scor
     on_plan(app, steps)
 
 
-@pytest.mark.parametrize("keys", ["25:99 90", longer("19:00"), longer("tomorrow 90"), longer("19:00 x")])
+@pytest.mark.parametrize(
+    "keys", ["25:99 90", longer("19:00"), longer("tomorrow 90"), longer("19:00 x"), longer("19:00 0")]
+)
 def test_what_is_no_time_changes_nothing(stand, score: Path, keys: str) -> None:
     app = stand(score)
 
@@ -110,6 +112,27 @@ def test_what_is_no_time_changes_nothing(stand, score: Path, keys: str) -> None:
         screen._add(keys)
         await holds(pilot, lambda: "Write the time and the minutes" in text_of(app))
         assert screen.rehearsals == ()
+
+    on_plan(app, steps)
+
+
+@pytest.mark.parametrize(("ask", "typed"), [("_add", "19:00 5000"), longer("_minutes", "5000")])
+def test_minutes_that_no_day_has_are_refused_and_leave_the_file_as_it_was(
+    stand, score: Path, ask: str, typed: str
+) -> None:
+    group, app = score.with_name("quartet.group.toml"), stand(score)
+    group.write_text("# ours\n[[practice]]\nplayer = 2\nminutes = 30\n")
+    before = group.read_bytes()
+
+    async def steps(pilot: Pilot[int], screen: PlanScreen) -> None:
+        getattr(screen, ask)(typed)
+        await until(pilot, "ErrorBox")
+        await holds(pilot, lambda: "minutes = 5000 is not a figure" in text_of(app))
+        assert group.read_bytes() == before
+        await pilot.press("escape")
+        await until(pilot, "PlanScreen")
+        screen.action_minutes()
+        await until(pilot, "AskLine")
 
     on_plan(app, steps)
 

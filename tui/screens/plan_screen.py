@@ -12,8 +12,7 @@ from textual.widgets import Static
 from score.errors import InbreathError
 from score.group.group_edit import add_table, change_table, remove_table, set_value
 from score.group.group_file import group_path
-from score.plan.from_group import group_concert, group_minutes
-from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
+from score.plan.from_group import check_rehearsing, group_concert, group_minutes, player_minutes
 from score.plan.plan_of_piece import MadePlan
 from tui import clock
 from tui.background import beside, edit, take_back
@@ -176,11 +175,14 @@ class PlanScreen(PictureScreen):
         when, _, minutes = text.partition(" ")
         try:
             start = datetime.combine(self.days[self.chosen], datetime.strptime(when, "%H:%M").time())
-            values = {"at": start, "minutes": int(minutes)}
+            length = int(minutes)
         except ValueError:
+            length = 0
+        if length < 1:
             self.query_one(Foot).say("Write the time and the minutes: 19:00 90", is_trouble=True)
             return
         self.last = text
+        values = {"at": start, "minutes": length}
         self._change(lambda: add_table(group_path(self.session.path), "rehearsal", values))
 
     def action_rehearse(self) -> None:
@@ -257,7 +259,11 @@ class PlanScreen(PictureScreen):
 
     def action_minutes(self) -> None:
         """How many minutes a day the player practises."""
-        minutes = dict(group_minutes(self.session.group)).get(self.session.me.number, USUAL_MINUTES_A_DAY)
+        try:
+            minutes = player_minutes(self.session.group, self.session.me.number)
+        except InbreathError as error:
+            self.app.show_error(error)  # type: ignore[attr-defined]
+            return
         self.app.push_screen(AskLine("Minutes a day you practise alone", "45", str(minutes)), self._minutes)
 
     def _minutes(self, text: str | None) -> None:
@@ -278,7 +284,8 @@ class PlanScreen(PictureScreen):
             self.undos.append(undo)
             self.renew()
 
-        edit(self, self.session, change, written)
+        # Minutes that no plan can be made with go out of the file again.
+        edit(self, self.session, change, written, lambda: check_rehearsing(self.session.group))
 
     def undo_last(self) -> str:
         """Take back the last change."""
