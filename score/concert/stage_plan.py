@@ -11,9 +11,10 @@ from typing import NamedTuple
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_values import Concert, ConcertInstrument, Hall
 from score.errors import RequestError
-from score.setup.fittings import fitting, usual_fittings
+from score.setup.fittings import fitting
 from score.setup.floor_picture import extent
 from score.setup.floor_plan import Box, Point
+from score.setup.from_group import fittings_of
 from score.setup.setup_check import SetupReport
 
 NOTHING = "Nothing of percussion stands here."
@@ -113,7 +114,7 @@ def _stage_instrument(box: Box, which: str, piece: ConcertPiece, shift: Point) -
     corners = tuple(_shifted(corner, shift) for corner in box.corners)
     middle = Point(sum(c.x for c in corners) / 4, sum(c.y for c in corners) / 4)
     turned = degrees(atan2(corners[1].y - corners[0].y, corners[1].x - corners[0].x))
-    row = fitting(usual_fittings(), box.key)
+    row = fitting(fittings_of(piece.group), box.key)
     parts = max(1, round(box.width * 1000 / row.width)) if row.several and row.width else 1
     people = tuple(piece.person(number) for number in box.players)
     return StageInstrument(

@@ -97,6 +97,19 @@ def test_what_a_group_owns_is_enough_for_its_piece(pieces: tuple[Path, tuple[Con
     assert (gear["marimba"].owned, gear["marimba"].how) == (0, "borrow")
 
 
+def test_what_a_group_says_of_widths_does_not_change_how_many_are_carried(
+    pieces: tuple[Path, tuple[ConcertPiece, ...]],
+) -> None:
+    whole = read_concert(pieces[0])
+    study, trio = pieces[1][1:]
+    wide = Group(Path("study.group.toml"), tables={"fitting": [{"instrument": "wood block", "width": 400}]})
+    spring = replace(whole, pieces=whole.pieces[1:])
+    stages = [concert_setup(spring, (replace(study, group=group), trio)).stages[0] for group in (study.group, wide)]
+    usual, wider = ([i for i in stage.instruments if i.kind == "wood-block"] for stage in stages)
+    assert wider[0].corners != usual[0].corners
+    assert (wider[0].parts, usual[0].parts) == (2, 2)
+
+
 def test_a_change_takes_everything_off_that_is_not_wanted_and_brings_what_is(setup: ConcertSetup) -> None:
     before, after = setup.stages[1], setup.stages[2]
     change = setup.changes[1]
