@@ -1,5 +1,6 @@
 """One list of what the whole concert needs: the largest number of each thing needed at a time, and what is missing."""
 
+import re
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -10,17 +11,27 @@ from score.setup.fittings import TRAP_TABLE, Fittings, fitting
 from score.setup.from_group import fittings_of, owned_instruments
 from score.setup.gear_list import BUILT
 from score.setup.kit_layout import english, sets_of
+from score.setup.played_extent import least_extent
 from score.setup.setup_check import SetupReport
 
 BORROW, BUILD = "borrow", "build"
+_STRIKERS = re.compile(r"mallet|stick|beater|brush|bow|rute|rod|hammer|hand|finger|coin", re.IGNORECASE)
 
 
 class GearUse(NamedTuple):
-    """How many of a thing one piece needs at a time, and what its own list says of it."""
+    """What one piece needs of a thing.
+
+    Attributes:
+        piece: its name.
+        number: how many at a time.
+        note: what its own list says of it.
+        detail: what a keyboard must have to do for it, who needs mallets; "" for other things.
+    """
 
     piece: str
     number: int
     note: str = ""
+    detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +45,7 @@ class ConcertGear:
         number: the largest number needed at a time.
         uses: by piece.
         owned, borrowed, built: how many there are; None where nobody has said.
-        named: the concert's names of them.
+        named: (the concert's name, where from) of those it has names for.
     """
 
     what: str
@@ -45,7 +56,7 @@ class ConcertGear:
     owned: int | None = None
     borrowed: int = 0
     built: int = 0
-    named: tuple[str, ...] = ()
+    named: tuple[tuple[str, str], ...] = ()
 
     @property
     def missing(self) -> int:
@@ -78,18 +89,23 @@ def _needs(piece: ConcertPiece, report: SetupReport) -> Iterator[tuple[str, str,
     """(kind, key, name, use) of everything a piece needs."""
     fittings = fittings_of(piece.group)
     counts, stands = _counted(piece, report, fittings)
-    notes: dict[str, list[str]] = {}
     for item in report.gear:
-        if item.kind == "instrument":
-            notes.setdefault(item.key, []).append(item.note)
-        elif item.kind in ("mallets", "bow"):
-            yield item.kind, item.what.casefold(), item.what, GearUse(piece.name, len(item.players), item.note)
+        if item.kind in ("mallets", "bow"):
+            use = GearUse(piece.name, len(item.players), item.note, ", ".join(map(piece.person, item.players)))
+            yield item.kind, item.what.casefold(), _mallets(item.what), use
     for key, number in counts.items():
         if fitting(fittings, key).how != "body":
-            note = "; ".join(filter(None, dict.fromkeys(notes.get(key, ()))))
-            yield "instrument", key, english(key), GearUse(piece.name, number, note)
+            items = [item for item in report.gear if item.kind == "instrument" and item.key == key]
+            note = "; ".join(filter(None, dict.fromkeys(item.note for item in items)))
+            least = dict.fromkeys(extent for item in items if (extent := least_extent(piece.piece, key, item.players)))
+            yield "instrument", key, english(key), GearUse(piece.name, number, note, " and ".join(least))
     for what, number in stands.items():
         yield "stand", what, what, GearUse(piece.name, number)
+
+
+def _mallets(words: str) -> str:
+    """What a score calls them, said as what they are: "medium yarn mallets"."""
+    return words if _STRIKERS.search(words) else f"{words} mallets"
 
 
 def _counted(piece: ConcertPiece, report: SetupReport, fittings: Fittings) -> tuple[dict[str, int], dict[str, int]]:
@@ -138,5 +154,5 @@ def _gear(
         owned=owned,
         borrowed=sources.count("borrowed"),
         built=sources.count("build"),
-        named=tuple(entry.name for entry in entries if entry.name != entry.kind),
+        named=tuple((entry.name, entry.source) for entry in entries if entry.name != entry.kind),
     )

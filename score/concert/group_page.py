@@ -8,6 +8,7 @@ from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
 from score.concert.programme_plan import ProgrammePlan
 from score.concert.programme_texts import call_lines, evening_heading, piece_of
+from score.concert.stage_plan import titled
 from score.concert.stage_sheet import page_title, table_of
 from score.concert.stage_texts import load_sum
 from score.printing.fonts import TEXT
@@ -46,7 +47,7 @@ def _body(
     for index, piece in enumerate(pieces):
         people = ", ".join(f"{name} {number}" for number, name in piece.people)
         after = minutes_text(setup.changes[index].seconds) if index < len(setup.changes) else ""
-        rows.append((str(index + 1), piece.piece.title, people, after))
+        rows.append((str(index + 1), titled(piece.piece.title, piece.name), people, after))
     yield table_of("auto, 1fr, 1.6fr, auto", ("", "piece", "who plays which part", "change"), rows)
     if plan is not None:
         yield from _rehearsals(plan)

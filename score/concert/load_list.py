@@ -30,6 +30,11 @@ class VanLoad(NamedTuple):
     build: float
     own: bool
 
+    @property
+    def whole_cases(self) -> int:
+        """Cases that are carried for it; 0 where it goes into one with others."""
+        return ceil(self.cases) if self.cases >= 1 else 0
+
 
 class LoadList(NamedTuple):
     """The whole van.
@@ -56,7 +61,7 @@ def load_list(gear: Sequence[ConcertGear], changed: Changed, people: int) -> Loa
         people: who build up.
     """
     loads = sorted((_load(item, changed) for item in gear), key=lambda load: (-load.weight / load.number, load.what))
-    whole = sum(ceil(load.cases) for load in loads if load.cases >= 1)
+    whole = sum(load.whole_cases for load in loads)
     small = ceil(round(sum(load.cases for load in loads if load.cases < 1), 6))
     weight = sum(load.weight for load in loads)
     return LoadList(tuple(loads), whole + small, weight, build=_build_seconds(loads, people))

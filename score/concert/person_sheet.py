@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from score.beats import minutes_text
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
@@ -9,7 +10,9 @@ from score.concert.evening_lines import Call
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
 from score.concert.programme_texts import own_lines, piece_of
 from score.concert.stage_drawing import stage_drawing, stage_letters
+from score.concert.stage_plan import titled
 from score.concert.stage_sheet import page_head, page_title, table_of
+from score.concert.stage_texts import move_way
 from score.plan.plan_texts import heart_words
 from score.printing.typesetting import quoted, to_pdf
 
@@ -33,6 +36,7 @@ def person_sheet(
     if plan is not None and person in plan.programme.people:
         body += _calls(plan, person)
         body += _own_days(plan, person)
+    body += _carried(setup, pieces, person)
     mine = [index for index, piece in enumerate(pieces) if part_number(piece, person) is not None]
     sketches = [_sketch(setup, index, pieces[index], person) for index in mine]
     pages = ["".join(sketches[first : first + 2]) for first in range(0, len(sketches), 2)]
@@ -50,7 +54,7 @@ def _evening(pieces: Sequence[ConcertPiece], person: str) -> str:
         number = part_number(piece, person)
         player = piece.piece.player(number) if number is not None else None
         mine = f"{player.name}: {', '.join(each.name for each in player.instruments)}" if player else "you are free"
-        rows.append((str(index), piece.piece.title, mine))
+        rows.append((str(index), titled(piece.piece.title, piece.name), mine))
     return table_of("auto, 1fr, 1.6fr", ("", "piece", "your part"), rows)
 
 
@@ -93,6 +97,19 @@ def _own_days(plan: ProgrammePlan, person: str) -> Iterator[str]:
     if rows:
         yield f"#heading(level: 3, {quoted(f'Your own days{heart_words(mine[0])}')})\n"
         yield table_of("auto, 1fr", ("day", "what"), rows)
+
+
+def _carried(setup: ConcertSetup, pieces: Sequence[ConcertPiece], person: str) -> Iterator[str]:
+    """What they carry in the changes, with whom."""
+    rows = []
+    for piece, change in zip(pieces, setup.changes, strict=False):
+        for move in change.moves:
+            if person in move.carriers:
+                others = ", ".join(name for name in move.carriers if name != person)
+                rows.append((piece.piece.title, minutes_text(move.begins), move.what, move_way(move), others))
+    if rows:
+        yield "#heading(level: 3, [What you carry, in metres from the left of the stage and from its front])\n"
+        yield table_of("1fr, auto, 1fr, 1.2fr, auto", ("after", "at", "what", "where", "with"), rows)
 
 
 def _sketch(setup: ConcertSetup, index: int, piece: ConcertPiece, person: str) -> str:

@@ -3,11 +3,12 @@
 import csv
 import io
 from collections.abc import Iterator
+from itertools import groupby
 from math import isfinite
 
 from score.concert.block_shares import blocks_in_a_row
 from score.concert.evening_lines import Call, Line
-from score.concert.programme_plan import EveningPlan, ProgrammePlan, chunk_name
+from score.concert.programme_plan import EveningPlan, ProgrammePlan
 from score.plain_text import markdown_cell, table_cell
 from score.plan.own_work import OwnWork
 from score.plan.plan_texts import HEURISTIC, own_markdown, own_text
@@ -127,9 +128,15 @@ def call_lines(plan: ProgrammePlan, evening: EveningPlan) -> Iterator[str]:
 
 
 def own_lines(plan: ProgrammePlan, work: OwnWork) -> Iterator[tuple[str, str]]:
-    """A person's days: (date, what)."""
+    """A person's days: (date, what), the chunks of a piece that follow each other under its name."""
     for day in work.days:
-        yield day.day.isoformat(), ", ".join(f"{chunk_name(plan, s.chunk)} {s.minutes} min" for s in day.slots)
+        places = ((*plan.chunk_of(slot.chunk), slot.minutes) for slot in day.slots)
+        words = []
+        for piece, slots in groupby(places, key=lambda place: place[0]):
+            entry = plan.programme.pieces[piece]
+            chunks = ", ".join(f"{entry.chunks[chunk].name} {minutes} min" for _, chunk, minutes in slots)
+            words.append(f"{entry.name}: {chunks}")
+        yield day.day.isoformat(), "; ".join(words)
 
 
 def piece_of(plan: ProgrammePlan, line: Line) -> str:

@@ -10,8 +10,10 @@ from score.printing.typesetting import quoted
 from score.setup.floor_picture import letter_of
 from score.setup.floor_plan import Point
 
-_SCALES = (10, 20, 25, 40, 50, 75, 100, 150, 200, 300, 500, 1000, 2000)
+_SCALES = (10, 20, 25, 30, 40, 50, 60, 75, 100, 120, 150, 200, 300, 500, 1000, 2000)
 _SPOT = 2.0
+_LETTER = 0.75
+"""Half the width of a letter of a name, mm."""
 
 
 def stage_drawing(
@@ -57,10 +59,7 @@ def _drawn(hall: Hall, stage: StagePlan, factor: float, mine: frozenset[str]) ->
     def at(point: Point) -> tuple[float, float]:
         return point.x * factor, (hall.depth - point.y) * factor
 
-    for metre in range(1, int(hall.width) + 1):
-        yield _line((metre * factor, hall.depth * factor), (metre * factor, hall.depth * factor + 1.5), "0.4pt")
-        if metre % 2 == 0:
-            yield _words((metre * factor, hall.depth * factor + 3.4), str(metre), 6)
+    yield from _rulers(hall, factor)
     for index, instrument in enumerate(stage.instruments):
         corners = ", ".join(f"({x:.2f}mm, {y:.2f}mm)" for x, y in map(at, instrument.corners))
         fill = "luma(80%)" if mine & set(instrument.people) else "white"
@@ -71,9 +70,23 @@ def _drawn(hall: Hall, stage: StagePlan, factor: float, mine: frozenset[str]) ->
         yield f"#place(dx: {x - _SPOT:.2f}mm, dy: {y - _SPOT:.2f}mm, circle(radius: {_SPOT}mm, fill: black))"
         look = x + 2 * _SPOT * sin(radians(spot.facing)), y + 2 * _SPOT * cos(radians(spot.facing))
         yield _line((x, y), look, "1pt")
-        # Behind the player's back, where nothing of theirs stands.
-        away = x - 2.2 * _SPOT * sin(radians(spot.facing)), y - 2.2 * _SPOT * cos(radians(spot.facing))
+        # Behind the player's back, where nothing of theirs stands, clear of the spot however long the name is.
+        side, back = sin(radians(spot.facing)), cos(radians(spot.facing))
+        away = x - side * (1.3 * _SPOT + _LETTER * len(spot.person)), y - 2.2 * _SPOT * back
         yield _words(away, spot.person, 8)
+
+
+def _rulers(hall: Hall, factor: float) -> Iterator[str]:
+    """Metres along the front and, from the front, along the left side."""
+    front = hall.depth * factor
+    for metre in range(1, int(hall.width) + 1):
+        yield _line((metre * factor, front), (metre * factor, front + 1.5), "0.4pt")
+        if metre % 2 == 0:
+            yield _words((metre * factor, front + 3.4), str(metre), 6)
+    for metre in range(1, int(hall.depth) + 1):
+        yield _line((-1.5, front - metre * factor), (0, front - metre * factor), "0.4pt")
+        if metre % 2 == 0:
+            yield _words((-3.4, front - metre * factor), str(metre), 6)
 
 
 def _ways(hall: Hall, moves: Sequence[Move], factor: float) -> Iterator[str]:

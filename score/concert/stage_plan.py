@@ -73,6 +73,16 @@ class StagePlan:
     wide: float
     deep: float
 
+    @property
+    def words(self) -> str:
+        """The title, and in brackets what the concert's file calls it where that says something else."""
+        return titled(self.title, self.name)
+
+
+def titled(title: str, name: str) -> str:
+    """A piece's title, and in brackets what the concert's file calls it where that says something else."""
+    return title if title.casefold() == name.casefold() else f"{title} ({name})"
+
 
 def hall_of(concert: Concert, reports: Sequence[SetupReport]) -> Hall:
     """The hall, with the least measures that hold every piece where its file gives none."""

@@ -24,8 +24,7 @@ def stage_sheet(concert: Concert, setup: ConcertSetup) -> bytes:
     """The pages as a PDF, A4; deterministic."""
     pages = [_evening(concert, setup)]
     for index, stage in enumerate(setup.stages):
-        change = setup.changes[index - 1] if index else None
-        pages.append(_piece(setup, index, stage, change))
+        pages.append(_piece(setup, index, stage))
     pages += [_gear(setup), _van(setup)]
     return to_pdf(page_head(f"{concert.title}: the stage") + "\n#pagebreak()\n".join(pages))
 
@@ -68,7 +67,7 @@ def _evening(concert: Concert, setup: ConcertSetup) -> str:
         change = setup.changes[index] if index < len(setup.changes) else None
         people = ", ".join(dict.fromkeys(spot.person for spot in stage.spots))
         after = f"{minutes_text(change.seconds)}, {len(change.moves)} things" if change else "end"
-        rows.append((str(index + 1), stage.title, people, after))
+        rows.append((str(index + 1), stage.words, people, after))
     lines = [*setup.warnings, *order_lines(setup), CAUTION, f"Seconds and weights: {SOURCE}, unless the concert says."]
     return (
         page_title(f"{concert.title}: the evening", str(concert.day or ""))
@@ -77,17 +76,19 @@ def _evening(concert: Concert, setup: ConcertSetup) -> str:
     )
 
 
-def _piece(setup: ConcertSetup, index: int, stage: StagePlan, change: StageChange | None) -> str:
+def _piece(setup: ConcertSetup, index: int, stage: StagePlan) -> str:
+    change = setup.changes[index - 1] if index else None
+    before = setup.stages[index - 1].title if index else ""
     drawing = stage_drawing(setup.hall, stage, _WIDE, _DEEP, moves=change.moves if change else ())
     letters = table_of("auto, 1fr", ("", "where"), stage_letters(stage)) or f"#par({quoted(NOTHING)})\n"
-    return page_title(f"{index + 1}. {stage.title}", stage.name) + drawing + letters + "".join(_change(change))
+    return page_title(f"{index + 1}. {stage.title}", stage.name) + drawing + letters + "".join(_change(change, before))
 
 
-def _change(change: StageChange | None) -> Iterator[str]:
+def _change(change: StageChange | None, before: str) -> Iterator[str]:
     if change is None:
         yield "#strong[Stands when the hall opens.]\n"
         return
-    yield f"#heading(level: 3, {quoted(f'Change after {change.after}: {minutes_text(change.seconds)}')})\n"
+    yield f"#heading(level: 3, {quoted(f'Change after {before}: {minutes_text(change.seconds)}')})\n"
     rows = [
         (minutes_text(move.begins), move.what, move_way(move), f"{move.seconds:.0f} s", ", ".join(move.carriers))
         for move in change.moves
@@ -101,12 +102,9 @@ def _change(change: StageChange | None) -> Iterator[str]:
 
 
 def _gear(setup: ConcertSetup) -> str:
-    rows = [
-        (str(item.number), item.what, gear_uses(item), "; ".join([*gear_sources(item), *item.named]))
-        for item in setup.gear
-    ]
+    rows = [(str(item.number), item.what, gear_uses(item), ", ".join(gear_sources(item))) for item in setup.gear]
     return page_title("What is needed", "largest number at a time") + table_of(
-        "auto, 1fr, 1fr, 1.2fr", ("", "what", "pieces", "whose"), rows
+        "auto, 1fr, 1.4fr, 1fr", ("", "what", "pieces", "whose"), rows
     )
 
 
@@ -115,7 +113,7 @@ def _van(setup: ConcertSetup) -> str:
         (
             str(load.number),
             load.what,
-            f"{load.cases:g}" if load.cases >= 1 else "with others",
+            str(load.whole_cases or "with others"),
             f"{load.weight:g} kg",
             str(load.carriers),
         )

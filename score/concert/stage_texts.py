@@ -28,8 +28,9 @@ def setup_lines(concert: Concert, setup: ConcertSetup) -> str:
         "Order",
         *(f"  {line}" for line in order_lines(setup)),
     ]
+    where = "on the stage, metres from its left as the audience sees it and from its front"
     for stage in setup.stages:
-        lines += ["", f"{stage.name} on the stage, metres from its left and from its front", *_stage(stage)]
+        lines += ["", f"{stage.name} {where}", *_stage(stage)]
     lines += ["", "What is needed", *(f"  {gear_line(item)}" for item in setup.gear)]
     lines += ["", "The van, heavy things first", *(f"  {load_line(load)}" for load in setup.load.loads)]
     lines += [f"  {load_sum(setup)}", "", f"Figures of moving: {SOURCE}, unless the concert's file gives them."]
@@ -65,32 +66,41 @@ def move_line(move: Move) -> str:
 def move_way(move: Move) -> str:
     """From where to where, in metres from the left of the stage and from its front."""
     if move.how == OFF:
-        return f"from {_at(move.start)} off to the side"
-    return f"from {_at(move.start)} to {_at(move.end)}" if move.how == MOVED else f"from the side to {_at(move.end)}"
+        return f"from {_at(move.start)} off to the {_side(move.end)}"
+    begins = _at(move.start) if move.how == MOVED else f"the {_side(move.start)}"
+    return f"from {begins} to {_at(move.end)}"
+
+
+def _side(at: Point) -> str:
+    """The side of the stage that something goes to or comes from."""
+    return "left" if at.x <= 0 else "right"
 
 
 def gear_line(item: ConcertGear) -> str:
     """One instrument of the list, with who has it and what is missing."""
-    named = [", ".join(item.named)] if item.named else []
-    words = "; ".join([*gear_sources(item), *named])
-    return f"{item.number} × {item.what} ({gear_uses(item)})" + (f"  {words}" if words else "")
+    words = ", ".join(gear_sources(item))
+    return f"{item.number} × {item.what}: {gear_uses(item)}" + (f"; {words}" if words else "")
 
 
 def gear_uses(item: ConcertGear) -> str:
-    """The pieces that need it, and how many each."""
-    return ", ".join(f"{use.piece} {use.number}" for use in item.uses)
+    """The pieces that need it, how many each, of what size or for whom."""
+    return ", ".join(f"{use.piece} {use.number}{f' ({use.detail})' if use.detail else ''}" for use in item.uses)
 
 
 def gear_sources(item: ConcertGear) -> list[str]:
-    """How many of it come from where, and how many are missing."""
-    sources = ((item.owned, "owned"), (item.borrowed, "borrowed"), (item.built, "to be built"))
-    missing = [f"{item.missing} to {item.how}"] if item.missing else []
-    return [*(f"{count} {word}" for count, word in sources if count), *missing]
+    """How many of it come from where, with the concert's names of them, and how many are missing."""
+    counts = {"owned": item.owned, "borrowed": item.borrowed, "build": item.built}
+    sources = []
+    for source, count in counts.items():
+        word = "to be built" if source == "build" else source
+        names = ", ".join(name for name, its in item.named if its == source)
+        sources += [f"{count} {word}{f' ({names})' if names else ''}"] if count else []
+    return [*sources, *([f"{item.missing} to {item.how}"] if item.missing else [])]
 
 
 def load_line(load: VanLoad) -> str:
     """One line of the van."""
-    cases = f"{load.cases:g} case{'s' if load.cases != 1 else ''}" if load.cases >= 1 else "in a case with others"
+    cases = f"{load.whole_cases} case{'s' if load.whole_cases > 1 else ''}" if load.whole_cases else "in with others"
     return f"{load.number} × {load.what}: {cases}, {load.weight:g} kg, {load.carriers} to carry"
 
 
@@ -166,7 +176,7 @@ def _gear_json(item: ConcertGear) -> dict[str, object]:
         "built": item.built,
         "missing": item.missing,
         "how": item.how,
-        "named": list(item.named),
+        "named": [name for name, _ in item.named],
         "pieces": [{"piece": use.piece, "number": use.number, "note": use.note} for use in item.uses],
     }
 

@@ -59,7 +59,7 @@ def kind_of(instrument: Instrument) -> str:
 def english(kind: str) -> str:
     """The name of an instrument by its key: "suspended cymbal"; a printed name as it is."""
     percussion = all_percussion().get(kind)
-    return percussion.names[0].lower() if percussion is not None else kind
+    return percussion.name.lower() if percussion is not None else kind
 
 
 def sets_of(player: Player, fittings: Fittings | None = None) -> dict[str, InstrumentSet]:

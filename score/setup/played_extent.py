@@ -38,6 +38,11 @@ def extent_note(piece: Piece, kind: str, users: Sequence[int]) -> list[str]:
     return [*words, forced(piece, used)] if kind == "marimba" else words
 
 
+def least_extent(piece: Piece, kind: str, users: Sequence[int]) -> str:
+    """What an instrument must have at the least, in few words: "4.3 octaves or more"; "" for one without pitch."""
+    return next((words.partition(",")[0] for words in reversed(extent_note(piece, kind, users))), "")
+
+
 def forced(piece: Piece, used: Sequence[tuple[int, int]]) -> str:
     """The smallest marimba for (pitch, bar) and the notes that the next smaller one does not have."""
     size = smallest_marimba(min(used)[0])

@@ -126,7 +126,9 @@ def test_the_set_up_lists_gear_stages_changes_order_and_load(
     # The evening, two pieces, what is needed, the van.
     assert len(pdf) == 5
     words = pdf[2].get_textpage().get_text_range()
-    assert "Change after study" in words
+    # Whoever carries knows the pieces by what the programme of the evening calls them.
+    assert "Change after Sixteen Paces" in words
+    assert "off to the left" in words
     assert "Stage 8 by 6 m" in words
     said = _json(capsys, "setup", str(small), "--reorder")
     assert said["order"]["pieces"] == said["order"]["best"]

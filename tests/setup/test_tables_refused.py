@@ -85,7 +85,7 @@ SHARE = "[[share]]\nplayers = [1, 2]\n"
             "[[share]] players = 1, 2 is not a list of players' numbers; write players = [1, 2]",
         ),
         (f'{SHARE}instrument = "zorb"\n', '[[share]] instrument = "zorb" is not known'),
-        (f'{SHARE}instrument = "tam-tam"\n', "has no tam tam; that player has"),
+        (f'{SHARE}instrument = "tam-tam"\n', "has no tam-tam; that player has"),
         (f'{SHARE}arangement = "facing"\n', "[[share]] arangement is not known; write arrangement"),
         (f'{SHARE}arrangement = "behind"\n', 'arrangement = "behind" is not known; write "facing" or "side by side"'),
         (SHARE + SHARE.replace("1, 2", "2, 4"), "[[share]] player 2 is in two shares of the marimba"),
