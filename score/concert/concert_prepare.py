@@ -13,6 +13,7 @@ from score.concert.concert_pieces import ConcertPiece, playing_people
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
 from score.concert.group_page import group_page
+from score.concert.person_folders import PIECES, copies_before, folders_of, in_order, numbered_anew, remove_copies
 from score.concert.person_sheet import part_number, person_sheet
 from score.concert.programme_calendar import programme_calendar
 from score.concert.programme_files import write_programme
@@ -113,12 +114,14 @@ def prepare_concert(
     Raises:
         InbreathError: a wish of a group does not fit, or the folder cannot be written.
     """
+    folders = folders_of(playing_people(pieces), wishes.folder)
+    before = copies_before(wishes.folder, folders.values())
     parts = [_parts(piece, wishes, workers, progress) for piece in pieces]
-    folders = _folders(playing_people(pieces), wishes.folder)
     people = tuple(
         _person(concert, pieces, setup, plan, wishes, parts, person, folder, progress)
         for person, folder in folders.items()
     )
+    remove_copies(before - {path for person in people for path in person.parts})
     return PreparedConcert(
         wishes.folder,
         people,
@@ -153,7 +156,7 @@ def write_pages(
     files = [_group_page(concert, pieces, setup, plan, folder)]
     files.append(write_stage_sheet(concert, setup, folder))
     files += write_programme(plan, folder, concert.stem, stamp) if plan is not None else ()
-    for person, own in _folders(playing_people(pieces), folder).items():
+    for person, own in folders_of(playing_people(pieces), folder).items():
         files.append(_sheet(concert, pieces, setup, plan, person, own))
         calendar = _calendar(plan, person, own, stamp)
         files += [calendar] if calendar is not None else []
@@ -164,27 +167,13 @@ def _parts(
     piece: ConcertPiece, wishes: ConcertWishes, workers: Workers, progress: ReportProgress
 ) -> tuple[PartFiles, ...]:
     """All parts of a piece, in a folder of the piece, where they can be printed again and only what changed."""
-    folder = wishes.folder / "pieces" / file_name_part(piece.name)
+    folder = wishes.folder / PIECES / file_name_part(piece.name)
 
     def told(step: str, share: float) -> None:
         progress(f"{piece.name}: {step}", share)
 
     with workers() as engravers:
         return write_all_parts(piece.reading, piece.group, folder, wishes.parts, engravers, told)
-
-
-def _folders(people: Sequence[str], folder: Path) -> dict[str, Path]:
-    """A folder for everybody, with names that differ on every system."""
-    folders: dict[str, Path] = {}
-    taken: set[str] = {"pieces"}
-    for person in people:
-        name = file_name_part(person) or "person"
-        number = 2
-        while name.casefold() in taken:
-            name, number = f"{file_name_part(person)}-{number}", number + 1
-        taken.add(name.casefold())
-        folders[person] = folder / name
-    return folders
 
 
 def _person(
@@ -206,10 +195,12 @@ def _person(
         if number is None:
             continue
         pdf = next(file.pdf for file in files if file.player == number)
-        copies.append(write_atomically(folder / f"{index}-{file_name_part(piece.name)}.pdf", pdf.read_bytes()))
+        name = in_order(index, len(pieces), piece.name)
+        copies.append(write_atomically(folder / f"{name}.pdf", pdf.read_bytes()))
+        own = numbered_anew(folder / "tracks" / name)
         if wishes.tracks:
             progress(f"{person}: tracks", (index - 1) / len(pieces))
-            tracks += _tracks(piece, index, number, folder, wishes.tracks)
+            tracks += _tracks(piece, number, own, wishes.tracks)
     return PersonFolder(
         person,
         folder,
@@ -249,14 +240,13 @@ def _calendar(plan: ProgrammePlan | None, person: str, folder: Path, stamp: date
     return write_atomically(folder / f"{file_name_part(person)}.ics", programme_calendar(plan, stamp, number))
 
 
-def _tracks(piece: ConcertPiece, index: int, number: int, folder: Path, kinds: tuple[str, ...]) -> tuple[Path, ...]:
+def _tracks(piece: ConcertPiece, number: int, folder: Path, kinds: tuple[str, ...]) -> tuple[Path, ...]:
     """A track of every chunk and of the whole, at the written tempo with a click."""
     chunks = divide(piece.piece, edits=chunk_edits(piece.group, piece.piece))
     passages = (*chunk_passages(piece.piece, chunks), whole_passage(piece.piece))
     pulse, breaths = pulse_options(piece.group, piece.piece), group_breaths(piece.group, piece.piece)
     options = TrackOptions(number, kinds=kinds, pulse=pulse, breaths=breaths)
-    name = file_name_part(piece.name)
-    return write_tracks(piece.piece, passages, folder / "tracks" / f"{index}-{name}", name, options, _untold)
+    return write_tracks(piece.piece, passages, folder, file_name_part(piece.name), options, _untold)
 
 
 def _untold(step: str, share: float) -> None:

@@ -10,6 +10,7 @@ import pypdfium2
 import pytest
 
 from score.chunks.division import divide
+from score.concert.person_folders import copies_before, in_order
 from score.reading.read_file import read_score
 from score.takes.heart_day import MINUTES, begin
 from score.takes.history import History, Readiness
@@ -156,6 +157,42 @@ def test_everybody_gets_a_folder_with_their_parts_in_the_order_of_the_concert(
     assert len(pypdfium2.PdfDocument(said["group"])) == 1
     assert {path.name for path in out.iterdir()} >= {"Ann", "Eve", "pieces", "spring-group.pdf", "spring-stage.pdf"}
     assert all(path.read_bytes() == content for path, content in before.items())
+
+
+@pytest.mark.campaign
+def test_another_order_leaves_no_part_under_its_old_number(
+    small: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    _json(capsys, "prepare", str(small), "--seconds", "1", "--out", str(out))
+    own = out / "Ann" / "1-notes.pdf"
+    own.write_bytes(b"mine")
+    assert run(["concert", "edit", str(small), "--order", "trio-plain,study"]) == 0
+    said = _json(capsys, "prepare", str(small), "--seconds", "1", "--no-tracks", "--out", str(out))
+    for person in said["people"]:
+        folder = Path(person["folder"])
+        parts = {path.name for path in folder.glob("[1-9]*.pdf")}
+        assert parts - {"1-notes.pdf"} == {Path(part).name for part in person["parts"]}
+        tracks = {"Ann": ["2-study"], "Dan": ["2-study"]}.get(person["person"], ["1-trio-plain"])
+        assert [path.name for path in (folder / "tracks").iterdir()] == tracks
+    assert own.read_bytes() == b"mine"
+
+
+def test_only_copies_of_what_was_printed_are_known_as_an_earlier_order(tmp_path: Path) -> None:
+    files = {"pieces/study/a.pdf": b"a", "Ann/1-study.pdf": b"a", "Ann/02-study.pdf": b"a", "Ann/0-Ann.pdf": b"a"}
+    files |= {"Ann/2-study.pdf": b"with my fingerings", "Ann/study.pdf": b"a", "Eve/1-study.pdf": b"a"}
+    for name, content in files.items():
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_bytes(content)
+    before = copies_before(tmp_path, [tmp_path / "Ann", tmp_path / "Dan"])
+    assert before == {tmp_path / "Ann" / "1-study.pdf", tmp_path / "Ann" / "02-study.pdf"}
+
+
+@pytest.mark.parametrize("count", [9, 10, 100])
+def test_names_lie_in_the_order_of_the_concert_however_many_pieces_it_has(count: int) -> None:
+    names = [in_order(position, count, "piece") for position in range(1, count + 1)]
+    assert sorted(names) == names
+    assert names[0].lstrip("0") == "1-piece"
 
 
 @pytest.mark.parametrize(
