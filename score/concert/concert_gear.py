@@ -91,14 +91,14 @@ def _needs(piece: ConcertPiece, report: SetupReport) -> Iterator[tuple[str, str,
     counts, stands = _counted(piece, report, fittings)
     for item in report.gear:
         if item.kind in ("mallets", "bow"):
-            use = GearUse(piece.name, len(item.players), item.note, ", ".join(map(piece.person, item.players)))
+            use = GearUse(piece.name, len(item.players), item.note, detail=", ".join(map(piece.person, item.players)))
             yield item.kind, item.what.casefold(), _mallets(item.what), use
     for key, number in counts.items():
         if fitting(fittings, key).how != "body":
             items = [item for item in report.gear if item.kind == "instrument" and item.key == key]
             note = "; ".join(filter(None, dict.fromkeys(item.note for item in items)))
             least = dict.fromkeys(extent for item in items if (extent := least_extent(piece.piece, key, item.players)))
-            yield "instrument", key, english(key), GearUse(piece.name, number, note, " and ".join(least))
+            yield "instrument", key, english(key), GearUse(piece.name, number, note, detail=" and ".join(least))
     for what, number in stands.items():
         yield "stand", what, what, GearUse(piece.name, number)
 
