@@ -23,8 +23,8 @@ def find_bar(piece: Piece, text: str) -> int:
     mark, plus, count = wanted.partition("+")
     for bar in piece.bars:
         if bar.rehearsal_mark and bar.rehearsal_mark.casefold() == mark.strip().casefold():
-            index = bar.index + (int(count) if plus and count.strip().isdigit() else 0)
-            if index < len(piece.bars) and (not plus or count.strip().isdigit()):
+            index = bar.index + (int(count) if plus and count.strip().isdecimal() else 0)
+            if index < len(piece.bars) and (not plus or count.strip().isdecimal()):
                 return index
     raise RequestError("No such bar", f"no bar is called {wanted!r}", f"the score has {bars_text(piece)}")
 

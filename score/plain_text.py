@@ -3,7 +3,7 @@
 A terminal obeys control characters (C0 and C1: ECMA-48, ISO/IEC 6429), and marks that turn the direction of writing
 show a text other than it is (Unicode Standard Annex 9, explicit directional formatting characters).
 
-This module imports nothing of ours.
+It also holds how a number of things is said. This module imports nothing of ours.
 """
 
 import re
@@ -40,6 +40,11 @@ def table_cell(text: str) -> str:
 def markdown_cell(text: str) -> str:
     """The text as a cell of a Markdown table."""
     return text.replace("|", "\\|")
+
+
+def several(count: int, noun: str) -> str:
+    """So many of something whose plural takes an s: "1 bar", "3 bars"."""
+    return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
 def file_stem(path: Path) -> str:

@@ -1,5 +1,6 @@
 """What a command or a screen asks of the concert's file, in words as they are typed, one edit after the other."""
 
+import math
 import re
 from collections.abc import Iterator
 from datetime import date, datetime
@@ -221,9 +222,12 @@ def _names(text: str) -> list[str]:
 
 def _figure(text: str, whole: str, example: str) -> float:
     try:
-        return float(text.replace(",", "."))
+        figure = float(text.replace(",", "."))
     except ValueError:
-        raise RequestError("Not a number", f"{whole!r} cannot be used", f"write {example}") from None
+        figure = math.nan
+    if not math.isfinite(figure):
+        raise RequestError("Not a number", f"{whole!r} cannot be used", f"write {example}")
+    return figure
 
 
 def _plain(figure: float) -> float:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 import click
 
 from score.errors import RequestError
+from tui.option_numbers import number_option
 
 if TYPE_CHECKING:
     from score.tubes.tubes_asked import TubesAsked
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 _OPTIONS = (
-    click.option("--a4", type=float, metavar="HZ", help="Frequency of A4; 440 unless it is given."),
+    number_option("--a4", between=(380, 500), metavar="HZ", help="Frequency of A4; 440 unless it is given."),
     click.option(
         "--pipe",
         default="2 in",
@@ -41,7 +42,14 @@ _OPTIONS = (
     click.option(
         "--length-error", default="0.5 mm", show_default=True, metavar="LENGTH", help="How well you measure length."
     ),
-    click.option("--pitch-error", default=2.0, show_default=True, metavar="CENTS", help="How well you read pitch."),
+    number_option(
+        "--pitch-error",
+        between=(0.01, 100),
+        default=2.0,
+        show_default=True,
+        metavar="CENTS",
+        help="How well you read pitch.",
+    ),
     click.option(
         "--workshop", default="20C 50%", show_default=True, metavar="AIR", help="The air where you cut and tune."
     ),

@@ -9,6 +9,7 @@ from score.concert.concert_values import Concert, PieceEntry
 from score.concert.moving import OTHER_KINDS
 from score.group.group_file import Group
 from score.piece import Piece
+from score.plain_text import several
 from score.plan.from_group import group_minutes
 from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
 from score.reading.reading_result import Reading
@@ -120,7 +121,7 @@ def _people(concert: Concert, entry: PieceEntry, piece: Piece) -> tuple[tuple[in
     if not entry.people:
         return tuple((player.number, player.name) for player in piece.players)
     if len(entry.people) != len(piece.players):
-        what = f"[[piece]] {entry.name} has {len(piece.players)} parts, people names {len(entry.people)}"
+        what = f"[[piece]] {entry.name} has {several(len(piece.players), 'part')}, people names {len(entry.people)}"
         parts = ", ".join(f"{player.number} {player.name}" for player in piece.players)
         raise wrong_entry(concert.path, what, f"name one for each: {parts}")
     names = [name or player.name for name, player in zip(entry.people, piece.players, strict=True)]

@@ -9,7 +9,7 @@ from math import isfinite
 from score.concert.block_shares import blocks_in_a_row
 from score.concert.evening_lines import Call, Line
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
-from score.plain_text import markdown_cell, table_cell
+from score.plain_text import markdown_cell, several, table_cell
 from score.plan.own_work import OwnWork
 from score.plan.plan_texts import HEURISTIC, own_markdown, own_text
 
@@ -17,7 +17,7 @@ from score.plan.plan_texts import HEURISTIC, own_markdown, own_text
 def programme_text(plan: ProgrammePlan) -> str:
     """The calendar as plain text."""
     programme = plan.programme
-    rehearsals = f"{len(plan.evenings)} rehearsal{'s' if len(plan.evenings) > 1 else ''}"
+    rehearsals = several(len(plan.evenings), "rehearsal")
     lines = [f"{programme.title}: {rehearsals}, concert {programme.concert}", bound_line(plan), waiting_line(plan)]
     wide = max(len(piece.name) for piece in programme.pieces)
     for evening in plan.evenings:

@@ -11,6 +11,7 @@ from score.concert.stage_drawing import stage_drawing, stage_letters
 from score.concert.stage_moves import StageChange
 from score.concert.stage_plan import NOTHING, StagePlan
 from score.concert.stage_texts import gear_sources, gear_uses, load_sum, move_way, order_lines
+from score.plain_text import several
 from score.printing.fonts import TEXT
 from score.printing.typesetting import quoted, to_pdf
 from score.writing import write_atomically
@@ -66,7 +67,7 @@ def _evening(concert: Concert, setup: ConcertSetup) -> str:
     for index, stage in enumerate(setup.stages):
         change = setup.changes[index] if index < len(setup.changes) else None
         people = ", ".join(dict.fromkeys(spot.person for spot in stage.spots))
-        after = f"{minutes_text(change.seconds)}, {len(change.moves)} things" if change else "end"
+        after = f"{minutes_text(change.seconds)}, {several(len(change.moves), 'thing')}" if change else "end"
         rows.append((str(index + 1), stage.words, people, after))
     lines = [*setup.warnings, *order_lines(setup), CAUTION, f"Seconds and weights: {SOURCE}, unless the concert says."]
     return (

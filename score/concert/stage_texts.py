@@ -10,6 +10,7 @@ from score.concert.load_list import VanLoad
 from score.concert.moving import SOURCE
 from score.concert.stage_moves import MOVED, OFF, Move, StageChange
 from score.concert.stage_plan import NOTHING, StageInstrument, StagePlan
+from score.plain_text import several
 from score.setup.floor_plan import Point
 
 _WORTH_SAYING = 10.0
@@ -18,7 +19,9 @@ _WORTH_SAYING = 10.0
 
 def setup_lines(concert: Concert, setup: ConcertSetup) -> str:
     """Warnings, the order, changes, stage plans, gear, load."""
-    lines = [f"{concert.title}: {len(setup.stages)} pieces, stage {setup.hall.width:g} by {setup.hall.depth:g} m"]
+    lines = [
+        f"{concert.title}: {several(len(setup.stages), 'piece')}, stage {setup.hall.width:g} by {setup.hall.depth:g} m"
+    ]
     lines += [
         *setup.warnings,
         "",

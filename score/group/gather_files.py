@@ -13,6 +13,7 @@ from score.group.group_copy import GroupCopy, read_copy
 from score.group.group_file import group_path
 from score.group.group_tables import TABLES
 from score.piece import Piece
+from score.plain_text import several
 
 
 class Gathered(NamedTuple):
@@ -67,7 +68,7 @@ def gathered_of(path: Path, joined: Joined, piece: Piece, own: GroupCopy | None)
 
 def score_words(piece: Piece) -> str:
     """What the record says of a score: enough to tell another one."""
-    return f"{piece.title}; {len(piece.bars)} bars; {len(piece.players)} players"
+    return f"{piece.title}; {several(len(piece.bars), 'bar')}; {several(len(piece.players), 'player')}"
 
 
 def _read_other(path: Path, piece: Piece) -> GroupCopy:

@@ -61,8 +61,8 @@ def entry_span(piece: Piece, values: Mapping[str, Any]) -> tuple[Instant, Instan
         instant = (bars[0], float(values["beat"]))
         return instant, instant
     first, _, last = str(values.get("beats", "")).partition("-")
-    begin = (bars[0], float(first) if first.replace(".", "", 1).isdigit() else 1.0)
-    end = (bars[-1], float(last) + 1) if last.replace(".", "", 1).isdigit() else (bars[-1] + 1, 1.0)
+    begin = (bars[0], float(first) if first.replace(".", "", 1).isdecimal() else 1.0)
+    end = (bars[-1], float(last) + 1) if last.replace(".", "", 1).isdecimal() else (bars[-1] + 1, 1.0)
     return begin, end
 
 

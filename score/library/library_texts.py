@@ -19,6 +19,7 @@ from score.beats import minutes_text
 from score.library.library_reading import LibraryEntry
 from score.library.score_facts import MARIMBA, ScoreFacts
 from score.library.shelf_choice import ChosenPieces
+from score.plain_text import several
 from score.setup.kit_layout import english
 
 _COUNTABLE = ("cymbal", "drum", "phone", "marimba", "block", "bell", "gong", "triangle", "spiel", "tam-tam")
@@ -66,7 +67,7 @@ def choice_text(chosen: ChosenPieces, fewest: bool) -> str:
         return (
             f"No programme: of {chosen.candidates} scores they could play none make one of this length for everybody."
         )
-    lines = [f"{minutes_text(chosen.seconds)} of music, {len(chosen.pieces)} pieces"]
+    lines = [f"{minutes_text(chosen.seconds)} of music, {several(len(chosen.pieces), 'piece')}"]
     for piece in chosen.pieces:
         parts = ", ".join(f"{name} plays {part}" for name, part in sorted(piece.cast.items(), key=lambda each: each[1]))
         lines.append(f"  {minutes_text(piece.seconds):>6}  {piece.title}  ({piece.path}): {parts}")

@@ -100,7 +100,7 @@ def mark_dashes(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece) 
     beats = 4
     for event in root.iter(MEI + "meterSig", MEI + "dir"):
         if event.tag == MEI + "meterSig":
-            beats = sum(int(part) for part in (event.get("count") or "").split("+") if part.isdigit()) or 4
+            beats = sum(int(part) for part in (event.get("count") or "").split("+") if part.isdecimal()) or 4
             continue
         end = _SPAN.fullmatch(event.get("tstamp2") or "")
         if end is None or event.get("extender") != "true":

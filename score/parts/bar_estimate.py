@@ -155,7 +155,7 @@ def _is_flagged(staves: Sequence[etree._Element]) -> bool:
     """Whether the shortest notes have flags: on a stem that goes up one stands where the next head would."""
     events = [event for staff in staves for event in staff.iter(MEI + "note", MEI + "chord") if event.get("dur")]
     # A breve is said by its name.
-    lengths = [int(dur) if (dur := event.get("dur") or "").isdigit() else 0 for event in events]
+    lengths = [int(dur) if (dur := event.get("dur") or "").isdecimal() else 0 for event in events]
     shortest = [event for event, length in zip(events, lengths, strict=True) if length == max(lengths)]
     return max(lengths, default=0) >= _EIGHTH and any(
         next(event.iterancestors(MEI + "beam"), None) is None for event in shortest
@@ -196,7 +196,7 @@ def _change_width(measure: etree._Element) -> float:
 def _key_signs(score_def: etree._Element) -> int:
     signs = [k.get("sig") or "0" for k in score_def.iter(MEI + "keySig") if k.get("visible") != "false"]
     digits = [sign.rstrip("fs") for sign in signs]
-    return max((int(digit) for digit in digits if digit.isdigit()), default=0)
+    return max((int(digit) for digit in digits if digit.isdecimal()), default=0)
 
 
 def _reach(staff: etree._Element, number: str, clefs: _Clefs) -> tuple[int, int]:

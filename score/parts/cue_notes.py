@@ -171,7 +171,7 @@ def cue_words(cue: CueBar, staff: str, bar: Bar) -> list[etree._Element]:
 
 def _first_staff(event: etree._Element) -> int:
     number = (event.get("staff") or "").partition(" ")[0]
-    return int(number) if number.isdigit() else _AFTER_ALL
+    return int(number) if number.isdecimal() else _AFTER_ALL
 
 
 def _words(staff: str, at: Fraction, bar: Bar, text: str, style: str) -> etree._Element:

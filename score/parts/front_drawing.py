@@ -45,7 +45,7 @@ def written_places(player: Player) -> dict[tuple[int, int], list[Place]]:
 
 def _height(place: Place) -> tuple[int, str]:
     step, octave = place[0][0], place[0][-1]
-    return 7 * (int(octave) if octave.isdigit() else 4) + _STEPS.find(step), place[1]
+    return 7 * (int(octave) if octave.isdecimal() else 4) + _STEPS.find(step), place[1]
 
 
 def key_of_places(places: Sequence[Place], lines: int, width_mm: float) -> list[EngravedSystem]:

@@ -223,4 +223,4 @@ def staff_lines(document: Document) -> dict[int, int]:
     """How many lines the player's own staves have, by their number among these, from 0."""
     first = document.parts[0][0]
     lines = {int(d.get("n") or 0) - first: d.get("lines") or "" for d in document.root.iter(MEI + "staffDef")}
-    return {staff: int(count) for staff, count in lines.items() if staff >= 0 and count.isdigit()}
+    return {staff: int(count) for staff, count in lines.items() if staff >= 0 and count.isdecimal()}

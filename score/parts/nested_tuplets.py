@@ -106,7 +106,7 @@ def _begun(
 def _written(sign: etree._Element) -> tuple[int, int] | None:
     """The figures of a tuplet, both counted in notes of the first one's value; None where it says none."""
     texts = [(sign.findtext(f"tuplet-{name}/tuplet-number") or "").strip() for name in ("actual", "normal")]
-    if not all(text.isdigit() and int(text) for text in texts):
+    if not all(text.isdecimal() and int(text) for text in texts):
         return None
     actual, normal = (_value(sign, name) for name in ("actual", "normal"))
     within = int(texts[1]) * (normal / actual if actual and normal else 1)
@@ -120,7 +120,7 @@ def _value(sign: etree._Element, name: str) -> Fraction | None:
 
 def _whole(note: etree._Element) -> tuple[int, int]:
     texts = [(note.findtext(f"time-modification/{name}-notes") or "").strip() for name in ("actual", "normal")]
-    return (int(texts[0]), int(texts[1])) if all(text.isdigit() and int(text) for text in texts) else (1, 1)
+    return (int(texts[0]), int(texts[1])) if all(text.isdecimal() and int(text) for text in texts) else (1, 1)
 
 
 def _write(sign: etree._Element, actual: int, normal: int) -> None:

@@ -42,5 +42,5 @@ def say_numbers(measures: Iterable[etree._Element], bars: Iterable[Bar]) -> None
 def tstamp(at: Fraction, bar: Bar) -> str:
     """A place in a bar, quarters from its beginning, as MEI counts it: beats of the meter's unit, from 1."""
     unit = bar.meter.text.rpartition("/")[2]
-    beats = float(at) * (int(unit) if unit.isdigit() else 4) / 4
+    beats = float(at) * (int(unit) if unit.isdecimal() else 4) / 4
     return f"{round(beats + 1, 4):.6g}"

@@ -77,6 +77,8 @@ class PlanInputs:
 
 
 USUAL_MINUTES_A_DAY = 45
+DAY = 24 * 60
+"""Minutes: nothing lasts longer, and nobody practises longer."""
 
 
 def checked(inputs: PlanInputs) -> PlanInputs:
@@ -118,14 +120,21 @@ def _check_each(inputs: PlanInputs, rehearsals: Sequence[Rehearsal]) -> None:
             raise RequestError(
                 "No time", f"{said(rehearsal)} has {rehearsal.minutes} minutes", "give it a length in minutes"
             )
+        if rehearsal.minutes > DAY:
+            raise RequestError(
+                "Too long", f"{said(rehearsal)} has {rehearsal.minutes} minutes", f"give it {DAY} at most"
+            )
         if rehearsal.start.date() < inputs.today:
             raise RequestError("Date has passed", f"{said(rehearsal)} is before {inputs.today}", "give a later date")
         for player in rehearsal.missing:
-            if numbers and player not in numbers:
-                listed = ", ".join(str(number) for number in sorted(numbers))
-                raise RequestError(
-                    "No such player", f"player {player} is missing from {said(rehearsal)}", f"there are {listed}"
-                )
+            _check_player(numbers, player, f"is missing from {said(rehearsal)}")
     for player, minutes in inputs.minutes_a_day:
-        if minutes < 0:
-            raise RequestError("Minutes a day", f"player {player} has {minutes}", "give 0 or more")
+        if not 0 <= minutes <= DAY:
+            raise RequestError("Minutes a day", f"player {player} has {minutes}", f"give 0 to {DAY}")
+        _check_player(numbers, player, f"has {minutes} minutes a day")
+
+
+def _check_player(numbers: set[int], player: int, does: str) -> None:
+    if numbers and player not in numbers:
+        listed = ", ".join(str(number) for number in sorted(numbers))
+        raise RequestError("No such player", f"player {player} {does}", f"there are {listed}")

@@ -5,7 +5,7 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import timedelta
 
-from score.plain_text import markdown_cell, table_cell
+from score.plain_text import markdown_cell, several, table_cell
 from score.plan.own_work import OwnWork
 from score.plan.plan import Plan, item_name
 from score.plan.plan_inputs import Rehearsal
@@ -18,7 +18,7 @@ HEURISTIC = (
 
 def plan_text(plan: Plan) -> str:
     """The plan as plain text."""
-    lines = [f"{plan.inputs.title}: {len(plan.items)} rehearsals, concert {plan.inputs.concert}"]
+    lines = [f"{plan.inputs.title}: {several(len(plan.items), 'rehearsal')}, concert {plan.inputs.concert}"]
     for rehearsal, items in zip(plan.inputs.rehearsals, plan.items, strict=True):
         lines += ["", rehearsal_heading(rehearsal)]
         lines += [

@@ -172,7 +172,7 @@ def _conductor(
 def _meter(length: Fraction, text: str) -> tuple[int, int]:
     """Numerator and denominator as a file can hold them: a denominator that is a power of two."""
     unit = text.rpartition("/")[2]
-    denominator = int(unit) if unit.isdigit() else 4
+    denominator = int(unit) if unit.isdecimal() else 4
     if denominator & (denominator - 1) or denominator < 1:
         denominator = 4
     return max(1, min(255, round(length * denominator / 4))), denominator

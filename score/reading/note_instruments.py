@@ -207,4 +207,4 @@ def written_place(signs: NoteSigns) -> str:
     shown = signs.unpitched or (None, None)
     step, octave = (shown[0] or "").strip().upper(), (shown[1] or "").strip()
     # MusicXML 4.0, unpitched: without a display pitch the note stands on the middle line.
-    return f"{step}{octave}" if step in tuple("ABCDEFG") and octave.isdigit() and len(octave) == 1 else "B4"
+    return f"{step}{octave}" if step in tuple("ABCDEFG") and octave.isdecimal() and len(octave) == 1 else "B4"

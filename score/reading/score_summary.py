@@ -14,6 +14,7 @@ from itertools import groupby
 from score.beats import Place, minutes_text, note_value, quarters_text
 from score.piece import Bar, MarkKind, Piece, Player, Stroke, StrokeKind, Tempo
 from score.places import bar_name, bars_name
+from score.plain_text import several
 
 _WIDE = 100
 
@@ -91,8 +92,8 @@ def _tempo_json(tempo: Tempo) -> dict[str, object]:
 
 def _head(piece: Piece) -> str:
     played = len(piece.playing_order)
-    bars = f"{len(piece.bars)} bars" + (f", {played} as played" if played != len(piece.bars) else "")
-    players = f"{len(piece.players)} player{'s' if len(piece.players) != 1 else ''}"
+    bars = several(len(piece.bars), "bar") + (f", {played} as played" if played != len(piece.bars) else "")
+    players = several(len(piece.players), "player")
     return f"{piece.title}\n  {players}; {bars}; about {minutes_text(played_seconds(piece))} (minutes:seconds)"
 
 

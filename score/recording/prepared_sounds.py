@@ -132,7 +132,7 @@ def _kept(folder: Path, name: str, start: float, end: float) -> PreparedSound | 
     """A prepared stretch that holds these seconds, None where there is none."""
     for path in folder.glob(f"{name}-*{_ENDING}"):
         first, _, last = path.stem.removeprefix(f"{name}-").partition("-")
-        if first.isdigit() and last.isdigit() and int(first) <= _frames(start) and _frames(end) <= int(last):
+        if first.isdecimal() and last.isdecimal() and int(first) <= _frames(start) and _frames(end) <= int(last):
             return PreparedSound(path, int(first) / FILE_RATE, int(last) / FILE_RATE)
     return None
 

@@ -161,7 +161,7 @@ def asked_of(stroke: Stroke, count: int, from_right: bool = False) -> tuple[str,
     """What is printed over each of a stroke's notes: "L", "R", "1" to "4", "" for nothing that can be used."""
     signs = [sign[0].upper() for text in stroke.stickings for sign in _SIGNS.findall(text)]
     if from_right:
-        signs = [str(5 - int(sign)) if sign.isdigit() else sign for sign in signs]
+        signs = [str(5 - int(sign)) if sign.isdecimal() else sign for sign in signs]
     if len(signs) == count:
         return tuple(signs)
     return (signs[0],) * count if len(signs) == 1 and signs[0] in "LR" else ("",) * count
@@ -203,7 +203,7 @@ def _with_four(blows: Sequence[Blow], words: Iterable[tuple[int, Fraction, str]]
 def _needs_four(blow: Blow) -> bool:
     asked = [note.asked for note in blow.notes]
     same_hand = any(asked.count(hand) > 1 for hand in "LR") and not blow.roll
-    return len(asked) > 2 or same_hand or any(sign.isdigit() for sign in asked)
+    return len(asked) > 2 or same_hand or any(sign.isdecimal() for sign in asked)
 
 
 def _names(instruments: Sequence[Instrument], indices: Sequence[int]) -> str:

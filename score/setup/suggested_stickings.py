@@ -71,7 +71,7 @@ def stickings_text(piece: Piece, player: Player, suggestions: Mapping[Place, Sug
 def _of(blow: Blow, mallets: str, from_right: bool) -> Suggestion:
     """From low to high, whichever side the player stands on."""
     pairs = sorted(zip(blow.notes, mallets, strict=True), key=lambda pair: pair[0].pitch)
-    turned = (str(5 - int(mallet)) if from_right and mallet.isdigit() else mallet for _, mallet in pairs)
+    turned = (str(5 - int(mallet)) if from_right and mallet.isdecimal() else mallet for _, mallet in pairs)
     return Suggestion("".join(turned), tuple(note.name for note, _ in pairs))
 
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from score.beats import Place
 from score.errors import RequestError
 from score.piece import Piece
+from score.plain_text import several
 
 
 class Visit(NamedTuple):
@@ -69,7 +70,7 @@ def bars(piece: Piece, indices: Sequence[int], pickup: Fraction = Fraction(0)) -
         RequestError: no bars, or a bar the piece does not have.
     """
     if not indices or min(indices) < 0 or max(indices) >= len(piece.bars):
-        raise RequestError("No such bars", "nothing to play there", f"the piece has {len(piece.bars)} bars")
+        raise RequestError("No such bars", "nothing to play there", f"the piece has {several(len(piece.bars), 'bar')}")
     before = indices[0] - 1
     lead: list[tuple[int, Fraction, Fraction]] = []
     if pickup > 0 and before >= 0:

@@ -173,7 +173,7 @@ def test_the_list_has_the_keys_that_the_help_names(capsys: pytest.CaptureFixture
     assert {key.removesuffix("_interval") for key in said} <= words
 
 
-@pytest.mark.parametrize("delay", ["nan", "inf", "99999", "-99999"])
+@pytest.mark.parametrize("delay", ["99999", "-99999"])
 def test_a_delay_longer_than_the_file_is_one_line(
     capsys: pytest.CaptureFixture[str], take: tuple[Path, Performed], tmp_path: Path, delay: str
 ) -> None:

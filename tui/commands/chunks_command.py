@@ -5,22 +5,23 @@ from pathlib import Path
 import click
 
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.option_numbers import number_option
 from tui.progress_line import Progress
 
 
 @click.command("chunks")
 @score_argument
-@click.option(
+@number_option(
     "--shortest",
-    type=click.FloatRange(5, 600),
+    between=(5, 600),
     default=20.0,
     show_default=True,
     metavar="SECONDS",
     help="Shortest chunk wanted, at tempo.",
 )
-@click.option(
+@number_option(
     "--longest",
-    type=click.FloatRange(5, 600),
+    between=(5, 600),
     default=45.0,
     show_default=True,
     metavar="SECONDS",

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tui.commands.command_common import json_option, print_json
+from tui.option_numbers import number_option
 
 if TYPE_CHECKING:
     from score.concert.concert_edit import Edit
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 @click.option("--title", metavar="TEXT", help="What the concert is called.")
 @click.option("--date", "day", metavar="DATE", help="Its day, 2027-03-14.")
 @click.option("--hall", metavar="WxD", help="Width and depth of the stage in metres, 9x6.")
-@click.option("--temperature", type=float, metavar="DEGREES", help="Of the hall, Celsius.")
+@number_option("--temperature", between=(-20, 50), metavar="DEGREES", help="Of the hall, Celsius.")
 @click.option("--hand", "hands", multiple=True, metavar="NAME", help="A stagehand who helps carry.")
 @click.option("--piece", "pieces", multiple=True, metavar="SCORE", help="Add a score at the end of the programme.")
 @click.option("--score", "scores", multiple=True, metavar="PIECE=SCORE", help="Where a piece's score is now.")
@@ -50,8 +51,8 @@ if TYPE_CHECKING:
 @click.option("--serves", multiple=True, metavar="NAME=PIECE,..", help="The pieces an instrument is for, or all.")
 @click.option("--played-by", multiple=True, metavar="NAME=PERSON", help="Who plays an instrument, or anybody.")
 @click.option("--moving", multiple=True, metavar="KIND:FIGURE=N", help="What moving takes: marimba:carriers=3.")
-@click.option("--visits", type=click.IntRange(1, 99), metavar="N", help="Rehearsals in which each piece comes up.")
-@click.option("--set-up", type=click.FloatRange(0, 120), metavar="MINUTES", help="To set up for another piece.")
+@number_option("--visits", between=(1, 99), whole=True, metavar="N", help="Rehearsals in which each piece comes up.")
+@number_option("--set-up", between=(0, 120), metavar="MINUTES", help="To set up for another piece.")
 @click.option("--without", multiple=True, metavar="PIECE", help="Remove a piece.")
 @click.option("--without-hand", multiple=True, metavar="NAME", help="Remove a stagehand.")
 @click.option("--without-person", multiple=True, metavar="NAME", help="Back to the usual minutes a day for somebody.")

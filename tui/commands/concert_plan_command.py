@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tui.commands.command_common import json_option, print_json
+from tui.option_numbers import number_option
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
@@ -15,9 +16,9 @@ if TYPE_CHECKING:
 concert_argument = click.argument("concert", type=click.Path(path_type=Path))
 
 
-seconds_option = click.option(
+seconds_option = number_option(
     "--seconds",
-    type=click.FloatRange(1.0, 3600.0),
+    between=(1, 3600),
     default=10.0,
     show_default=True,
     metavar="SECONDS",

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from score.plain_text import several
 from tui.commands.command_common import json_option, print_json
 from tui.commands.concert_plan_command import concert_argument, seconds_option
 from tui.commands.part_options import CHECKERS, LEVELS, PAPERS
 from tui.commands.tracks_command import KINDS
+from tui.option_numbers import number_option
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
@@ -33,9 +35,9 @@ if TYPE_CHECKING:
 @click.option("--no-tracks", is_flag=True, help="No practice tracks.")
 @click.option("--cues", type=click.Choice(LEVELS), default="usual", show_default=True, help="How much is cued.")
 @click.option("--paper", default="a4", show_default=True, metavar="PAPER", help=f"Of the parts: {', '.join(PAPERS)}.")
-@click.option(
+@number_option(
     "--staff-height",
-    type=click.FloatRange(4.0, 12.0),
+    between=(4, 12),
     default=7.5,
     show_default=True,
     metavar="MM",
@@ -84,9 +86,8 @@ def _prepared(entry: "Concert", folder: Path, asked: dict[str, Any], progress: P
 def _lines(written: "PreparedConcert") -> list[str]:
     lines = []
     for person in written.people:
-        count = len(person.parts)
-        tracks = f", {len(person.tracks)} tracks" if person.tracks else ""
-        lines.append(f"{person.person}: {count} part{'s' if count != 1 else ''}{tracks}  {person.folder}")
+        tracks = f", {several(len(person.tracks), 'track')}" if person.tracks else ""
+        lines.append(f"{person.person}: {several(len(person.parts), 'part')}{tracks}  {person.folder}")
     lines += [f"For everybody: {written.group}", f"For the stage: {written.stage}"]
     if not written.calendar:
         lines.append("No calendar: the concert's file gives no date, or no rehearsal to come.")

@@ -6,6 +6,9 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from score.plain_text import several
+from tui.option_numbers import number_option
+
 if TYPE_CHECKING:
     from score.memory.fade import Fade
     from score.parts.write_faded import FadedPart
@@ -14,9 +17,10 @@ if TYPE_CHECKING:
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 _OPTIONS = (
-    click.option(
+    number_option(
         "--fade",
-        type=click.IntRange(1, 4),
+        between=(1, 4),
+        whole=True,
         metavar="STEP",
         help="By heart: 1 everything; 2 first beats of phrases, entries, places where look-alikes part; 3 marks, bars "
         "of rest, numbers; 4 bars, numbers, tempo.",
@@ -50,7 +54,7 @@ def faded_text(piece: "Piece", parts: "Sequence[FadedPart]", fade: "Fade") -> st
 
     lines = []
     for part in parts:
-        pages = "1 page" if part.page_count == 1 else f"{part.page_count} pages"
+        pages = several(part.page_count, "page")
         lines.append(f"{piece.player(part.player).name}: {pages}  {part.pdf}")
     cues = "with cues" if fade.cues else "without cues"
     return "\n".join([*lines, f"What is left: {STEP_WORDS[fade.step]}; {cues}"])

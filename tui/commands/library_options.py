@@ -6,17 +6,20 @@ from typing import Any
 
 import click
 
+from tui.option_numbers import number_option
+
 _Command = Callable[..., Any]
 _CHOOSING = (
-    click.option(
+    number_option(
         "--programme",
-        type=click.FloatRange(0.0, 600.0, min_open=True),
+        between=(0.5, 600),
         metavar="MINUTES",
         help="Choose a programme of at most so many minutes.",
     ),
-    click.option(
+    number_option(
         "--people",
-        type=click.IntRange(0, 12),
+        between=(0, 12),
+        whole=True,
         default=0,
         metavar="N",
         help="N people who play anything: A, B, C ...",
@@ -28,9 +31,9 @@ _CHOOSING = (
         help='Somebody who plays, "Kim: marimba, vibraphone"; repeat for each.',
     ),
     click.option("--instruments", metavar="LIST", help='Instruments you have: "2 marimbas, vibraphone, 4 tom-toms".'),
-    click.option(
+    number_option(
         "--share",
-        type=click.FloatRange(0, 100),
+        between=(0, 100),
         default=50.0,
         show_default=True,
         metavar="PERCENT",
@@ -40,9 +43,9 @@ _CHOOSING = (
     click.option(
         "--into", type=click.Path(path_type=Path), metavar="CONCERT", help="Add its pieces to a concert's file."
     ),
-    click.option(
+    number_option(
         "--search",
-        type=click.FloatRange(0.1, 3600),
+        between=(0.1, 3600),
         default=10.0,
         show_default=True,
         metavar="SECONDS",
@@ -64,20 +67,21 @@ _READING = (
         metavar="DIR",
         help="Folder with ca.pem, cert.pem and key.pem for it.",
     ),
-    click.option(
-        "--workers", type=click.IntRange(0, 256), default=0, metavar="N", help="Processes; usually one a core."
+    number_option(
+        "--workers", between=(0, 256), whole=True, default=0, metavar="N", help="Processes; usually one a core."
     ),
-    click.option(
+    number_option(
         "--seconds",
-        type=click.FloatRange(1, 3600),
+        between=(1, 3600),
         default=120.0,
         show_default=True,
         metavar="SECONDS",
         help="Give a score up after so long.",
     ),
-    click.option(
+    number_option(
         "--memory",
-        type=click.IntRange(64, 1_000_000),
+        between=(64, 1_000_000),
+        whole=True,
         default=2048,
         show_default=True,
         metavar="MB",

@@ -9,6 +9,7 @@ from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.memory_files import file_options, write_memory_files
 from tui.commands.memory_today import lost_today, today_by_heart
+from tui.option_numbers import PLAYER, number_option
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
@@ -20,9 +21,11 @@ if TYPE_CHECKING:
 
 @click.command("memory")
 @score_argument
-@click.option("--player", type=int, required=True, metavar="N", help="Whose part is to be known by heart.")
-@click.option("--questions", type=click.IntRange(1, 500), metavar="N", help="So many questions, and their answers.")
-@click.option("--round", "lap", type=click.IntRange(1), default=1, metavar="N", help="Another round of questions.")
+@click.option("--player", type=PLAYER, required=True, metavar="N", help="Whose part is to be known by heart.")
+@number_option("--questions", between=(1, 500), whole=True, metavar="N", help="So many questions, and their answers.")
+@number_option(
+    "--round", "lap", between=(1, 9999), whole=True, default=1, metavar="N", help="Another round of questions."
+)
 @click.option("--today", is_flag=True, help="What is due by your own history: places lost by heart, then questions.")
 @click.option("--transposed", is_flag=True, help="Also passages that are the same but higher or lower.")
 @file_options

@@ -7,6 +7,8 @@ from typing import Any, TypeVar
 
 import click
 
+from tui.option_numbers import PLAYER, number_option
+
 # Written out, so that help needs no engine: the engine's own enumerations import more than help may.
 LEVELS = ("sparse", "usual", "full")
 PAPERS = ("a4", "letter", "b4", "9x12", "10x13", "tablet")
@@ -19,7 +21,7 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 
 _OPTIONS = (
     click.option(
-        "--player", "players", type=int, multiple=True, metavar="N", help="Only this player; may be repeated."
+        "--player", "players", type=PLAYER, multiple=True, metavar="N", help="Only this player; may be repeated."
     ),
     click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the files."),
     click.option(
@@ -36,17 +38,18 @@ _OPTIONS = (
         metavar="PAPER",
         help=f'Paper of the PDFs: {", ".join(PAPERS)}, or a size such as "210x280 mm".',
     ),
-    click.option(
+    number_option(
         "--staff-height",
-        type=click.FloatRange(4.0, 12.0),
+        between=(4, 12),
         default=7.5,
         show_default=True,
         metavar="MM",
         help="Height of the five-line staff; 8 to 8.5 where the light is poor.",
     ),
-    click.option(
+    number_option(
         "--side-by-side",
-        type=click.IntRange(1, 4),
+        between=(1, 4),
+        whole=True,
         default=1,
         show_default=True,
         metavar="PAGES",
@@ -66,9 +69,9 @@ _OPTIONS = (
     ),
     click.option("--stickings", is_flag=True, help="Print suggested stickings in italics where the score has none."),
     click.option("--curve", is_flag=True, help="Draw the tempo over bars that you have agreed to shape."),
-    click.option(
+    number_option(
         "--turn-time",
-        type=click.FloatRange(0.0, 60.0),
+        between=(0, 60),
         default=2.0,
         show_default=True,
         metavar="SECONDS",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from score.plain_text import several
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.fade_options import fade_of, fade_options, faded_json, faded_text
 from tui.commands.part_options import CHECKERS, SCORE, part_options
@@ -149,7 +150,7 @@ def report(piece: Any, files: Any, as_json: bool) -> None:
         return
     for part in files:
         name = piece.player(part.player).name
-        pages = "1 page" if part.page_count == 1 else f"{part.page_count} pages"
+        pages = several(part.page_count, "page")
         click.echo(f"{name}: {len(part.sheet.cues)} cues, {pages}  {part.pdf}")
     for part in files:
         for warning in (*part.warnings, *part.unprinted):

@@ -1,5 +1,6 @@
 """`inbreath plan`: what to rehearse when."""
 
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -89,7 +90,9 @@ def _own(piece: "Piece", group: "Group") -> _Own:
 def _wishes(group: "Group", asked: dict[str, Any]) -> Any:
     from score.plan.from_group import group_concert, group_minutes, group_rehearsals
 
-    rehearsals = tuple(_rehearsal(text, asked["missing"]) for text in asked["rehearsals"]) or group_rehearsals(group)
+    rehearsals = tuple(map(_rehearsal, asked["rehearsals"])) or group_rehearsals(group)
+    for text in asked["missing"]:
+        rehearsals = _without(rehearsals, text)
     concert = _date(asked["concert"], "--concert") if asked["concert"] else group_concert(group)
     if concert is None:
         raise RequestError("No concert", "a plan needs the concert's day", "give --concert 2027-03-14")
@@ -97,7 +100,7 @@ def _wishes(group: "Group", asked: dict[str, Any]) -> Any:
     return rehearsals, concert, minutes
 
 
-def _rehearsal(text: str, missing: tuple[str, ...]) -> "Rehearsal":
+def _rehearsal(text: str) -> "Rehearsal":
     from score.plan.plan_inputs import Rehearsal
 
     when, _, minutes = text.partition("/")
@@ -107,12 +110,22 @@ def _rehearsal(text: str, missing: tuple[str, ...]) -> "Rehearsal":
         raise RequestError(
             "Not a rehearsal", f"{text!r} is not a date and minutes", "write 2027-03-02T19:00/90"
         ) from None
-    away = []
-    for entry in missing:
-        day, _, player = entry.rpartition(":")
-        if _date(day, "--missing") == start.date():
-            away.append(_whole(player, entry))
-    return Rehearsal(start.replace(tzinfo=None), length, tuple(away))
+    return Rehearsal(start.replace(tzinfo=None), length)
+
+
+def _without(rehearsals: "tuple[Rehearsal, ...]", text: str) -> "tuple[Rehearsal, ...]":
+    """The rehearsals, a player missing from those of a day: "2027-03-02:2"."""
+    day, _, player = text.rpartition(":")
+    try:
+        on, number = date.fromisoformat(day.strip()), int(player)
+    except ValueError:
+        raise RequestError("Not a date and a player", f"{text!r} cannot be used", "write 2027-03-02:2") from None
+    if all(rehearsal.start.date() != on for rehearsal in rehearsals):
+        raise RequestError("No such rehearsal", f"there is none on {on}", "give the day of a rehearsal")
+    return tuple(
+        replace(rehearsal, missing=(*rehearsal.missing, number)) if rehearsal.start.date() == on else rehearsal
+        for rehearsal in rehearsals
+    )
 
 
 def _date(text: str, option: str) -> date:
@@ -124,11 +137,7 @@ def _date(text: str, option: str) -> date:
 
 def _pair(text: str) -> tuple[int, int]:
     player, _, minutes = text.partition(":")
-    return _whole(player, text), _whole(minutes, text)
-
-
-def _whole(text: str, wish: str) -> int:
     try:
-        return int(text)
+        return int(player), int(minutes)
     except ValueError:
-        raise RequestError("Not a number", f"{wish!r} cannot be used", "write 1:40 or 2027-03-02:2") from None
+        raise RequestError("Not a player and minutes", f"{text!r} cannot be used", "write 1:40") from None

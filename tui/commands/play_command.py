@@ -15,17 +15,18 @@ from tui.commands.play_following import FollowAsked, PlayFollowing, opened
 from tui.commands.play_options import play_options, track_options
 from tui.commands.recording_options import recorded_timelines, timelines_in_time_of
 from tui.keyboard import Keyboard
+from tui.option_numbers import PLAYER, number_option
 from tui.progress_line import Progress
 
 
 @click.command("play")
 @score_argument
-@click.option("--player", type=int, default=0, metavar="N", help="Who you are; your own part is left out or soft.")
+@click.option("--player", type=PLAYER, metavar="N", help="Who you are; your own part is left out or soft.")
 @play_options
 @click.option("--port", default="", metavar="NAME", help="Sound on this MIDI port.")
 @click.option("--silent", is_flag=True, help="No sound; only the line, in time.")
 @click.option("--loop", is_flag=True, help="Begin again at the end.")
-@click.option("--gap", type=click.FloatRange(0, 60), default=0.0, metavar="SECONDS", help="Silence between passes.")
+@number_option("--gap", between=(0, 60), default=0.0, metavar="SECONDS", help="Silence between passes.")
 @click.option(
     "--follow",
     multiple=True,
@@ -33,9 +34,9 @@ from tui.progress_line import Progress
     help='The others follow you on this MIDI port, or on "keys". PORT#3 is its channel 3, 2=PORT another player.',
 )
 @click.option("--forget", is_flag=True, help="Forget the time you took in earlier passes.")
-@click.option(
+@number_option(
     "--give",
-    type=click.FloatRange(0, 1),
+    between=(0, 1),
     default=0.75,
     show_default=True,
     metavar="SHARE",
@@ -50,11 +51,11 @@ from tui.progress_line import Progress
 @click.option(
     "--time-of", type=click.Path(path_type=Path), metavar="FILE", help="The machine's players in this recording's time."
 )
-@click.option("--beside", multiple=True, type=int, metavar="N", help="A player of the machine beside the recording.")
+@click.option("--beside", multiple=True, type=PLAYER, metavar="N", help="A player of the machine beside the recording.")
 @json_option
 def command(
     score: Path,
-    player: int,
+    player: int | None,
     port: str,
     silent: bool,
     loop: bool,

@@ -86,7 +86,7 @@ class PlayFollowing:
         """What a key does while the others follow; False where it does what it always does."""
         if key in (" ", "r", "q", ""):
             return False
-        if key.isdigit():
+        if key.isdecimal():
             self._typed += key
         elif key in "\r\n" and self._typed:
             self._go_to(self._typed)
@@ -182,7 +182,7 @@ def _struck(following: PlayFollowing, number: int, pitch: int, velocity: int) ->
 def _port(source: str) -> tuple[str, int]:
     """Name and channel, 0 for all of them, of "PORT" or "PORT#3"."""
     name, hash_, channel = source.rpartition("#")
-    if hash_ and channel.isdigit() and 1 <= int(channel) <= 16:
+    if hash_ and channel.isdecimal() and 1 <= int(channel) <= 16:
         return name, int(channel)
     return source, 0
 

@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 import click
 
 from score.errors import RequestError
+from tui.option_numbers import number_option
 
 # Written out, so that help needs no engine.
 CLICKS = ("every beat", "strong beats", "downbeats", "every second bar", "first bar only", "none", "breath")
@@ -25,12 +26,13 @@ _OPTIONS = (
         show_default=True,
         help="Which clicks are left, or an in-breath before entries made together.",
     ),
-    click.option(
-        "--count-in", type=click.IntRange(0, 4), default=1, show_default=True, metavar="BARS", help="Bars counted in."
+    number_option(
+        "--count-in", between=(0, 4), whole=True, default=1, show_default=True, metavar="BARS", help="Bars counted in."
     ),
-    click.option(
+    number_option(
         "--parts",
-        type=click.IntRange(1, 8),
+        between=(1, 8),
+        whole=True,
         default=1,
         show_default=True,
         metavar="N",
@@ -58,7 +60,9 @@ def play_options(function: Function) -> Function:
     return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
 
 
-def track_options(piece: Any, group: Any, player: int, asked: dict[str, Any], kinds: tuple[str, ...] = ()) -> Any:
+def track_options(
+    piece: Any, group: Any, player: int | None, asked: dict[str, Any], kinds: tuple[str, ...] = ()
+) -> Any:
     """The engine's `TrackOptions` for what was asked."""
     from score.activity.from_group import group_breaths
     from score.places import find_player
@@ -69,7 +73,7 @@ def track_options(piece: Any, group: Any, player: int, asked: dict[str, Any], ki
     from score.time.tried_tempo import bent
     from score.time.try_words import parse_try
 
-    if player:
+    if player is not None:
         find_player(piece, player)
     scale, steady = parse_tempo(asked["tempo"])
     breath = asked["click_"] == "breath"
@@ -78,7 +82,7 @@ def track_options(piece: Any, group: Any, player: int, asked: dict[str, Any], ki
     for text in asked.get("tries", ()):
         pulse = bent(piece, pulse, parse_try(piece, text))
     return TrackOptions(
-        player,
+        player or 0,
         asked["own"],
         kinds,
         pulse=pulse,
@@ -99,7 +103,7 @@ def heard_sources(asked: tuple[str, ...], player: int) -> dict[int, str]:
     sources: dict[int, str] = {}
     for text in asked:
         number, equals, name = text.partition("=")
-        is_named = bool(equals) and number.strip().isdigit()
+        is_named = bool(equals) and number.strip().isdecimal()
         who = int(number) if is_named else player
         if not who:
             raise RequestError("Nobody to follow", "--follow needs to know who you are", "add --player 1")

@@ -4,7 +4,9 @@ from pathlib import Path
 
 import click
 
+from score.plain_text import several
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.option_numbers import number_option
 from tui.output_folder import default_folder
 from tui.progress_line import Progress
 
@@ -16,9 +18,9 @@ PAPERS = ("a4", "a3", "letter")
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for the file.")
 @click.option("--paper", type=click.Choice(PAPERS), default="a4", show_default=True, help="Paper of the PDF.")
 @click.option("--landscape", is_flag=True, help="The sheet lies on its long side.")
-@click.option(
+@number_option(
     "--staff-height",
-    type=click.FloatRange(3.0, 8.0),
+    between=(3, 8),
     default=5.0,
     show_default=True,
     metavar="MM",
@@ -46,5 +48,5 @@ def command(
     if as_json:
         print_json({"pdf": str(printed.pdf), "pages": printed.page_count, "warnings": list(printed.warnings)})
     else:
-        count = "1 page" if printed.page_count == 1 else f"{printed.page_count} pages"
+        count = several(printed.page_count, "page")
         click.echo(f"Score for all: {count}  {printed.pdf}")

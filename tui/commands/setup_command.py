@@ -7,6 +7,7 @@ import click
 
 from score.plain_text import file_stem
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.option_numbers import PLAYER
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 @click.command("setup")
 @score_argument
 @click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write findings, gear list and plan there.")
-@click.option("--stickings", type=int, metavar="N", help="Print suggested stickings for player N instead.")
+@click.option("--stickings", type=PLAYER, metavar="N", help="Print suggested stickings for player N instead.")
 @click.option("--limits", "show_limits", is_flag=True, help="Print every limit with its source instead.")
 @click.option("--instruments", is_flag=True, help="Print what is known of the score's instruments instead.")
 @json_option

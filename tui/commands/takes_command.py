@@ -9,6 +9,7 @@ import click
 from score.errors import RequestError
 from score.places import find_player
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.option_numbers import PLAYER, TypedNumber
 from tui.own_history import practising
 from tui.progress_line import Progress
 
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 @click.command("takes")
 @score_argument
 @click.argument("recordings", nargs=-1, type=click.Path(path_type=Path))
-@click.option("--player", type=int, metavar="N", help="Whose pass.")
+@click.option("--player", type=PLAYER, metavar="N", help="Whose pass.")
 @click.option("--hear", type=click.Path(path_type=Path), metavar="FILE", help="The pass: WAV, FLAC, OGG, MP3 or MIDI.")
 @click.option("--chunk", default="", metavar="NAME", help="The chunk that was played (C, C+8).")
 @click.option("--bars", default="", metavar="BARS", help="The printed bars that were played, 17-32.")
@@ -31,8 +32,14 @@ if TYPE_CHECKING:
 @click.option(
     "--accompanied", type=click.Path(path_type=Path), metavar="MIX", help="What the loudspeakers played along."
 )
-@click.option("--delay", type=float, metavar="MS", help="How far FILE runs behind the machine, where that is known.")
-@click.option("--take", "number", type=int, metavar="N", help="A pass that was kept, by its number in the list.")
+@click.option("--delay", type=TypedNumber(), metavar="MS", help="How far FILE is behind the machine, if you know.")
+@click.option(
+    "--take",
+    "number",
+    type=TypedNumber((1, 1_000_000), whole=True),
+    metavar="N",
+    help="A pass that was kept, by its number in the list.",
+)
 @click.option(
     "--mixed", type=click.Path(path_type=Path), metavar="SOUND", help="Write the pass with the others in step."
 )

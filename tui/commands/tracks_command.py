@@ -10,6 +10,7 @@ from score.plain_text import file_stem
 from tui.commands.command_common import json_option, open_score, print_json, score_argument
 from tui.commands.play_options import heard_sources, play_options, track_options
 from tui.commands.recording_options import check_ours, recorded_tracks
+from tui.option_numbers import PLAYER, number_option
 from tui.output_folder import default_folder
 from tui.progress_line import Progress
 
@@ -18,7 +19,7 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
 
 @click.command("tracks")
 @score_argument
-@click.option("--player", type=int, required=True, metavar="N", help="Whose tracks.")
+@click.option("--player", type=PLAYER, required=True, metavar="N", help="Whose tracks.")
 @play_options
 @click.option("--all", "everything", is_flag=True, help="A track for each chunk, and one of the whole.")
 @click.option(
@@ -38,9 +39,9 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
     metavar="TAKE",
     help="MIDI of an earlier take, from which they know your time; may be repeated.",
 )
-@click.option(
+@number_option(
     "--give",
-    type=click.FloatRange(0, 1),
+    between=(0, 1),
     default=0.75,
     show_default=True,
     metavar="SHARE",

@@ -7,6 +7,7 @@ import click
 
 from score.errors import RequestError
 from tui.commands.command_common import json_option, open_score, print_json
+from tui.option_numbers import PLAYER
 from tui.progress_line import Progress
 from tui.tubes_options import tubes_asked, tubes_options
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 @click.command("tubes")
 @click.argument("notes", required=False)
 @click.option("--score", type=click.Path(path_type=Path), help="Take the notes from a player's part in this score.")
-@click.option("--player", type=int, metavar="N", help="Whose part.")
+@click.option("--player", type=PLAYER, metavar="N", help="Whose part.")
 @tubes_options
 @click.option("--log", "log_path", type=click.Path(path_type=Path), metavar="FILE", help="A tuning log made by --out.")
 @click.option(

@@ -166,7 +166,7 @@ class CuesScreen(PictureScreen):
         if not text:
             return
         bars, _, number = text.rpartition(" ")
-        if not bars or not number.isdigit():
+        if not bars or not number.isdecimal():
             self.query_one(Foot).say("Write bars, a space and a player's number: 57-66 4", is_trouble=True)
             return
         try:

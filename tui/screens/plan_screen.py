@@ -225,7 +225,7 @@ class PlanScreen(PictureScreen):
 
     def _missing(self, text: str | None) -> None:
         if text is not None and self._here is not None:
-            players = [int(word) for word in text.replace(",", " ").split() if word.isdigit()]
+            players = [int(word) for word in text.replace(",", " ").split() if word.isdecimal()]
             self._rehearsal({"missing": players or None})
 
     def _rehearsal(self, values: dict[str, object]) -> None:
@@ -269,7 +269,7 @@ class PlanScreen(PictureScreen):
     def _minutes(self, text: str | None) -> None:
         if not text:
             return
-        if not text.isdigit():
+        if not text.isdecimal():
             self.query_one(Foot).say("Write a whole number of minutes: 45", is_trouble=True)
             return
         path, me = group_path(self.session.path), self.session.me.number

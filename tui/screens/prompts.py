@@ -89,7 +89,7 @@ class AskOne(AnsweredOnce[int]):
 
     def on_key(self, event: Key) -> None:
         """A number chooses at once."""
-        if event.character and event.character.isdigit() and 1 <= int(event.character) <= len(self.choices):
+        if event.character and event.character.isdecimal() and 1 <= int(event.character) <= len(self.choices):
             event.stop()
             self.dismiss(int(event.character) - 1)
 
