@@ -3,13 +3,15 @@
 import asyncio
 import contextlib
 import signal
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
 from textual.app import App
 from textual.binding import BindingType
+from textual.dom import DOMNode
 from textual.events import Event, Key
 from textual.filter import LineFilter
 
@@ -28,6 +30,8 @@ from tui.widgets.foot import Foot
 from tui.widgets.plain_letters import PlainLetters
 
 if TYPE_CHECKING:
+    from textual.actions import ActionParseResult
+
     from tui.notation import Notation
     from tui.session import Session
 
@@ -126,7 +130,7 @@ class InbreathApp(App[int]):
         self.session = session
         if begin.player:
             session.player = begin.player
-            self.history.play_as(session.piece.digest, begin.player)
+            self._answered(lambda player: self.history.play_as(session.piece.digest, player), begin.player)
         self.switch_screen(StandScreen(session))
         session.today = begin.chunks
         if begin.passage is not None or begin.chunks:
@@ -168,6 +172,39 @@ class InbreathApp(App[int]):
             for foot in self.screen.query(Foot):
                 foot.key_pressed()
         await super().on_event(event)
+
+    async def run_action(
+        self,
+        action: "str | ActionParseResult",
+        default_namespace: DOMNode | None = None,
+        namespaces: Mapping[str, DOMNode] | None = None,
+    ) -> bool:
+        """What a key asks for; where it cannot be done or kept, a box says why and the screen stays."""
+        try:
+            return await super().run_action(action, default_namespace, namespaces)
+        except InbreathError as error:
+            self.show_error(error)
+            return True
+
+    def push_screen(self, screen: Any, callback: Any = None, *settings: Any, **named: Any) -> Any:
+        """Lay a screen over the one in front; an error of what its answer asks for is said as that of a key is."""
+        return super().push_screen(screen, callback and partial(self._answered, callback), *settings, **named)
+
+    def _answered(self, callback: Callable[[Any], Any], answer: Any) -> Any:
+        try:
+            return callback(answer)
+        except InbreathError as error:
+            self.show_error(error)
+            return None
+
+    @property
+    def fault(self) -> Exception | None:
+        """A fault of ours that ended the screens, None while there was none."""
+        return self._exception
+
+    def _fatal_error(self) -> None:
+        """Leave for a fault of ours, without a traceback over the terminal: `start` says it as the commands do."""
+        self._close_messages_no_wait()
 
     def action_light(self) -> None:
         """Change between light and dark."""

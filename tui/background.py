@@ -58,7 +58,10 @@ class _WorkLine:
         is_late = bool(self.waiting) and not self.keeps_all
         self._begin()
         if self.screen.is_attached and not is_late:
-            told()
+            try:
+                told()
+            except InbreathError as error:
+                self.screen.app.show_error(error)  # type: ignore[attr-defined]
 
 
 _LINES: WeakKeyDictionary[Screen[Any], dict[str, _WorkLine]] = WeakKeyDictionary()

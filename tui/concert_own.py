@@ -9,7 +9,7 @@ from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_values import Concert
 from score.concert.person_sheet import part_number
 from score.concert.programme_of_concert import NOTHING_KNOWN, OwnState
-from score.takes.history import Standing
+from score.takes.readiness import Standing
 from tui.session import StandChunk, chunks_of
 
 if TYPE_CHECKING:

@@ -1,8 +1,8 @@
 """What the practice screen says of who hears the player and of a pass that was kept."""
 
 from score.playback.sounding.sound_messages import EarsFound
-from score.takes.history import Readiness
 from score.takes.pad_delay_text import MEASURE_AGAIN
+from score.takes.readiness import Readiness
 from tui.drawing.last_pass import LastPassFacts, Partner
 from tui.ear_choice import NOBODY, EarChoice, EarKind
 from tui.heard_pass import KeptPass

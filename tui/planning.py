@@ -11,8 +11,8 @@ from score.plan.plan_material import material
 from score.plan.plan_of_piece import MadePlan, plan_of, plan_of_chunks
 from score.plan.today import TodaySlot, Work, today_slots
 from score.takes.heart_passages import LostPassage
-from score.takes.history import Standing
 from score.takes.own_troubles import OwnTrouble, own_figure
+from score.takes.readiness import Standing
 from tui.memory_facts import day_by_heart, minutes_planned
 from tui.own_lessons import lesson_of
 from tui.session import Session, StandChunk

@@ -13,7 +13,8 @@ from score.group.group_edit import put_back
 from score.group.group_file import Group, group_path, read_group
 from score.piece import Piece, Player
 from score.reading.reading_result import Reading
-from score.takes.history import History, Standing
+from score.takes.history import History
+from score.takes.readiness import Standing
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,9 +45,12 @@ def _run(score: Path | None, settings: Settings, port: str, silent: bool, questi
         from tui.app import InbreathApp
 
         notation = _notation(question)
+        app = InbreathApp(score, history, settings, player, notation)
         with own_stderr():
-            result = InbreathApp(score, history, settings, player, notation).run()
+            result = app.run()
         history.close()
+        if app.fault is not None:
+            raise app.fault
         return result or 0
     finally:
         player.close()

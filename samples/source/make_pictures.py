@@ -15,7 +15,8 @@ from unittest.mock import Mock
 from textual.pilot import Pilot
 
 from score.takes import history as history_file
-from score.takes.history import History, Readiness
+from score.takes.history import History
+from score.takes.readiness import Readiness
 from tui import clock
 from tui.app import InbreathApp
 from tui.settings import Settings

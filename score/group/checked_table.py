@@ -76,7 +76,9 @@ class Table:
         value = self.entry.get(field, default)
         if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
             what = f"{field} = {as_written(value)} is not a figure from {as_written(low)} to {as_written(high)}"
-            raise self.wrong(what, f"write {field} = {as_written(default)}" if default else f"or leave {field} out")
+            raise self.wrong(
+                what, f"write {field} = {as_written(default)}" if default else f"correct it, or leave {field} out"
+            )
         return float(value)
 
 

@@ -8,91 +8,18 @@ group edits them.
 
 import sqlite3
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from score.errors import WritingError
+from score.takes.history_errors import reading, refused
 from score.takes.history_layout import NewerHistoryError, bring_up_to_date, written_now
+from score.takes.readiness import KnownPiece, Readiness, Standing, counted
 
-
-class Readiness(StrEnum):
-    """How far a player is with a chunk, in the order they come."""
-
-    LEARNING = "learning notes"
-    UNDER_TEMPO = "under tempo"
-    AT_TEMPO = "at tempo"
-    BY_HEART = "by heart"
-
-    @property
-    def step(self) -> int:
-        """0 for learning notes to 3 for by heart."""
-        return list(Readiness).index(self)
-
-    @property
-    def share(self) -> float:
-        """0 for learning notes to 1 for by heart."""
-        return self.step / (len(Readiness) - 1)
-
-
-AT_TEMPO = 0.95
-"""From this share of the written tempo on a pass can be called at tempo."""
-
-
-def counted(readiness: Readiness, tempo: float, in_sight: bool | None) -> Readiness:
-    """What a pass counts as: by heart only where the own part was out of sight.
-
-    Args:
-        readiness: what the player says.
-        tempo: as a share of the written tempo.
-        in_sight: whether the own part was seen, None where nobody can tell.
-    """
-    if readiness is not Readiness.BY_HEART or not in_sight:
-        return readiness
-    return Readiness.AT_TEMPO if tempo >= AT_TEMPO else Readiness.UNDER_TEMPO
-
-
-@dataclass(frozen=True, slots=True)
-class KnownPiece:
-    """A piece opened before.
-
-    Attributes:
-        digest: SHA-256 of the score's content.
-        title: as printed.
-        path: where it was when it was opened last.
-        opened: when, UTC.
-        player: number of the player who practises here, None when never said.
-        bar: index of the bar where the player was last.
-    """
-
-    digest: str
-    title: str
-    path: Path
-    opened: datetime
-    player: int | None
-    bar: int
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """Where a player stands with a run of bars.
-
-    Attributes:
-        readiness: what was said last, as it counts.
-        best_tempo: highest tempo of a pass said to be at least under tempo, as a share of the written
-            tempo; 0 when there is none.
-        passes: how many passes were rated.
-        at: when the last one was, UTC.
-    """
-
-    readiness: Readiness
-    best_tempo: float
-    passes: int
-    at: datetime
+Row = TypeVar("Row")
 
 
 class History:
@@ -119,7 +46,7 @@ class History:
                 "Practice history is newer than this program", f"{path}: {error}", "update the program"
             ) from error
         except (OSError, sqlite3.Error) as error:
-            raise _refused(path, error) from error
+            raise refused(path, error) from error
 
     def close(self) -> None:
         """Close the file."""
@@ -133,12 +60,12 @@ class History:
                 "DO UPDATE SET title = excluded.title, path = excluded.path, opened = excluded.opened",
                 (digest, title, str(path.absolute()), written_now()),
             )
-        return _known(self.rows(f"{_PIECE} WHERE digest = ?", (digest,))[0])
+        (piece,) = self.read(_known, f"{_PIECE} WHERE digest = ?", (digest,))
+        return piece
 
     def pieces(self) -> tuple[KnownPiece, ...]:
         """Every piece opened before, the latest first."""
-        rows = self.rows(f"{_PIECE} ORDER BY opened DESC, digest")
-        return tuple(_known(row) for row in rows)
+        return self.read(_known, f"{_PIECE} ORDER BY opened DESC, digest")
 
     def forget(self, digest: str) -> None:
         """Take a piece off the list of pieces; its passes stay."""
@@ -225,39 +152,40 @@ class History:
 
     def answers(self, player: int) -> dict[str, list[tuple[datetime, bool]]]:
         """A player's answers by the question's id: when (UTC) and whether right, the earliest first."""
-        rows = self.rows(
-            "SELECT question, at, is_right FROM answer WHERE player = ? AND NOT taken_back ORDER BY id", (player,)
-        )
         answers: dict[str, list[tuple[datetime, bool]]] = {}
-        for question, at, is_right in rows:
-            answers.setdefault(question, []).append((datetime.fromisoformat(at), bool(is_right)))
+        for question, when, is_right in self.read(
+            lambda row: (row[0], datetime.fromisoformat(row[1]), bool(row[2])),
+            "SELECT question, at, is_right FROM answer WHERE player = ? AND NOT taken_back ORDER BY id",
+            (player,),
+        ):
+            answers.setdefault(question, []).append((when, is_right))
         return answers
 
     def standing(self, digest: str, player: int, bars: range) -> Standing | None:
         """Where a player stands with a run of bars, None when no pass over just these was rated."""
-        rows = self.rows(
+        rows = self.read(
+            lambda row: (list(Readiness)[row[0]], float(row[1]), datetime.fromisoformat(row[2]), row[3]),
             "SELECT readiness, tempo, at, in_sight FROM pass WHERE digest = ? AND player = ? AND first = ? "
             "AND last = ? AND NOT taken_back ORDER BY id",
             (digest, player, bars[0], bars[-1]),
         )
         if not rows:
             return None
-        best = max((tempo for step, tempo, *_ in rows if step >= Readiness.UNDER_TEMPO.step), default=0.0)
-        step, tempo, at, in_sight = rows[-1]
-        readiness = counted(list(Readiness)[step], tempo, in_sight)
-        return Standing(readiness, best, len(rows), at=datetime.fromisoformat(at))
+        best = max((tempo for ready, tempo, *_ in rows if ready.step >= Readiness.UNDER_TEMPO.step), default=0.0)
+        ready, tempo, at, in_sight = rows[-1]
+        return Standing(counted(ready, tempo, in_sight), best, len(rows), at=at)
 
     def tempi(self, digest: str, player: int, bars: range) -> tuple[tuple[datetime, float], ...]:
         """When a player played a run of bars how fast, the earliest first.
 
         Only passes said to be at least under tempo count: the time (UTC) and the share of the written tempo.
         """
-        rows = self.rows(
+        return self.read(
+            lambda row: (datetime.fromisoformat(row[0]), float(row[1])),
             "SELECT at, tempo FROM pass WHERE digest = ? AND player = ? AND first = ? AND last = ? "
             "AND readiness >= ? AND NOT taken_back ORDER BY id",
             (digest, player, bars[0], bars[-1], Readiness.UNDER_TEMPO.step),
         )
-        return tuple((datetime.fromisoformat(at), float(tempo)) for at, tempo in rows)
 
     @contextmanager
     def transaction(self) -> Iterator[sqlite3.Connection]:
@@ -275,13 +203,29 @@ class History:
                 if self._file.in_transaction:
                     self._file.execute("ROLLBACK")
                 if isinstance(error, sqlite3.Error):
-                    raise _refused(self.path, error) from error
+                    raise refused(self.path, error) from error
                 raise
 
     def rows(self, question: str, values: tuple[object, ...] = ()) -> list[tuple[Any, ...]]:
-        """What a question in SQL gives; never between the two halves of another thread's transaction."""
-        with self._turn:
+        """What a question in SQL gives; never between the two halves of another thread's transaction.
+
+        Raises:
+            WritingError: the file is damaged.
+        """
+        with self._turn, reading(self.path):
             return self._file.execute(question, values).fetchall()
+
+    def read(
+        self, understand: Callable[[tuple[Any, ...]], Row], question: str, values: tuple[object, ...] = ()
+    ) -> tuple[Row, ...]:
+        """The same, each row understood.
+
+        Raises:
+            WritingError: the file is damaged, or a row says nothing sensible.
+        """
+        rows = self.rows(question, values)
+        with reading(self.path):
+            return tuple(map(understand, rows))
 
 
 _PIECE = "SELECT digest, title, path, opened, player, bar FROM piece"
@@ -290,9 +234,3 @@ _PIECE = "SELECT digest, title, path, opened, player, bar FROM piece"
 def _known(row: tuple[Any, ...]) -> KnownPiece:
     digest, title, path, opened, player, bar = row
     return KnownPiece(digest, title, Path(path), opened=datetime.fromisoformat(opened), player=player, bar=bar)
-
-
-def _refused(path: Path, error: Exception) -> WritingError:
-    return WritingError(
-        "Practice history cannot be saved", f"{path}: {error}", "free some disk space, or move that file elsewhere"
-    )

@@ -51,14 +51,12 @@ class KeptReadings:
 
     def of(self, digest: str, player: int) -> tuple[tuple[Stroke, ...], ...]:
         """A player's latest readings of a piece, the earliest of them first."""
-        rows = self._history.rows(
+        readings = self._history.read(
+            lambda row: tuple((Fraction(at), float(moment), int(run)) for at, moment, run in json.loads(row[0])),
             "SELECT strokes FROM reading WHERE digest = ? AND player = ? AND NOT forgotten ORDER BY id DESC LIMIT ?",
             (digest, player, _LATEST),
         )
-        return tuple(
-            tuple((Fraction(at), float(moment), int(run)) for at, moment, run in json.loads(text))
-            for (text,) in rows[::-1]
-        )
+        return readings[::-1]
 
     def forget(self, digest: str, player: int) -> tuple[int, ...]:
         """Forget a player's readings of a piece; gives back their numbers, for `recall`."""

@@ -133,16 +133,17 @@ class KeptTakes:
             latest: only so many of the latest; all where negative.
         """
         first, last = (bars[0], bars[-1]) if bars else (0, 2**31)
-        rows = self._history.rows(
+        takes = self._history.read(
+            self._read,
             f"{_TAKE} AND digest = ? AND player = ? AND first <= ? AND last >= ? ORDER BY id DESC LIMIT ?",
             (digest, player, last, first, latest),
         )
-        return tuple(self._read(row) for row in rows[::-1])
+        return takes[::-1]
 
     def numbered(self, digest: str, number: int) -> KeptTake | None:
         """The pass of that number over a piece, None where there is none."""
-        rows = self._history.rows(f"{_TAKE} AND digest = ? AND id = ?", (digest, number))
-        return self._read(rows[0]) if rows else None
+        takes = self._history.read(self._read, f"{_TAKE} AND digest = ? AND id = ?", (digest, number))
+        return takes[0] if takes else None
 
     def _read(self, row: tuple[Any, ...]) -> KeptTake:
         return _take(row, self._history.rows(_STROKES, (row[0],)))

@@ -5,9 +5,9 @@ Shares are common practice, no source: a performance with one stroke in thirty l
 
 from collections import Counter
 
-from score.takes.history import AT_TEMPO, Readiness
 from score.takes.judged_pass import JudgedPass, StrokeState
 from score.takes.lost_runs import lost_runs
+from score.takes.readiness import AT_TEMPO, Readiness
 
 _CLEAN, _PLAYED = 0.97, 0.85
 

@@ -13,7 +13,8 @@ from score.chunks.division import divide
 from score.concert.person_folders import copies_before, in_order
 from score.reading.read_file import read_score
 from score.takes.heart_day import MINUTES, begin
-from score.takes.history import History, Readiness
+from score.takes.history import History
+from score.takes.readiness import Readiness
 from tui.command import run
 from tui.concert_own import keep_person
 

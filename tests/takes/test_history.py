@@ -12,12 +12,14 @@ from pathlib import Path
 import pytest
 
 from score.errors import WritingError
-from score.takes.history import History, Readiness
+from score.takes.history import History
+from score.takes.readiness import Readiness
 
 WRITER = """
 import sys
 from pathlib import Path
-from score.takes.history import History, Readiness
+from score.takes.history import History
+from score.takes.readiness import Readiness
 history = History(Path(sys.argv[1]))
 number = int(sys.argv[2])
 while True:

@@ -8,11 +8,12 @@ from pathlib import Path
 import pytest
 
 from score.errors import WritingError
-from score.takes.history import History, Readiness
+from score.takes.history import History
 from score.takes.history_layout import STEPS
 from score.takes.judged_pass import Delay, DelayFrom
 from score.takes.kept_readings import KeptReadings
 from score.takes.kept_takes import KeptTakes, TakeOf
+from score.takes.readiness import Readiness
 from tests.takes.test_kept_takes import JUDGED, NOT_JUDGED
 
 BEFORE = Path(__file__).with_name("history_before_versions.sql")

@@ -4,8 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from score.takes.history import Readiness
 from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, StrokeState
+from score.takes.readiness import Readiness
 from score.takes.readiness_proposal import proposed_readiness
 
 

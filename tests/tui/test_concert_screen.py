@@ -15,8 +15,8 @@ from score.places import bars_words
 from score.reading.read_file import read_score
 from score.takes.heart_day import begin
 from score.takes.heart_passages import PartByHeart
-from score.takes.history import Readiness
 from score.takes.kept_takes import KeptTakes, TakeOf
+from score.takes.readiness import Readiness
 from tests.concert.conftest import SAMPLES, TEXT
 from tests.takes.test_heart_passages import by_heart
 from tests.tui.stand_steps import at_rest, holds, text_of, until, use

@@ -28,11 +28,12 @@ from score.playback.timeline import PlayOptions, timeline
 from score.strokes.heard_stroke import MIDI, HeardStroke
 from score.takes.count_in_strokes import kept_count_ins
 from score.takes.expected_strokes import expected_pass
-from score.takes.history import History, Readiness
+from score.takes.history import History
 from score.takes.judged_pass import DelayFrom, JudgedPass, StrokeState
 from score.takes.kept_takes import KeptTakes
 from score.takes.live_pass import judge_live
 from score.takes.pad_delay_text import PadDelay
+from score.takes.readiness import Readiness
 from tests.takes.test_live_sound import caught, own
 from tests.tui.stand_steps import holds, text_of, use
 from tests.tui.test_practice import practise, says

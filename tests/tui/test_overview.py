@@ -7,7 +7,7 @@ import pytest
 from rich.cells import cell_len
 from textual.pilot import Pilot
 
-from score.takes.history import Readiness
+from score.takes.readiness import Readiness
 from tests.longer import longer
 from tests.tui.stand_steps import Steps, at_rest, holds, text_of, until, use
 from tui.app import InbreathApp

@@ -8,7 +8,8 @@ import pytest
 from textual.pilot import Pilot
 
 from score.playback.sounding.sound_messages import PassEnded, Position, Said, Stopped
-from score.takes.history import History, Readiness
+from score.takes.history import History
+from score.takes.readiness import Readiness
 from tests.longer import longer
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
 

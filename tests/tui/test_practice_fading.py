@@ -7,7 +7,8 @@ import pytest
 from textual.pilot import Pilot
 
 from score.playback.sounding.sound_messages import PassEnded
-from score.takes.history import History, Readiness
+from score.takes.history import History
+from score.takes.readiness import Readiness
 from tests.tui.stand_steps import holds, text_of, use
 from tests.tui.test_practice import practise, says
 from tui.screens import practice_fading

@@ -11,8 +11,9 @@ from textual.pilot import Pilot
 
 from score.memory.fade import FadeStep
 from score.playback.sounding.sound_messages import PassEnded, Stopped
-from score.takes.history import History, Readiness
+from score.takes.history import History
 from score.takes.kept_takes import KeptTakes
+from score.takes.readiness import Readiness
 from tests.tui.stand_steps import holds, until, use
 from tests.tui.test_hearing import begin, heard_by, strike, written
 from tests.tui.test_practice import practise, ready, says

@@ -100,7 +100,7 @@ def _written(
     from score.group.agreements import TRIED, agreements
     from score.recording.rehearsal_protocol import protocol_of_recording
     from score.recording.tempo_chart import tempo_chart
-    from score.takes.history import AT_TEMPO
+    from score.takes.readiness import AT_TEMPO
     from score.writing import write_atomically
 
     chunks = divide(piece, edits=chunk_edits(group, piece))

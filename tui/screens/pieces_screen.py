@@ -13,7 +13,8 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from score.errors import InbreathError
-from score.takes.history import History, KnownPiece
+from score.takes.history import History
+from score.takes.readiness import KnownPiece
 from tui.drawing.canvas import stacked
 from tui.drawing.chunk_rows import window
 from tui.drawing.palette import Palette, style

@@ -7,7 +7,7 @@ from textual import events
 from textual.message import Message
 
 from score.playback.sounding.sound_messages import EarsFound, PassEnded, Report, Stopped
-from score.takes.history import Readiness
+from score.takes.readiness import Readiness
 from score.takes.readiness_proposal import proposed_readiness
 from tui.drawing.practice_head import HeadFacts
 from tui.drawing.system_cells import System

@@ -8,7 +8,7 @@ from textual.binding import BindingType
 from score.errors import InbreathError
 from score.playback.passage_finding import parse_tempo
 from score.playback.tempo_steps import Steps
-from score.takes.history import AT_TEMPO, Readiness, counted
+from score.takes.readiness import AT_TEMPO, Readiness, counted
 from score.time.meter_beats import beats
 from tui.key_bindings import bindings
 from tui.keys import PRACTICE
@@ -225,9 +225,10 @@ class PracticeScreen(PracticeLost, PracticeReplay, PracticeRecording):
             return
         bar = self.cursor_bar
         self.session.bar = bar
+        leave(self)
+        # Where they cannot be kept, that is said over the screen that comes.
         self.session.history.left_at(self.session.piece.digest, bar)
         remember(self.session, self.setting)
-        leave(self)
 
     # Changing what is played.
 
