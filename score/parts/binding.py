@@ -8,7 +8,7 @@ from score.parts.drawn_staves import UNITS_PER_MM
 from score.parts.engraver import EngravedSystem
 from score.parts.front_drawing import SKETCH_HEIGHT, SKETCH_WIDTH, sketch_svg
 from score.parts.paper import Paper
-from score.parts.system_drawing import system_svg
+from score.parts.system_drawing import page_svg
 from score.parts.title_block import (
     KEY_AIR,
     FirstPage,
@@ -27,7 +27,6 @@ _HEAD, _FOOT = 9.0, 10.0
 """Sizes of running head and foot in points."""
 _TURN_PART = 0.4
 """Of the width: what the words on a turn may take."""
-_RIM_MM = 3.0
 
 
 class PlacedSystem(NamedTuple):
@@ -58,7 +57,7 @@ def bind(
         if only is not None and number not in only:
             continue
         block = [_front(front, paper)] if number == 1 else [_running_head(front, paper)]
-        block += [_image(placed, paper) for placed in page]
+        block += [_music(page, paper)] if page else []
         block.append(_foot(number, "" if page or number == 1 else "blank for the turn", turns.get(number), paper))
         blocks.append("\n".join(block))
     return to_pdf(_setting(paper, front) + "\n#pagebreak()\n".join(blocks))
@@ -77,9 +76,11 @@ def _front(front: FirstPage, paper: Paper) -> str:
     above = set_lines(lines, paper, paper.top)
     y = paper.top + height - keys_height(front)
     drawings = [_sketch(front, paper.top + sketch_top(front, paper), paper)] if front.sketch else []
+    keys: list[PlacedSystem] = []
     for key in front.keys:
-        drawings.append(_image(PlacedSystem(key, y - KEY_AIR), paper))
+        keys.append(PlacedSystem(key, y - KEY_AIR))
         y += key.height_mm + KEY_AIR
+    drawings += [_music(keys, paper)] if keys else []
     return "\n".join((above, *drawings, set_lines(rights_lines(front, paper), paper, paper.foot)))
 
 
@@ -114,18 +115,11 @@ def turn_words(seconds: float, wanted: float) -> str:
     return f"turn: {text} free" if seconds >= wanted else f"turn: only {text}"
 
 
-def _image(placed: PlacedSystem, paper: Paper) -> str:
-    """A system across the whole sheet; a rim above and below, for nothing that reaches further than was thought."""
-    height = placed.system.height_mm + 2 * _RIM_MM
+def _music(systems: Sequence[PlacedSystem], paper: Paper) -> str:
+    """Systems in their places, as one drawing over the whole sheet."""
+    moved = [(system, paper.side * UNITS_PER_MM, y * UNITS_PER_MM - system.top) for system, y in systems]
+    view = f"0 0 {paper.width * UNITS_PER_MM:.0f} {paper.height * UNITS_PER_MM:.0f}"
     return (
-        f"#place(top + left, dx: 0mm, dy: {placed.y - _RIM_MM:.3f}mm, "
-        f'image(bytes({quoted(_svg(placed.system, paper))}), format: "svg", '
-        f"width: {paper.width:.3f}mm, height: {height:.3f}mm))"
+        f'#place(top + left, image(bytes({quoted(page_svg(moved, view))}), format: "svg", '
+        f"width: {paper.width}mm, height: {paper.height}mm))"
     )
-
-
-def _svg(system: EngravedSystem, paper: Paper) -> str:
-    """The system alone as an SVG document as wide as the sheet."""
-    top, height = system.top - _RIM_MM * UNITS_PER_MM, system.bottom - system.top + 2 * _RIM_MM * UNITS_PER_MM
-    view = f"{-paper.side * UNITS_PER_MM:.0f} {top:.0f} {paper.width * UNITS_PER_MM:.0f} {height:.0f}"
-    return system_svg(system, view)

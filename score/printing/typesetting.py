@@ -39,7 +39,9 @@ def fills_one_page(source: str) -> bool:
 
 def quoted(text: str) -> str:
     """The text as a string of the page maker's language: whatever stands in it is printed and never acted upon."""
-    text = _UNPRINTED.sub("", text)
+    if not text.isprintable():
+        # A few signs of the music font are not either; asked so, a long drawing is through in no time.
+        text = _UNPRINTED.sub("", text)
     for letter, escape in _ESCAPES.items():
         text = text.replace(letter, escape)
     return f'"{text}"'

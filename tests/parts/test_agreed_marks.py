@@ -31,7 +31,7 @@ from score.parts.score_jobs import Curve
 from score.parts.score_overlay import with_curve
 from score.parts.system_marks import set_systems
 from score.parts.uncued_part import uncued_part
-from score.printing.typesetting import quoted, to_pdf
+from score.printing.typesetting import to_pdf
 from score.reading import read_score
 from score.reading.reading_result import Reading
 from score.time.from_group import pulse_options
@@ -104,8 +104,8 @@ def apart(system: EngravedSystem) -> tuple[EngravedSystem, EngravedSystem, int]:
 def pictures(drawings: list[EngravedSystem]) -> list[np.ndarray]:
     paper = PAPERS["a4"]
     pages = [
-        f"#page(width: {paper.width}mm, height: {each.height_mm + 6}mm, margin: 0mm)[#image(bytes("
-        f'{quoted(binding._svg(each, paper))}), format: "svg", width: {paper.width}mm)]'
+        f"#page(width: {paper.width}mm, height: {each.height_mm + 6}mm, margin: 0mm)"
+        f"[{binding._music([binding.PlacedSystem(each, 3.0)], paper)}]"
         for each in drawings
     ]
     pdf = pypdfium2.PdfDocument(to_pdf("\n".join(pages)))
