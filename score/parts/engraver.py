@@ -47,14 +47,17 @@ _STAVES = r"\s*(?:[1-9]|1[0-6])\s*"
 """A number of staves of one part that the engraver can take."""
 _NO_STAVES = re.compile(rf"<staves[^>]*(?:/>|>(?!{_STAVES}</)[^<]*</staves>)".encode())
 # A page holds its systems, a system its measures, marks and endings side by side.
-_SYSTEMS, _MEASURES, _STAFF, _PLACEHOLDERS, _ENDINGS, _BRACKETS, _HIDDEN = drawing_paths(
+_OPEN_TIE, _HAIRPIN, _DYNAMIC, _BRACKET = 'class="lv', 'class="hairpin', 'class="dynam', "voltaBracket"
+_EMPTY = {"placeholder", "MilestoneEnd"}
+_KINDS = (FIGURE, _OPEN_TIE, _HAIRPIN, _DYNAMIC, _BRACKET, *_EMPTY)
+"""What is looked for in the tree of a page only where its text has it."""
+_SYSTEMS, _MEASURES, _STAFF, _ENDINGS, _BRACKETS, _HIDDEN = drawing_paths(
     's:svg/s:g/s:g[@class="system"]',
     's:g[@class="measure"]',
     's:g[@class="staff"]',
-    's:g[contains(@class, "placeholder") or contains(@class, "MilestoneEnd")]',
     's:g[contains(concat(" ", @class, " "), " ending ")]',
-    's:g[@class="voltaBracket"]',
-    '//@visibility[.="hidden"]/..',
+    f's:g[@class="{_BRACKET}"]',
+    '//*[@visibility="hidden"]',
 )
 QUOTE = "\uf8ff"
 """Stands for a quotation mark in a word until it is written; no score has it (private use)."""
@@ -95,11 +98,16 @@ class EngravedSystem(NamedTuple):
         return staff_edges(self.measures[-1])[1]
 
 
-def to_mei(musicxml: bytes) -> str:
-    """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it."""
+def to_mei(musicxml: bytes, tree: etree._Element | None = None) -> str:
+    """What the engraver imports from a part's MusicXML, as MEI; "" when it can make nothing of it.
+
+    Args:
+        musicxml: the document.
+        tree: the same where it has been parsed; it may be changed.
+    """
     # Without breaks: laid out in systems, it would take twice as long and come out the same.
     toolkit = kept_toolkit({"breaks": "none"})
-    copy, tuplets = _importable(musicxml)
+    copy, tuplets = _importable(musicxml, tree)
     mei = str(toolkit.getMEI()).replace(NUMBERED, "") if toolkit.loadData(copy) else ""
     del toolkit
     if mei and tuplets:
@@ -113,7 +121,7 @@ def staves_taken(declared: str | None) -> int | None:
     return int(declared) if declared and re.fullmatch(_STAVES, declared) else None
 
 
-def _importable(musicxml: bytes) -> tuple[str, tuple[OuterTuplet, ...]]:
+def _importable(musicxml: bytes, tree: etree._Element | None) -> tuple[str, tuple[OuterTuplet, ...]]:
     """The document without what the engraver cannot take, and the tuplets to put around others afterwards.
 
     It loses staves over the score's own multi-bar rests, and we join rests ourselves; over a number of staves that is
@@ -121,7 +129,7 @@ def _importable(musicxml: bytes) -> tuple[str, tuple[OuterTuplet, ...]]:
     """
     if b"multiple-rest" not in musicxml and not _NO_STAVES.search(musicxml) and not has_unknown_signs(musicxml):
         return musicxml.decode(), ()
-    root = parsed(musicxml)
+    root = parsed(musicxml) if tree is None else tree
     for style in list(root.iter("measure-style")):
         if style.find("multiple-rest") is not None:
             drop(style)
@@ -221,8 +229,8 @@ def read_page(svg: str) -> list[EngravedSystem]:
     for hidden in elements(_HIDDEN, root) if 'visibility="hidden"' in svg else ():
         drop(hidden)
     symbols = {symbol.get("id") or "": markup(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
-    asked, has_figures = own_signs_asked(svg), FIGURE in svg
-    return [_read_system(group, symbols, asked, has_figures=has_figures) for group in elements(_SYSTEMS, root)]
+    asked, kinds = own_signs_asked(svg), frozenset(name for name in _KINDS if name in svg)
+    return [_read_system(group, symbols, asked, kinds) for group in elements(_SYSTEMS, root)]
 
 
 def _keep_one_bracket(system: etree._Element) -> None:
@@ -252,16 +260,21 @@ def _enlarge_number(bracket: etree._Element, space: float) -> None:
 
 
 def _read_system(
-    group: etree._Element, symbols: Mapping[str, str], asked: Collection[str], *, has_figures: bool
+    group: etree._Element, symbols: Mapping[str, str], asked: Collection[str], kinds: Collection[str]
 ) -> EngravedSystem:
-    for placeholder in elements(_PLACEHOLDERS, group):
-        drop(placeholder)
+    for holder in list(group.iterchildren(SVG + "g")) if _EMPTY.intersection(kinds) else ():
+        if any(name in (holder.get("class") or "") for name in _EMPTY):
+            drop(holder)
     draw_own_signs(group, asked)
-    clear_words(group, has_figures)
-    lengthen_open_ties(group)
-    lengthen_hairpins(group)
-    clear_dynamics(group)
-    _keep_one_bracket(group)
+    clear_words(group, has_figures=FIGURE in kinds)
+    if _OPEN_TIE in kinds:
+        lengthen_open_ties(group)
+    if _HAIRPIN in kinds:
+        lengthen_hairpins(group)
+    if _DYNAMIC in kinds:
+        clear_dynamics(group)
+    if _BRACKET in kinds:
+        _keep_one_bracket(group)
     clear_cue_line(group)
     clear_barlines(group)
     for letters in group.iter(SVG + "tspan"):

@@ -24,7 +24,7 @@ NUMBERED = "n\u2060"
 """Before a word that begins with a figure, which the engraver would take for the number of a verse and leave out: a
 letter, and a sign that joins words, which no score has behind it."""
 
-_NOTE = re.compile(rb"<note\b(?![^>]*\sid=)")
+_NOTE = re.compile(rb"<note(?=[\s>])(?![^>]*\sid=)")
 _UNKNOWN = re.compile(
     rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|wavy-line|lyric"
     rb"|senza-misura|%b)\b|<beat-type>\s*0*\s*</|<tremolo\b[^>]*\btype=.start|<direction-type>\s*<dashes\b|</notations>\s*<notations\b"
@@ -69,6 +69,7 @@ def say_unknown_signs(root: etree._Element) -> None:
     for verse in root.iter("text"):
         if (verse.text or "").lstrip()[:1].isdigit():
             verse.text = f"{NUMBERED}{verse.text}"
+    between = any(sign.get("type") == "start" for sign in root.iter("tremolo"))
     waves, dashes = (next(root.iter(tag), None) is not None for tag in ("wavy-line", "dashes"))
     for part in root.iter("part"):
         if waves:
@@ -78,7 +79,8 @@ def say_unknown_signs(root: etree._Element) -> None:
         pair_slurs(part)
         pair_endings(part)
         mend_beams(part)
-        _join_lone_tremolos(part)
+        if between:
+            _join_lone_tremolos(part)
 
 
 def _hide_meter(time: etree._Element) -> None:

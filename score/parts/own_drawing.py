@@ -58,7 +58,10 @@ _ASKING, _DASHED, _MEASURES, _PLUSES = drawing_paths(
     './/s:g[starts-with(@class, "note ")][contains(@class, "head-") or contains(@class, "held-")]',
     './/s:g[contains(@class, "dashes-")]',
     './s:g[@class="measure"]',
-    './/s:g[@class="meterSig" or @class="meterSigGrp"]/s:use[contains(@*[local-name()="href"], "#E08")]',
+    # A meter stands in its staff, one that changes in the middle of a bar among the notes.
+    './s:g[@class="measure"]/s:g[starts-with(@class, "staff")]/s:g[starts-with(@class, "meterSig")]//s:use'
+    '|./s:g[@class="measure"]/s:g[starts-with(@class, "staff")]/s:g[starts-with(@class, "layer")]'
+    '/s:g[starts-with(@class, "meterSig")]//s:use',
 )
 _TO = re.compile(r"dashes-(\d+)-(\d+)")
 _DASH, _GAP, _LETTER = 130, 260, 0.5

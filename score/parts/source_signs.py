@@ -220,7 +220,7 @@ def _lone_lines(part: etree._Element) -> set[str]:
     """
     lone: set[str] = set()
     begun: dict[str, str] = {}
-    for note in part.iterfind("measure/note"):
+    for note in part.iterfind("measure/note") if next(part.iter("wavy-line"), None) is not None else ():
         for line in note.iterfind("notations/ornaments/wavy-line"):
             number, name = line.get("number") or "1", note.get("id") or ""
             if line.get("type") == "start":

@@ -47,4 +47,6 @@ def uncued_part(reading: Reading, sheet: CueSheet) -> UncuedPart:
 def _imported(own: OwnPart, outline: Outline) -> UncuedPart:
     row = [CueBar()] * len(outline.bars)
     copy = own.for_the_engraver().with_cues(outline.bars, [row] * len(own.ids))
-    return UncuedPart(own, to_mei(copy), source_signs(parsed(copy), len(own.ids)))
+    tree = parsed(copy)
+    signs = source_signs(tree, len(own.ids))
+    return UncuedPart(own, to_mei(copy, tree), signs)

@@ -6,6 +6,7 @@ Run by hand: python -m pytest tests/bench/bench_pages.py -s
 import os
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import cache
 from math import isinf
 from pathlib import Path
@@ -18,9 +19,11 @@ import pytest
 from score.cues.cue_choice import choose_cues
 from score.cues.sheet import Level
 from score.errors import InbreathError
+from score.parts.engraved_score import engraved_score
 from score.parts.page_fitting import FittedPages, systems_height
 from score.parts.paper import PageOptions, PartPages
 from score.parts.part_pages import part_pages
+from score.parts.score_jobs import ScoreOptions
 from score.parts.uncued_part import UncuedPart, uncued_parts
 from score.reading import read_score
 from score.reading.reading_result import Reading
@@ -132,6 +135,10 @@ def _pages_for_every_player(path: Path) -> int:
             sheet = choose_cues(reading.piece, player.number, Level.USUAL)
             part = part_pages(uncued[player.number], reading.piece, sheet, PageOptions())
             if len(pypdfium2.PdfDocument(part.pdf)) != part.page_count or part.page_count == 0:
+                return 2
+        with suppress(InbreathError):
+            # Said in one line beside the parts; anything else would end the run.
+            if not engraved_score(reading, ScoreOptions(), []).bars:
                 return 2
     except BaseException:
         return 2

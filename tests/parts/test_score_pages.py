@@ -54,6 +54,17 @@ def words(pdf: bytes) -> list[str]:
     return [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf)]
 
 
+def test_the_size_of_notes_is_no_note(tmp_path: Path) -> None:
+    """MusicXML's appearance (note-size) stands before the music in many scores."""
+    source = (SAMPLES / "trio-plain.musicxml").read_bytes()
+    sizes = b'<defaults><appearance><note-size type="grace">60</note-size></appearance></defaults>'
+    path = tmp_path / "sizes.musicxml"
+    path.write_bytes(source.replace(b"<part-list>", sizes + b"<part-list>", 1))
+    reading = read_score(path)
+    assert b"<note-size" in reading.source.xml
+    assert engraved_score(reading, ScoreOptions(), []).bars
+
+
 @pytest.mark.parametrize("name", ["quartet", "trio-plain"])
 def test_every_note_bar_tempo_and_mark_is_engraved(name: str) -> None:
     reading = read_score(SAMPLES / f"{name}.musicxml")
