@@ -10,11 +10,12 @@ from numpy.typing import NDArray
 from score.recording.bar_arcs import bar_arcs
 from score.recording.feature_weights import UNLIKE, UNLIKE_LEARNT, MusicWeights, Weights
 from score.recording.fine import HeardWay
+from score.recording.frame_costs import FrameCosts, ScoreFrames
 from score.recording.score_features import score_features
 from score.recording.score_moments import WrittenMusic
 from score.recording.semitones import Array
 from score.recording.sound_features import FRAME_RATE, SoundFeatures, unit
-from score.recording.structure import NOTHING, FrameCosts, ScoreFrames, StructureCosts, walk_back, walk_forward
+from score.recording.structure import NOTHING, StructureCosts, walk_back, walk_forward
 
 TOGETHER = 5
 """Frames of fifty a second taken together: ten a second."""

@@ -56,11 +56,11 @@ def energies(sound: Samples, first: int, hop: int, count: int, cents: float, win
     """
     power = np.zeros((count, PITCHES), np.float32)
     for window in windows:
-        bank = semitone_bank(window, cents)
+        bins, bank = _heard_bins(semitone_bank(window, cents))
         columns = slice(window.low - LOWEST, window.high - LOWEST)
         every = 2 if window.frames >= _SLOW * hop else 1
         part = np.zeros((-(-count // every) + 1, window.high - window.low), np.float32)
-        for start, spectra in _spectra(sound, first, every * hop, len(part), window.frames):
+        for start, spectra in _spectra(sound, first, every * hop, len(part), window.frames, bins):
             part[start : start + len(spectra)] = spectra @ bank
         power[::every, columns] = part[: len(power[::every])]
         if every == 2:
@@ -72,8 +72,8 @@ def energies(sound: Samples, first: int, hop: int, count: int, cents: float, win
 def band_energies(sound: Samples, first: int, hop: int, count: int) -> Array:
     """Energy of each band of `unpitched_bands` at moments `hop` frames apart; shape (count, BANDS)."""
     power = np.zeros((count, BANDS), np.float32)
-    bank = _band_bank()
-    for start, spectra in _spectra(sound, first, hop, count, _BAND_WINDOW):
+    bins, bank = _heard_bins(_band_bank())
+    for start, spectra in _spectra(sound, first, hop, count, _BAND_WINDOW, bins):
         power[start : start + len(spectra)] = spectra @ bank
     return power
 
@@ -81,12 +81,20 @@ def band_energies(sound: Samples, first: int, hop: int, count: int) -> Array:
 def sharp_energy(sound: Samples, first: int, hop: int, count: int) -> Array:
     """Energy through a very short window, which shows when an attack is made but not what is struck; shape (count,)."""
     power = np.zeros(count, np.float32)
-    for start, spectra in _spectra(sound, first, hop, count, _SHARP_WINDOW):
-        power[start : start + len(spectra)] = spectra[:, 2:].sum(axis=1)
+    for start, spectra in _spectra(sound, first, hop, count, _SHARP_WINDOW, slice(2, None)):
+        power[start : start + len(spectra)] = spectra.sum(axis=1)
     return power
 
 
-def _spectra(sound: Samples, first: int, hop: int, count: int, frames: int) -> Iterator[tuple[int, Array]]:
+def _heard_bins(bank: Array) -> tuple[slice, Array]:
+    """The bins that a bank listens to, and its weights of those."""
+    heard = np.flatnonzero(bank.any(axis=1))
+    bins = slice(int(heard[0]), int(heard[-1]) + 1)
+    return bins, bank[bins]
+
+
+def _spectra(sound: Samples, first: int, hop: int, count: int, frames: int, bins: slice) -> Iterator[tuple[int, Array]]:
+    """Power of some bins, a few hundred moments at a time, with the first moment of each."""
     from scipy.fft import rfft
     from scipy.signal import get_window
 
@@ -97,7 +105,8 @@ def _spectra(sound: Samples, first: int, hop: int, count: int, frames: int) -> I
     padded = np.pad(sound, (before, after)) if before or after else sound
     views = np.lib.stride_tricks.sliding_window_view(padded, frames)[begin + before :: hop][:count]
     for start in range(0, count, _ROWS):
-        yield start, np.abs(rfft(views[start : start + _ROWS] * shape, axis=1)) ** 2
+        spectra = rfft(views[start : start + _ROWS] * shape, axis=1)[:, bins]
+        yield start, spectra.real**2 + spectra.imag**2
 
 
 def semitone_bank(window: Window, cents: float) -> Array:

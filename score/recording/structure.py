@@ -3,8 +3,8 @@
 Every frame of the recording (ten a second) is a frame of the score at one of several tempi or "nothing of the score".
 At its tempo the music moves one frame on each time; it may stand still at a price and change to the next tempo at one.
 Written jumps cost little, any other jump much. All steps use up one frame of sound, so that no way is cheaper for
-being shorter. Decisions are kept for a block of frames only; blocks are walked again from the end, long recordings
-twice, so that three hours take little more memory than three minutes.
+being shorter. Of a long recording decisions are not kept but found again, some hundreds of frames at a time from the
+end, so that three hours take little more memory than three minutes.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -16,17 +16,18 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from score.recording.frame_costs import BLOCK, FrameCosts, ScoreFrames
 from score.recording.semitones import Array
 
 NOTHING = -1
 """State of frames in which nothing of the score sounds."""
 _FAR = np.float32(1e9)
-_BLOCK = 64
-_MOST_MARKS = 160
-"""Blocks whose beginnings are all kept; of more only some are, and those between are found again."""
 _JUMPED = 9
 _MOST_STEPS = 120_000_000
 """Frames times states up to which every decision is kept: a byte each."""
+_MOST_AGAIN = 30_000_000
+"""The same for the frames between two marks. Where that is too little, marks lie a block apart while they are found
+again, and each block is walked three times."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,26 +57,6 @@ class StructureCosts:
         return replace(self, jump=by * self.jump, enter=by * self.enter, leave=by * self.leave, late=by * self.late)
 
 
-class ScoreFrames(NamedTuple):
-    """The written bars as frames, once for each tempo, one tempo after the other.
-
-    Attributes:
-        rows: shape (score frames, features).
-        struck: shape (score frames,), 1 where attacks count.
-        places: shape (score frames,): seconds at the score's own tempo.
-        starts: first frame of each bar, shape (tempi, bars).
-        edges: first frame of each tempo, and the number of all frames.
-        arcs: (from bar, to bar).
-    """
-
-    rows: Array
-    struck: Array
-    places: Array
-    starts: NDArray[np.int64]
-    edges: NDArray[np.int64]
-    arcs: Sequence[tuple[int, int]]
-
-
 class _Lattice:
     """States of the score, one step of sound at a time."""
 
@@ -97,34 +78,38 @@ class _Lattice:
         states[self.first[:, 0]] = 0.3
         return states + cost, idle * 0.9
 
-    def step(self, states: Array, nothing: float, cost: Array, idle: float) -> tuple[Array, float, "_LatticeStep"]:
-        """Costs after the next frame, and how each was reached."""
-        moved, back = self._moved(states)
+    def step(
+        self, states: Array, nothing: float, cost: Array, idle: float, back: NDArray[np.int8] | None = None
+    ) -> tuple[Array, float, "_LatticeStep"]:
+        """Costs after the next frame, and how each was reached, which is written into `back` where that is given."""
+        moved = self._moved(states, back)
         jumps, origin = self._jumps(states, nothing)
-        better = jumps[None] < moved[self.first]
-        moved[self.first] = np.where(better, jumps[None], moved[self.first])
-        back[self.first] = np.where(better, _JUMPED, back[self.first])
+        begun = moved[self.first]
+        better = jumps[None] < begun
+        moved[self.first] = np.where(better, jumps[None], begun)
+        if back is not None:
+            back[self.first] = np.where(better, _JUMPED, back[self.first])
         best = int(states.argmin())
         leaves = states[best] + self.costs.enter < nothing
         silent = float(states[best] + self.costs.enter if leaves else nothing) + idle
         moved += cost
         return moved, silent, _LatticeStep(back, origin, best if leaves else NOTHING)
 
-    def _moved(self, states: Array) -> tuple[Array, NDArray[np.int8]]:
+    def _moved(self, states: Array, back: NDArray[np.int8] | None) -> Array:
         """One frame on at the same tempo, standing still, or one frame on at the next slower or faster tempo."""
-        moved, back = np.empty_like(states), np.zeros(self.size, np.int8)
+        moved = np.empty_like(states)
         moved[1:] = states[:-1]
         moved[self.first[:, 0]] = _FAR
         stay, switch = np.float32(self.costs.stay), np.float32(self.costs.switch)
         for code, come in (
             (1, states + stay),
-            (2, states[self.slower] + switch),
-            (3, states[self.faster] + switch),
+            (2, states.take(self.slower) + switch),
+            (3, states.take(self.faster) + switch),
         ):
-            better = come < moved
-            np.copyto(moved, come, where=better)
-            np.copyto(back, np.int8(code), where=better)
-        return moved, back
+            if back is not None:
+                np.copyto(back, np.int8(code), where=come < moved)
+            np.minimum(moved, come, out=moved)
+        return moved
 
     def _jumps(self, states: Array, nothing: float) -> tuple[Array, NDArray[np.int64]]:
         """Cheapest way into each bar's beginning from elsewhere, and the state it comes from."""
@@ -152,6 +137,7 @@ class _Lattice:
         """The state one frame earlier."""
         if state == NOTHING:
             return step.silent
+        assert step.back is not None
         code = step.back[state]
         if code == _JUMPED:
             return int(step.origin[bar_of[state]])
@@ -172,39 +158,15 @@ def _neighbours(score: ScoreFrames) -> tuple[NDArray[np.int64], NDArray[np.int64
 
 
 class _LatticeStep(NamedTuple):
-    back: NDArray[np.int8]
+    """How states were reached; `back` is None where it was not to be kept."""
+
+    back: NDArray[np.int8] | None
     origin: NDArray[np.int64]
     silent: int
 
 
-class FrameCosts:
-    """Squared distance of sound frames from score frames, a block at a time.
-
-    Args:
-        sound: shape (frames, features), chroma in the first twelve columns.
-        score: the score's frames.
-        quiet: frames in which next to nothing sounds.
-        idle: what each frame costs as nothing of the score.
-    """
-
-    def __init__(self, sound: Array, score: ScoreFrames, quiet: NDArray[np.bool_], idle: Array) -> None:
-        self.sound, self.score, self.quiet, self.idle = sound, score, quiet, idle
-        self._mine = (0.5 * (score.rows**2).sum(axis=1) + 0.035 * (1 - score.struck)).astype(np.float32)
-
-    def block(self, start: int) -> Array:
-        """Costs of `_BLOCK` frames from one on; shape (frames, score frames)."""
-        rows = self.sound[start : start + _BLOCK]
-        held, struck = 0.5 * (rows[:, :12] ** 2).sum(axis=1), 0.5 * (rows[:, 12:] ** 2).sum(axis=1)
-        cost = rows @ -self.score.rows.T
-        cost += held[:, None] + struck[:, None] * self.score.struck[None] + self._mine[None]
-        hushed = self.quiet[start : start + _BLOCK]
-        silent = self.idle[start : start + _BLOCK][hushed] + np.float32(0.02)
-        cost[hushed] = np.maximum(cost[hushed], silent[:, None])
-        return np.asarray(cost, np.float32)
-
-
 class BlockStart(NamedTuple):
-    """Where a block begins, its first frame, and what it takes to walk on from there.
+    """Where blocks begin, the first's first frame, and what it takes to walk on from there.
 
     Attributes:
         start: frame.
@@ -221,11 +183,13 @@ class Forward(NamedTuple):
 
     Attributes:
         marks: where some of the blocks begin.
+        at_once: frames of which decisions are kept together when they are walked again.
         final: state at the last frame.
         steps: all of them, where they are few enough to be kept; else empty.
     """
 
     marks: tuple[BlockStart, ...]
+    at_once: int
     final: int
     steps: tuple[_LatticeStep, ...]
 
@@ -233,33 +197,42 @@ class Forward(NamedTuple):
 def walk_forward(frames: FrameCosts, costs: StructureCosts, progress: Callable[[float], None]) -> Forward:
     """The costs of the cheapest way, with what is needed to find it."""
     lattice, count = _Lattice(frames.score, costs), len(frames.sound)
-    blocks = -(-count // _BLOCK)
-    apart = _BLOCK if blocks <= _MOST_MARKS else _BLOCK * ceil(sqrt(blocks))
+    apart, at_once = _marks_apart(count, lattice.size)
     mark = BlockStart(0, *lattice.begin(frames.block(0)[0], float(frames.idle[0])))
     marks = []
     steps: list[_LatticeStep] | None = [] if count * lattice.size <= _MOST_STEPS else None
-    for start in range(0, count, _BLOCK):
+    for start in range(0, count, BLOCK):
         if start % apart == 0:
             marks.append(mark)
-        mark = _walked(lattice, frames, mark, steps)
-        progress(min(1.0, (start + _BLOCK) / count))
+        mark = _walked(lattice, frames, mark, BLOCK, steps)
+        progress(min(1.0, (start + BLOCK) / count))
     best = int(mark.states.argmin())
     final = NOTHING if mark.nothing < mark.states[best] + 0.5 else best
-    return Forward(tuple(marks), final, tuple(steps or ()))
+    return Forward(tuple(marks), at_once, final, steps=tuple(steps or ()))
+
+
+def _marks_apart(count: int, size: int) -> tuple[int, int]:
+    """Frames between two marks, and of how many of them decisions are kept together: marks take four bytes a state."""
+    apart = BLOCK * ceil(2 * sqrt(count) / BLOCK)
+    if apart * size <= _MOST_AGAIN:
+        return apart, apart
+    return BLOCK * ceil(sqrt(count / BLOCK)), BLOCK
 
 
 def _walked(
-    lattice: _Lattice, frames: FrameCosts, mark: BlockStart, steps: list[_LatticeStep] | None = None
+    lattice: _Lattice, frames: FrameCosts, mark: BlockStart, many: int, steps: list[_LatticeStep] | None = None
 ) -> BlockStart:
-    """Through one block; its steps are kept where a list for them is there."""
-    skipped = int(mark.start == 0)
-    states, nothing = mark.states.copy(), mark.nothing
-    idle = frames.idle[mark.start + skipped : mark.start + _BLOCK].tolist()
-    for cost, free in zip(frames.block(mark.start)[skipped:], idle, strict=True):
-        states, nothing, step = lattice.step(states, nothing, cost, free)
-        if steps is not None:
-            steps.append(step)
-    return BlockStart(mark.start + _BLOCK, states, nothing)
+    """Through so many frames, whole blocks; their steps are kept where a list for them is there."""
+    states, nothing = mark.states, mark.nothing
+    for start in range(mark.start, min(mark.start + many, len(frames.sound)), BLOCK):
+        skipped = int(start == 0)
+        idle = frames.idle[start + skipped : start + BLOCK].tolist()
+        for cost, free in zip(frames.block(start)[skipped:], idle, strict=True):
+            back = None if steps is None else np.zeros(lattice.size, np.int8)
+            states, nothing, step = lattice.step(states, nothing, cost, free, back)
+            if steps is not None:
+                steps.append(step)
+    return BlockStart(mark.start + many, states, nothing)
 
 
 def walk_back(frames: FrameCosts, costs: StructureCosts, forward: Forward) -> NDArray[np.int64]:
@@ -285,11 +258,11 @@ def _from_behind(
         yield count - 1, forward.steps
         return
     for outer in reversed(forward.marks):
-        blocks = [outer]
-        while blocks[-1].start + _BLOCK < stop:
-            blocks.append(_walked(lattice, frames, blocks[-1]))
-        for mark in reversed(blocks):
+        starts = [outer]
+        while starts[-1].start + forward.at_once < stop:
+            starts.append(_walked(lattice, frames, starts[-1], forward.at_once))
+        for mark in reversed(starts):
             steps: list[_LatticeStep] = []
-            _walked(lattice, frames, mark, steps)
-            yield min(count, mark.start + _BLOCK) - 1, steps
+            _walked(lattice, frames, mark, forward.at_once, steps)
+            yield min(count, mark.start + forward.at_once) - 1, steps
         stop = outer.start

@@ -23,6 +23,8 @@ _NEAR = 0.3
 _LISTEN = """
 import json, resource, sys, time
 from pathlib import Path
+from score.processes import reckon_on_one_core
+reckon_on_one_core()
 from score.reading import read_score
 from score.recording.find_bars import find_recording
 clock = time.process_time()
