@@ -1,6 +1,6 @@
 """The lines of one rehearsal with their times, and when it calls whom."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import ceil
 from typing import NamedTuple
 
@@ -114,13 +114,16 @@ def task_name(inputs: PlanInputs, task: PlanTask) -> str:
     return item_name(inputs, Item(task.kind, task.first, task.last, minutes=task.minutes, begins=0, reason=""))
 
 
-def calls_of(programme: Programme, evening: ConcertEvening, cut: EveningBlocks, blocks: Blocks) -> tuple[Call, ...]:
-    """Who has to be there from when to when."""
+def calls_of(
+    programme: Programme, evening: ConcertEvening, cut: EveningBlocks, blocks: Blocks, lines: Sequence[Line]
+) -> tuple[Call, ...]:
+    """Who has to be there from when to when; who has nothing left to do need not wait for the end of the block."""
     calls = []
     for person in range(len(programme.people)):
         called = called_blocks(programme, evening, blocks, person)
         begins = [cut.begins[index] for index in called[:1]]
-        ends = [cut.ends[index] for index in called[-1:]]
+        mine = [line for line in lines if line.piece is not None and person in programme.pieces[line.piece].people]
+        ends = [max((line.begins + line.minutes for line in mine), default=cut.ends[index]) for index in called[-1:]]
         if cut.run is not None and any(person in piece.people for piece in programme.pieces):
             begins, ends = [*begins, cut.run], [cut.run + cut.run_minutes]
         if begins:

@@ -87,15 +87,15 @@ def plan_programme(
     solved = solve_programme(programme, seconds, report)
     own = merged_own_work(programme, solved.choice)
     maker = LinesOfEvening(programme, solved)
-    evenings = tuple(
-        EveningPlan(evening, cut, blocks, lines=maker.lines(day), calls=calls_of(programme, evening, cut, blocks))
-        for day, (evening, cut, blocks) in enumerate(
-            zip(programme.evenings, solved.cuts, solved.choice.blocks, strict=True)
-        )
-    )
+    evenings = tuple(_evening(programme, solved, day, maker.lines(day)) for day in range(len(solved.cuts)))
     plan = ProgrammePlan(programme, solved, evenings, own=own, left_out=())
     left = (*_no_run(programme, solved), *_seldom(programme, solved), *_left_out(programme, solved), *_no_day(plan))
     return replace(plan, left_out=left)
+
+
+def _evening(programme: Programme, solved: SolvedProgramme, day: int, lines: tuple[Line, ...]) -> EveningPlan:
+    evening, cut, blocks = programme.evenings[day], solved.cuts[day], solved.choice.blocks[day]
+    return EveningPlan(evening, cut, blocks, lines=lines, calls=calls_of(programme, evening, cut, blocks, lines))
 
 
 def _no_run(programme: Programme, solved: SolvedProgramme) -> Iterator[str]:

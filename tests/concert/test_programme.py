@@ -10,9 +10,10 @@ import pytest
 
 from score.concert.block_shares import SET_UP, Blocks, idle_blocks, is_allowed, share_worth
 from score.concert.evening_blocks import EveningBlocks, cut_evenings
+from score.concert.evening_lines import Line
 from score.concert.programme import ConcertEvening, Programme
 from score.concert.programme_choice import SHORT, choice_allowed, minutes_of, piece_inputs, visits_allowed
-from score.concert.programme_plan import plan_programme
+from score.concert.programme_plan import EveningPlan, plan_programme
 from score.concert.programme_solving import solve_programme
 from score.errors import RequestError
 from score.plan.plan_tasks import PlanTask
@@ -111,9 +112,21 @@ def _check_lines(programme: Programme, seconds: float) -> None:
                         assert call.begins <= line.begins
                         assert clock <= call.ends
         assert clock <= evening.evening.minutes
+        _check_ends(programme, evening)
         for call in evening.calls:
             assert call.person not in evening.evening.missing
             assert evening.evening.is_there(call.person, call.begins, call.ends)
+
+
+def _check_ends(programme: Programme, evening: EveningPlan) -> None:
+    """Whoever is called goes when the last of what they play in is over."""
+    for call in evening.calls if evening.cut.run is None else ():
+        mine = [line for line in evening.lines if call.person in _people(programme, line)]
+        assert call.ends == mine[-1].begins + mine[-1].minutes
+
+
+def _people(programme: Programme, line: Line) -> frozenset[int]:
+    return frozenset() if line.piece is None else programme.pieces[line.piece].people
 
 
 @pytest.mark.parametrize("seed", range(2))
