@@ -6,9 +6,8 @@ from score.beats import minutes_text
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
-from score.concert.evening_lines import Call
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
-from score.concert.programme_texts import own_lines, piece_of
+from score.concert.programme_texts import own_call, own_lines, piece_of
 from score.concert.stage_drawing import stage_drawing, stage_letters
 from score.concert.stage_plan import titled
 from score.concert.stage_sheet import page_head, page_title, table_of
@@ -62,20 +61,11 @@ def _calls(plan: ProgrammePlan, person: str) -> Iterator[str]:
     number = plan.programme.people.index(person)
     rows = []
     for evening in plan.evenings:
-        call = next((call for call in evening.calls if call.person == number), None)
-        date = f"{evening.evening.start:%Y-%m-%d}"
-        if call is None:
-            rows.append((date, "not called", ""))
-            continue
-        rows.append((date, _times(evening, call), _pieces(plan, evening, number)))
+        is_called = number in [call.person for call in evening.calls]
+        pieces = _pieces(plan, evening, number) if is_called else ""
+        rows.append((f"{evening.evening.start:%Y-%m-%d}", own_call(plan, evening, person), pieces))
     yield "#heading(level: 3, [When you are called])\n"
     yield table_of("auto, auto, 1fr", ("day", "from, to", "for"), rows)
-
-
-def _times(evening: EveningPlan, call: Call) -> str:
-    begins, ends = map(evening.evening.at, (call.begins, call.ends))
-    wait = ", with a wait" if call.idle else ""
-    return f"{begins:%H:%M} to {ends:%H:%M}{wait}"
 
 
 def _pieces(plan: ProgrammePlan, evening: EveningPlan, person: int) -> str:

@@ -110,11 +110,23 @@ def programme_json(plan: ProgrammePlan) -> dict[str, object]:
     }
 
 
-def evening_heading(plan: ProgrammePlan, evening: EveningPlan) -> str:
-    """A rehearsal's day, time and length, and who is missing."""
+def evening_heading(plan: ProgrammePlan, evening: EveningPlan, day: str = "") -> str:
+    """A rehearsal's day (its date where no other words are given), time and length, and who is missing."""
     missing = ", ".join(plan.programme.people[person] for person in sorted(evening.evening.missing))
     words = f", without {missing}" if missing else ""
-    return f"{evening.evening.start:%Y-%m-%d %H:%M}, {evening.evening.minutes} minutes{words}"
+    return f"{day or _day(evening)} {evening.evening.start:%H:%M}, {evening.evening.minutes} minutes{words}"
+
+
+def own_call(plan: ProgrammePlan, evening: EveningPlan, person: str) -> str:
+    """When somebody is called, "" for who plays nothing."""
+    if person not in plan.programme.people:
+        return ""
+    number = plan.programme.people.index(person)
+    call = next((call for call in evening.calls if call.person == number), None)
+    if call is None:
+        return "not called"
+    wait = ", with a wait" if call.idle else ""
+    return f"{_clock(evening, call.begins)} to {_clock(evening, call.ends)}{wait}"
 
 
 def call_lines(plan: ProgrammePlan, evening: EveningPlan) -> Iterator[str]:

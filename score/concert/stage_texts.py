@@ -53,6 +53,15 @@ def order_lines(setup: ConcertSetup) -> Iterator[str]:
         yield "No other order saves much." if best.exact else "No better order was found."
 
 
+def order_words(setup: ConcertSetup) -> str:
+    """The same in one line, what matters first."""
+    best, now = setup.order, f"{minutes_text(setup.seconds)} of changes"
+    if setup.seconds - best.seconds < _WORTH_SAYING:
+        return f"{now}; no other order saves much" if best.exact else f"{now}; no better order was found"
+    order = ", ".join(setup.stages[position].name for position in best.order)
+    return f"{now}; {minutes_text(setup.seconds - best.seconds)} less in the order {order}"
+
+
 def change_line(change: StageChange) -> str:
     """A change in one line."""
     stays = f"; stays: {', '.join(change.stays)}" if change.stays else ""

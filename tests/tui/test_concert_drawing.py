@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from score.concert.concert_values import Concert, Hall
+from score.concert.stage_moves import stage_change
 from score.concert.stage_plan import StageInstrument, StagePlan, StageSpot
 from score.setup.floor_plan import Point
 from tui.drawing.concert_picture import PieceRow, concert_heading, piece_lines, today_lines
@@ -64,8 +65,25 @@ def test_a_row_a_piece_never_runs_over_the_screen(width: int) -> None:
     lines = [line.plain for line in piece_lines(rows, 0, "Person 0", width, DARK)]
     assert all(len(line) == width for line in lines)
     assert lines[1].startswith("▶ 1  A title")
+    assert "… " in lines[1]
     assert "1:05" in lines[1]
     assert lines[2].strip() == "2  two"
+
+
+def test_a_piece_is_called_by_its_title_and_by_what_the_calendar_calls_it() -> None:
+    rows = [PieceRow("quartet", "Low Water", ["Ann"]), PieceRow("Duo", "duo", ["Ann"])]
+    lines = [line.plain for line in piece_lines(rows, 0, "Ann", 80, DARK)]
+    assert lines[1].startswith("▶ 1  Low Water (quartet)")
+    assert "(Duo)" not in lines[2]
+
+
+def test_who_carries_is_said_on_a_narrow_screen_too() -> None:
+    before, after = _stage(_square("vibraphone", 5, 3, 2)), _stage(_square("marimba", 2, 3, 2))
+    change = stage_change(Hall(10.0, 6.0, hands=("A stagehand with a long name",)), {}, before, after)
+    lines = [text.plain for text in stage_page(Hall(10.0, 6.0), after, change, (44, 20), DARK)]
+    assert all(len(line) <= 44 for line in lines)
+    words = " ".join(" ".join(lines).split())
+    assert all(f"{move.seconds:.0f} s, {', '.join(move.carriers)}" in words for move in change.moves)
 
 
 def test_today_and_the_heading_say_what_is_left() -> None:
@@ -79,3 +97,6 @@ def test_today_and_the_heading_say_what_is_left() -> None:
     heading = concert_heading(concert, "", date(2037, 3, 13), 80, DARK).plain
     assert "w says who you are" in heading
     assert "concert Saturday 14 March, tomorrow" in heading
+    narrow = concert_heading(concert, "", date(2037, 3, 13), 60, DARK).plain
+    assert narrow.rstrip().endswith("concert tomorrow")
+    assert len(narrow) == 60

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from textwrap import wrap
 
 from rich.text import Text
 
@@ -57,6 +58,12 @@ class Row:
                     text.stylize(self.styles[start], start, column)
                 start = column
         return text
+
+
+def indented(words: str, width: int, indent: int) -> list[str]:
+    """Words on as many lines as they take, those after the first a little further in."""
+    ahead = " " * indent
+    return wrap(words, max(20, width - 1), initial_indent=ahead, subsequent_indent=f"{ahead}   ")
 
 
 def joined(rows: list[Row]) -> Text:

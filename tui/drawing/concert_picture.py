@@ -9,9 +9,10 @@ from rich.text import Text
 from score.beats import minutes_text
 from score.concert.concert_values import Concert
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
-from score.concert.programme_texts import call_lines, evening_heading, piece_of
+from score.concert.programme_texts import call_lines, evening_heading, own_call, piece_of
+from score.concert.stage_plan import titled
 from score.plan.today import in_days
-from tui.drawing.canvas import Row
+from tui.drawing.canvas import Row, indented
 from tui.drawing.palette import Palette, style
 from tui.drawing.plan_lines import day_words
 
@@ -37,7 +38,10 @@ def concert_heading(concert: Concert, person: str, today: date, width: int, colo
     text = Text(no_wrap=True).append(f" {concert.title}", style(colours.ink, bold=True))
     text.append(f"   you: {person}" if person else "   w says who you are", colours.ink)
     day = concert.day
-    when = f"concert {day_words(day)}, {in_days((day - today).days)}" if day else "no date yet: d"
+    left = in_days((day - today).days) if day else ""
+    when = f"concert {day_words(day)}, {left}" if day else "no date yet: d"
+    if day and text.cell_len + 3 + len(when) > width:
+        when = f"concert {left}"
     text.append(f"   {when}", colours.faint)
     text.truncate(width, pad=True)
     text.stylize_before(f"on {colours.panel}")
@@ -62,7 +66,7 @@ def _piece_line(
     row = Row(width)
     row.put(0, "▶" if chosen else " ", style(colours.ink, bold=True))
     row.put(2, f"{index + 1}", colours.faint)
-    row.put(at["title"], (piece.title or piece.name)[: at["people"] - at["title"] - 1], style(colours.ink, bold=chosen))
+    _put_title(row, piece, at["title"], at["people"] - 1, style(colours.ink, bold=chosen), colours.faint)
     column = at["people"]
     for name in piece.people:
         if column + len(name) >= at["change"]:
@@ -76,6 +80,15 @@ def _piece_line(
     if chosen:
         text.stylize_before(f"on {colours.chosen}")
     return text
+
+
+def _put_title(row: Row, piece: PieceRow, column: int, ends: int, ink: str, faint: str) -> None:
+    """The title, and where there is room what the concert's file calls the piece, as calendar and today do."""
+    title, room = piece.title or piece.name, ends - column
+    row.put(column, title if len(title) <= room else f"{title[: room - 1]}…", ink)
+    after, words = column + len(title) + 1, titled("", piece.name).strip()
+    if titled(title, piece.name) != title and after + len(words) <= ends:
+        row.put(after, words, faint)
 
 
 def today_lines(slots: Sequence[tuple[str, int, bool]], width: int, colours: Palette) -> list[Text]:
@@ -109,10 +122,17 @@ def next_rehearsal(plan: ProgrammePlan, now: datetime) -> int:
     )
 
 
-def evening_lines(plan: ProgrammePlan, evening: EveningPlan, width: int, colours: Palette) -> list[Text]:
-    """A rehearsal: who is called when, then its lines."""
-    lines = [Text(f" {evening_heading(plan, evening)}", style(colours.ink, bold=True))]
-    lines += [Text(f"   {line}", colours.ink) for line in call_lines(plan, evening)]
+def evening_lines(
+    plan: ProgrammePlan, evening: EveningPlan, width: int, colours: Palette, person: str = ""
+) -> list[Text]:
+    """A rehearsal: when one is called oneself, who else is called when, then its lines."""
+    bold = style(colours.ink, bold=True)
+    day = day_words(evening.evening.start.date())
+    lines = [Text(row, bold) for row in indented(evening_heading(plan, evening, day), width, 1)]
+    mine = own_call(plan, evening, person)
+    lines += [Text(f"   you: {mine}", bold)] if mine else []
+    called = (row for line in call_lines(plan, evening) for row in indented(line, width, 3))
+    lines += [Text(row, colours.ink) for row in called]
     wide = max((len(piece.name) for piece in plan.programme.pieces), default=0)
     for line in evening.lines:
         text = Text(no_wrap=True).append(f" {evening.evening.at(line.begins):%H:%M} ", colours.faint)

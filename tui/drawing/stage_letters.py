@@ -11,7 +11,7 @@ from score.concert.stage_plan import NOTHING, StageInstrument, StagePlan
 from score.concert.stage_texts import change_line, instrument_line, move_line
 from score.setup.floor_picture import letter_of
 from score.setup.floor_plan import Point
-from tui.drawing.canvas import Row
+from tui.drawing.canvas import Row, indented
 from tui.drawing.palette import Palette, style
 
 _LEAST = 50
@@ -51,11 +51,14 @@ def stage_page(
         key += [""] * (len(rows) - len(key))
         lines += [row.text.append(words, colours.ink) for row, words in zip(rows, key, strict=False)]
     else:
-        lines += [*(row.text for row in rows), *(Text(words, colours.ink) for words in key)]
+        lines += [row.text for row in rows]
+        lines += [Text(row, colours.ink) for words in key for row in indented(words.strip(), size[0], 1)]
     if change is not None:
-        lines += [Text(""), Text(f" Change, {change_line(change)}", style(colours.ink, bold=True))]
-        lines += [Text(f"   {move_line(move)}", colours.ink) for move in change.moves]
-        lines += [Text(f" {warning}", colours.caution) for warning in change.warnings]
+        lines.append(Text(""))
+        bold = style(colours.ink, bold=True)
+        lines += [Text(row, bold) for row in indented(f"Change, {change_line(change)}", size[0], 1)]
+        lines += [Text(row, colours.ink) for move in change.moves for row in indented(move_line(move), size[0], 3)]
+        lines += [Text(row, colours.caution) for words in change.warnings for row in indented(words, size[0], 1)]
     return lines
 
 

@@ -162,7 +162,7 @@ class ConcertScreen(ConcertChanges):
                 Text(" No rehearsal to come: r adds one, d says when the concert is.", colours.faint),
             ]
         evening = facts.plan.evenings[next_rehearsal(facts.plan, clock.now())]
-        return [*lines, Text(""), *evening_lines(facts.plan, evening, width, colours)][: max(0, height)]
+        return [*lines, Text(""), *evening_lines(facts.plan, evening, width, colours, self.person)][: max(0, height)]
 
     # What the keys do.
 
@@ -223,7 +223,7 @@ class ConcertScreen(ConcertChanges):
         from score.concert.programme_texts import bound_line
 
         leaves = [
-            lambda size, colours, evening=evening: evening_lines(plan, evening, size[0], colours)
+            lambda size, colours, evening=evening: evening_lines(plan, evening, size[0], colours, self.person)
             for evening in plan.evenings
         ]
         self.app.push_screen(LeavesScreen("Calendar", leaves, next_rehearsal(plan, clock.now()), bound_line(plan)))
@@ -241,9 +241,9 @@ class ConcertScreen(ConcertChanges):
             )
             for index in range(len(setup.stages))
         ]
-        from score.concert.stage_texts import order_lines
+        from score.concert.stage_texts import order_words
 
-        self.app.push_screen(LeavesScreen("Stage", leaves, self.chosen, ". ".join(order_lines(setup))))
+        self.app.push_screen(LeavesScreen("Stage", leaves, self.chosen, order_words(setup)))
 
     def action_write(self) -> None:
         """Write everybody's pages."""

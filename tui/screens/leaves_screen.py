@@ -47,12 +47,14 @@ class LeavesScreen(PictureScreen):
             return
         colours: Palette = self.app.palette  # type: ignore[attr-defined]
         width, height = max(40, self.size.width), max(10, self.size.height) - 3
-        heading = Text(no_wrap=True).append(f" {self.heading}", style(colours.ink, bold=True))
-        heading.append(f"   page {self.leaf + 1} of {len(self.leaves)}", colours.faint)
-        heading.truncate(width, pad=True)
-        heading.stylize_before(f"on {colours.panel}")
         lines = self.leaves[self.leaf]((width, height), colours)
         self.top = max(0, min(self.top, len(lines) - height))
+        heading = Text(no_wrap=True).append(f" {self.heading}", style(colours.ink, bold=True))
+        heading.append(f"   page {self.leaf + 1} of {len(self.leaves)}", colours.faint)
+        below = len(lines) - self.top - height
+        heading.append(f"   {below} more line{'s' if below > 1 else ''} below: ↓" if below > 0 else "", colours.faint)
+        heading.truncate(width, pad=True)
+        heading.stylize_before(f"on {colours.panel}")
         self.query_one("#picture", Static).update(stacked([heading, *lines[self.top : self.top + height]], width))
 
     def action_leaf(self, by: int) -> None:
