@@ -37,6 +37,8 @@ _OWN_HEADS: Mapping[str, str] = {
     "ti": "cone",
 }
 _SPAN = re.compile(r"(?:(\d+)m\+)?([\d.]+)")
+_WORDS = MEI + "dir", MEI + "dynam"
+"""What words become: those of loudness are dynamics."""
 _SPACE = MEI + "space"
 _EVENTS = {MEI + name for name in ("note", "chord", "rest")}
 assert set(_OWN_HEADS.values()) <= SHAPES
@@ -98,7 +100,7 @@ def _is_font_sign(text: str) -> bool:
 def mark_dashes(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece) -> None:
     """Words with dashes say how far these go, so that they can be drawn."""
     beats = 4
-    for event in root.iter(MEI + "meterSig", MEI + "dir"):
+    for event in root.iter(MEI + "meterSig", *_WORDS):
         if event.tag == MEI + "meterSig":
             beats = sum(int(part) for part in (event.get("count") or "").split("+") if part.isdecimal()) or 4
             continue
@@ -114,7 +116,7 @@ def mark_dashes(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece) 
                 length = piece.bars[change.end.bar].length
                 percent = round(100 * change.end.at / length) if length else 0
                 _ask_for_dashes(event, change.end.bar - change.start.bar, percent)
-    for event in root.iter(MEI + "dir"):
+    for event in root.iter(*_WORDS):
         if event.get("extender") == "true" and event.get("tstamp2") is None and not has_dashes(event.get("type") or ""):
             # Dashes that never end go to the end of their bar.
             _ask_for_dashes(event, 0, 100)

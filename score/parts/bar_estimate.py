@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from lxml import etree
 
-from score.parts.event_lengths import TICKS, event_lengths, in_ticks
+from score.parts.event_lengths import TICKS, event_lengths, nearest_ticks
 from score.parts.mei import Document
 from score.parts.page_costs import TIGHT, TIGHTEST, BarShape
 from score.parts.printed_bar import AGREED, MEI, PrintedBar
@@ -132,7 +132,7 @@ def _gaps(bar: PrintedBar, bar_length: Fraction) -> list[float]:
             at += ticks
         length = max(length, at)
     starts = sorted(onsets) or [0]
-    end = length if length > starts[-1] else starts[-1] + in_ticks(bar_length)
+    end = length if length > starts[-1] else starts[-1] + nearest_ticks(bar_length)
     return [(b - a) / TICKS for a, b in pairwise([*starts, end])]
 
 

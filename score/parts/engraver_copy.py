@@ -16,6 +16,7 @@ from score.parts.ending_pairs import has_odd_endings, pair_endings
 from score.parts.fermatas import join_fermatas
 from score.parts.said_signs import SAID, said_on
 from score.parts.slur_pairs import has_odd_slurs, pair_slurs
+from score.parts.wavy_lines import wavy_lines
 from score.printing.music_font import sign_named
 
 DAMP, DAMP_ALL = "\ue638", "\ue639"
@@ -169,17 +170,9 @@ def _join_lone_tremolos(part: etree._Element) -> None:
 
 def _end_wavy_lines(part: etree._Element) -> None:
     """A wavy line that the score never ends goes as far as the last note that it is written on."""
-    last: dict[str, etree._Element] = {}
-    for line in list(part.iterfind("measure/note/notations/ornaments/wavy-line")):
-        number, kind = line.get("number") or "1", line.get("type")
-        if kind == "start" and number in last:
-            _end_here(last[number])
-        if kind == "stop":
-            last.pop(number, None)
-        elif kind == "start" or number in last:
-            last[number] = line
-    for line in last.values():
-        _end_here(line)
+    for line in list(wavy_lines(part)):
+        if not line.has_end:
+            _end_here(line.signs[-1])
 
 
 def _end_here(line: etree._Element) -> None:

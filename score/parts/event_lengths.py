@@ -15,8 +15,8 @@ TICKS = 20160
 
 
 @cache
-def in_ticks(duration: Fraction) -> int:
-    """A length in quarters as ticks."""
+def nearest_ticks(duration: Fraction) -> int:
+    """A length in quarters as ticks, rounded: parts of a tuplet add up to within a tick of the whole."""
     return round(duration * TICKS)
 
 
@@ -49,4 +49,4 @@ def _length(dur: str | None, dots: str | None, normal: int, actual: int) -> int:
     """Ticks of an event of this MEI duration inside a tuplet."""
     name = dur or "4"
     length = value_length(_NAMES.get(name, f"{name}th"), int(dots or 0)) or Fraction(1)
-    return in_ticks(length * normal / actual)
+    return nearest_ticks(length * normal / actual)

@@ -7,6 +7,7 @@ from lxml import etree
 
 from score.errors import InbreathError
 from score.parts.accidentals import accidental_of, print_accidentals
+from score.parts.arpeggios import join_arpeggios
 from score.parts.asked_signs import (
     drop_endless_beams,
     drop_hidden,
@@ -18,6 +19,7 @@ from score.parts.asked_signs import (
 from score.parts.drawing_tree import parsed, parsed_engraving
 from score.parts.engraver import to_mei
 from score.parts.engraver_copy import named_notes
+from score.parts.fermatas import notes_marked_twice, print_both_fermatas
 from score.parts.printed_bar import MEI, say_numbers
 from score.parts.seen_staves import has_note, keep_in_sight, show_only_what_sounds
 from score.parts.source_signs import head_of
@@ -73,8 +75,11 @@ def _mend(root: etree._Element, copy: bytes) -> None:
     measure_graces(root)
     drop_endless_beams(root)
     show_font_signs(root)
-    if b"<notehead" in copy or b"<accidental" in copy:
-        notes = {note.get("id") or "": note for note in parsed(copy).iter("note")}
+    join_arpeggios(root)
+    if b"<notehead" in copy or b"<accidental" in copy or b"<fermata" in copy:
+        source = parsed(copy)
+        print_both_fermatas(root, notes_marked_twice(source))
+        notes = {note.get("id") or "": note for note in source.iter("note")}
         shape_heads(root, {name: head for name, note in notes.items() if (head := head_of(note))})
         print_accidentals(root, {name: sign for name, note in notes.items() if (sign := accidental_of(note))})
 

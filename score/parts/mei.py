@@ -30,7 +30,7 @@ from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
 from score.parts.drawing_tree import parsed_engraving
-from score.parts.fermatas import print_both_fermatas
+from score.parts.fermatas import notes_with_both, print_both_fermatas
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys
 from score.parts.meter_changes import print_meters
@@ -103,7 +103,7 @@ def part_document(
     bars = [PrintedBar(measure, index, index, cued=False) for index, measure in enumerate(root.iter(MEI + "measure"))]
     document = _bare_document(root, bars, piece, player, rows, staves)._replace(marks=tuple(marks))
     _fill_bars(document, piece, signs)
-    opened = open_curves(bars, piece.bars) if document.in_bars else []
+    opened = open_curves(bars, piece.bars, document.parts[0][0]) if document.in_bars else []
     name_staves(root, part_names(piece, player), document.parts, _sources(rows))
     _set_staves(root, bars, document.parts, rows)
     if document.in_bars:
@@ -172,7 +172,7 @@ def _mend_import(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece,
     drop_endless_beams(root)
     shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
     print_accidentals(root, {sign.note: sign.text for sign in signs if sign.kind == "accidental"})
-    print_both_fermatas(root, signs)
+    print_both_fermatas(root, notes_with_both(signs))
     join_arpeggios(root)
     show_font_signs(root)
     mark_dashes(root, bars, piece)

@@ -20,12 +20,13 @@ _OF_NOTE, _LONGEST = Fraction(9, 10), Fraction(9, 10)
 """How far an open tie goes: of its note, and at the most, quarters."""
 
 
-def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int]:
+def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar], staff: int) -> list[int]:
     """Let what has no end reach to the end of its own note, of its bar, or to the next note; a tie becomes an open one.
 
     Args:
         bars: every measure, one a bar.
         all_bars: the piece's bars.
+        staff: number of the player's first staff, for lines of which the import has lost theirs.
 
     Returns:
         The bars, as indices, in which a tie, a slur, a hairpin or a line without an end begins.
@@ -34,6 +35,8 @@ def open_curves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar]) -> list[int
     homes = _homes(bars)
     for place, (printed, bar) in enumerate(zip(bars, all_bars, strict=True)):
         for hairpin in printed.measure.iterchildren(*_LINES):
+            if hairpin.get("staff") is None and hairpin.get("startid") is None:
+                hairpin.set("staff", str(staff))
             if _stretch(hairpin, bar):
                 opened.append(bar.index)
         for slide in printed.measure.iterchildren(_SLIDE):

@@ -8,7 +8,7 @@ from typing import NamedTuple
 # one left under half full. A page more is worth it where its turn has time and little is left blank.
 BAD_TURN, GOOD_TURN, TURN_BACK, PAGE, BLANK_PAGE = 60.0, -1.5, 1.0, 0.0, 3.0
 BLANK, BLANK_FREE, HALF_EMPTY = 6.0, 0.05, 2000.0
-TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.7, 0.77, 2.2, 4.0
+TIGHTEST, TIGHT, LOOSEST, LONE_BAR = 0.7, 0.755, 2.2, 4.0
 """How far a system may be stretched from its natural width: at the least where its bars allow it, where they do not,
 and at the most; what a last system of a single bar costs."""
 LAST_PAGE, LAST_FILL = 8.0, 0.35

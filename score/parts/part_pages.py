@@ -21,6 +21,7 @@ from score.parts.paper import PageOptions, Paper, PartPages, Turn, paper_named
 from score.parts.print_record import LastPrint, PageChange, PrintedPage, both_sides, page_changes
 from score.parts.printed_signs import unprinted_signs
 from score.parts.score_jobs import Curve
+from score.parts.source_faults import bars_of_endless_dashes, few_bars, without_faults
 from score.parts.system_marks import add_stickings, add_words
 from score.parts.title_block import FirstPage, title_lines
 from score.parts.uncued_part import UncuedPart
@@ -30,8 +31,6 @@ from score.setup.player_notes import NO_NOTES, PlayerNotes
 
 _LARGEST_STRETCH_MM = 14.0
 """How much further apart systems may stand than they need, to fill their page."""
-_MOST_BARS = 8
-"""As many bars are named in one line."""
 
 
 def part_pages(
@@ -64,7 +63,7 @@ def part_pages(
     front, paper = _front(uncued, document, piece, sheet, notes, options), paper_named(options.paper)
     free, backs = free_seconds(piece, sheet.player, options.pulse), _positions(document, turns_back(piece))
     fitted = fit_pages(document, free, backs, paper, title_lines(front, paper)[1], options, _pins(last))
-    proven = _proven(uncued, document, fitted, free)
+    proven = _proven(uncued, document, fitted, free, piece)
     if options.fade is not None:
         fitted, front = _faded(document, piece, sheet, options, fitted, front)
     pages = _placed(fitted, paper)
@@ -109,12 +108,15 @@ def _turns(document: Document, fitted: FittedPages, free: Sequence[float]) -> tu
     )
 
 
-def _proven(uncued: UncuedPart, document: Document, fitted: FittedPages, free: Sequence[float]) -> PartPages:
+def _proven(
+    uncued: UncuedPart, document: Document, fitted: FittedPages, free: Sequence[float], piece: Piece
+) -> PartPages:
     """The turns, and the signs of the source that are not on the pages, where the printed bars are the piece's."""
     drawn = [system for page in fitted.systems for system in page]
     unprinted = unprinted_signs(uncued.signs, document.bars, drawn) if document.in_bars else ()
     turns = _turns(document, fitted, free)
-    return PartPages(b"", len(fitted.plan), turns, warnings=(), signs=len(uncued.signs), unprinted=unprinted)
+    whole = PartPages(b"", len(fitted.plan), turns, warnings=(), signs=len(uncued.signs), unprinted=unprinted)
+    return without_faults(whole, uncued.own, piece)
 
 
 def _bound(
@@ -130,13 +132,13 @@ def _bound(
 ) -> PartPages:
     """The pages as a document, those that changed as another, and what is to be said of them."""
     paper = paper_named(options.paper)
-    warnings = (*_warnings(piece, document, fitted, proven.turns, options), *fitted.notes, *_overfull(pages, paper))
+    warnings = (*proven.warnings, *_warnings(piece, document, fitted, proven.turns, options), *fitted.notes)
     feet = {turn.page: (turn.seconds, options.min_turn_seconds) for turn in proven.turns}
     printed = printed_pages(document, pages, fitted.plan, front, feet)
     changes, wanted = _changed(last, printed, piece)
     return proven._replace(
         pdf=bind(pages, paper, front, feet),
-        warnings=warnings,
+        warnings=(*warnings, *_overfull(pages, paper)),
         printed=printed,
         changes=changes,
         changed_pdf=bind(pages, paper, front, feet, wanted) if wanted else b"",
@@ -177,7 +179,7 @@ def _document(
     if not document.bars:
         raise _refused(piece, sheet)
     if document.in_bars:
-        return document
+        return document._replace(opened=tuple(sorted((*document.opened, *bars_of_endless_dashes(uncued.own)))))
     # Where the engraver's measures are not the piece's bars, only it knows where a cue belongs.
     mei = to_mei(uncued.own.for_the_engraver().with_cues(piece.bars, rows))
     return part_document(
@@ -258,7 +260,7 @@ def _warnings(
         if turn.seconds < options.min_turn_seconds
     ]
     if document.opened:
-        bars = _listed(list(dict.fromkeys(bar_name(piece, bar) for bar in document.opened)))
+        bars = few_bars(piece, document.opened)
         warnings.append(f"ties, slurs and lines that end nowhere in the score are printed open: {bars}")
     page, page_of = fitted.page, _page_of(fitted.plan)
     for leave, to in _positions(document, turns_back(piece)):
@@ -267,11 +269,6 @@ def _warnings(
             bar, first = (bar_name(piece, document.bars[at].first) for at in (leave, to))
             warnings.append(f"the jump from bar {bar} to bar {first} turns back from page {here + 1} to {there + 1}")
     return tuple(warnings)
-
-
-def _listed(bars: Sequence[str]) -> str:
-    more = f" and {len(bars) - _MOST_BARS} more" if len(bars) > _MOST_BARS else ""
-    return f"bar{'s' if len(bars) > 1 else ''} {', '.join(bars[:_MOST_BARS])}{more}"
 
 
 def _page_of(plan: Sequence[Sequence[range]]) -> dict[int, int]:

@@ -8,6 +8,7 @@ from lxml import etree
 
 from score.parts.accidentals import accidental_of
 from score.parts.said_signs import HOLDERS, SAID, said
+from score.parts.wavy_lines import wavy_lines
 from score.printing.music_font import sign_named
 
 _TEXT_SIGNS: Mapping[str, str] = {
@@ -110,7 +111,8 @@ def source_signs(root: etree._Element, cue_parts: int) -> tuple[SourceSign, ...]
 
 def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign]:
     name = part.get("id") or ""
-    lone, meter = _lone_lines(part), ""
+    lone = {_home(line.signs[0]) for line in wavy_lines(part) if line.is_lone}
+    meter = ""
     for bar, measure in enumerate(part.iterfind("measure")):
         chord: set[str] = set()
         for element in measure:
@@ -124,6 +126,11 @@ def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign
                     continue
                 meter = text if kind == "meter" else meter
                 yield SourceSign(bar, kind, text, note=note, part=name)
+
+
+def _home(sign: etree._Element) -> str:
+    """The id of the note that a sign stands on."""
+    return next(sign.iterancestors("note")).get("id") or ""
 
 
 _KindTextNote = tuple[str, str, str]
@@ -193,7 +200,7 @@ def _of_note(sign: etree._Element, name: str, chord: set[str], holder: str) -> I
     # What belongs to a chord is often written on each of its notes and printed once.
     key = f"{tag} {sign.get('number') or ''} {_plain(sign)}"
     if tag == "fermata":
-        key = f"fermata {kind or 'upright'}"
+        key = f"fermata {fermata_side(sign)}"
     if key in chord and tag not in ("fingering", "glissando", "slide"):
         return
     chord.add(key)
@@ -213,22 +220,9 @@ def _of_note(sign: etree._Element, name: str, chord: set[str], holder: str) -> I
         yield tag.replace("-", " "), "", name
 
 
-def _lone_lines(part: etree._Element) -> set[str]:
-    """The notes with a trill's mark on which a wavy line begins that no later note goes on with.
-
-    It is as long as its note, which may leave no room for it.
-    """
-    lone: set[str] = set()
-    begun: dict[str, str] = {}
-    for note in part.iterfind("measure/note") if next(part.iter("wavy-line"), None) is not None else ():
-        for line in note.iterfind("notations/ornaments/wavy-line"):
-            number, name = line.get("number") or "1", note.get("id") or ""
-            if line.get("type") == "start":
-                lone.add(begun.pop(number, ""))
-                begun[number] = name if note.find("notations/ornaments/trill-mark") is not None else ""
-            elif begun.get(number) != name:
-                begun.pop(number, None)
-    return {*lone, *begun.values()} - {""}
+def fermata_side(fermata: etree._Element) -> str:
+    """On which side of its note a fermata of MusicXML stands: two on one side are printed once."""
+    return fermata.get("type") or "upright"
 
 
 def _is_no_sign(sign: etree._Element) -> bool:

@@ -183,9 +183,15 @@ def break_before(document: Document, firsts: Sequence[int], pages: Container[int
     for position in firsts:
         # At the beginning of an ending the break stands before it: inside, the engraver takes it for a continued one.
         place = document.bars[position].measure
-        while (parent := place.getparent()) is not None and parent.tag == MEI + "ending" and parent[0] is place:
+        while (parent := place.getparent()) is not None and _is_first_in_ending(place, parent):
             place = parent
         place.addprevious(etree.Element(MEI + ("pb" if position in pages else "sb")))
+
+
+def _is_first_in_ending(place: etree._Element, parent: etree._Element) -> bool:
+    """Whether no bar stands before a bar in an ending; a new key or meter may."""
+    first = next(parent.iterchildren(MEI + "measure", MEI + "ending"), None)
+    return parent.tag == MEI + "ending" and first is place
 
 
 def _remind(document: Document, entries: Sequence[InstrumentEntry | None], pages: Collection[int]) -> None:

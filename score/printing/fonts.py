@@ -10,12 +10,16 @@ import io
 import os
 import re
 import shutil
+import time
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
 from score.library_version import library_version
 
 MUSIC, TEXT = "Leipzig", "Liberation Serif"
+_A_DAY = 86400
+"""Seconds."""
 _DATA = re.compile(r"base64,\s*([A-Za-z0-9+/=\s]+)")
 
 
@@ -27,6 +31,7 @@ def font_folder() -> str:
     cached = user_cache_path("inbreath", appauthor=False) / f"fonts-{library_version('verovio')}"
     if cached.is_dir():
         return str(cached)
+    _clear_away(cached)
     fresh, beside = _unpacked(), cached.with_name(f"{cached.name}.{os.getpid()}")
     try:
         cached.parent.mkdir(parents=True, exist_ok=True)
@@ -37,6 +42,14 @@ def font_folder() -> str:
         shutil.rmtree(beside, ignore_errors=True)
         return str(cached if cached.is_dir() else fresh)
     return str(cached)
+
+
+def _clear_away(cached: Path) -> None:
+    """What processes left that were ended while they unpacked; one that unpacks just now is younger than a day."""
+    for left in cached.parent.glob(f"{cached.name}.*"):
+        with suppress(OSError):
+            if left.suffix[1:].isdecimal() and time.time() - left.stat().st_mtime > _A_DAY:
+                shutil.rmtree(left, ignore_errors=True)
 
 
 def engraver_data() -> str:

@@ -1,6 +1,7 @@
 """Fonts are unpacked once and found again; where nothing can be kept, they are still there."""
 
 import base64
+import os
 import re
 from pathlib import Path
 
@@ -45,6 +46,24 @@ def test_fonts_are_the_same_whenever_they_are_unpacked(tmp_path: Path, monkeypat
         monkeypatch.setenv("SOURCE_DATE_EPOCH", seconds)
         fonts._unpack(packed, tmp_path / seconds)
     assert (tmp_path / "0").read_bytes() == (tmp_path / "86400").read_bytes()
+
+
+def test_what_ended_processes_left_behind_goes_when_fonts_are_unpacked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(platformdirs, "user_cache_path", lambda *_, **__: tmp_path)
+    fresh, name = tmp_path / "fresh", f"fonts-{library_version('verovio')}"
+    monkeypatch.setattr(fonts, "_unpacked", lambda: fresh)
+    for folder in ("fresh", f"{name}.101", f"{name}.102", "fonts-0.1", f"{name}.mine"):
+        (tmp_path / folder).mkdir()
+        (tmp_path / folder / "font.ttf").touch()
+        if not folder.endswith("102"):
+            os.utime(tmp_path / folder, (0, 0))
+    fonts.font_folder.cache_clear()
+    fonts.font_folder()
+    # What is unpacked just now stays, and so does what is another's.
+    assert {each.name for each in tmp_path.iterdir()} == {"fresh", name, f"{name}.102", "fonts-0.1", f"{name}.mine"}
+    fonts.font_folder.cache_clear()
 
 
 def test_whoever_unpacks_too_late_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

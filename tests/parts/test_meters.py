@@ -8,6 +8,8 @@ from lxml import etree
 
 from score.parts.drawn_boxes import drawn_boxes
 from score.parts.drawn_staves import HREF, SVG
+from score.parts.engraver import in_systems
+from score.parts.system_marks import set_systems
 
 
 def time(*fractions: tuple[int, int], symbol: str = "") -> str:
@@ -70,6 +72,26 @@ def test_a_meter_of_two_fractions_shows_both(small: Any, tmp_path: Path, at: int
     signs = meters(small, reading, 1)
     assert ["E082", "E084"] in signs
     assert ["E083", "E088"] in signs
+
+
+def test_an_ending_with_a_new_key_at_the_beginning_of_a_system_is_drawn_whole(small: Any, tmp_path: Path) -> None:
+    ending = '<barline location="{}"><ending number="{}" type="{}"/>{}</barline>'
+    key = "<attributes><key><fifths>2</fifths></key><clef><sign>G</sign><line>2</line></clef></attributes>"
+    first = ending.format("left", 1, "start", "") + small.note(4)
+    first += ending.format("right", 1, "stop", '<repeat direction="backward"/>')
+    second = key + ending.format("left", 2, "start", "") + small.note(4) + ending.format("right", 2, "discontinue", "")
+    bars = [small.note(4), first, second, small.note(4)]
+    document = small.document(small.score(tmp_path, bars, bars), 1)
+    set_systems(document, [range(2), range(2, 4)], [0])
+    mei = etree.tostring(document.root, encoding="unicode")
+    numbers = []
+    for system in in_systems(mei, 170.0, 7.0):
+        groups = etree.fromstring(system.svg).iter(SVG + "g")
+        numbers.append(
+            ["".join(map(str, group.itertext())) for group in groups if group.get("class") == "voltaBracket"]
+        )
+    # Not "(2)", as the rest of an ending that began before is numbered.
+    assert numbers == [["1"], ["2"]]
 
 
 def test_endings_without_an_end_are_drawn(small: Any, tmp_path: Path) -> None:

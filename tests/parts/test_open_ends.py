@@ -139,6 +139,31 @@ def test_dashes_without_words_and_remarks_of_the_file_are_told_apart(small: Any,
     assert notes[5] < box.right < notes[7]
 
 
+def test_dashes_written_after_a_bar_of_rest_are_printed(small: Any, tmp_path: Path) -> None:
+    # A published fugue has them there, with offsets back into the bar; the import loses their staff.
+    mark = '<direction placement="above"><direction-type>{}</direction-type><offset>{}</offset></direction>'
+    start, stop = (
+        mark.format(f'<dashes type="{kind}" number="1"/>', at) for kind, at in (("start", -12), ("stop", -4))
+    )
+    reading = small.score(tmp_path, [small.note(4), small.rest_bar() + start + stop], [small.note(4)] * 2)
+    assert small.pages(reading, 1).unprinted == ()
+    (line,) = small.groups(reading, "bracketSpan")
+    assert drawn_boxes(line)
+
+
+@pytest.mark.parametrize("word", ["dim.", "espr."])
+def test_words_whose_dashes_never_end_are_said(small: Any, tmp_path: Path, word: str) -> None:
+    # Dashes after words of loudness and after others: the engraver makes two kinds of sign of them.
+    mark = '<direction placement="below"><direction-type>{}</direction-type></direction>'
+    words = f'<direction placement="below"><direction-type><words>{word}</words></direction-type>{{}}</direction>'
+    start = '<direction-type><dashes type="start" number="1"/></direction-type>'
+    stop = mark.format('<dashes type="stop" number="1"/>')
+    bars = [words.format(start) + small.note(4), stop + small.note(4), words.format(start) + small.note(4)]
+    pages = small.pages(small.score(tmp_path, bars, [small.note(4)] * 3), 1)
+    assert pages.unprinted == ()
+    assert [line for line in pages.warnings if line.endswith("printed open: bar 3")]
+
+
 def test_a_hairpin_of_no_length_and_words_below_another_staff_are_printed(small: Any, tmp_path: Path) -> None:
     # Both stood so in published scores: a hairpin's end before any time has gone by, a tempo's words below a staff.
     mark = '<direction placement="below"><direction-type>{}</direction-type>{}</direction>'

@@ -222,6 +222,30 @@ def test_brackets_of_inner_tuplets_stand_clear_of_notes_and_staff(small: Any) ->
         assert bracket.bottom < held.top or bracket.top > held.bottom
 
 
+def test_the_score_for_all_prints_both_fermatas_and_joined_arpeggios(small: Any, tmp_path: Path) -> None:
+    second = small.note(inside=signed("<arpeggiate/>")).replace("<voice>1<", "<voice>2<").replace("step>C<", "step>E<")
+    both = signed('<fermata type="upright"/><fermata type="inverted"/>')
+    bar = small.note() * 3 + small.note(inside=both) + "<backup><duration>16</duration></backup>" + second
+    score = full_score(small.score(tmp_path, [bar], [small.note() * 4]))
+    (system,) = systems_that_fit(etree.tostring(score.root, encoding="unicode"), 180, 5)
+    groups = [group for group in etree.fromstring(system.svg).iter(SVG + "g") if len(group)]
+    # SMuFL 1.4: fermataAbove U+E4C0, fermataBelow U+E4C1.
+    fermatas = [sign for group in groups if group.get("class") == "fermata" for sign in glyphs(group)]
+    assert sorted(fermatas) == ["E4C0", "E4C1"]
+    assert len([group for group in groups if (group.get("class") or "").split()[0] == "arpeg"]) == 1
+
+
+def test_tuplets_that_never_end_are_said_and_no_signs(small: Any, tmp_path: Path) -> None:
+    # So they stand in a published trio: three that begin on one grace note and end nowhere.
+    starts = "".join(f'<tuplet type="start" number="{number}"/>' for number in (1, 2, 3))
+    grace = small.note(inside=signed(starts)).replace("<note>", "<note><grace/>").replace("<duration>4</duration>", "")
+    pages = small.pages(small.score(tmp_path, [small.note(4), grace + small.note(4)], [small.note(4)] * 2), 1)
+    assert pages.unprinted == ()
+    assert [line for line in pages.warnings if "tuplets that never end" in line and line.endswith(": bar 2")]
+    # Notes; clef, key and meter.
+    assert pages.signs == 3 + 3
+
+
 def test_the_score_for_all_prints_heads_damps_and_no_hidden_notes_either(small: Any, tmp_path: Path) -> None:
     hidden = small.note().replace("<note>", '<note print-object="no">').replace("<voice>1<", "<voice>2<")
     bar = (
