@@ -47,8 +47,12 @@ def read_concert(path: Path) -> Concert:
         text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         raise ConcertFileError("No such concert", f"{path} is not there", "correct the name, or begin one") from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise ConcertFileError("Concert's file unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
+    except OSError as error:
+        what = f"{path.name}: {error.strerror or error}"
+        raise ConcertFileError("Concert's file unreadable", what, "name a file that can be read") from error
+    except UnicodeDecodeError as error:
+        what = f"{path.name} is not UTF-8 text"
+        raise ConcertFileError("Concert's file unreadable", what, "save it as UTF-8") from error
     return concert_of(path, text)
 
 

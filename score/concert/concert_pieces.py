@@ -89,7 +89,13 @@ def check_scores(concert: Concert) -> None:
     for entry in concert.pieces:
         if not entry.score.is_file():
             remedy = "correct its path in the file, or remove the piece"
-            raise wrong_entry(concert.path, f'[[piece]] score = "{entry.score.name}" is not there', remedy)
+            raise wrong_entry(concert.path, f'[[piece]] score = "{_written(concert, entry)}" is not there', remedy)
+
+
+def _written(concert: Concert, entry: PieceEntry) -> str:
+    """A score's path as it stands in the concert's file, or nearly so."""
+    folder = concert.path.parent
+    return (entry.score.relative_to(folder) if entry.score.is_relative_to(folder) else entry.score).as_posix()
 
 
 def playing_people(pieces: Sequence[ConcertPiece]) -> tuple[str, ...]:

@@ -147,7 +147,7 @@ def _client(client: Any, scheduler: Any, address: str, certificates: Path | None
         return client(scheduler, timeout=_WAIT_SECONDS, security=security, set_as_default=False)
     except (OSError, TimeoutError, ValueError) as error:
         raise RequestError(
-            "Cluster does not answer", f"nothing speaks at {address} ({type(error).__name__})", "check that it runs"
+            "Cluster does not answer", f"nothing speaks at {address}", "check the address, and that it runs"
         ) from error
 
 
