@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from score.concert.concert_pieces import ConcertPiece
-from score.concert.concert_values import Concert
+from score.concert.concert_values import Concert, ConcertInstrument
 from score.setup.fittings import TRAP_TABLE, Fittings, fitting
 from score.setup.from_group import fittings_of, owned_instruments
 from score.setup.gear_list import BUILT
@@ -43,6 +43,8 @@ class ConcertGear:
         kind: "instrument", "mallets", "bow" or "stand".
         key: of an instrument, else its name.
         number: the largest number needed at a time.
+        bring: how many go into the van: more than that where some serve certain pieces only.
+        missing: how many nobody has yet; 0 where nobody has said what there is.
         uses: by piece.
         owned, borrowed, built: how many there are; None where nobody has said.
         named: (the concert's name, where from) of those it has names for.
@@ -52,16 +54,13 @@ class ConcertGear:
     kind: str
     key: str
     number: int
+    bring: int
+    missing: int
     uses: tuple[GearUse, ...]
     owned: int | None = None
     borrowed: int = 0
     built: int = 0
     named: tuple[tuple[str, str], ...] = ()
-
-    @property
-    def missing(self) -> int:
-        """How many nobody has yet; 0 where nobody has said what there is."""
-        return 0 if self.owned is None else max(0, self.number - self.owned - self.borrowed - self.built)
 
     @property
     def how(self) -> str:
@@ -140,19 +139,34 @@ def _gear(
     entries = [entry for entry in concert.instruments if entry.kind == key] if kind == "instrument" else []
     sources = [entry.source for entry in entries]
     number = max(use.number for use in uses)
-    owned: int | None = None
+    owned, missing, bring = None, 0, number
     if kind == "instrument" and (concert.instruments or groups is not None):
-        owned = sources.count("owned")
         if not entries and key in (groups or ()):
             owned = number
+        else:
+            owned = sources.count("owned")
+            missing, bring = _short_of(entries, uses)
     return ConcertGear(
         what,
         kind,
         key,
         number=number,
+        bring=bring,
+        missing=missing,
         uses=uses,
         owned=owned,
         borrowed=sources.count("borrowed"),
         built=sources.count("build"),
         named=tuple((entry.name, entry.source) for entry in entries if entry.name != entry.kind),
     )
+
+
+def _short_of(entries: Sequence[ConcertInstrument], uses: Sequence[GearUse]) -> tuple[int, int]:
+    """How many are missing for the piece that is shortest of them, and how many are brought with these."""
+    missing, brought = 0, set[int]()
+    order = sorted(range(len(entries)), key=lambda index: (not entries[index].person, not entries[index].pieces))
+    for use in uses:
+        fits = [index for index in order if not entries[index].pieces or use.piece in entries[index].pieces]
+        missing = max(missing, use.number - len(fits))
+        brought |= set(fits[: use.number])
+    return missing, len(brought) + missing

@@ -71,11 +71,11 @@ def _load(item: ConcertGear, changed: Changed) -> VanLoad:
     row = _row(item, changed)
     return VanLoad(
         item.what,
-        item.number,
-        row.cases * item.number,
-        weight=row.weight * item.number,
+        item.bring,
+        row.cases * item.bring,
+        weight=row.weight * item.bring,
         carriers=row.carriers,
-        build=row.build * item.number,
+        build=row.build * item.bring,
         own=row.own,
     )
 

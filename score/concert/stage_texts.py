@@ -183,6 +183,7 @@ def _gear_json(item: ConcertGear) -> dict[str, object]:
         "what": item.what,
         "kind": item.kind,
         "number": item.number,
+        "bring": item.bring,
         "owned": item.owned,
         "borrowed": item.borrowed,
         "built": item.built,

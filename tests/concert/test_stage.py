@@ -10,7 +10,7 @@ import pytest
 from score.concert.concert_file import read_concert
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup, concert_setup
-from score.concert.concert_values import Hall
+from score.concert.concert_values import ConcertInstrument, Hall
 from score.concert.moving import WALKED, moving
 from score.concert.stage_moves import MOVED, OFF, ON, Move, stage_change
 from score.concert.stage_plan import StageInstrument, StagePlan, StageSpot
@@ -85,6 +85,32 @@ def test_what_is_owned_borrowed_or_built_is_taken_off(pieces: tuple[Path, tuple[
     which = [instrument.which for instrument in made.stages[1].instruments if instrument.kind == "bass-drum"]
     assert which == ["the old one"]
     assert all(not instrument.which for instrument in made.stages[0].instruments)
+
+
+@pytest.mark.parametrize(
+    ("serve", "missing", "brought"),
+    [
+        ([()], 1, 2),
+        ([(), ()], 0, 2),
+        # The quartet needs two at a time and may not use what is kept for the study; that one comes along.
+        ([("study",)], 2, 3),
+        ([("study",), ()], 1, 3),
+        ([("study",), (), ()], 0, 3),
+        ([("quartet",), ("quartet", "study")], 0, 2),
+    ],
+)
+def test_what_serves_one_piece_only_is_no_help_for_another(
+    pieces: tuple[Path, tuple[ConcertPiece, ...]], serve: list[tuple[str, ...]], missing: int, brought: int
+) -> None:
+    has = tuple(ConcertInstrument(f"no. {n}", "marimba", pieces=names) for n, names in enumerate(serve))
+    made = concert_setup(replace(read_concert(pieces[0]), instruments=has), pieces[1])
+    (marimba,) = [item for item in made.gear if item.what == "marimba"]
+    assert (marimba.number, marimba.missing, marimba.bring) == (2, missing, brought)
+    (load,) = [load for load in made.load.loads if load.what == "marimba"]
+    assert load.number == brought
+    # What stands on the stage is what is brought.
+    stand = {i.which for stage in made.stages for i in stage.instruments if i.kind == "marimba" and i.which}
+    assert len(stand) + missing == brought
 
 
 def test_what_a_group_owns_is_enough_for_its_piece(pieces: tuple[Path, tuple[ConcertPiece, ...]]) -> None:

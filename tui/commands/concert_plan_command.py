@@ -41,9 +41,10 @@ def plan(concert: Path, seconds: float, out: Path | None, as_json: bool) -> None
     from tui.concert_planning import plan_concert
 
     with Progress() as progress:
-        calendar = plan_concert(open_concert(concert), date.today(), seconds, progress)
+        entry = open_concert(concert)
+        calendar = plan_concert(entry, date.today(), seconds, progress)
     if out is not None:
-        for path in _written(calendar, out, concert):
+        for path in _written(calendar, out, entry.stem):
             click.echo(str(path), err=True)
     from score.concert.programme_texts import programme_json, programme_text
 
@@ -53,7 +54,7 @@ def plan(concert: Path, seconds: float, out: Path | None, as_json: bool) -> None
         click.echo(programme_text(calendar))
 
 
-def _written(calendar: "ProgrammePlan", out: Path, concert: Path) -> tuple[Path, ...]:
+def _written(calendar: "ProgrammePlan", out: Path, stem: str) -> tuple[Path, ...]:
     from score.concert.programme_files import write_programme
 
-    return write_programme(calendar, out, concert.name.split(".")[0], datetime.now().astimezone())
+    return write_programme(calendar, out, stem, datetime.now().astimezone())
