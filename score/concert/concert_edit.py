@@ -8,10 +8,9 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from score.concert.concert_file import concert_of, kind_named, piece_position
+from score.concert.concert_file import concert_of, kind_named, piece_position, unreadable
 from score.concert.concert_tables import LISTED, wrong_entry
 from score.concert.concert_values import Concert
-from score.errors import ConcertFileError
 from score.group.entry_blocks import Block, Blocks, cut_blocks, line_end
 from score.group.entry_text import entry_block, values_of, with_fields_at
 from score.group.group_edit import with_value
@@ -38,7 +37,7 @@ def edit_concert(path: Path, edits: Sequence[Edit]) -> tuple[bytes, Concert]:
     except FileNotFoundError:
         before, text = b"", ""
     except (OSError, UnicodeDecodeError) as error:
-        raise ConcertFileError("Concert's file unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
+        raise unreadable(path, error) from error
     if text:
         # An edit reads entries: what is wrong already is said first.
         concert_of(path, text)

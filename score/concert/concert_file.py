@@ -47,13 +47,17 @@ def read_concert(path: Path) -> Concert:
         text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         raise ConcertFileError("No such concert", f"{path} is not there", "correct the name, or begin one") from None
-    except OSError as error:
-        what = f"{path.name}: {error.strerror or error}"
-        raise ConcertFileError("Concert's file unreadable", what, "name a file that can be read") from error
-    except UnicodeDecodeError as error:
-        what = f"{path.name} is not UTF-8 text"
-        raise ConcertFileError("Concert's file unreadable", what, "save it as UTF-8") from error
+    except (OSError, UnicodeDecodeError) as error:
+        raise unreadable(path, error) from error
     return concert_of(path, text)
+
+
+def unreadable(path: Path, error: OSError | UnicodeDecodeError) -> ConcertFileError:
+    """The error to raise for a file that is there and cannot be read as text."""
+    if isinstance(error, UnicodeDecodeError):
+        return ConcertFileError("Concert's file unreadable", f"{path.name} is not UTF-8 text", "save it as UTF-8")
+    what = f"{path.name}: {error.strerror or error}"
+    return ConcertFileError("Concert's file unreadable", what, "name a file that can be read")
 
 
 def concert_of(path: Path, text: str) -> Concert:

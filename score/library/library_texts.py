@@ -141,7 +141,7 @@ def _lines(entry: LibraryEntry, facts: ScoreFacts) -> list[str]:
     if facts.strikers:
         lines.append(f"  {', '.join(facts.strikers)}")
     if facts.warnings:
-        more = f" and {len(facts.warnings) - 1} more" if len(facts.warnings) > 1 else ""
+        more = f" (and {len(facts.warnings) - 1} more)" if len(facts.warnings) > 1 else ""
         lines.append(f"  repaired: {facts.warnings[0]}{more}")
     lines += [f"  the same: {path}" for path in entry.also]
     return lines

@@ -196,3 +196,18 @@ def test_whatever_is_in_the_file_is_a_concert_or_refused_in_one_line() -> None:
             lines.append(refused.line)
     assert not [line for line in lines if "\n" in line]
     assert 150 < len(lines) < 290
+
+
+@pytest.mark.parametrize("content", [b'title = "\xff"\n', None])
+def test_what_is_no_text_is_said_in_plain_words(tmp_path: Path, content: bytes | None) -> None:
+    path = tmp_path / "spring.concert.toml"
+    if content is None:
+        path.mkdir()
+    else:
+        path.write_bytes(content)
+    for use in (lambda: read_concert(path), lambda: edit_concert(path, [with_top("title", "Spring")])):
+        with pytest.raises(ConcertFileError) as refused:
+            use()
+        assert "spring.concert.toml" in refused.value.line
+        assert "Errno" not in refused.value.line
+        assert "codec" not in refused.value.line
