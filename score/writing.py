@@ -13,9 +13,12 @@ def write_atomically(path: Path, content: bytes) -> Path:
     The folder is made when it is missing. The content reaches the disk before the name changes.
 
     Raises:
-        WritingError: the folder or file cannot be written; names the path and the system's reason.
+        WritingError: the folder or file cannot be written; names the path and the system's reason. What is no file, a
+            folder or a device, is never replaced.
     """
     try:
+        if path.exists() and not path.is_file():
+            raise WritingError("Not a file", f"{path}: {'a folder' if path.is_dir() else 'a device'}", "name a file")
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
     except OSError as error:

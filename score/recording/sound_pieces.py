@@ -57,7 +57,7 @@ def sound_facts(path: Path) -> SoundFacts:
     import soundfile
 
     if not path.is_file():
-        raise RequestError("No recording", f"{path}: no such file", _NO_SOUND)
+        raise RequestError("No recording", f"{path}: {'a folder' if path.is_dir() else 'no such file'}", _NO_SOUND)
     if path.suffix.lower() in _VIDEO:
         raise RequestError("A film, no recording", str(path.name), "save its sound as WAV, FLAC, MP3 or OGG first")
     try:

@@ -1,5 +1,6 @@
 """Outputs are whole or absent."""
 
+import os
 import subprocess
 import sys
 import time
@@ -25,6 +26,23 @@ def test_a_folder_in_the_way_is_said_in_one_line(tmp_path: Path) -> None:
         write_atomically(tmp_path / "out" / "part.pdf", b"x")
     assert "\n" not in caught.value.line
     assert caught.value.line.endswith("choose another folder")
+
+
+@pytest.mark.parametrize(("kind", "said"), [("folder", "a folder"), ("pipe", "a device")])
+def test_what_is_no_file_is_not_replaced(kind: str, said: str, tmp_path: Path) -> None:
+    target = tmp_path / "there"
+    if kind == "folder":
+        target.mkdir()
+    else:
+        pipe = getattr(os, "mkfifo", None)
+        target = Path(os.devnull) if pipe is None else target
+        if pipe is not None:
+            pipe(target)
+    with pytest.raises(WritingError) as caught:
+        write_atomically(target, b"x")
+    assert said in caught.value.line
+    assert target.exists()
+    assert not target.is_file()
 
 
 def test_killed_half_way_leaves_the_old_content(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from score.errors import RequestError
-from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.commands.command_common import json_option, keep_inputs, open_score, print_json, score_argument
 from tui.commands.recording_options import heard_in
 from tui.progress_line import Progress
 
@@ -56,6 +56,7 @@ def command(
     """
     if as_csv and as_json:
         raise RequestError("--csv with --json", "both were asked for", "give one of them")
+    keep_inputs(score, (file, *beside), {"--chart": chart, "--protocol": protocol})
     with Progress() as progress:
         reading, group = open_score(score, progress)
         heard = heard_in(reading.piece, file, progress)

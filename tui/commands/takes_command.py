@@ -8,7 +8,7 @@ import click
 
 from score.errors import RequestError
 from score.places import find_player
-from tui.commands.command_common import json_option, open_score, print_json, score_argument
+from tui.commands.command_common import json_option, keep_inputs, open_score, print_json, score_argument
 from tui.option_numbers import PLAYER, TypedNumber
 from tui.own_history import practising
 from tui.progress_line import Progress
@@ -78,6 +78,7 @@ def command(
         _print_group(score, recordings, together, as_json, asked)
         return
     _check(player, hear, number, asked)
+    keep_inputs(score, (hear, asked["accompanied"]), {"--chart": chart, "--mixed": asked["mixed"]})
     with Progress() as progress:
         reading, group = open_score(score, progress)
         piece = reading.piece
