@@ -42,17 +42,21 @@ class KeptScore:
         self.group: Group = read_group(group_path(path))
         self._store = reading_store()
         self.reading: Reading | None = self._store.find(path, self.group)
+        self._raw = ""
 
     def read(
         self,
         progress: "ReportProgress | None" = None,
         outlined: "Callable[[Outline], None] | None" = None,
+        *,
+        keep_later: bool = False,
     ) -> "Reading":
         """The reading: the one that was kept, or a new one, which is kept.
 
         Args:
             progress: as for `read_score`.
             outlined: as for `read_score`.
+            keep_later: `keep` is called when there is time for it.
 
         Raises:
             InbreathError: the score cannot be read.
@@ -61,12 +65,19 @@ class KeptScore:
             from score.reading import read_score
             from score.reading.reading_store import raw_digest
 
-            raw = raw_digest(self.path)
+            self._raw = raw_digest(self.path)
             self.reading = read_score(self.path, self.group, progress, outlined)
-            self._store.keep(self.reading, raw, self.group)
+            if not keep_later:
+                self.keep()
             return self.reading
         if progress is not None:
             progress("reading", 1.0)
         if outlined is not None:
             outlined(self.reading.outline)
         return self.reading
+
+    def keep(self) -> None:
+        """Keep what was read anew."""
+        if self.reading is not None and self._raw:
+            self._store.keep(self.reading, self._raw, self.group)
+            self._raw = ""

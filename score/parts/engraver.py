@@ -47,16 +47,12 @@ _STAVES = r"\s*(?:[1-9]|1[0-6])\s*"
 """A number of staves of one part that the engraver can take."""
 _NO_STAVES = re.compile(rf"<staves[^>]*(?:/>|>(?!{_STAVES}</)[^<]*</staves>)".encode())
 # A page holds its systems, a system its measures, marks and endings side by side.
-_OPEN_TIE, _HAIRPIN, _DYNAMIC, _BRACKET = 'class="lv', 'class="hairpin', 'class="dynam', "voltaBracket"
-_EMPTY = {"placeholder", "MilestoneEnd"}
-_KINDS = (FIGURE, _OPEN_TIE, _HAIRPIN, _DYNAMIC, _BRACKET, *_EMPTY)
-"""What is looked for in the tree of a page only where its text has it."""
 _SYSTEMS, _MEASURES, _STAFF, _ENDINGS, _BRACKETS, _HIDDEN = drawing_paths(
     's:svg/s:g/s:g[@class="system"]',
     's:g[@class="measure"]',
     's:g[@class="staff"]',
     's:g[contains(concat(" ", @class, " "), " ending ")]',
-    f's:g[@class="{_BRACKET}"]',
+    's:g[@class="voltaBracket"]',
     '//*[@visibility="hidden"]',
 )
 QUOTE = "\uf8ff"
@@ -229,8 +225,8 @@ def read_page(svg: str) -> list[EngravedSystem]:
     for hidden in elements(_HIDDEN, root) if 'visibility="hidden"' in svg else ():
         drop(hidden)
     symbols = {symbol.get("id") or "": markup(symbol) for symbol in root.iterfind(f"{SVG}defs/*")}
-    asked, kinds = own_signs_asked(svg), frozenset(name for name in _KINDS if name in svg)
-    return [_read_system(group, symbols, asked, kinds) for group in elements(_SYSTEMS, root)]
+    asked, has_figures = own_signs_asked(svg), FIGURE in svg
+    return [_read_system(group, symbols, asked, has_figures=has_figures) for group in elements(_SYSTEMS, root)]
 
 
 def _keep_one_bracket(system: etree._Element) -> None:
@@ -259,21 +255,33 @@ def _enlarge_number(bracket: etree._Element, space: float) -> None:
             text.set("y", f"{float(text.get('y') or 0) + usual - size:.0f}")
 
 
+def _kinds(system: etree._Element) -> set[str]:
+    """What a system and its measures hold, by the engraver's names; what stands there for nothing is taken out."""
+    kinds = set()
+    for item in list(system):
+        name = item.get("class") or ""
+        if "placeholder" in name or "MilestoneEnd" in name:
+            drop(item)
+            continue
+        kinds.update(name.split())
+        if name == "measure":
+            kinds.update((sign.get("class") or "").partition(" ")[0] for sign in item)
+    return kinds
+
+
 def _read_system(
-    group: etree._Element, symbols: Mapping[str, str], asked: Collection[str], kinds: Collection[str]
+    group: etree._Element, symbols: Mapping[str, str], asked: Collection[str], *, has_figures: bool
 ) -> EngravedSystem:
-    for holder in list(group.iterchildren(SVG + "g")) if _EMPTY.intersection(kinds) else ():
-        if any(name in (holder.get("class") or "") for name in _EMPTY):
-            drop(holder)
+    kinds = _kinds(group)
     draw_own_signs(group, asked)
-    clear_words(group, has_figures=FIGURE in kinds)
-    if _OPEN_TIE in kinds:
+    clear_words(group, has_figures)
+    if "lv" in kinds:
         lengthen_open_ties(group)
-    if _HAIRPIN in kinds:
+    if "hairpin" in kinds:
         lengthen_hairpins(group)
-    if _DYNAMIC in kinds:
+    if "dynam" in kinds:
         clear_dynamics(group)
-    if _BRACKET in kinds:
+    if "ending" in kinds:
         _keep_one_bracket(group)
     clear_cue_line(group)
     clear_barlines(group)

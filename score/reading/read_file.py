@@ -67,9 +67,9 @@ def _piece(
     outlined: HandOutline,
 ) -> Piece:
     root = opened.root
-    repair(root, log)
+    signs = repair(root, log)
     seats = chairs(part_heads(root), group)
-    with walks_kept(root):
+    with walks_kept(root, signs):
         lengths = _lengths(opened, root, log)
         bars = read_bars(root, lengths)
         tempi, changes = read_tempi(root, bars)

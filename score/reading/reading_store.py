@@ -85,6 +85,10 @@ class ReadingStore:
         path, piece = reading.source.path, reading.piece
         if not raw or raw_digest(path) != raw:
             return  # the file has changed while it was read
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+        except OSError:
+            return
         key = _key(raw, file_stem(path) if piece.is_untitled else "", group)
         packed = _encoded(_KeptReading(key, piece, zlib.compress(reading.source.xml, 1), digest=reading.source.digest))
         with suppress(WritingError, OSError):

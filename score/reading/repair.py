@@ -5,6 +5,7 @@ Parts are written from the score as it came, which was put by before.
 
 from lxml import etree
 
+from score.reading.note_signs import NoteSigns
 from score.reading.part_heads import PartHead, bar_called, part_heads
 from score.reading.reading_log import WarningLog
 from score.reading.repair_divisions import mend_divisions
@@ -12,16 +13,22 @@ from score.reading.repair_notes import NoteMender
 from score.reading.xml_cursor import Element
 
 
-def repair(root: Element, log: WarningLog) -> None:
-    """Mend a partwise score in place."""
+def repair(root: Element, log: WarningLog) -> dict[Element, NoteSigns]:
+    """Mend a partwise score in place.
+
+    Returns:
+        what the notes say that needed no mending, by the notes.
+    """
     _mend_part_list(root, log)
     heads = part_heads(root)
     _even_out(root, heads, log)
     mend_divisions(root, heads, log)
+    signs: dict[Element, NoteSigns] = {}
     for part, head in zip(root.iterfind("part"), heads, strict=True):
-        mender = NoteMender(part, head, log)
+        mender = NoteMender(part, head, log, signs)
         for index, measure in enumerate(part.iterchildren("measure")):
             mender.mend(measure, bar_called(measure, index))
+    return signs
 
 
 def _mend_part_list(root: Element, log: WarningLog) -> None:

@@ -24,10 +24,11 @@ class NoteMender:
         part: the whole `<part>`, looked at for its number of staves.
         head: its names, for the warnings.
         log: where every repair is noted.
+        signs: what notes say that needed no mending, by the notes; it is filled.
     """
 
-    def __init__(self, part: Element, head: PartHead, log: WarningLog) -> None:
-        self.head, self.log = head, log
+    def __init__(self, part: Element, head: PartHead, log: WarningLog, signs: dict[Element, NoteSigns]) -> None:
+        self.head, self.log, self.signs = head, log, signs
         self.divisions, self.meter = Fraction(1), Fraction(4)
         self.staves = part_staves(part)
         self.bar = ""
@@ -76,11 +77,12 @@ class NoteMender:
             self._mend_kind(note)
             self._mend_chord(note, before)
             self._mend_duration(note, before)
-        if self.staves > 1:
-            self._mend_staff(note, before, staff_of_voice)
+        has_staff = self.staves == 1 or self._mend_staff(note, before, staff_of_voice)
         if not is_sound and note.find("pitch") is not None:
             self._mend_pitch(note)
         self.signs_before = signs if is_sound else note_signs(note)
+        if is_sound and has_staff:
+            self.signs[note] = signs
 
     def _mend_kind(self, note: Element) -> None:
         kinds = list(note.iterchildren(*_KINDS))
@@ -123,15 +125,18 @@ class NoteMender:
                 return shared / self.divisions, "as in its chord"
         return Fraction(1), "for want of a value"
 
-    def _mend_staff(self, note: Element, before: Element | None, staff_of_voice: dict[str, str]) -> None:
+    def _mend_staff(self, note: Element, before: Element | None, staff_of_voice: dict[str, str]) -> bool:
+        """Whether the note said which staff it is on."""
         voice = note.findtext("voice", "1")
         stated = number(note.findtext("staff"))
-        if stated is None or not 1 <= stated <= self.staves:
+        has_staff = stated is not None and 1 <= stated <= self.staves
+        if not has_staff:
             shared = before.findtext("staff") if before is not None and note.find("chord") is not None else None
             staff = shared or staff_of_voice.get(voice, "1")
             self._say(f"a note does not say which staff it is on; staff {staff} was taken")
             _set_text(note, "staff", staff)
         staff_of_voice[voice] = note.findtext("staff", "1")
+        return has_staff
 
     def _mend_pitch(self, note: Element) -> None:
         pitch = note.find("pitch")

@@ -7,7 +7,7 @@ for itself and may change. Positions here are quarters from the beginning of the
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from fractions import Fraction
@@ -64,13 +64,17 @@ Ticks: TypeAlias = int | Fraction
 class Cursor:
     """Walks the bars of one part in order and keeps the divisions in force.
 
+    Args:
+        divisions: of a quarter, before the first bar.
+        signs: what notes say, as far as it is known.
+
     Attributes:
         divisions: in force after the last bar walked.
         end: the furthest point reached in the last bar walked, quarters.
     """
 
-    def __init__(self, divisions: Fraction = Fraction(1)) -> None:
-        self.divisions = divisions
+    def __init__(self, divisions: Fraction = Fraction(1), signs: Mapping[Element, NoteSigns] = {}) -> None:
+        self.divisions, self._signs = divisions, signs
         self.end = _ZERO
         self._quarters: dict[Ticks, Fraction] = {}
 
@@ -83,7 +87,7 @@ class Cursor:
         for element in measure.iterchildren("*"):
             tag = element.tag
             if tag == "note":
-                signs = note_signs(element)
+                signs = self._signs.get(element) or note_signs(element)
                 length = 0 if signs.grace else max(0, _ticks(signs.duration))
                 if not signs.chord:
                     onset = at
@@ -152,9 +156,14 @@ _kept: ContextVar[dict[Element, list[Walk]] | None] = ContextVar("kept walks", d
 
 
 @contextmanager
-def walks_kept(root: Element) -> Iterator[None]:
-    """Walk the parts of a score once for everything that happens inside; the score must not change meanwhile."""
-    token = _kept.set({part: _walks(part) for part in root.iterchildren("part")})
+def walks_kept(root: Element, signs: Mapping[Element, NoteSigns] = {}) -> Iterator[None]:
+    """Walk the parts of a score once for everything that happens inside; the score must not change meanwhile.
+
+    Args:
+        root: of the score.
+        signs: what notes say, as far as it is known.
+    """
+    token = _kept.set({part: _walks(part, signs) for part in root.iterchildren("part")})
     try:
         yield
     finally:
@@ -173,6 +182,6 @@ def walk_part(part: Element) -> Iterator[list[Placed]]:
         yield placed
 
 
-def _walks(part: Element) -> list[Walk]:
-    cursor = Cursor()
+def _walks(part: Element, signs: Mapping[Element, NoteSigns] = {}) -> list[Walk]:
+    cursor = Cursor(signs=signs)
     return [(cursor.walk(measure), cursor.end) for measure in part.iterchildren("measure")]

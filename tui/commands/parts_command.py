@@ -15,9 +15,8 @@ from tui.output_folder import default_folder
 from tui.progress_line import Progress
 
 if TYPE_CHECKING:
-    from score.group.group_file import Group
     from score.parts.engraving_processes import Engravers
-    from score.reading.reading_result import Reading
+    from tui.kept_scores import KeptScore
 
 
 @click.command("parts")
@@ -55,20 +54,25 @@ def _explain(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
 
 
 def _write(score: Path, as_json: bool, asked: dict[str, Any]) -> None:
-    with Progress() as progress, begun(score, asked, progress) as (reading, group, options, workers):
-        from score.parts.all_parts import write_all_parts
+    with Progress() as progress, begun(score, asked, progress) as (kept, options, workers):
+        from score.parts.all_parts import begin_all_parts
 
-        folder = asked["out"] or default_folder(score)
-        files = write_all_parts(reading, group, folder, options, workers, progress)
+        reading = kept.read()
+        progress("engraving", 0.0)
+        printing = begin_all_parts(reading, kept.group, asked["out"] or default_folder(score), options, workers)
+        kept.keep()
+        files = printing.write(progress)
     say_parts(reading.piece, files, as_json, asked["changed"])
 
 
 def _write_faded(score: Path, as_json: bool, asked: dict[str, Any], wanted: tuple[int, bool, str]) -> None:
     if asked["changed"]:
         raise click.UsageError("--fade writes whole parts: leave out --changed")
-    with Progress() as progress, begun(score, asked, progress) as (reading, group, options, workers):
+    with Progress() as progress, begun(score, asked, progress) as (kept, options, workers):
         from score.parts.write_faded import write_faded
 
+        kept.keep()
+        reading, group = kept.read(), kept.group
         fade = fade_of(reading.piece, *wanted)
         folder = asked["out"] or default_folder(score)
         parts = write_faded(reading, group, folder, options, fade, workers, progress)
@@ -89,8 +93,8 @@ def say_parts(piece: Any, files: Any, as_json: bool, changed: bool) -> None:
 @contextmanager
 def begun(
     score: Path, asked: dict[str, Any], progress: Progress, *, with_score: bool = False
-) -> "Iterator[tuple[Reading, Group, Any, Engravers]]":
-    """The score, its group's file, what was asked, and workers that have begun the parts.
+) -> "Iterator[tuple[KeptScore, Any, Engravers]]":
+    """The score, which has been read and is still to be kept, what was asked, and workers that have begun the parts.
 
     With the score for all to engrave, one of them is for that.
     """
@@ -103,8 +107,8 @@ def begun(
 
     options = engine_options(asked)
     with engravers((*CHECKERS, SCORE) if with_score else CHECKERS, score=with_score) as workers:
-        reading = kept.read(progress, lambda outline: workers.begin(outline, options.players, options.level))
-        yield reading, kept.group, options, workers
+        kept.read(progress, lambda outline: workers.begin(outline, options.players, options.level), keep_later=True)
+        yield kept, options, workers
 
 
 def engine_options(asked: dict[str, Any]) -> Any:

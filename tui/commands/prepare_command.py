@@ -25,13 +25,14 @@ def command(score: Path, tracks: bool, as_json: bool, **asked: Any) -> None:
     """Read SCORE and write everything its players need before the first rehearsal into one folder."""
     with (
         Progress() as progress,
-        begun(score, asked, progress, with_score=not asked["changed"]) as (reading, group, options, workers),
+        begun(score, asked, progress, with_score=not asked["changed"]) as (kept, options, workers),
     ):
         from score.parts.all_parts import begin_all_parts
 
-        folder = asked["out"] or default_folder(score)
+        reading, group, folder = kept.read(), kept.group, asked["out"] or default_folder(score)
         progress("engraving", 0.0)
         printing = begin_all_parts(reading, group, folder, options, workers)
+        kept.keep()
         if asked["changed"]:
             say_parts(reading.piece, printing.write(progress), as_json, True)
             return
