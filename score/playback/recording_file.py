@@ -1,5 +1,7 @@
 """Recordings of somebody playing, read from sound files: mono, at the rate everything is judged at."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from math import gcd
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -8,12 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from score.errors import RequestError
+from score.processes import quiet_stderr
 
 RATE = 48_000
 SLOWEST = 16_000
 """Frames a second under which strokes are too blurred to be timed."""
 LONGEST_SECONDS = 2400.0
 _CHUNK = 1 << 20
+_SOUND = "name a WAV, FLAC, OGG or MP3 file"
 FULL_SCALE = 0.9995
 """From here on a sample has reached the end of its scale."""
 _CLIPPED_SHARE = 2e-4
@@ -56,22 +60,34 @@ def is_clipped(samples: NDArray[np.float32]) -> bool:
 
 def read_channels(path: Path) -> tuple[NDArray[np.float32], int]:
     """Every channel of a sound file, shape (frames, channels), and its rate; raises as `read_recording`."""
-    import soundfile
-
-    if not path.is_file():
-        raise RequestError("No such recording", f"{path} is not there", "name a WAV, FLAC, OGG or MP3 file")
-    try:
-        with soundfile.SoundFile(path) as file:
-            _check(path, file)
-            blocks = list(file.blocks(_CHUNK, dtype="float32", always_2d=True))
-            rate = int(file.samplerate)
-    except (soundfile.LibsndfileError, OSError, MemoryError) as error:
-        raise RequestError(
-            "Recording unreadable", f"{path.name} cannot be read as sound", "give a WAV, FLAC, OGG or MP3 file"
-        ) from error
+    with _opened(path) as file:
+        blocks = list(file.blocks(_CHUNK, dtype="float32", always_2d=True))
+        rate = int(file.samplerate)
     if not blocks:
         raise RequestError("Recording empty", f"{path.name} holds no sound", "record the pass again")
     return np.nan_to_num(np.concatenate(blocks), nan=0.0, posinf=1.0, neginf=-1.0), rate
+
+
+def check_recording(path: Path) -> None:
+    """Whether a sound file can be used, from its head alone; raises as `read_recording`."""
+    with _opened(path):
+        pass
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[Any]:
+    import soundfile
+
+    if not path.is_file():
+        what = "is a folder" if path.is_dir() else "is no file" if path.exists() else "is not there"
+        raise RequestError("No such recording", f"{path} {what}", _SOUND)
+    try:
+        # Decoders write to standard error by themselves.
+        with quiet_stderr(), soundfile.SoundFile(path) as file:
+            _check(path, file)
+            yield file
+    except (soundfile.LibsndfileError, OSError, MemoryError) as error:
+        raise RequestError("Recording unreadable", f"{path.name} cannot be read as sound", _SOUND) from error
 
 
 def resampled(samples: NDArray[np.float32], rate: int, wanted: int = RATE) -> NDArray[np.float32]:

@@ -8,6 +8,7 @@ back into them, checked: nothing stored is ever run.
 """
 
 import hashlib
+import stat
 import sys
 import zlib
 from collections.abc import Callable
@@ -111,9 +112,11 @@ class ReadingStore:
 
 
 def raw_digest(path: Path) -> str:
-    """SHA-256 of a file's bytes in hex, "" where it cannot be read or is larger than any score."""
+    """SHA-256 of a file's bytes in hex, "" where it cannot be read, is no file or is larger than any score."""
     try:
-        if path.stat().st_size > LARGEST:
+        status = path.stat()
+        # A pipe or a device may never end.
+        if status.st_size > LARGEST or not stat.S_ISREG(status.st_mode):
             return ""
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()

@@ -53,8 +53,11 @@ def check_by_ear(file: Path | None, headphones: bool, as_json: bool, pad: str = 
     Raises:
         RequestError: there is nothing to hear with, or it was lost.
     """
+    from score.playback.recording_file import check_recording
     from score.takes.ear_check import check_ear
 
+    if file is not None:
+        check_recording(file)
     if not as_json:
         click.echo(_CAUTION)
         click.echo(_FROM_FILE if file is not None else _OPEN)
