@@ -44,6 +44,18 @@ def reckon_on_one_core() -> None:
         os.environ.setdefault(name, "1")
 
 
+def end_with_parent() -> None:
+    """From now on this process goes when the one that started it is gone, however it went and whatever is at work."""
+    parent = multiprocessing.parent_process()
+
+    def go_with(parent: BaseProcess) -> None:
+        parent.join()
+        os._exit(1)
+
+    if parent is not None:
+        threading.Thread(target=go_with, args=(parent,), daemon=True).start()
+
+
 class Post:
     """Sends into a pipe in turn, and beside everything else: who loads or draws meanwhile takes nothing yet."""
 

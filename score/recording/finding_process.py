@@ -11,7 +11,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from score.errors import InbreathError, RequestError
-from score.processes import interrupts_held, new_process, quiet_stderr, reckon_on_one_core, started_from_screens
+from score.processes import (
+    end_with_parent,
+    interrupts_held,
+    new_process,
+    quiet_stderr,
+    reckon_on_one_core,
+    started_from_screens,
+)
 from score.recording.heard_bars import HeardRecording
 
 if TYPE_CHECKING:
@@ -95,6 +102,7 @@ def _listen(pipe: Connection, piece: "Piece", path: Path) -> None:
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    end_with_parent()
     reckon_on_one_core()
     from score.recording.find_bars import find_recording
 

@@ -1,33 +1,53 @@
-"""Standard error under a screen: drawn through a descriptor of its own, found again by whatever is started."""
+"""Processes of ours go with the one that started them, also while they are at work."""
 
-import io
 import os
+import subprocess
 import sys
+import time
+from pathlib import Path
 
 import pytest
 
-from score.processes import own_stderr, quiet_stderr, started_from_screens
+STARTER = """
+import sys, time
+from pathlib import Path
+from score.processes import end_with_parent, new_process
+
+def work(path):
+    end_with_parent()
+    path.write_text(str(__import__("os").getpid()))
+    while True:
+        sum(range(10_000))
+
+if __name__ == "__main__":
+    new_process(work, Path(sys.argv[1])).start()
+    time.sleep(600)
+"""
 
 
-def test_a_screen_is_drawn_while_libraries_are_silenced(capfd: pytest.CaptureFixture[str]) -> None:
-    with own_stderr():
-        os.write(2, b"a library's warning")
-        with quiet_stderr():
-            assert sys.__stderr__ is not None
-            sys.__stderr__.write("drawn")
-            sys.__stderr__.flush()
-        sys.stderr.write(" too")
-    os.write(2, b" afterwards")
-    assert capfd.readouterr().err == "drawn too afterwards"
+@pytest.mark.skipif(os.name == "nt", reason="asks /proc and kills with SIGKILL")
+def test_a_worker_goes_with_whoever_started_it(tmp_path: Path) -> None:
+    (tmp_path / "starter.py").write_text(STARTER)
+    said = tmp_path / "worker"
+    environment = os.environ | {"PYTHONPATH": str(Path(__file__).parents[2])}
+    starter = subprocess.Popen([sys.executable, str(tmp_path / "starter.py"), str(said)], env=environment)
+    while not (said.exists() and said.read_text()):
+        assert starter.poll() is None
+        time.sleep(0.01)
+    worker = int(said.read_text())
+    starter.kill()
+    starter.wait()
+    deadline = time.monotonic() + 60
+    while is_there(worker) and time.monotonic() < deadline:
+        time.sleep(0.02)
+    assert not is_there(worker)
 
 
-def test_what_is_started_from_a_screen_finds_a_standard_error(monkeypatch: pytest.MonkeyPatch) -> None:
-    class Shown(io.StringIO):
-        def fileno(self) -> int:
-            return -1
-
-    shown = Shown()
-    monkeypatch.setattr(sys, "stderr", shown)
-    with started_from_screens():
-        assert sys.stderr is sys.__stderr__
-    assert sys.stderr is shown
+def is_there(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except OSError:
+        return False
+    # Gone, but nobody has asked how it went.
+    stat = Path(f"/proc/{process}/stat")
+    return not (stat.exists() and stat.read_text().rsplit(")", 1)[1].split()[0] == "Z")
