@@ -1,10 +1,13 @@
 """Writing outputs whole or not at all."""
 
+import errno
 import os
 import tempfile
 from pathlib import Path
 
 from score.errors import WritingError
+
+_FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 
 
 def write_atomically(path: Path, content: bytes) -> Path:
@@ -22,7 +25,7 @@ def write_atomically(path: Path, content: bytes) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
     except OSError as error:
-        raise _refused(path, error) from error
+        raise cannot_write(path, error) from error
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
@@ -31,7 +34,7 @@ def write_atomically(path: Path, content: bytes) -> Path:
         _give_usual_permissions(Path(name))
         Path(name).replace(path)
     except OSError as error:
-        raise _refused(path, error) from error
+        raise cannot_write(path, error) from error
     finally:
         Path(name).unlink(missing_ok=True)
     return path
@@ -44,6 +47,17 @@ def _give_usual_permissions(path: Path) -> None:
     path.chmod(0o666 & ~mask)
 
 
-def _refused(path: Path, error: OSError) -> WritingError:
-    reason = error.strerror or str(error)
-    return WritingError("Cannot write", f"{path}: {reason}", "choose another folder")
+def cannot_write(path: Path, error: Exception, reason: str = "") -> WritingError:
+    """The error that is shown where an output cannot be written.
+
+    Args:
+        path: of the output.
+        error: what the system or a library says.
+        reason: the same in words, where the error itself has none.
+    """
+    in_the_way = next((above for above in path.parents if above.is_file()), None)
+    if in_the_way is not None:
+        return WritingError("Cannot write", f"{path}: {in_the_way} is a file", "choose another folder")
+    is_full = isinstance(error, OSError) and error.errno in _FULL
+    what = f"{path}: {reason or getattr(error, 'strerror', None) or error}"
+    return WritingError("Cannot write", what, f"{'free some disk space or ' if is_full else ''}choose another folder")

@@ -3,7 +3,6 @@
 from score.errors import InbreathError
 
 OPTIONS = {
-    "Cannot write": "--out DIR",
     "Concert before the last rehearsal": "--concert, --rehearsal",
     "No rehearsals": "--rehearsal 2027-03-02T19:00/90",
     "No stock": '--stock "3 m"',

@@ -106,7 +106,11 @@ def read_group(path: Path) -> Group:
         text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         return Group()
-    except (OSError, UnicodeDecodeError) as error:
+    except OSError as error:
+        raise GroupFileError(
+            "Group's file unreadable", f"{path}: {error.strerror}", "check that you may read it"
+        ) from error
+    except UnicodeDecodeError as error:
         raise GroupFileError("Group's file unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
     try:
         tables = tomllib.loads(text)

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from score.errors import RequestError, WritingError
+from score.errors import RequestError
+from score.writing import cannot_write
 
 Block = NDArray[np.float32]
 
@@ -89,7 +90,7 @@ def _write(part: Path, blocks: Iterable[Block], rate: int, kind: str, tags: Mapp
                 file.write(piece)
                 frames += len(piece)
     except (soundfile.LibsndfileError, OSError) as error:
-        raise WritingError("Cannot write", f"{path}: {_reason(error)}", "choose another folder or format") from error
+        raise cannot_write(path, error, _reason(error)) from error
     return frames
 
 
@@ -112,7 +113,7 @@ def _whole(path: Path) -> Iterator[Path]:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
         os.close(handle)
     except OSError as error:
-        raise WritingError("Cannot write", f"{path}: {_reason(error)}", "choose another folder") from error
+        raise cannot_write(path, error, _reason(error)) from error
     part = Path(name)
     try:
         yield part
@@ -131,7 +132,7 @@ def _settle(part: Path, path: Path) -> None:
         part.chmod(0o666 & ~mask)
         part.replace(path)
     except OSError as error:
-        raise WritingError("Cannot write", f"{path}: {_reason(error)}", "choose another folder") from error
+        raise cannot_write(path, error, _reason(error)) from error
 
 
 def _reason(error: Exception) -> str:

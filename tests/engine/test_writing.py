@@ -1,5 +1,6 @@
 """Outputs are whole or absent."""
 
+import errno
 import os
 import subprocess
 import sys
@@ -8,8 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from score.errors import WritingError
-from score.writing import write_atomically
+from score.concert.concert_file import read_concert
+from score.errors import GroupFileError, WritingError
+from score.group.group_file import read_group
+from score.writing import cannot_write, write_atomically
 
 
 def test_writes_into_a_new_folder_and_replaces(tmp_path: Path) -> None:
@@ -25,7 +28,21 @@ def test_a_folder_in_the_way_is_said_in_one_line(tmp_path: Path) -> None:
     with pytest.raises(WritingError) as caught:
         write_atomically(tmp_path / "out" / "part.pdf", b"x")
     assert "\n" not in caught.value.line
-    assert caught.value.line.endswith("choose another folder")
+    assert caught.value.line.endswith(f"{tmp_path / 'out'} is a file; choose another folder")
+
+
+def test_a_full_disk_is_said_to_be_one(tmp_path: Path) -> None:
+    for error in (OSError(errno.ENOSPC, "No space left on device"), OSError(errno.EFBIG, "File too large")):
+        line = cannot_write(tmp_path / "part.pdf", error).line
+        assert line.endswith(f"{error.strerror}; free some disk space or choose another folder")
+
+
+@pytest.mark.parametrize("kind", ["group", "concert"])
+def test_a_folder_where_a_file_of_ours_should_be_is_one_line(tmp_path: Path, kind: str) -> None:
+    path = tmp_path / f"spring.{kind}.toml"
+    path.mkdir()
+    with pytest.raises(GroupFileError, match="Is a directory; "):
+        (read_group if kind == "group" else read_concert)(path)
 
 
 @pytest.mark.parametrize(("kind", "said"), [("folder", "a folder"), ("pipe", "a device")])
