@@ -136,6 +136,9 @@ def run(arguments: list[str]) -> int:
     _use_utf8()
     try:
         result = inbreath.main(arguments, prog_name="inbreath", standalone_mode=False)
+        # What is still on its way counts: a full disk may show only now.
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except InbreathError as error:
         return _say(with_options(error), error.exit_code)
     except click.exceptions.NoArgsIsHelpError as error:
@@ -145,8 +148,8 @@ def run(arguments: list[str]) -> int:
         return _say(_usage_line(error), 2)
     except (click.Abort, KeyboardInterrupt):
         return _say("Stopped.", 130)
-    except BrokenPipeError:
-        # The reader of our output (a pager, head) left; there is nobody to tell.
+    except (BrokenPipeError, SystemExit):
+        # The reader of our output (a pager, head) left, which click makes a leaving of; there is nobody to tell.
         _silence_stdout()
         return 0
     except OSError as error:

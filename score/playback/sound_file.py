@@ -1,6 +1,8 @@
 """Writing and opening sound files: WAV, FLAC, OGG and MP3, tagged, whole or not at all."""
 
+import errno
 import os
+import shutil
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -22,6 +24,7 @@ FORMATS = {
     "ogg": ("OGG", "VORBIS"),
     "mp3": ("MP3", "MPEG_LAYER_III"),
 }
+_LITTLE_ROOM = 1 << 16
 MOST_FRAMES = 16_000
 """Frames written at once: one call with a minute of OGG Vorbis brings the interpreter down."""
 
@@ -90,6 +93,9 @@ def _write(part: Path, blocks: Iterable[Block], rate: int, kind: str, tags: Mapp
                 file.write(piece)
                 frames += len(piece)
     except (soundfile.LibsndfileError, OSError) as error:
+        # The library only says "system error".
+        if shutil.disk_usage(part.parent).free < _LITTLE_ROOM:
+            raise cannot_write(path, OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))) from error
         raise cannot_write(path, error, _reason(error)) from error
     return frames
 

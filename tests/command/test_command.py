@@ -303,6 +303,19 @@ def test_a_closed_output_is_no_fault(score: Path) -> None:
     assert "Traceback" not in asked.stderr
 
 
+def test_a_reader_that_leaves_is_no_fault(score: Path) -> None:
+    """As `| head -1` does: the pipe is closed before anything is written."""
+    command = [sys.executable, "-m", "tui", "read", str(score)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as asked:
+        assert asked.stdout is not None
+        assert asked.stderr is not None
+        asked.stdout.close()
+        said = asked.stderr.read()
+    assert asked.returncode == 0
+    assert "Broken pipe" not in said
+    assert "Traceback" not in said
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 def test_a_full_disk_is_one_line(score: Path) -> None:
     with Path("/dev/full").open("w") as full:
