@@ -16,6 +16,7 @@ _SIGNS = "\u061c\u200e\u200f\u2028-\u202e\u2066-\u206f\ufeff\ufff9-\ufffb\U000e0
 _HARMFUL = re.compile(f"[{_C0}{_C1}{_SIGNS}]+")
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _LONGEST_NAME = 60
+_LONGEST_STEM = 160
 
 
 def harmless(text: str) -> str:
@@ -51,7 +52,9 @@ def file_stem(path: Path) -> str:
     """What files made of one begin with: its name without ending, on one line, without what a terminal obeys."""
     # Bytes of a name that are no text in the system's encoding cannot be written into any file.
     text = path.stem.encode("utf-8", "ignore").decode()
-    return " ".join(harmless(text).split()) or "score"
+    plain = " ".join(harmless(text).split()) or "score"
+    # What follows needs room too: systems take 255 bytes of a name.
+    return plain.encode()[:_LONGEST_STEM].decode("utf-8", "ignore").rstrip()
 
 
 def file_name_part(text: str) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 from score.concert.concert_file import concert_of, kind_named, piece_position, unreadable
 from score.concert.concert_tables import LISTED, wrong_entry
 from score.concert.concert_values import Concert
+from score.errors import ConcertFileError
 from score.group.entry_blocks import Block, Blocks, cut_blocks, line_end
 from score.group.entry_text import entry_block, values_of, with_fields_at
 from score.group.group_edit import with_value
@@ -46,7 +47,13 @@ def edit_concert(path: Path, edits: Sequence[Edit]) -> tuple[bytes, Concert]:
         blocks = cut_blocks(edit(path, blocks).text)
     concert = concert_of(path, blocks.text)
     mark = _MARK if before.startswith(_MARK.encode()) else ""
-    write_atomically(path, (mark + blocks.text).encode())
+    try:
+        content = (mark + blocks.text).encode()
+    except UnicodeEncodeError as error:
+        # Bytes of a file's name, or of what was typed, that the system could not read as letters.
+        what = f"{path.name}: a name holds bytes that are no letters"
+        raise ConcertFileError("Name not usable", what, "rename that file, or type it anew") from error
+    write_atomically(path, content)
     return before, concert
 
 

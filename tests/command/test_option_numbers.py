@@ -105,3 +105,11 @@ def test_a_concert_takes_no_endless_figures(
     assert run(["concert", "edit", str(concert), *wish]) == 2
     assert "Not a number" in capsys.readouterr().err
     assert concert.read_bytes() == before
+
+
+def test_a_concert_takes_no_bytes_that_are_no_letters(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Python hands on such bytes of a command line as lone surrogates (PEP 383)."""
+    concert = tmp_path / "spring.concert.toml"
+    assert run(["concert", "edit", str(concert), "--title", "Spring \udcff"]) == 2
+    assert "Name not usable: spring.concert.toml" in capsys.readouterr().err
+    assert not concert.exists()

@@ -31,6 +31,9 @@ def test_files_are_named_after_a_score_without_what_a_terminal_obeys() -> None:
     assert file_stem(Path("music") / "\x1b[31mred\x9b\u202e\nquartet no. 2.musicxml") == "[31mred quartet no. 2"
     assert file_stem(Path("\x1b.musicxml")) == "score"
     assert file_stem(Path("no\udc9btext.musicxml")) == "notext"
+    # POSIX and NTFS take 255 of a name: the longest that can be there leaves room for what follows.
+    assert file_stem(Path("x" * 246 + ".musicxml")) == "x" * 160
+    assert file_stem(Path("\u9418" * 82 + ".musicxml")) == "\u9418" * 53
 
 
 # Source: OWASP, CSV injection.
