@@ -83,7 +83,7 @@ def _bound_text(chosen: ChosenPieces, fewest: bool) -> str:
         proven = f"No programme of this length needs fewer than {chosen.bound} instruments"
         return f"{proven}." if chosen.is_best else f"{proven}; whether one needs fewer than this is not proven."
     if chosen.is_best:
-        return "No programme these people can play is longer within this time."
+        return "No programme these people can play is longer within this time, each piece counted in whole seconds."
     return f"None is longer than {minutes_text(chosen.bound)}; whether one is longer than this is not proven."
 
 
