@@ -96,7 +96,8 @@ def _sequences(programme: Programme, evening: ConcertEvening, cut: EveningBlocks
         if is_allowed(programme, evening, cut, begun):
             yield begun
         return
-    for piece in (None, *range(len(programme.pieces))):
+    # Work first: of two ways that are worth the same, nobody comes later than need be.
+    for piece in (*range(len(programme.pieces)), None):
         resumed = piece is not None and piece in begun and begun[-1] != piece
         if not resumed and (piece is None or _can_have(programme, evening, cut, piece, len(begun))):
             yield from _sequences(programme, evening, cut, (*begun, piece))

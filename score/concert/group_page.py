@@ -7,7 +7,7 @@ from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
 from score.concert.programme_plan import ProgrammePlan
-from score.concert.programme_texts import call_lines, evening_heading, piece_of
+from score.concert.programme_texts import call_lines, day_name, evening_heading, piece_of
 from score.concert.stage_plan import titled
 from score.concert.stage_sheet import page_title, table_of
 from score.concert.stage_texts import load_sum
@@ -42,11 +42,12 @@ def _head(concert: Concert, size: float) -> str:
 def _body(
     concert: Concert, pieces: Sequence[ConcertPiece], setup: ConcertSetup, plan: ProgrammePlan | None
 ) -> Iterator[str]:
-    yield page_title(concert.title, f"concert {concert.day}" if concert.day else "")
+    yield page_title(concert.title, f"concert {day_name(concert.day)}" if concert.day else "")
     rows = []
     for index, piece in enumerate(pieces):
         people = ", ".join(f"{name} {number}" for number, name in piece.people)
-        after = minutes_text(setup.changes[index].seconds) if index < len(setup.changes) else ""
+        change = setup.changes[index] if index < len(setup.changes) else None
+        after = "" if change is None else minutes_text(change.seconds) if change.moves else "none"
         rows.append((str(index + 1), titled(piece.piece.title, piece.name), people, after))
     yield table_of("auto, 1fr, 1.6fr, auto", ("", "piece", "who plays which part", "change"), rows)
     if plan is not None:
@@ -63,7 +64,8 @@ def _rehearsals(plan: ProgrammePlan) -> Iterator[str]:
         run = ["a run of the programme"] if evening.cut.run is not None else []
         worked = [piece_of(plan, line) for line in evening.lines if line.kind != "whole" and line.kind != "change"]
         names = ", ".join([*dict.fromkeys(filter(None, worked)), *run])
-        rows.append((evening_heading(plan, evening), names, "; ".join(call_lines(plan, evening))))
+        heading = evening_heading(plan, evening, day_name(evening.evening.start))
+        rows.append((heading, names, "; ".join(call_lines(plan, evening))))
     yield table_of("1fr, 1fr, 1.8fr", ("rehearsal", "what", "who"), rows)
     if plan.left_out:
         yield f"#par[#strong[No time for] #{quoted('; '.join(plan.left_out))}]\n"

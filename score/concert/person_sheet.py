@@ -1,13 +1,14 @@
 """One person's own pages: the evening, where they stand in each piece, when they are called, and their own days."""
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from score.beats import minutes_text
 from score.concert.concert_pieces import ConcertPiece
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
 from score.concert.programme_plan import EveningPlan, ProgrammePlan
-from score.concert.programme_texts import own_call, own_lines, piece_of
+from score.concert.programme_texts import day_name, own_call, own_lines, piece_of
 from score.concert.stage_drawing import stage_drawing, stage_letters
 from score.concert.stage_plan import titled
 from score.concert.stage_sheet import page_head, page_title, table_of
@@ -31,7 +32,7 @@ def person_sheet(
         plan: its calendar, None where it has none yet.
         person: whose.
     """
-    body = [page_title(f"{concert.title}: {person}", str(concert.day or "")), _evening(pieces, person)]
+    body = [page_title(f"{concert.title}: {person}", day_name(concert.day)), _evening(pieces, person)]
     if plan is not None and person in plan.programme.people:
         body += _calls(plan, person)
         body += _own_days(plan, person)
@@ -63,7 +64,7 @@ def _calls(plan: ProgrammePlan, person: str) -> Iterator[str]:
     for evening in plan.evenings:
         is_called = number in [call.person for call in evening.calls]
         pieces = _pieces(plan, evening, number) if is_called else ""
-        rows.append((f"{evening.evening.start:%Y-%m-%d}", own_call(plan, evening, person), pieces))
+        rows.append((day_name(evening.evening.start), own_call(plan, evening, person), pieces))
     yield "#heading(level: 3, [When you are called])\n"
     yield table_of("auto, auto, 1fr", ("day", "from, to", "for"), rows)
 
@@ -83,7 +84,7 @@ def _pieces(plan: ProgrammePlan, evening: EveningPlan, person: int) -> str:
 def _own_days(plan: ProgrammePlan, person: str) -> Iterator[str]:
     number = plan.programme.people.index(person)
     mine = [work for work in plan.own if work.player == number]
-    rows = [row for work in mine for row in own_lines(plan, work)]
+    rows = [(day_name(date.fromisoformat(day)), what) for work in mine for day, what in own_lines(plan, work)]
     if rows:
         yield f"#heading(level: 3, {quoted(f'Your own days{heart_words(mine[0])}')})\n"
         yield table_of("auto, 1fr", ("day", "what"), rows)

@@ -3,6 +3,7 @@
 import csv
 import io
 from collections.abc import Iterator
+from datetime import date
 from itertools import groupby
 from math import isfinite
 
@@ -117,6 +118,11 @@ def evening_heading(plan: ProgrammePlan, evening: EveningPlan, day: str = "") ->
     return f"{day or _day(evening)} {evening.evening.start:%H:%M}, {evening.evening.minutes} minutes{words}"
 
 
+def day_name(day: date | None) -> str:
+    """A day as pages say it, "Mon 2027-02-01"; "" for none."""
+    return f"{day:%a %Y-%m-%d}" if day is not None else ""
+
+
 def own_call(plan: ProgrammePlan, evening: EveningPlan, person: str) -> str:
     """When somebody is called, "" for who plays nothing."""
     if person not in plan.programme.people:
@@ -131,6 +137,8 @@ def own_call(plan: ProgrammePlan, evening: EveningPlan, person: str) -> str:
 
 def call_lines(plan: ProgrammePlan, evening: EveningPlan) -> Iterator[str]:
     """Who is called from when to when: those who are called alike on one line."""
+    if not evening.calls:
+        yield "nobody is called"
     alike: dict[tuple[int, int, int], list[str]] = {}
     for call in evening.calls:
         alike.setdefault((call.begins, call.ends, call.idle), []).append(plan.programme.people[call.person])

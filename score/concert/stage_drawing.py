@@ -73,7 +73,8 @@ def _drawn(hall: Hall, stage: StagePlan, factor: float, mine: frozenset[str]) ->
         # Behind the player's back, where nothing of theirs stands, clear of the spot however long the name is.
         side, back = sin(radians(spot.facing)), cos(radians(spot.facing))
         away = x - side * (1.3 * _SPOT + _LETTER * len(spot.person)), y - 2.2 * _SPOT * back
-        yield _words(away, spot.person, 8)
+        half = min(_LETTER * len(spot.person), hall.width * factor / 2)
+        yield _words((min(max(away[0], half), hall.width * factor - half), away[1]), spot.person, 8)
 
 
 def _rulers(hall: Hall, factor: float) -> Iterator[str]:

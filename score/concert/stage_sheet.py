@@ -7,6 +7,7 @@ from score.beats import minutes_text
 from score.concert.concert_setup import ConcertSetup
 from score.concert.concert_values import Concert
 from score.concert.moving import SOURCE
+from score.concert.programme_texts import day_name
 from score.concert.stage_drawing import stage_drawing, stage_letters
 from score.concert.stage_moves import StageChange
 from score.concert.stage_plan import NOTHING, StagePlan
@@ -67,14 +68,18 @@ def _evening(concert: Concert, setup: ConcertSetup) -> str:
     for index, stage in enumerate(setup.stages):
         change = setup.changes[index] if index < len(setup.changes) else None
         people = ", ".join(dict.fromkeys(spot.person for spot in stage.spots))
-        after = f"{minutes_text(change.seconds)}, {several(len(change.moves), 'thing')}" if change else "end"
+        after = "end" if change is None else _things(change)
         rows.append((str(index + 1), stage.words, people, after))
     lines = [*setup.warnings, *order_lines(setup), CAUTION, f"Seconds and weights: {SOURCE}, unless the concert says."]
     return (
-        page_title(f"{concert.title}: the evening", str(concert.day or ""))
+        page_title(f"{concert.title}: the evening", day_name(concert.day))
         + table_of("auto, 1fr, 1.4fr, auto", ("", "piece", "people", "then change"), rows)
         + "\n\n".join(f"#par({quoted(line)})" for line in lines)
     )
+
+
+def _things(change: StageChange) -> str:
+    return f"{minutes_text(change.seconds)}, {several(len(change.moves), 'thing')}" if change.moves else "nothing moves"
 
 
 def _piece(setup: ConcertSetup, index: int, stage: StagePlan) -> str:

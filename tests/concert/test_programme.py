@@ -15,6 +15,7 @@ from score.concert.programme import ConcertEvening, Programme
 from score.concert.programme_choice import SHORT, choice_allowed, minutes_of, piece_inputs, visits_allowed
 from score.concert.programme_plan import EveningPlan, plan_programme
 from score.concert.programme_solving import solve_programme
+from score.concert.programme_texts import call_lines
 from score.errors import RequestError
 from score.plan.plan_tasks import PlanTask
 from score.plan.rehearsal_choice import worth
@@ -220,6 +221,17 @@ def test_blocks_and_breaks_fill_a_rehearsal(minutes: int, blocks: int, breaks: i
     assert times[0][0] == 0
     assert all(before[1] == after[0] for before, after in pairwise(times))
     assert minutes - blocks < times[-1][1] <= minutes
+
+
+def test_nobody_comes_later_than_need_be_and_an_evening_without_anybody_is_said() -> None:
+    programme = drawn_programme(0, pieces=1, evenings=6, people=3, chunks=(2, 2))
+    free = tuple(ConcertEvening(evening.start, evening.minutes) for evening in programme.evenings)
+    plan = plan_programme(replace(programme, evenings=free, visits=2), 1.0)
+    # There is less to do than time: what is worth nothing any more is left out, what is left stands at the beginning.
+    idle = [evening for evening in plan.evenings if not evening.calls]
+    assert idle
+    assert all(list(call_lines(plan, evening)) == ["nobody is called"] for evening in idle)
+    assert all(call.begins == 0 for evening in plan.evenings[:-1] for call in evening.calls)
 
 
 def test_nothing_to_plan_is_said() -> None:
