@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from score.errors import WritingError
 from score.kept_files import make_room
 from score.piece import Piece
 from score.playback.recorded_cuts import FILE_RATE
@@ -176,5 +177,9 @@ def _notes(piece: Piece, heard: HeardRecording, origin: float, end: float) -> Se
 def _keep(path: Path, samples: Samples) -> None:
     content = io.BytesIO()
     np.save(content, samples, allow_pickle=False)
-    write_atomically(path, content.getvalue())
+    try:
+        write_atomically(path, content.getvalue())
+    except WritingError as error:
+        reason = error.what.rpartition(": ")[2]
+        raise WritingError("Recording cannot be got ready", reason, f"it would lie in {path.parent}") from error
     make_room(path.parent, path.suffix, ROOM)

@@ -1,5 +1,7 @@
 """Playing along with a recording: slower at its own pitch with its own attacks, one's own part lower."""
 
+import errno
+import os
 from fractions import Fraction
 from pathlib import Path
 
@@ -8,7 +10,7 @@ import pytest
 import soundfile
 from numpy.typing import NDArray
 
-from score.errors import RequestError
+from score.errors import RequestError, WritingError
 from score.piece import Piece
 from score.playback.click import Thinning
 from score.playback.mixing import render
@@ -133,6 +135,20 @@ def test_bars_that_lie_within_what_was_prepared_are_ready(
     assert not is_prepared(study, heard, take, bars(study, range(4)), folder)
     again = partner_for(study, heard, take, inside, folder)
     assert {sound.path for sound in again.sounds} == {sound.path for sound in partner.sounds}
+
+
+def test_without_room_on_the_disk_it_is_said_where_and_nothing_is_left(
+    study: Piece, heard: HeardRecording, partner: RecordedPartner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(handle: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("score.writing.os.fsync", full)
+    with pytest.raises(WritingError) as caught:
+        partner_for(study, heard, partner.sounds[0].path.parent / "take.wav", bars(study, range(8, 12)), tmp_path)
+    assert os.strerror(errno.ENOSPC) in caught.value.line
+    assert caught.value.line.endswith(f"it would lie in {tmp_path}")
+    assert not list(tmp_path.iterdir())
 
 
 def test_of_several_times_the_surest_is_taken_and_the_last_of_equal_ones(study: Piece) -> None:

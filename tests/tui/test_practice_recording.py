@@ -45,6 +45,11 @@ def _is_recorded(timeline: Timeline) -> bool:
     return any(strike.voice == RECORDED for strike in timeline.strikes)
 
 
+def _prepared() -> set[Path]:
+    """Stretches of recordings that are ready to be played from."""
+    return set(recording_store().folder.glob("*.npy"))
+
+
 def _goes_as(timeline: Timeline, played: Performance) -> bool:
     """Whether the bars of a timeline are as long as they were played, but for the hundredths of smoothed beats."""
     bars = np.diff([bar.seconds for bar in timeline.bars])
@@ -59,7 +64,7 @@ async def first_chunk(pilot: Pilot[int]) -> Any:
     return pilot.app.screen
 
 
-async def name_recording(pilot: Pilot[int], key: str, path: Path) -> None:
+async def name_recording(pilot: Pilot[int], key: str, path: Path | str) -> None:
     """A key that asks for a recording, and its answer."""
     await pilot.press(key)
     await until(pilot, "AskLine")
@@ -115,7 +120,8 @@ def test_one_key_plays_along_and_another_jumps_to_the_second_recording(stand, tm
         assert np.allclose(bars, truth, atol=0.01)
         await pilot.press("2")
         await holds(pilot, lambda: {strike.player for strike in _timelines(fake_player, "load")[-1].strikes} >= {2, -1})
-        await name_recording(pilot, "B", second)
+        # A file that is dropped on a terminal comes in quotes.
+        await name_recording(pilot, "B", f"'{second}'")
         await holds(pilot, lambda: screen.setting.recording == str(second.resolve()))
         await pilot.press("B")
         await holds(pilot, lambda: screen.setting.recording == str(first.resolve()))
@@ -132,5 +138,12 @@ def test_one_key_plays_along_and_another_jumps_to_the_second_recording(stand, tm
         await first_chunk(pilot)
         await pilot.press("P")
         await holds(pilot, lambda: _is_recorded(_timelines(fake_player, "load")[-1]))
+        # The next bars are made ready before anybody asks for the recording.
+        await pilot.press("P")
+        await holds(pilot, lambda: not _is_recorded(_timelines(fake_player, "load")[-1]))
+        before = _prepared()
+        await pilot.press("n")
+        await holds(pilot, lambda: len(_prepared()) == len(before) + 1)
+        assert not _is_recorded(_timelines(fake_player, "load")[-1])
 
     use(stand(score, player=fake_player), steps)

@@ -20,6 +20,7 @@ from tui.recorded_practice import (
     prepare_early,
     recorded_try,
 )
+from tui.score_paths import typed_path
 from tui.screens.practice_following import PracticeFollowing
 from tui.screens.prompts import AskLine
 from tui.session import Session
@@ -127,7 +128,7 @@ class PracticeRecording(PracticeFollowing):
     def _ask(self, heard_as: Callable[[Setting, str], Setting]) -> None:
         def typed(path: str | None) -> None:
             if path:
-                self._listen_to(path, heard_as)
+                self._listen_to(str(typed_path(path)), heard_as)
 
         beside(self, "early", load_early, lambda _: None)
         self.app.push_screen(AskLine(_QUESTION, "take.flac, .wav, .mp3 or .ogg"), typed)
