@@ -16,6 +16,7 @@ from score.parts.ending_pairs import has_odd_endings, pair_endings
 from score.parts.fermatas import join_fermatas
 from score.parts.said_signs import SAID, said_on
 from score.parts.slur_pairs import has_odd_slurs, pair_slurs
+from score.parts.tablature import FIGURES, tablature_notes, write_out_tablature
 from score.parts.wavy_lines import wavy_lines
 from score.printing.music_font import sign_named
 
@@ -29,7 +30,7 @@ _NOTE = re.compile(rb"<note(?=[\s>])(?![^>]*\sid=)")
 _UNKNOWN = re.compile(
     rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|wavy-line|lyric"
     rb"|senza-misura|%b)\b|<beat-type>\s*0*\s*</|<tremolo\b[^>]*\btype=.start|<direction-type>\s*<dashes\b|</notations>\s*<notations\b"
-    rb"|<tuplet\b[^>]*\bnumber=.[2-9]|<fermata[^>]*(?:/|>[a-z-]*</fermata)>\s*<fermata\b"
+    rb"|<tuplet\b[^>]*\bnumber=.[2-9]|<fermata[^>]*(?:/|>[a-z-]*</fermata)>\s*<fermata\b|<sign>\s*TAB\b"
     % "|".join(sorted(SAID)).encode()
 )
 
@@ -62,7 +63,6 @@ def say_unknown_signs(root: etree._Element) -> None:
     for technical in root.iter("technical"):
         for sign in technical.findall("open"):
             sign.tag = "open-string"  # the same small circle
-    _say_on_notes(root)
     for time in root.iter("time"):
         units = [(unit.text or "").strip().strip("0") for unit in time.iterfind("beat-type")]
         if time.find("senza-misura") is not None or "" in units:
@@ -71,6 +71,9 @@ def say_unknown_signs(root: etree._Element) -> None:
         if (verse.text or "").lstrip()[:1].isdigit():
             verse.text = f"{NUMBERED}{verse.text}"
     between = any(sign.get("type") == "start" for sign in root.iter("tremolo"))
+    for part in root.iter("part"):
+        write_out_tablature(part)
+    _say_on_notes(root)
     waves, dashes = (next(root.iter(tag), None) is not None for tag in ("wavy-line", "dashes"))
     for part in root.iter("part"):
         if waves:
@@ -100,6 +103,7 @@ def _say_on_notes(root: etree._Element) -> None:
         join_fermatas(note)
     verses, signs = (next(root.iter(*tags), None) is not None for tags in (("lyric",), SAID))
     of_chord: set[str] = set()
+    figured = {note for part in root.iter("part") for note in tablature_notes(part)} if signs else set()
     for note in list(root.iter("note")) if verses or signs else ():
         if verses and note.find("rest") is not None:
             for verse in note.iterfind("lyric/text"):
@@ -107,6 +111,8 @@ def _say_on_notes(root: etree._Element) -> None:
         if note.find("chord") is None:
             of_chord.clear()
         for sign, text in list(said_on(note)):
+            if note in figured and sign.tag in FIGURES:
+                continue
             drop(sign)
             if text not in of_chord:
                 note.addprevious(_words(text, "above"))

@@ -8,6 +8,7 @@ from lxml import etree
 
 from score.parts.accidentals import accidental_of
 from score.parts.said_signs import HOLDERS, SAID, said
+from score.parts.tablature import follow_clefs, is_in_the_figure
 from score.parts.wavy_lines import wavy_lines
 from score.printing.music_font import sign_named
 
@@ -112,7 +113,7 @@ def source_signs(root: etree._Element, cue_parts: int) -> tuple[SourceSign, ...]
 def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign]:
     name = part.get("id") or ""
     lone = {_home(line.signs[0]) for line in wavy_lines(part) if line.is_lone}
-    meter = ""
+    tablature, meter = set[str](), ""
     for bar, measure in enumerate(part.iterfind("measure")):
         chord: set[str] = set()
         for element in measure:
@@ -120,9 +121,14 @@ def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign
                 continue
             if element.tag == "note" and next(element.iterchildren("chord"), None) is None:
                 chord = set()
+            elif element.tag == "attributes":
+                follow_clefs(element, tablature)
+            figured = bool(tablature) and element.tag == "note" and (element.findtext("staff") or "1") in tablature
             for kind, text, note in _signs_of(element, chord):
                 # A meter that is said again says nothing.
                 if (kind == "wavy line" and note in lone) or (kind == "meter" and text == meter):
+                    continue
+                if figured and is_in_the_figure(kind, text):
                     continue
                 meter = text if kind == "meter" else meter
                 yield SourceSign(bar, kind, text, note=note, part=name)

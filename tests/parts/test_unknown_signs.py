@@ -246,6 +246,38 @@ def test_tuplets_that_never_end_are_said_and_no_signs(small: Any, tmp_path: Path
     assert pages.signs == 3 + 3
 
 
+TABLATURE = "<attributes><clef><sign>TAB</sign><line>5</line></clef><staff-details><staff-lines>6</staff-lines>"
+TABLATURE += "</staff-details></attributes>"
+
+
+def plucked(small: Any, inside: str = "") -> str:
+    pitch = "<pitch><step>D</step><octave>4</octave></pitch>"
+    note = small.note(inside=inside)
+    return str(pitch.join((note[: note.index("<unpitched>")], note[note.index("</unpitched>") + 12 :])))
+
+
+def test_tablature_is_figures_on_strings(small: Any, tmp_path: Path) -> None:
+    rest = "<note><rest/><duration>4</duration><voice>1</voice><type>quarter</type></note>"
+    figures = [
+        signed(f"<technical><string>{s}</string><fret>{f}</fret></technical>") for s, f in ((2, 3), (3, 7), (1, 12))
+    ]
+    bar = TABLATURE + "".join(plucked(small, figure) for figure in figures) + rest
+    reading = small.score(tmp_path, [bar], [small.note() * 4])
+    pages = small.pages(reading, 1)
+    assert pages.unprinted == ()
+    notes = ["".join(map(str, group.itertext())).strip() for group in small.groups(reading, "note")]
+    assert notes == ["3", "7", "12"]
+    assert not [word for word in ("fret", "string") if word in words_of(pages.pdf)]
+    assert len(small.groups(reading, "rest")) == 1
+
+
+def test_tablature_without_strings_is_printed_as_notes(small: Any, tmp_path: Path) -> None:
+    # The engraver would look for a string for ever.
+    reading = small.score(tmp_path, [TABLATURE + plucked(small) * 4], [small.note() * 4])
+    assert small.pages(reading, 1).unprinted == ()
+    assert [code for group in small.groups(reading, "notehead") for code in glyphs(group)] == ["E0A4"] * 4
+
+
 def test_the_score_for_all_prints_heads_damps_and_no_hidden_notes_either(small: Any, tmp_path: Path) -> None:
     hidden = small.note().replace("<note>", '<note print-object="no">').replace("<voice>1<", "<voice>2<")
     bar = (
