@@ -28,7 +28,7 @@ _OPTIONS = (
     ),
     click.option("--open", "is_open", is_flag=True, help="Tubes open at both ends; otherwise capped at one."),
     click.option("--cap-gap", metavar="LENGTH", help="Air between the tube's end and the floor of its cap."),
-    click.option("--cap-inside", metavar="LENGTH", help="Inside diameter of the cap there, if wider than the pipe."),
+    click.option("--cap-inside", metavar="LENGTH", help="Inside diameter of the cap, if wider than the pipe."),
     click.option(
         "--measured", multiple=True, metavar="TUBE", help='A measured tube: "640 mm C3+5c cap 20C"; repeat for each.'
     ),

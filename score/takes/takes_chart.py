@@ -86,11 +86,9 @@ def _frame(piece: Piece, chunk: Chunk) -> Iterator[str]:
         yield _line(x, _TOP, 0, _TALL, "luma(205)")
         if (bar - chunk.bars[0]) % apart == 0:
             yield _text(x + 0.5, _TOP + _TALL + 4.5, bar_name(piece, bar), 7)
-    for ms in (-50, -20, 0, 20, 50):
-        yield _text(8, _down(ms) - 1.3, f"{ms:+d} ms" if ms else "0", 7)
-    yield _text(0, _TOP, "early", 8)
-    yield _text(0, _TOP + _TALL - 3, "late", 8)
-    yield _text(0, _TOP + _TALL + 1, "missed", 7)
+    for ms, words in ((-50, "50 ms early"), (-20, "20 early"), (0, "0"), (20, "20 late"), (50, "50 ms late")):
+        yield _ending(_LEFT - 2, _down(ms) - 1.3, words, 7)
+    yield _ending(_LEFT - 2, _TOP + _TALL + 0.7, "missed", 7)
 
 
 def _inks(earlier: int) -> Iterator[str]:
@@ -119,9 +117,10 @@ def _strokes(piece: Piece, chunk: Chunk, strokes: Sequence[JudgedStroke], is_lat
 def _days(label: str, points: Sequence[tuple[datetime, float | None]], column: int) -> Iterator[str]:
     """A small picture over the weeks: time to the right with a mark a week, the figure upwards."""
     told = [(at, value) for at, value in points if value is not None]
-    if not told:
-        return
     wide, x0 = _PLOT / 2 - 14, _LEFT + column * (_PLOT / 2 + 4)
+    if not told:
+        yield _text(x0, _BELOW - 5, f"{label}: too few strokes to say", 9)
+        return
     first, last = points[0][0], points[-1][0]
     span = max(1.0, (last - first).total_seconds())
     low, high = min(value for _, value in told), max(value for _, value in told)
@@ -130,16 +129,18 @@ def _days(label: str, points: Sequence[tuple[datetime, float | None]], column: i
     yield _line(x0, _BELOW + _LOW, wide, 0, "luma(120)")
     yield _line(x0, _BELOW, 0, _LOW, "luma(120)")
     for value in dict.fromkeys((low, high)):
-        yield _text(x0 - 8, _BELOW + _LOW * _part(value, low - pad, high + pad) - 1.3, f"{value:.0f}", 7)
+        yield _ending(x0 - 2, _BELOW + _LOW * _part(value, low - pad, high + pad) - 1.3, f"{value:.0f}", 7)
     for week in _weeks(first, last):
         x = x0 + 3 + (wide - 6) * (week - first).total_seconds() / span
         yield _line(x, _BELOW + _LOW, 0, 1.2, "luma(120)")
     for at, value in told:
         x = x0 + 3 + (wide - 6) * ((at - first).total_seconds() / span if first != last else 0.5)
         yield _dot(x, _BELOW + _LOW * _part(value, low - pad, high + pad), 0.9, _LATEST)
+    if last.date() == first.date():
+        yield _text(x0 + wide / 2 - 7, _BELOW + _LOW + 1.5, f"{first:%Y-%m-%d}", 7)
+        return
     yield _text(x0, _BELOW + _LOW + 1.5, f"{first:%Y-%m-%d}", 7)
-    if last.date() != first.date():
-        yield _text(x0 + wide - 16, _BELOW + _LOW + 1.5, f"{last:%Y-%m-%d}", 7)
+    yield _ending(x0 + wide, _BELOW + _LOW + 1.5, f"{last:%Y-%m-%d}", 7)
 
 
 def _weeks(first: datetime, last: datetime) -> list[datetime]:
@@ -168,6 +169,12 @@ def _down(ms: float) -> float:
 
 def _text(x: float, y: float, text: str, size: float) -> str:
     return f"#place(top + left, dx: {x:.2f}mm, dy: {y:.2f}mm, text(size: {size}pt, {quoted(text)}))"
+
+
+def _ending(x: float, y: float, text: str, size: float) -> str:
+    """A text that ends at x."""
+    shape = f"box(width: {_LEFT}mm, align(right, text(size: {size}pt, {quoted(text)})))"
+    return f"#place(top + left, dx: {x - _LEFT:.2f}mm, dy: {y:.2f}mm, {shape})"
 
 
 def _line(x: float, y: float, dx: float, dy: float, ink: str) -> str:

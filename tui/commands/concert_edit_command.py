@@ -15,9 +15,9 @@ if TYPE_CHECKING:
 @click.command("edit", short_help="Begin or change the concert's file, or show it.")
 @click.argument("concert", type=click.Path(path_type=Path))
 @click.option("--title", metavar="TEXT", help="What the concert is called.")
-@click.option("--date", "day", metavar="DATE", help="Its day, 2027-03-14.")
+@click.option("--date", "day", metavar="DATE", help="The day of the concert, 2027-03-14.")
 @click.option("--hall", metavar="WxD", help="Width and depth of the stage in metres, 9x6.")
-@number_option("--temperature", between=(-20, 50), metavar="DEGREES", help="Of the hall, Celsius.")
+@number_option("--temperature", between=(-20, 50), metavar="DEGREES", help="Temperature of the hall, Celsius.")
 @click.option("--hand", "hands", multiple=True, metavar="NAME", help="A stagehand who helps carry.")
 @click.option("--piece", "pieces", multiple=True, metavar="SCORE", help="Add a score at the end of the programme.")
 @click.option("--score", "scores", multiple=True, metavar="PIECE=SCORE", help="Where a piece's score is now.")
@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 @click.option("--first", metavar="PIECE", help="The piece that stays first when an order is looked for.")
 @click.option("--last", metavar="PIECE", help="The piece that stays last.")
 @click.option("--anywhere", multiple=True, metavar="PIECE", help="A piece that need not stay first or last any more.")
-@click.option("--person", "persons", multiple=True, metavar="NAME:MINUTES", help="Somebody's own work a day.")
+@click.option(
+    "--person", "persons", multiple=True, metavar="NAME:MINUTES", help="How many minutes a day somebody practises."
+)
 @click.option(
     "--rehearsal",
     "rehearsals",
@@ -38,21 +40,23 @@ if TYPE_CHECKING:
     "--move", "moves", multiple=True, metavar="OLD=NEW", help="Move a rehearsal: 2027-03-02=2027-03-03T19:00."
 )
 @click.option("--missing", multiple=True, metavar="DATE:NAME", help="Who cannot come.")
-@click.option("--late", multiple=True, metavar="DATE:NAME HH:MM", help='When somebody comes: "2027-03-02:Ann 19:30".')
-@click.option("--leaves", multiple=True, metavar="DATE:NAME HH:MM", help="When somebody has to go.")
+@click.option("--late", multiple=True, metavar="DATE:NAME HH:MM", help='Somebody comes late: "2027-03-02:Ann 19:30".')
+@click.option("--leaves", multiple=True, metavar="DATE:NAME HH:MM", help="Somebody has to leave early.")
 @click.option("--comes", multiple=True, metavar="DATE:NAME", help="Who can come after all, from start to finish.")
 @click.option(
     "--instrument",
     "instruments",
     multiple=True,
     metavar="NAME=KIND,SOURCE",
-    help='One that there is: "old marimba=marimba,borrowed"; SOURCE is owned, borrowed or build.',
+    help='An instrument you have: "old marimba=marimba,borrowed"; SOURCE is owned, borrowed or build.',
 )
 @click.option("--serves", multiple=True, metavar="NAME=PIECE,..", help="The pieces an instrument is for, or all.")
 @click.option("--played-by", multiple=True, metavar="NAME=PERSON", help="Who plays an instrument, or anybody.")
 @click.option("--moving", multiple=True, metavar="KIND:FIGURE=N", help="What moving takes: marimba:carriers=3.")
-@number_option("--visits", between=(1, 99), whole=True, metavar="N", help="Rehearsals in which each piece comes up.")
-@number_option("--set-up", between=(0, 120), metavar="MINUTES", help="To set up for another piece.")
+@number_option(
+    "--visits", between=(1, 99), whole=True, metavar="N", help="In how many rehearsals each piece should come up."
+)
+@number_option("--set-up", between=(0, 120), metavar="MINUTES", help="Time it takes to set up for another piece.")
 @click.option("--without", multiple=True, metavar="PIECE", help="Remove a piece.")
 @click.option("--without-hand", multiple=True, metavar="NAME", help="Remove a stagehand.")
 @click.option("--without-person", multiple=True, metavar="NAME", help="Back to the usual minutes a day for somebody.")

@@ -14,7 +14,7 @@ _CHOOSING = (
         "--programme",
         between=(0.5, 600),
         metavar="MINUTES",
-        help="Choose a programme of at most so many minutes.",
+        help="Choose a programme of at most this many minutes.",
     ),
     number_option(
         "--people",
@@ -37,9 +37,11 @@ _CHOOSING = (
         default=50.0,
         show_default=True,
         metavar="PERCENT",
-        help="Of the music, that everybody plays in at least.",
+        help="Everybody plays in at least this share of the music.",
     ),
-    click.option("--fewest", is_flag=True, help="As few instruments as can be, for nine tenths of the minutes."),
+    click.option(
+        "--fewest", is_flag=True, help="As few instruments as possible, for at least nine tenths of the minutes."
+    ),
     click.option(
         "--into", type=click.Path(path_type=Path), metavar="CONCERT", help="Add its pieces to a concert's file."
     ),
@@ -58,9 +60,9 @@ _READING = (
         type=click.Choice(("joblib", "dask")),
         default="joblib",
         show_default=True,
-        help="What spreads the work.",
+        help="What shares out the work.",
     ),
-    click.option("--address", default="", metavar="ADDRESS", help="Of a dask scheduler: tls://name:8786."),
+    click.option("--address", default="", metavar="ADDRESS", help="Address of a dask scheduler: tls://name:8786."),
     click.option(
         "--certificates",
         type=click.Path(path_type=Path),
@@ -68,7 +70,12 @@ _READING = (
         help="Folder with ca.pem, cert.pem and key.pem for it.",
     ),
     number_option(
-        "--workers", between=(0, 256), whole=True, default=0, metavar="N", help="Processes; usually one a core."
+        "--workers",
+        between=(0, 256),
+        whole=True,
+        default=0,
+        metavar="N",
+        help="How many processes; usually one per core.",
     ),
     number_option(
         "--seconds",
@@ -76,7 +83,7 @@ _READING = (
         default=120.0,
         show_default=True,
         metavar="SECONDS",
-        help="Give a score up after so long.",
+        help="Give up on a score after this long.",
     ),
     number_option(
         "--memory",
@@ -85,7 +92,7 @@ _READING = (
         default=2048,
         show_default=True,
         metavar="MB",
-        help="Give a score up that takes more.",
+        help="Give up on a score that takes more memory than this.",
     ),
     click.option("--again", is_flag=True, help="Read every score anew."),
     click.option("--indexed", is_flag=True, help="Read nothing; answer from the index."),

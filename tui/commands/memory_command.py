@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 @click.command("memory")
 @score_argument
 @click.option("--player", type=PLAYER, required=True, metavar="N", help="Whose part is to be known by heart.")
-@number_option("--questions", between=(1, 500), whole=True, metavar="N", help="So many questions, and their answers.")
+@number_option(
+    "--questions", between=(1, 500), whole=True, metavar="N", help="Print this many questions with their answers."
+)
 @number_option(
     "--round", "lap", between=(1, 9999), whole=True, default=1, metavar="N", help="Another round of questions."
 )

@@ -25,7 +25,7 @@ _OPTIONS = (
         "--pages", type=_FILE, metavar="OUT.pdf", help="Look-alikes engraved under each other, a family a page."
     ),
     click.option(
-        "--listen", type=_FILE, metavar="OUT.mp3", help="Questions without words as sound: mp3, wav, ogg, flac."
+        "--listen", type=_FILE, metavar="OUT.mp3", help="Questions by ear, as a sound file: mp3, wav, ogg, flac."
     ),
 )
 

@@ -40,7 +40,7 @@ from tui.progress_line import Progress
     default=0.75,
     show_default=True,
     metavar="SHARE",
-    help="How far they go with you.",
+    help="How far the others go with you.",
 )
 @click.option(
     "--recording",

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 @click.command("recording")
 @score_argument
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--csv", "as_csv", is_flag=True, help="Print a row for each bar, for a spreadsheet.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print one row per bar, for a spreadsheet.")
 @click.option(
     "--beside",
     type=click.Path(path_type=Path),

@@ -44,9 +44,11 @@ if TYPE_CHECKING:
     "--mixed", type=click.Path(path_type=Path), metavar="SOUND", help="Write the pass with the others in step."
 )
 @click.option("--listen", is_flag=True, help="Play the pass with the others in step.")
-@click.option("--csv", "as_csv", is_flag=True, help="Print a row a stroke.")
-@click.option("--chart", type=click.Path(path_type=Path), metavar="PDF", help="Write a page a chunk of all passes.")
-@click.option("--together", is_flag=True, help="RECORDINGS of one rehearsal: a file a player, or a channel each.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print one row per stroke.")
+@click.option(
+    "--chart", type=click.Path(path_type=Path), metavar="PDF", help="Write a PDF of all passes, one page per chunk."
+)
+@click.option("--together", is_flag=True, help="RECORDINGS of one rehearsal: one file per player, or one channel each.")
 @json_option
 def command(
     score: Path,

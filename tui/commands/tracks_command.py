@@ -45,7 +45,7 @@ KINDS = ("mid", "wav", "flac", "ogg", "mp3")
     default=0.75,
     show_default=True,
     metavar="SHARE",
-    help="How far they go with you.",
+    help="How far the others go with you.",
 )
 @click.option(
     "--recording",
