@@ -2,7 +2,9 @@
 
 from bisect import bisect_right
 from fractions import Fraction
+from math import lcm
 
+from score.beats import in_ticks
 from score.piece import Piece, Player, SpanKind, Stroke
 
 # Common practice, no source: eight steps of loudness, even to the ear, with mf a little over the middle.
@@ -48,9 +50,13 @@ class WrittenDynamics:
     def __init__(self, piece: Piece, player: Player) -> None:
         self.piece, self.player = piece, player
         self._marks = _marks(piece, player)
-        self._offsets = [offset for offset, _ in self._marks]
+        offsets = [offset for offset, _ in self._marks]
+        spans = [piece.offset(place) for span in player.spans for place in (span.start, span.end)]
+        # Looked up among whole ticks, of which every mark and hairpin begins on one.
+        self._quarter = lcm(*(offset.denominator for offset in (*offsets, *spans)))
+        self._offsets = [in_ticks(offset, self._quarter) for offset in offsets]
         self._hairpins = self._all_hairpins()
-        self._hairpin_starts = [start for start, _, _, _ in self._hairpins]
+        self._hairpin_starts = [in_ticks(start, self._quarter) for start, _, _, _ in self._hairpins]
         self._sudden = {
             piece.offset_of(dynamic.bar, dynamic.at): SUDDEN[dynamic.mark]
             for dynamic in player.dynamics
@@ -66,7 +72,7 @@ class WrittenDynamics:
 
     def at(self, offset: Fraction) -> float:
         """Level at an offset in written order, quarters, without accents."""
-        index = bisect_right(self._hairpin_starts, offset) - 1
+        index = bisect_right(self._hairpin_starts, in_ticks(offset, self._quarter)) - 1
         if index >= 0:
             start, end, low, high = self._hairpins[index]
             if offset < end:
@@ -76,12 +82,15 @@ class WrittenDynamics:
         return self._printed(offset)
 
     def _printed(self, offset: Fraction) -> float:
-        index = bisect_right(self._offsets, offset) - 1
+        index = self._marks_until(offset) - 1
         return self._marks[index][1] if index >= 0 else USUAL
 
     def _marked_between(self, start: Fraction, end: Fraction) -> bool:
         """Whether a dynamic is printed after one offset, up to and including another."""
-        return bisect_right(self._offsets, end) > bisect_right(self._offsets, start)
+        return self._marks_until(end) > self._marks_until(start)
+
+    def _marks_until(self, offset: Fraction) -> int:
+        return bisect_right(self._offsets, in_ticks(offset, self._quarter))
 
     def _all_hairpins(self) -> list[tuple[Fraction, Fraction, float, float]]:
         hairpins: list[tuple[Fraction, Fraction, float, float]] = []

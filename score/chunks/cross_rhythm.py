@@ -4,6 +4,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from itertools import combinations, pairwise
 from math import gcd, lcm
 
@@ -88,11 +89,16 @@ def interlocks(bar: Bar, onsets: Sequence[Sequence[Fraction]]) -> list[Interlock
     return pairs
 
 
-def _spans(bar: Bar) -> list[tuple[Fraction, Fraction]]:
+def _spans(bar: Bar) -> tuple[tuple[Fraction, Fraction], ...]:
     """Every run of whole beats of a bar, the longest first."""
-    inside = [*(beat.at for beat in beats(bar)), bar.length]
+    return _runs(*(beat.at for beat in beats(bar)), bar.length)
+
+
+@lru_cache(maxsize=256)
+def _runs(*inside: Fraction) -> tuple[tuple[Fraction, Fraction], ...]:
+    # Most bars of a piece have the same beats.
     spans = {(a, b - a) for i, a in enumerate(inside) for b in inside[i + 1 :]}
-    return sorted(spans, key=lambda span: (-span[1], span[0]))
+    return tuple(sorted(spans, key=lambda span: (-span[1], span[0])))
 
 
 def _even(onsets: Sequence[Fraction], spans: Sequence[tuple[Fraction, Fraction]]) -> list[int]:

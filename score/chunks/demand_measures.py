@@ -165,7 +165,7 @@ def strike_together(scene: Scene) -> DemandValue:
             together[at] = together.get(at, 0) + 1
             bars[at] = bar
     ends = [end for _, end in scene.sounding]
-    starts = [start for start, _ in scene.sounding]
+    starts = {start for start, _ in scene.sounding}
     joint = [at for at in sorted(together) if together[at] > 1 and at in starts]
     firm = [at for at in joint if _silence_before(scene, at, ends) >= SILENCE]
     return DemandValue(float(len(firm)), bars[firm[0]] if firm else scene.bars[0])

@@ -7,6 +7,9 @@ counts the more the nearer it stands to one of them, and twice when it sounds on
 from bisect import bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
+from math import lcm
+
+from score.beats import in_ticks
 
 
 def off_beat_share(onsets: Sequence[Fraction], beats: Sequence[Fraction]) -> float:
@@ -32,14 +35,17 @@ def note_to_beat_distance(onsets: Sequence[Fraction], beats: Sequence[Fraction],
     """
     if not onsets:
         return 0.0
-    ends = [*onsets[1:], end]
-    return sum(_weight(onset, last, beats) for onset, last in zip(onsets, ends, strict=True)) / len(onsets)
+    # In whole ticks, which all of them are: a distance over a distance is the same number.
+    quarter = lcm(end.denominator, *(place.denominator for place in (*onsets, *beats)))
+    starts, pulse = ([in_ticks(place, quarter) for place in places] for places in (onsets, beats))
+    ends = [*starts[1:], in_ticks(end, quarter)]
+    return sum(_weight(onset, last, pulse) for onset, last in zip(starts, ends, strict=True)) / len(onsets)
 
 
-def _weight(onset: Fraction, end: Fraction, beats: Sequence[Fraction]) -> float:
+def _weight(onset: int, end: int, beats: Sequence[int]) -> float:
     index = bisect_right(beats, onset) - 1
     if index < 0 or beats[index] == onset or index + 2 >= len(beats):
         return 0.0
     before, after, second = beats[index], beats[index + 1], beats[index + 2]
-    near = min(onset - before, after - onset) / (after - before)
-    return float((2 if after < end <= second else 1) / near)
+    weight = 2 if after < end <= second else 1
+    return weight * (after - before) / min(onset - before, after - onset)

@@ -114,9 +114,13 @@ def _reach(states: list[State], option: Option, now: float, rules: Rules) -> Wai
 def _kept(waiting: Waiting, option: Option, ahead: list[_NextBlow], index: int, rules: Rules) -> list[State]:
     """The states of one way to deal without those that another one is never worse than."""
     left_waits = option.left is None
+    since = ahead[index].seconds - REST_SECONDS if index < len(ahead) else None
     kept: list[tuple[Held | None, float, DealtPath]] = []
     for held, (cost, path) in sorted(waiting.items(), key=lambda item: item[1][0]):
         for other, other_cost, _ in kept:
+            # Two of three are free later and never better: seen here, before anything is called or counted.
+            if since is not None and other is not None and (held is None or held.until < other.until > since):
+                continue
             if _excess(other, held, left_waits, ahead, index, rules, cost - other_cost) <= cost - other_cost:
                 break
         else:
