@@ -30,6 +30,18 @@ def move(group: etree._Element, by: float) -> None:
             element.set(key, moved_points(element.get(key) or "", by))
 
 
+def shift(words: etree._Element, by: float) -> None:
+    """Move words to the right, or to the left by less than nothing.
+
+    Args:
+        words: a group of the drawing that holds nothing but text.
+        by: in its units.
+    """
+    for element in words.iter(SVG + "text", SVG + "tspan"):
+        if (value := element.get("x")) is not None:
+            element.set("x", f"{float(value) + by:.0f}")
+
+
 def moved_points(text: str, by: float, limit: float = inf) -> str:
     """A list of points, x and y in turn, with those above a limit moved down, or up by less than nothing."""
     count = 0

@@ -18,6 +18,7 @@ from score.parts.nested_tuplets import OuterTuplet, put_around, take_outer_tuple
 from score.parts.open_ties import lengthen_open_ties
 from score.parts.own_drawing import draw_own_signs, own_signs_asked
 from score.parts.short_hairpins import lengthen_hairpins
+from score.parts.sticking_room import ORNAMENTS, STICKING, clear_stickings, clear_trills
 from score.parts.word_room import FIGURE, clear_words
 from score.printing.fonts import engraver_data
 from score.printing.memory import LARGE, give_back
@@ -275,6 +276,10 @@ def _read_system(
     kinds = _kinds(group)
     draw_own_signs(group, asked)
     clear_words(group, has_figures)
+    if STICKING in asked:
+        clear_stickings(group)
+    if not ORNAMENTS.isdisjoint(kinds):
+        clear_trills(group)
     if "lv" in kinds:
         lengthen_open_ties(group)
     if "hairpin" in kinds:

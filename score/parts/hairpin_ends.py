@@ -1,4 +1,4 @@
-"""Where hairpins end: one that ends with the first note of a system ends with the system before it.
+"""Where hairpins and lines end: one that ends with the first note of a system ends with the system before it.
 
 The engraver would draw a stub of a note's width at the beginning of the next line, which says nothing.
 """
@@ -11,7 +11,7 @@ from lxml import etree
 from score.parts.printed_bar import MEI, PrintedBar, tstamp
 from score.piece import Bar
 
-_HAIRPIN = MEI + "hairpin"
+_LINES = MEI + "hairpin", MEI + "bracketSpan"
 _WRITTEN = "written"
 """Where the score lets a hairpin end that ends earlier here."""
 _STUB = Fraction(1, 4)
@@ -19,7 +19,7 @@ _STUB = Fraction(1, 4)
 
 
 def end_hairpins(bars: Sequence[PrintedBar], all_bars: Sequence[Bar], firsts: Collection[int]) -> None:
-    """End hairpins at the barline before a system that they hardly reach; where it begins otherwise, as written.
+    """End hairpins and lines at the barline before a system that they hardly reach, all others as written.
 
     Args:
         bars: every printed bar.
@@ -27,7 +27,7 @@ def end_hairpins(bars: Sequence[PrintedBar], all_bars: Sequence[Bar], firsts: Co
         firsts: the positions of the printed bars that begin a system.
     """
     for position, bar in enumerate(bars):
-        for hairpin in bar.measure.iterchildren(_HAIRPIN):
+        for hairpin in bar.measure.iterchildren(*_LINES):
             written = hairpin.attrib.pop(_WRITTEN, "")
             if written:
                 hairpin.set("tstamp2", written)

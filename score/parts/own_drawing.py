@@ -15,6 +15,7 @@ from lxml import etree
 from score.parts.drawing_tree import drawing_paths, drop, elements
 from score.parts.drawn_staves import HREF, SVG, staff_edges
 from score.parts.inner_tuplets import INNER, clear_inner_tuplets
+from score.parts.sticking_room import STICKING
 
 OWN_HEAD, OWN_TIE, OWN_DASH = "own-head", "own-tie", "own-dash"
 HELD_IN, HELD_ON = "held-in", "held-on"
@@ -84,7 +85,7 @@ def has_dashes(types: str) -> bool:
 
 def own_signs_asked(page: str) -> frozenset[str]:
     """What may be asked for in a drawing: what is nowhere in its text need not be looked for in its tree."""
-    return frozenset(name for name in (*_PLUS_WIDTHS, "dashes-", "head-", "held-", INNER) if name in page)
+    return frozenset(name for name in (*_PLUS_WIDTHS, "dashes-", "head-", "held-", INNER, STICKING) if name in page)
 
 
 def draw_own_signs(system: etree._Element, asked: Collection[str]) -> None:

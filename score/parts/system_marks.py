@@ -15,6 +15,7 @@ from score.parts.multi_rests import RANGE
 from score.parts.printed_bar import CUE_TYPE, FOR_ALL, MEI, PrintedBar, tstamp
 from score.parts.seen_staves import has_note
 from score.parts.staff_names import CUE_TEXT
+from score.parts.sticking_room import STICKING
 from score.setup.player_notes import Sticking, Word
 
 _FOR_ALL = {MEI + name for name in ("tempo", "reh", "dir", "repeatMark", "caesura")}
@@ -159,16 +160,18 @@ def add_words(document: Document, words: Sequence[Word]) -> None:
 def add_stickings(document: Document, stickings: Sequence[Sticking]) -> None:
     """Suggested stickings above the staff they are for, in italics, for the score's own stand upright."""
     for bar, at, mallets, part in stickings:
-        _add_text(document, (bar, at, mallets), document.parts[part][0], "80%")
+        _add_text(document, (bar, at, mallets), document.parts[part][0], "80%", STICKING)
 
 
-def _add_text(document: Document, word: Word, staff: int, size: str) -> None:
+def _add_text(document: Document, word: Word, staff: int, size: str, kind: str = "") -> None:
     index, at, text = word
     bar = next((bar for bar in document.bars if bar.first <= index <= bar.last), None)
     if bar is None or not document.in_bars:
         return
     place = {"staff": str(staff), "tstamp": tstamp(at, document.all_bars[index]), "place": "above"}
     event = etree.SubElement(bar.measure, MEI + "dir", place)
+    if kind:
+        event.set("type", kind)
     etree.SubElement(event, MEI + "rend", fontstyle="italic", fontsize=size).text = text
 
 

@@ -18,6 +18,10 @@ _HAND = re.compile(
 )
 
 
+_KEY = re.compile(r"^[A-H](?:b|\u266d|#|\u266f|[ -](?:flat|sharp))?\s+")
+"""The key of a transposing instrument before its name, which says nothing of who plays (common practice, no source)."""
+
+
 class Chair(NamedTuple):
     """One player before reading.
 
@@ -92,9 +96,10 @@ def _alike_only_when_short(names: Sequence[str]) -> set[str]:
 
 
 def _shortened(name: str) -> str:
-    """A name made short ("Marimba 1": "Mar. 1"); short names stay."""
+    """A name made short ("Marimba 1": "Mar. 1", "Bb Clarinet": "Cla."); short names stay."""
     words = name.split()
     if len(name) <= 6 or not words:
         return name
+    words = _KEY.sub("", name).split() or words
     numbers = [word for word in words[1:] if word.isdigit() or word.casefold() in ROMAN]
     return " ".join([words[0] if len(words[0]) <= 4 else f"{words[0][:3]}.", *numbers[-1:]])

@@ -8,6 +8,7 @@ from lxml import etree
 from score.cues.sheet import Level
 from score.parts.drawn_boxes import around, drawn_boxes
 from score.parts.drawn_staves import SVG
+from score.parts.engraver import in_systems
 from score.parts.printed_bar import MEI
 from score.parts.system_marks import set_systems
 
@@ -55,6 +56,19 @@ def test_divided_anew_hairpins_end_where_the_score_says(small: Any, tmp_path: Pa
     assert ends() == [*["1m+1"] * 3, "0m+5", *["1m+1"] * 3]
     set_systems(document, [range(8)], [0])
     assert ends() == written
+
+
+def test_a_dashed_line_that_ends_with_the_first_note_of_a_system_ends_before_it(small: Any, tmp_path: Path) -> None:
+    line = '<direction placement="above"><direction-type><dashes type="{}" number="1"/></direction-type></direction>'
+    bars = [small.note(4)] * 3 + [line.format("start") + small.note(4), line.format("stop") + small.note(4)]
+    document = small.document(small.score(tmp_path, bars, [small.note(4)] * 5), 1)
+    set_systems(document, [range(4), range(4, 5)], [0])
+    mei = etree.tostring(document.root, encoding="unicode")
+    lines = []
+    for system in in_systems(mei, 170.0, 7.5):
+        groups = etree.fromstring(system.svg).iter(SVG + "g")
+        lines.append([group for group in groups if "bracketSpan" in (group.get("class") or "").split() and len(group)])
+    assert list(map(len, lines)) == [1, 0]
 
 
 def test_hairpins_over_the_end_of_a_held_note_can_be_seen(small: Any, tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 """What hangs below a cue line, or below a note, lies upon nothing; numbers of endings are as large everywhere."""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -7,8 +8,12 @@ import pytest
 from lxml import etree
 
 from score.cues.sheet import Level
+from score.group.group_file import Group
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_staves import SVG
+from score.parts.engraver import in_systems
+from score.parts.system_marks import add_stickings, set_systems
+from score.setup.player_notes import player_notes
 
 
 def of_class(root: etree._Element, *names: str) -> list[etree._Element]:
@@ -166,6 +171,56 @@ def test_trills_and_their_lines_keep_off_the_cue_line(small: Any, tmp_path: Path
             assert len(staves) == 2
             assert not tops or min(tops) > max(heights) + 65
     assert signs == 16
+
+
+def test_trills_stand_clear_of_the_slurs_around_them(small: Any, tmp_path: Path) -> None:
+    sign = "<notations>{}</notations>"
+    slur = '<slur type="{}" number="{}" placement="above"/>'
+    trill = "<ornaments><trill-mark/></ornaments>" + slur.format("start", 2)
+    stops = slur.format("stop", 1) + slur.format("stop", 2)
+    signs = (("E", slur.format("start", 1)), ("F", trill), ("G", ""), ("G", stops))
+    notes = [(step, 5, sign.format(inside)) for step, inside in signs]
+    bar = CLEF + "".join(pitched(step, octave, "down", inside) for step, octave, inside in notes)
+    trills = 0
+    for system in small.systems(small.score(tmp_path, [bar] * 8, [small.rest_bar()] * 8), 1):
+        for measure in of_class(etree.fromstring(system.svg), "measure"):
+            curves = [list(curve(path.get("d") or "")) for group in of_class(measure, "slur") for path in group]
+            for box in boxes(of_class(measure, "trill")):
+                trills += 1
+                across = [y for points in curves for x, y in points if box.left < x < box.right]
+                assert across
+                assert not [y for y in across if box.top - 20 < y < box.bottom + 20]
+    assert trills == 8
+
+
+def curve(path: str) -> Iterator[tuple[float, float]]:
+    """Many points of a curve (Bézier's formula)."""
+    numbers = [float(each) for each in path.replace("M", " ").replace("C", " ").replace(",", " ").split()[:8]]
+    for t in (step / 60 for step in range(61)):
+        weights = (1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3
+        x, y = (sum(weight * n for weight, n in zip(weights, numbers[at::2], strict=True)) for at in (0, 1))
+        yield x, y
+
+
+def test_suggested_stickings_lie_upon_no_stem(small: Any) -> None:
+    reading = small.sample("study")
+    document = small.document(reading, 1)
+    add_stickings(document, player_notes(reading.piece, Group(), stickings=True)[1].stickings)
+    count = len(document.bars)
+    set_systems(document, [range(first, min(first + 4, count)) for first in range(0, count, 4)], [0])
+    letters = 0
+    for system in in_systems(etree.tostring(document.root, encoding="unicode"), 172.0, 7.5):
+        for measure in of_class(etree.fromstring(system.svg), "measure"):
+            stems = boxes(of_class(measure, "stem", "flag"))
+            words = [
+                box
+                for group in of_class(measure, "dir")
+                if group.get("class") == "dir sticking"
+                for box in boxes([group])
+            ]
+            letters += len(words)
+            assert not [(word, stem) for word in words for stem in stems if word.near(stem, 15)]
+    assert letters > 20
 
 
 def test_a_rest_of_a_cue_keeps_off_the_trill_below_it(small: Any, tmp_path: Path) -> None:

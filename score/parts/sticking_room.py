@@ -1,0 +1,80 @@
+"""Room for suggested stickings and trills: the engraver sets letters upon stems, and trills under slurs upon these."""
+
+from collections.abc import Iterable, Sequence
+from math import ceil
+
+from lxml import etree
+
+from score.parts.drawing_tree import drawing_paths, elements
+from score.parts.drawn_boxes import DrawnBox, around, drawn_boxes
+from score.parts.drawn_moves import move, shift
+from score.parts.drawn_staves import coordinates
+
+STICKING = "sticking"
+"""Type of a suggested sticking's word."""
+ORNAMENTS = frozenset({"trill", "mordent", "turn"})
+"""What the drawing calls the signs that are cleared of slurs."""
+_STICKINGS, _INK, _TRILLS, _SLURS = drawing_paths(
+    f'./s:g[@class="measure"]/s:g[contains(@class, "{STICKING}")]',
+    './s:g[@class="staff"]//s:g[@class="stem" or @class="flag" or @class="notehead" or @class="artic"'
+    ' or @class="rest"]',
+    './s:g[@class="measure"]/s:g[@class="trill" or @class="mordent" or @class="turn"]',
+    './s:g[@class="measure"]/s:g[starts-with(@class, "slur")]/s:path|./s:g[starts-with(@class, "slur")]/s:path',
+)
+# In the drawing's units: between a letter and what it stands beside, how far it goes to the left of its note for that.
+_AIR, _FURTHEST, _TRILL_AIR = 25.0, 220.0, 40.0
+
+
+def clear_stickings(system: etree._Element) -> None:
+    """Move an engraved system's suggested stickings off the stems that they lie upon: to the left, or up."""
+    ink: dict[etree._Element, list[DrawnBox]] = {}
+    for words in elements(_STICKINGS, system):
+        measure = words.getparent()
+        if measure is None or not len(words):
+            continue
+        if measure not in ink:
+            ink[measure] = [box for group in elements(_INK, measure) for box in drawn_boxes(group)]
+        _clear(words, around(drawn_boxes(words)), ink[measure])
+
+
+def _clear(words: etree._Element, letters: DrawnBox, ink: Sequence[DrawnBox]) -> None:
+    beside = [box for box in ink if box.near(letters, _AIR)]
+    if not beside:
+        return
+    to_left = letters.right + _AIR - min(box.left for box in beside)
+    moved = letters._replace(left=letters.left - to_left, right=letters.right - to_left)
+    if 0 < to_left <= _FURTHEST and not any(box.near(moved, _AIR - 1) for box in ink):
+        shift(words, -ceil(to_left))
+    else:
+        move(words, -ceil(letters.bottom + _AIR - min(box.top for box in beside)))
+
+
+def clear_trills(system: etree._Element) -> None:
+    """Move an engraved system's trills, mordents and turns up from slurs that go through them."""
+    trills = elements(_TRILLS, system)
+    slurs = [_points(path) for path in elements(_SLURS, system)] if trills else []
+    for trill in trills:
+        sign = around(drawn_boxes(trill)) if len(trill) else None
+        if sign is not None and (by := max((_up(sign, points) for points in slurs), default=0.0)) > 0:
+            move(trill, -ceil(by))
+
+
+def _up(sign: DrawnBox, points: Iterable[tuple[float, float]]) -> float:
+    """How far up a sign must go to be clear of a slur that goes through it."""
+    inside = [y for x, y in points if sign.left - _TRILL_AIR < x < sign.right + _TRILL_AIR]
+    if not inside or max(inside) < sign.top or min(inside) > sign.bottom:
+        return 0.0
+    return sign.bottom + _TRILL_AIR - min(inside)
+
+
+def _points(path: etree._Element) -> list[tuple[float, float]]:
+    """Points of a slur's outer line, from its drawing: Bézier's formula."""
+    numbers = coordinates(path.get("d") or "")[:8]
+    if len(numbers) < 8:
+        return []
+    places = [step / 40 for step in range(41)]
+    weights = [((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3) for t in places]
+    rows = [
+        [sum(weight * n for weight, n in zip(row, numbers[at::2], strict=True)) for row in weights] for at in (0, 1)
+    ]
+    return list(zip(*rows, strict=True))
