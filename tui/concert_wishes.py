@@ -141,14 +141,14 @@ def _pieces(path: Path, asked: dict[str, Any]) -> Iterator[Edit]:
         yield changed_piece(name, {"score": score_text(path, _score(score))})
     for text in asked["people"]:
         name, names = _two(text, ":", "quartet:Ann,Ben,Cleo,Dan")
-        yield changed_piece(name, {"people": _names(names)})
+        yield changed_piece(name, {"people": names_of(names)})
     for place in ("first", "last"):
         if asked[place]:
             yield placed(asked[place], place)
     for name in asked["anywhere"]:
         yield placed(name, None)
     if asked["order"]:
-        yield in_order(_names(asked["order"]))
+        yield in_order(names_of(asked["order"]))
     for name in asked["without_person"]:
         yield without_entry("person", "name", name)
     for text in asked["persons"]:
@@ -179,11 +179,11 @@ def _instruments(asked: dict[str, Any]) -> Iterator[Edit]:
         yield without_entry("instrument", "name", name)
     for text in asked["instruments"]:
         name, rest = _two(text, "=", "old marimba=marimba,borrowed")
-        kind, *source = _names(rest)
+        kind, *source = names_of(rest)
         yield with_changed("instrument", "name", name, {"kind": kind, **({"from": source[0]} if source else {})})
     for text in asked["serves"]:
         name, rest = _two(text, "=", "old marimba=quartet,trio")
-        yield with_changed("instrument", "name", name, {"pieces": None if rest == ALL_PIECES else _names(rest)})
+        yield with_changed("instrument", "name", name, {"pieces": None if rest == ALL_PIECES else names_of(rest)})
     for text in asked["played_by"]:
         name, person = _two(text, "=", "old marimba=Ann")
         yield with_changed("instrument", "name", name, {"person": None if person == ANYBODY else person})
@@ -216,7 +216,8 @@ def _two(text: str, sign: str, example: str) -> tuple[str, str]:
     return before.strip(), after.strip()
 
 
-def _names(text: str) -> list[str]:
+def names_of(text: str) -> list[str]:
+    """Names that are typed with commas between them."""
     return [name.strip() for name in text.split(",")]
 
 

@@ -218,6 +218,30 @@ def test_the_file_is_changed_by_keys_and_taken_back_letter_for_letter(
     use(app, steps)
 
 
+def test_a_piece_whose_name_has_a_comma_is_moved_and_given_people(
+    stand, concert: Path, fake_player, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tui.screens.concert_screen.concert_facts", not_now)
+    concert.with_name("study.musicxml").rename(concert.with_name("Paces, slow.musicxml"))
+    concert.write_text(concert.read_text().replace("study.musicxml", "Paces, slow.musicxml"))
+    app = stand(concert, player=fake_player)
+
+    async def steps(pilot: Pilot[int]) -> None:
+        await until(pilot, "ConcertScreen")
+        screen = app.screen
+        assert isinstance(screen, ConcertScreen)
+        await holds(pilot, lambda: screen.concert is not None)
+        await pilot.press("plus")
+        await holds(pilot, lambda: screen.concert.pieces[1].name == "Paces, slow")
+        await pilot.press("e")
+        await until(pilot, "AskLine")
+        app.screen.query_one(Input).value = "Dan, Ann"
+        await pilot.press("enter")
+        await holds(pilot, lambda: screen.concert.pieces[1].people == ("Dan", "Ann"))
+
+    use(app, steps)
+
+
 def test_a_concert_stands_first_in_the_list_of_its_folder(stand, concert: Path, fake_player, monkeypatch) -> None:
     monkeypatch.chdir(concert.parent)
     app = stand(None, player=fake_player)

@@ -5,11 +5,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from score.concert.concert_edit import edit_concert
+from score.concert.concert_edit import changed_piece, edit_concert, in_order
 from score.concert.concert_values import Concert
 from score.group.group_edit import put_back
 from tui.background import beside
-from tui.concert_wishes import TYPED, concert_edits, typed_wish
+from tui.concert_wishes import TYPED, concert_edits, names_of, typed_wish
 from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine
 from tui.widgets.foot import Foot
@@ -49,9 +49,12 @@ class ConcertChanges(PictureScreen):
         people = ", ".join(self.concert.pieces[self.chosen].people)
         question = f"{self.name_here}: who plays parts 1, 2, ..."
         name = self.name_here
-        self.app.push_screen(
-            AskLine(question, "Ann, Ben, Cleo, Dan", people), lambda text: self._wish(text, "people", f"{name}:")
-        )
+
+        def say(text: str | None) -> None:
+            if text:
+                self._do(lambda: edit_concert(self.path, [changed_piece(name, {"people": names_of(text)})]))
+
+        self.app.push_screen(AskLine(question, "Ann, Ben, Cleo, Dan", people), say)
 
     def action_add_rehearsal(self) -> None:
         """Add a rehearsal."""
@@ -100,7 +103,7 @@ class ConcertChanges(PictureScreen):
         if 0 <= other < len(names):
             names[self.chosen], names[other] = names[other], names[self.chosen]
             self.chosen = other
-            self._single(",".join(names), "order")
+            self._do(lambda: edit_concert(self.path, [in_order(names)]))
 
     def action_take_out(self) -> None:
         """Take the chosen piece out of the concert."""
@@ -121,9 +124,9 @@ class ConcertChanges(PictureScreen):
 
         beside(self, "file", lambda: read_concert(self.path), self.changed)
 
-    def _wish(self, text: str | None, option: str, before: str = "") -> None:
+    def _wish(self, text: str | None, option: str) -> None:
         if text:
-            self._edit(option, [before + text])
+            self._edit(option, [text])
 
     def _single(self, text: str | None, option: str) -> None:
         if text:
