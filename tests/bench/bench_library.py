@@ -25,11 +25,13 @@ from score.library.spreading import spread
 from tests.library.shelves import KINDS, shelf
 
 CORPUS = Path(music21.__file__).parent / "corpus"
+COMPOSERS = ("haydn", "mozart", "beethoven", "schumann_robert", "monteverdi")
+"""Long scores first; short ones fill up to a hundred."""
 WORDS = "quartet, marimba, no chimes, under 10 minutes, easy alone"
 
 
 def real_scores(count: int) -> list[ScoreWork]:
-    paths = [path for who in ("haydn", "mozart", "beethoven") for path in sorted((CORPUS / who).rglob("*.mxl"))]
+    paths = [path for who in COMPOSERS for path in sorted((CORPUS / who).rglob("*.mxl"))]
     return [ScoreWork(f"{path.parent.name}-{path.name}", path.read_bytes()) for path in paths[:count]]
 
 
