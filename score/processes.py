@@ -99,6 +99,17 @@ def interrupts_held() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
+def start_held(process: BaseProcess) -> None:
+    """Start a process that never sees Ctrl-C, not even while it loads: its parent ends it."""
+    if os.name == "posix" and isinstance(process, multiprocessing.get_context("spawn").Process):
+        # Python starts a helper before the first such process, and lets Ctrl-C through again when that is done.
+        from multiprocessing import resource_tracker
+
+        resource_tracker.ensure_running()
+    with interrupts_held():
+        process.start()
+
+
 @contextmanager
 def started_from_screens() -> Iterator[None]:
     """What is started inside finds a standard error with a descriptor, where a screen has put something else there."""

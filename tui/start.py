@@ -1,8 +1,10 @@
 """Starting the screens: the sound process first, then the application."""
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from score.errors import RequestError
 from score.playback.sounding.sound_process import Device, SoundProcess
 from score.processes import own_stderr
 from score.takes.history import History
@@ -22,7 +24,14 @@ def start(score: Path | None, port: str = "", silent: bool = False) -> int:
         score: the score to open at once.
         port: a MIDI port to sound on; kept for the next time, "-" goes back to the sound card.
         silent: no sound.
+
+    Raises:
+        RequestError: keys do not come from a terminal, or what is drawn does not go to one.
     """
+    if not all(stream is not None and stream.isatty() for stream in (sys.__stdin__, sys.__stderr__)):
+        raise RequestError(
+            "No terminal", "the screens need one", "open a terminal; `inbreath --help` says what does not"
+        )
     settings = read_settings(settings_path(), known_names())
     # Asked first: the terminal may answer while everything else is being loaded.
     question = ask() if may_show_pictures(settings) else None

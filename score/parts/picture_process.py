@@ -14,6 +14,8 @@ from collections.abc import Sequence
 from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING, NamedTuple
 
+from score.processes import start_held
+
 if TYPE_CHECKING:
     from score.group.group_file import CueWish
     from score.parts.part_notes import EngravedPart
@@ -63,7 +65,7 @@ class PictureProcess:
 
     def start(self) -> None:
         """Start the process; it loads the engraver while the application goes on loading."""
-        self._process.start()
+        start_held(self._process)
         # Our own copy of the far end must not keep the pipe open when the process dies.
         self._far.close()
         # Beside everything else: a long score is long to send.

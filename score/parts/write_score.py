@@ -21,7 +21,7 @@ from score.parts.score_marks import score_marks
 from score.parts.write_parts import PartsPrinting
 from score.piece import Piece
 from score.plain_text import file_stem
-from score.processes import interrupts_held, new_process
+from score.processes import new_process, start_held
 from score.reading.reading_result import Reading
 from score.time.from_group import pulse_options
 from score.writing import write_atomically
@@ -82,8 +82,7 @@ def printing_score(
     curve = Curve(reading.piece, pulse_options(agreed_only(group), reading.piece)) if options.curve else None
     ours, theirs = Pipe(duplex=False)
     process = new_process(_engrave, theirs, reading, options, marks, curve)
-    with interrupts_held():
-        process.start()
+    start_held(process)
     theirs.close()
     try:
         yield ScorePrinting(reading, ours)

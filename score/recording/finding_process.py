@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 from score.errors import InbreathError, RequestError
 from score.processes import (
     end_with_parent,
-    interrupts_held,
     new_process,
     quiet_stderr,
     reckon_on_one_core,
+    start_held,
     started_from_screens,
 )
 from score.recording.heard_bars import HeardRecording
@@ -62,8 +62,8 @@ def _listening(piece: "Piece", path: Path) -> Iterator[Connection | None]:
     """A process that listens; it ends with the context. None where none can be started."""
     ours, far = multiprocessing.Pipe(duplex=False)
     process = new_process(_listen, far, piece, path)
-    with suppress(OSError, ValueError), interrupts_held(), started_from_screens():
-        process.start()
+    with suppress(OSError, ValueError), started_from_screens():
+        start_held(process)
     far.close()
     try:
         yield ours if process.pid is not None else None

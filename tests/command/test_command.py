@@ -344,6 +344,38 @@ def test_a_killed_run_leaves_no_worker_behind(score: Path, tmp_path: Path) -> No
     assert members(process.pid) == []
 
 
+@pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks for processes in /proc")
+def test_ctrl_c_while_the_sound_process_loads_is_one_line(score: Path) -> None:
+    """A terminal sends Ctrl-C to every process of the line, also to one that has not loaded yet."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tui", "play", str(score), "--silent"],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    while not any(is_loading(member) for member in members(process.pid)):
+        assert process.poll() is None
+        time.sleep(0.001)
+    os.killpg(process.pid, signal.SIGINT)
+    said = process.communicate(timeout=60)[1]
+    assert process.returncode == 130
+    assert said.splitlines()[-1] == "Stopped."
+    assert "Traceback" not in said
+
+
+def is_loading(process: int) -> bool:
+    """Whether a process was begun as another Python and still answers Ctrl-C (proc(5): SigCgt, a bit a signal)."""
+    try:
+        command = Path(f"/proc/{process}/cmdline").read_bytes()
+        status = Path(f"/proc/{process}/status").read_text()
+    except OSError:
+        return False
+    caught = next(int(line.split()[1], 16) for line in status.splitlines() if line.startswith("SigCgt"))
+    return b"spawn_main" in command and bool(caught >> (signal.SIGINT - 1) & 1)
+
+
 def members(session: int) -> list[int]:
     """Living processes of a session."""
     found = []

@@ -1,6 +1,9 @@
 """A history that takes no more: a box says so, the screens stay, and what is not kept is not said to be."""
 
 import errno
+import os
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -92,3 +95,16 @@ def test_a_fault_of_the_screens_is_raised_for_the_command_to_say(
     monkeypatch.setattr(start, "history_path", lambda: tmp_path / "history.sqlite")
     with pytest.raises(OSError, match="broken"):
         start._run(None, Settings(), "", silent=True, question=None)
+
+
+@pytest.mark.parametrize("words", [["stand"], [str(Path(__file__).parents[2] / "samples" / "study.musicxml")]])
+def test_without_a_terminal_the_screens_say_so(words: list[str], tmp_path: Path) -> None:
+    environment = os.environ | {"XDG_DATA_HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
+    command = [sys.executable, "-m", "tui", *words]
+    asked = subprocess.run(
+        command, stdin=subprocess.DEVNULL, capture_output=True, text=True, env=environment, check=False
+    )
+    assert asked.returncode == 2
+    (line,) = asked.stderr.splitlines()
+    assert line.startswith("No terminal: the screens need one; open a terminal; `inbreath --help`")
+    assert not list(tmp_path.iterdir())

@@ -39,7 +39,7 @@ from score.playback.sounding.sound_messages import (
     Swap,
 )
 from score.playback.sounding.sound_outputs import MidiPort, Output, OutputLost, Silent
-from score.processes import silence_stderr
+from score.processes import silence_stderr, start_held
 
 _HEARING = 0.01
 """Seconds between two looks whether a card that hears is still wanted."""
@@ -79,7 +79,7 @@ class SoundProcess:
 
     def start(self) -> None:
         """Start the process; it opens the device while the application goes on loading."""
-        self._process.start()
+        start_held(self._process)
         # Our own copy of the far end must not keep the pipe open when the process dies.
         self._far.close()
         self._reports.start()
