@@ -238,6 +238,13 @@ def test_a_piece_whose_name_has_a_comma_is_moved_and_given_people(
         app.screen.query_one(Input).value = "Dan, Ann"
         await pilot.press("enter")
         await holds(pilot, lambda: screen.concert.pieces[1].people == ("Dan", "Ann"))
+        # What somebody writes into the file meanwhile is not undone along.
+        changed = concert.read_text() + "# bring the key\n"
+        concert.write_text(changed)
+        await pilot.press("ctrl+z")
+        await until(pilot, "ErrorBox")
+        await holds(pilot, lambda: "has been changed elsewhere since" in text_of(app))
+        assert concert.read_text() == changed
 
     use(app, steps)
 

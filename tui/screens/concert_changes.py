@@ -3,16 +3,24 @@
 from abc import abstractmethod
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from score.concert.concert_edit import changed_piece, edit_concert, in_order
 from score.concert.concert_values import Concert
+from score.errors import ConcertFileError
 from score.group.group_edit import put_back
 from tui.background import beside
 from tui.concert_wishes import TYPED, concert_edits, names_of, typed_wish
 from tui.screens.picture_screen import PictureScreen
 from tui.screens.prompts import AskLine
 from tui.widgets.foot import Foot
+
+
+class _Undo(NamedTuple):
+    """The file's bytes before a change and after it."""
+
+    before: bytes
+    after: bytes
 
 
 class ConcertChanges(PictureScreen):
@@ -27,7 +35,7 @@ class ConcertChanges(PictureScreen):
         self.path = path
         self.concert: Concert | None = None
         self.chosen = 0
-        self.undos: list[bytes] = []
+        self.undos: list[_Undo] = []
 
     @abstractmethod
     def changed(self, concert: Concert) -> None:
@@ -114,9 +122,16 @@ class ConcertChanges(PictureScreen):
         """The file as it was before the last change."""
         if not self.undos:
             return ""
-        before = self.undos.pop()
-        beside(self, "edit", lambda: put_back(self.path, before), lambda _: self.reread())
+        last = self.undos.pop()
+        beside(self, "edit", lambda: self._put_back(last), lambda _: self.reread())
         return "Last change undone."
+
+    def _put_back(self, last: _Undo) -> None:
+        # Whatever somebody else has written into it since must not be lost.
+        if not self.path.is_file() or self.path.read_bytes() != last.after:
+            what = f"{self.path.name} has been changed elsewhere since"
+            raise ConcertFileError("Nothing undone", what, "change it back by hand")
+        put_back(self.path, last.before)
 
     def reread(self) -> None:
         """Read the file again and show what it says."""
@@ -139,9 +154,13 @@ class ConcertChanges(PictureScreen):
         self._do(change)
 
     def _do(self, change: Callable[[], tuple[bytes, Concert]]) -> None:
-        def done(answer: tuple[bytes, Concert]) -> None:
+        def do() -> tuple[_Undo, Concert]:
+            before, concert = change()
+            return _Undo(before, self.path.read_bytes()), concert
+
+        def done(answer: tuple[_Undo, Concert]) -> None:
             self.undos.append(answer[0])
             self.query_one(Foot).say("Changed. Ctrl+Z undoes it.")
             self.changed(answer[1])
 
-        beside(self, "edit", change, done)
+        beside(self, "edit", do, done)
