@@ -104,7 +104,8 @@ def test_ctrl_c_keeps_what_was_read(tmp_path: Path) -> None:
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment, start_new_session=True
     )
     assert process.stderr is not None
-    while "4 of 40" not in process.stderr.readline():
+    # Under load lines are left out: the first of four or more.
+    while int(process.stderr.readline().partition(" ")[0]) < 4:
         assert process.poll() is None
     # As a terminal does it: everybody in the group hears it.
     os.killpg(process.pid, signal.SIGINT)
