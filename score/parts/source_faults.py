@@ -1,5 +1,6 @@
 """Signs that the source begins and never ends: what cannot be printed for that is said, not counted as missing."""
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
@@ -12,6 +13,7 @@ from score.piece import Piece
 from score.places import bar_name
 
 _TUPLET = "tuplet"
+_DASHES = re.compile(rb"<dashes\b[^>]*\btype=.(start|stop)")
 _MOST_BARS = 8
 """As many bars are named in one line."""
 
@@ -42,7 +44,8 @@ def few_bars(piece: Piece, indices: Sequence[int]) -> str:
 
 def bars_of_endless_dashes(own: OwnPart) -> tuple[int, ...]:
     """The bars, as indices, in which dashes begin that never end in the source."""
-    if b"<dashes" not in own.tail:
+    kinds = _DASHES.findall(own.tail)
+    if kinds.count(b"start") <= kinds.count(b"stop"):
         return ()
     endless: list[int] = []
     for part in _own_parts(own).iterfind("part"):

@@ -1,6 +1,6 @@
 """Room for suggested stickings and trills: the engraver sets letters upon stems, and trills under slurs upon these."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from math import ceil
 
 from lxml import etree
@@ -52,29 +52,28 @@ def _clear(words: etree._Element, letters: DrawnBox, ink: Sequence[DrawnBox]) ->
 def clear_trills(system: etree._Element) -> None:
     """Move an engraved system's trills, mordents and turns up from slurs that go through them."""
     trills = elements(_TRILLS, system)
-    slurs = [_points(path) for path in elements(_SLURS, system)] if trills else []
+    slurs = [coordinates(path.get("d") or "")[:8] for path in elements(_SLURS, system)] if trills else []
     for trill in trills:
         sign = around(drawn_boxes(trill)) if len(trill) else None
-        if sign is not None and (by := max((_up(sign, points) for points in slurs), default=0.0)) > 0:
+        if sign is not None and (by := max((_up(sign, numbers) for numbers in slurs), default=0.0)) > 0:
             move(trill, -ceil(by))
 
 
-def _up(sign: DrawnBox, points: Iterable[tuple[float, float]]) -> float:
-    """How far up a sign must go to be clear of a slur that goes through it."""
-    inside = [y for x, y in points if sign.left - _TRILL_AIR < x < sign.right + _TRILL_AIR]
+def _up(sign: DrawnBox, numbers: Sequence[float]) -> float:
+    """How far up a sign must go to be clear of a slur that goes through it, whose drawing has these numbers."""
+    left, right, xs, ys = sign.left - _TRILL_AIR, sign.right + _TRILL_AIR, numbers[::2], numbers[1::2]
+    # A curve stays between the points that its drawing names.
+    if len(numbers) < 8 or max(xs) < left or min(xs) > right or max(ys) < sign.top or min(ys) > sign.bottom:
+        return 0.0
+    inside = [y for x, y in _points(xs, ys) if left < x < right]
     if not inside or max(inside) < sign.top or min(inside) > sign.bottom:
         return 0.0
     return sign.bottom + _TRILL_AIR - min(inside)
 
 
-def _points(path: etree._Element) -> list[tuple[float, float]]:
-    """Points of a slur's outer line, from its drawing: Bézier's formula."""
-    numbers = coordinates(path.get("d") or "")[:8]
-    if len(numbers) < 8:
-        return []
-    places = [step / 40 for step in range(41)]
-    weights = [((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3) for t in places]
-    rows = [
-        [sum(weight * n for weight, n in zip(row, numbers[at::2], strict=True)) for row in weights] for at in (0, 1)
-    ]
-    return list(zip(*rows, strict=True))
+def _points(xs: Sequence[float], ys: Sequence[float]) -> Iterator[tuple[float, float]]:
+    """Points of a slur's outer line: Bézier's formula."""
+    for t in (step / 40 for step in range(41)):
+        weights = (1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3
+        x, y = (sum(weight * n for weight, n in zip(weights, row, strict=True)) for row in (xs, ys))
+        yield x, y
