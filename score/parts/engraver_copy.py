@@ -30,7 +30,7 @@ _NOTE = re.compile(rb"<note(?=[\s>])(?![^>]*\sid=)")
 _UNKNOWN = re.compile(
     rb"<(?:damp|damp-all|eyeglasses|string-mute|percussion|symbol|other-direction|other-dynamics|open|wavy-line|lyric"
     rb"|senza-misura|%b)\b|<beat-type>\s*0*\s*</|<tremolo\b[^>]*\btype=.start|<direction-type>\s*<dashes\b|</notations>\s*<notations\b"
-    rb"|<tuplet\b[^>]*\bnumber=.[2-9]|<fermata[^>]*(?:/|>[a-z-]*</fermata)>\s*<fermata\b|<sign>\s*TAB\b"
+    rb"|<tuplet\b[^>]*\bnumber=.[2-9]|<fermata[^>]*(?:/|>[a-z-]*</fermata)>\s*<fermata\b|<sign>\s*TAB\b|<bracket\b(?![^>]*\bline-type)"
     % "|".join(sorted(SAID)).encode()
 )
 
@@ -70,10 +70,18 @@ def say_unknown_signs(root: etree._Element) -> None:
     for verse in root.iter("text"):
         if (verse.text or "").lstrip()[:1].isdigit():
             verse.text = f"{NUMBERED}{verse.text}"
-    between = any(sign.get("type") == "start" for sign in root.iter("tremolo"))
+    for line in root.iter("bracket"):
+        if line.get("line-type") is None:
+            line.set("line-type", "solid")  # which the engraver leaves out where the score does not say it
     for part in root.iter("part"):
         write_out_tablature(part)
     _say_on_notes(root)
+    _mend_parts(root)
+
+
+def _mend_parts(root: etree._Element) -> None:
+    """End lines, pair slurs and endings, join tremolos: part by part."""
+    between = any(sign.get("type") == "start" for sign in root.iter("tremolo"))
     waves, dashes = (next(root.iter(tag), None) is not None for tag in ("wavy-line", "dashes"))
     for part in root.iter("part"):
         if waves:

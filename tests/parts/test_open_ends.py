@@ -139,6 +139,18 @@ def test_dashes_without_words_and_remarks_of_the_file_are_told_apart(small: Any,
     assert notes[5] < box.right < notes[7]
 
 
+def test_a_line_that_does_not_say_its_kind_is_drawn_whole(small: Any, tmp_path: Path) -> None:
+    mark = (
+        '<direction placement="above"><direction-type><bracket type="{}" line-end="none"/></direction-type></direction>'
+    )
+    bar = mark.format("start") + small.note() * 3 + mark.format("stop") + small.note()
+    reading = small.score(tmp_path, [small.note(4), bar], [small.note(4)] * 2)
+    assert small.pages(reading, 1).unprinted == ()
+    (line,) = small.groups(reading, "bracketSpan")
+    (box,) = drawn_boxes(line)
+    assert box.right - box.left > 1000
+
+
 def test_dashes_written_after_a_bar_of_rest_are_printed(small: Any, tmp_path: Path) -> None:
     # A published fugue has them there, with offsets back into the bar; the import loses their staff.
     mark = '<direction placement="above"><direction-type>{}</direction-type><offset>{}</offset></direction>'
