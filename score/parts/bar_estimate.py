@@ -36,7 +36,7 @@ _METER_DIGIT, _METER, _KEY_SIGN, _REPEAT, _CLEF = 2.6, 3.0, 1.6, 2.5, 4.0
 # Height above the player's top staff line, and below its lowest.
 # Marks come on top of all; a cue line is pushed up by three quarters of what the notes under it reach.
 _NUMBER_ABOVE, _REACH_ABOVE, _WORDS, _ARTICULATION, _TRILL, _TUPLET = 4.64, 1.14, 5.28, 0.81, 0.84, 2.49
-_TEMPO, _REHEARSAL, _ENDING = 2.35, 3.82, 2.1
+_TEMPO, _REHEARSAL, _ENDING, _AGREED = 2.35, 3.82, 2.1, 2.4
 _CUE_STAFF, _CUE_PUSHED, _CUE_LABEL, _CUE_WORDS = 8.5, 0.78, 1.9, 1.95
 _BELOW, _DYNAMIC, _HAIRPIN, _HAIRPIN_TOO, _WORDS_BELOW, _SLUR, _BETWEEN_STAVES = 1.44, 3.88, 2.7, 0.78, 1.63, 0.42, 11.5
 _TRILLS = {"trill", "fermata", "mordent", "turn"}
@@ -232,7 +232,8 @@ def _stem(note: etree._Element) -> str | None:
 
 def _above(bar: PrintedBar, high: int, document: Document) -> float:
     cue = {str(number) for number in document.cue_staves}
-    # Anchors of agreed marks take no room.
+    agreed = _AGREED * any(event.get("type") == AGREED for event in bar.measure)
+    # Their anchors themselves take no room.
     events = [
         event
         for event in bar.measure
@@ -242,7 +243,7 @@ def _above(bar: PrintedBar, high: int, document: Document) -> float:
     words = any(event.tag == MEI + "dir" and event.get("staff") not in cue for event in events)
     holder = bar.measure.getparent()
     ending = holder is not None and holder.tag == MEI + "ending"
-    marks = _TEMPO * ("tempo" in tags) + _REHEARSAL * ("reh" in tags) + _ENDING * ending
+    marks = _TEMPO * ("tempo" in tags) + _REHEARSAL * ("reh" in tags) + _ENDING * ending + agreed
     reach = max(0, high) * _HALF_SPACE
     if bar.cued:
         labelled = any(event.get("staff") in cue for event in events)
@@ -254,11 +255,13 @@ def _above(bar: PrintedBar, high: int, document: Document) -> float:
 
 
 def _below(bar: PrintedBar, low: int, document: Document) -> float:
-    events = [event for event in bar.measure if event.get("place") != "above"]
+    staves = _shown_staves(bar, document)
+    # What stands under another staff than the lowest has its room between the two.
+    upper = {str(number) for number in staves[:-1]}
+    events = [e for e in bar.measure if e.get("place") != "above" and e.get("staff") not in upper]
     tags = {str(event.tag).removeprefix(MEI) for event in events}
     words = any(event.tag == MEI + "dir" and event.get("place") == "below" for event in events)
-    staves = _shown_staves(bar, document)
-    inner = _STAFF + (staves - 1) * (_BETWEEN_STAVES + _STAFF / 2)
+    inner = _STAFF + (len(staves) - 1) * (_BETWEEN_STAVES + _STAFF / 2)
     hairpin = (_HAIRPIN_TOO if "dynam" in tags else _HAIRPIN) * ("hairpin" in tags)
     signs = _DYNAMIC * ("dynam" in tags) + hairpin + _WORDS_BELOW * words + _SLUR * ("slur" in tags)
     return inner + max(_BELOW, low * _HALF_SPACE) + signs
@@ -268,12 +271,12 @@ def _is_articulated(bar: PrintedBar) -> bool:
     return next(bar.measure.iter(MEI + "artic"), None) is not None
 
 
-def _shown_staves(bar: PrintedBar, document: Document) -> int:
+def _shown_staves(bar: PrintedBar, document: Document) -> list[int]:
     """Staves of the player that are seen: all of the first part, others where they play."""
-    shown = len(document.parts[0])
+    shown = list(document.parts[0])
     for part in document.parts[1:]:
         numbers = {str(number) for number in part}
         staves = [staff for staff in bar.measure.findall(MEI + "staff") if staff.get("n") in numbers]
         if any(next(staff.iter(MEI + "note"), None) is not None for staff in staves):
-            shown += len(part)
+            shown += part
     return shown
