@@ -4,7 +4,10 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from score.errors import RequestError
 from score.group.group_file import Group
+from score.piece import Piece
+from score.places import find_player
 from score.plan.from_group import group_concert, group_rehearsals
 from score.plan.plan_inputs import Rehearsal
 from score.plan.plan_of_piece import MadePlan
@@ -83,3 +86,16 @@ def _chunks_words(schedule: MadePlan | None, player: int, day: date) -> str:
     mine = next((work for work in schedule.plan.own if work.player == player), None)
     slots = next((entry.slots for entry in mine.days if entry.day == day), ()) if mine else ()
     return ", ".join(f"{schedule.plan.inputs.chunks[slot.chunk].name} {slot.minutes} min" for slot in slots)
+
+
+def typed_players(piece: Piece, text: str) -> list[int]:
+    """Numbers of players as they are typed, with spaces or commas between them.
+
+    Raises:
+        RequestError: one of them is no player of the piece.
+    """
+    words = text.replace(",", " ").split()
+    wrong = next((word for word in words if not word.isdecimal()), None)
+    if wrong is not None:
+        raise RequestError("Not a number", f"{wrong!r} is no player's number", "write numbers: 2 3")
+    return [find_player(piece, int(word)).number for word in words]

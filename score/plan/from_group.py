@@ -63,5 +63,5 @@ def _rehearsal(table: Table) -> Rehearsal:
     start = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
     if not isinstance(start, datetime):
         raise table.wrong("needs at as date and time", "write at = 2027-03-02T19:00:00")
-    minutes = table.figure("minutes", 90, -1440, 1440)
+    minutes = table.figure("minutes", 90, 1, 1440)
     return Rehearsal(start.replace(tzinfo=None), int(minutes), table.numbers("missing"))

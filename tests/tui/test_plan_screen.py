@@ -116,6 +116,35 @@ def test_what_is_no_time_changes_nothing(stand, score: Path, keys: str) -> None:
     on_plan(app, steps)
 
 
+@pytest.mark.parametrize(("typed", "said"), [("2 9", "no player 9"), longer("2, two", "'two' is no player's number")])
+def test_only_players_of_the_piece_can_be_missing(stand, score: Path, typed: str, said: str) -> None:
+    app = stand(score)
+
+    async def steps(pilot: Pilot[int], screen: PlanScreen) -> None:
+        screen._add("19:00 90")
+        await holds(pilot, lambda: len(screen.rehearsals) == 1)
+        await pilot.press("m")
+        await until(pilot, "AskLine")
+        await pilot.press(*typed, "enter")
+        await until(pilot, "ErrorBox")
+        assert said in text_of(app)
+        assert screen.rehearsals[0].rehearsal.missing == ()
+
+    on_plan(app, steps)
+
+
+def test_a_day_far_off_is_not_gone_to(stand, score: Path) -> None:
+    app = stand(score)
+
+    async def steps(pilot: Pilot[int], screen: PlanScreen) -> None:
+        days = screen.days
+        screen._date("9999-12-31")
+        await holds(pilot, lambda: "more than five years away" in text_of(app))
+        assert screen.days == days
+
+    on_plan(app, steps)
+
+
 @pytest.mark.parametrize(("ask", "typed"), [("_add", "19:00 5000"), longer("_minutes", "5000")])
 def test_minutes_that_no_day_has_are_refused_and_leave_the_file_as_it_was(
     stand, score: Path, ask: str, typed: str

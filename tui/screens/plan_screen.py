@@ -23,7 +23,7 @@ from tui.drawing.plan_lines import day_title, day_words, plan_heading, rehearsal
 from tui.key_bindings import bindings
 from tui.keys import PLAN
 from tui.memory_facts import minutes_planned
-from tui.plan_days import PlacedRehearsal, days_of, own_words, placed, shown_days
+from tui.plan_days import PlacedRehearsal, days_of, own_words, placed, shown_days, typed_players
 from tui.planning import plan_for, standings_of
 from tui.screens.leaving import leave
 from tui.screens.picture_screen import PictureScreen
@@ -225,8 +225,7 @@ class PlanScreen(PictureScreen):
 
     def _missing(self, text: str | None) -> None:
         if text is not None and self._here is not None:
-            players = [int(word) for word in text.replace(",", " ").split() if word.isdecimal()]
-            self._rehearsal({"missing": players or None})
+            self._rehearsal({"missing": typed_players(self.session.piece, text) or None})
 
     def _rehearsal(self, values: dict[str, object]) -> None:
         entry, path = self._here, group_path(self.session.path)
@@ -250,8 +249,8 @@ class PlanScreen(PictureScreen):
         except ValueError:
             self.query_one(Foot).say("Write the date as 2027-03-14", is_trouble=True)
             return
-        if day < self.today:
-            self.query_one(Foot).say("That day has passed.", is_trouble=True)
+        if not 0 <= (day - self.today).days <= 5 * 366:
+            self.query_one(Foot).say("That day has passed, or is more than five years away.", is_trouble=True)
             return
         more = range(len(self.days), (day - self.today).days + 1)
         self.days += tuple(date.fromordinal(self.today.toordinal() + count) for count in more)
