@@ -48,7 +48,9 @@ def bound_line(plan: ProgrammePlan) -> str:
 def waiting_line(plan: ProgrammePlan) -> str:
     """How often a piece is set up, and how much anybody waits."""
     waits = f"{plan.idle_blocks} block{'s' if plan.idle_blocks > 1 else ''} of waiting in between"
-    return f"Set up {plan.set_ups} times; {waits if plan.idle_blocks else 'nobody waits between two blocks'}."
+    return (
+        f"Set up {several(plan.set_ups, 'time')}; {waits if plan.idle_blocks else 'nobody waits between two blocks'}."
+    )
 
 
 def programme_markdown(plan: ProgrammePlan) -> str:

@@ -21,6 +21,7 @@ from score.takes.heart_day import A_ROUND, MINUTES, MOST_PASSAGES, PASSAGE_MINUT
 from score.takes.heart_passages import LostPassage, PartByHeart
 from score.takes.history import History
 from tests.concert.drawn_programmes import drawn_programme
+from tests.longer import longer
 from tui.concert_facts import concert_facts, today_of
 
 
@@ -108,7 +109,9 @@ def test_the_calendar_leaves_the_minutes_by_heart_free_of_chunks(
     assert [entry["by_heart"] for entry in said] == [10, 0, 0]
 
 
-@pytest.mark.parametrize(("concert_says", "group_says", "minutes"), [(None, 20, 20), (150, 20, 150), (0, None, 0)])
+@pytest.mark.parametrize(
+    ("concert_says", "group_says", "minutes"), [longer(None, 20, 20), (150, 20, 150), longer(0, None, 0)]
+)
 def test_without_a_calendar_today_takes_the_minutes_that_a_file_gives(
     concert: Path, tmp_path: Path, concert_says: int | None, group_says: int | None, minutes: int
 ) -> None:

@@ -19,6 +19,7 @@ from score.group.group_file import Group
 from score.setup.fitting_rows import FITTINGS
 from score.setup.floor_plan import Point
 from tests.concert.conftest import spring_in
+from tests.longer import longer
 from tui.concert_opening import open_pieces
 
 CORNERS = (Point(0, 0),) * 4
@@ -90,13 +91,13 @@ def test_what_is_owned_borrowed_or_built_is_taken_off(pieces: tuple[Path, tuple[
 @pytest.mark.parametrize(
     ("serve", "missing", "brought"),
     [
-        ([()], 1, 2),
-        ([(), ()], 0, 2),
+        longer([()], 1, 2),
+        longer([(), ()], 0, 2),
         # The quartet needs two at a time and may not use what is kept for the study; that one comes along.
         ([("study",)], 2, 3),
-        ([("study",), ()], 1, 3),
+        longer([("study",), ()], 1, 3),
         ([("study",), (), ()], 0, 3),
-        ([("quartet",), ("quartet", "study")], 0, 2),
+        longer([("quartet",), ("quartet", "study")], 0, 2),
     ],
 )
 def test_what_serves_one_piece_only_is_no_help_for_another(
