@@ -10,6 +10,7 @@ from score.parts.drawn_boxes import DrawnBox
 from score.parts.drawn_staves import SVG
 from score.parts.engraver import EngravedSystem, one_line
 from score.parts.printed_bar import MEI, XML_ID
+from score.parts.unpitched_places import bottom_line
 from score.piece import Player
 from score.printing.fonts import TEXT
 from score.printing.text_width import text_width
@@ -48,17 +49,20 @@ def _height(place: Place) -> tuple[int, str]:
     return 7 * (int(octave) if octave.isdecimal() else 4) + _STEPS.find(step), place[1]
 
 
-def key_of_places(places: Sequence[Place], lines: int, width_mm: float) -> list[EngravedSystem]:
+def key_of_places(places: Sequence[Place], lines: int, clef: str, width_mm: float) -> list[EngravedSystem]:
     """A small staff with a note for each place and the name of what it is under it; as many rows as that takes.
 
     Args:
         places: from low to high.
-        lines: of the staff.
+        lines: of the staff, 0 for five.
+        clef: its letter and line ("F4"): the notes stand where they stand in the part; "" for that of percussion.
         width_mm: of a row.
     """
     systems = []
     for row in _rows(places, width_mm):
-        root = etree.fromstring(_KEY.format(lines=lines, notes="".join(_note(n, place) for n, place in enumerate(row))))
+        notes = "".join(_note(n, place, bottom_line(clef[:1], clef[1:])) for n, place in enumerate(row))
+        sign = f'<clef shape="{clef[0]}" line="{clef[1]}"/>' if clef[1:].isdigit() else '<clef shape="perc"/>'
+        root = etree.fromstring(_KEY.format(lines=lines or 5, clef=sign, notes=notes))
         shape_heads(root, {f"key-{n}": place[1] for n, place in enumerate(row)})
         for note in root.iter(MEI + "note"):
             if note.get("head.shape") is None and (shape := _HEADS.get(row[int((note.get(XML_ID) or "-0")[4:])][1])):
@@ -70,13 +74,12 @@ def key_of_places(places: Sequence[Place], lines: int, width_mm: float) -> list[
 _HEADS = {"x": "x", "cross": "+", "diamond": "diamond", "slash": "slash", "circle-x": "U+E0B3"}
 _KEY = (
     f'<mei xmlns="{MEI.strip("{}")}"><music><body><mdiv><score><scoreDef><staffGrp><staffDef n="1" lines="{{lines}}">'
-    '<clef shape="perc"/></staffDef></staffGrp></scoreDef><section><measure right="invis" metcon="false"><staff n="1">'
+    '{clef}</staffDef></staffGrp></scoreDef><section><measure right="invis" metcon="false"><staff n="1">'
     '<layer n="1">{notes}</layer></staff></measure></section></score></mdiv></body></music></mei>'
 )
 
 
-def _note(number: int, place: Place) -> str:
-    bottom = 7 * 4 + _STEPS.index("E")
+def _note(number: int, place: Place, bottom: int) -> str:
     loc = _height(place)[0] - bottom
     head = f'<note xml:id="key-{number}" dur="4" loc="{loc}" stem.visible="false">'
     return f'{head}<verse n="1"><syl>\u00a0{escape(place[2], quote=False)}\u00a0</syl></verse></note>'

@@ -23,6 +23,7 @@ from score.parts.fermatas import notes_marked_twice, print_both_fermatas
 from score.parts.printed_bar import MEI, say_numbers
 from score.parts.seen_staves import has_note, keep_in_sight, show_only_what_sounds
 from score.parts.source_signs import head_of
+from score.parts.unpitched_places import place_unpitched
 from score.piece import Piece, Player
 from score.reading.reading_result import Reading
 
@@ -58,6 +59,8 @@ def full_score(reading: Reading) -> FullScore:
     if len(measures) != len(reading.piece.bars):
         raise _refused()
     say_numbers(measures, reading.piece.bars)
+    if ' loc="' in mei:
+        place_unpitched(root)
     _mend(root, copy)
     show_only_what_sounds(root)
     space_tempo_words(root)

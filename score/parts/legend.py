@@ -19,7 +19,7 @@ def first_page(
     piece: Piece,
     sheet: CueSheet,
     notes: PlayerNotes,
-    lines: Mapping[int, int],
+    kinds: Mapping[int, tuple[int, str]],
     width_mm: float,
     *,
     pitches: bool = False,
@@ -30,7 +30,7 @@ def first_page(
         piece: the piece.
         sheet: the player's cues.
         notes: what the set-up tells the player.
-        lines: of the player's staves, by their number among the player's own, from 0; 5 where it says nothing.
+        kinds: lines and first clef of the player's staves, by their number among the player's own, from 0.
         width_mm: of the music.
         pitches: the cues show pitches.
     """
@@ -40,7 +40,7 @@ def first_page(
     keys = [
         key._replace(measures=())
         for (part, staff), places in staves.items()
-        for key in key_of_places(places, lines.get(_position(player, part) + staff - 1, 5), width_mm)
+        for key in key_of_places(places, *kinds.get(_position(player, part) + staff - 1, (5, "")), width_mm)
     ]
     sentences = (*_what_to_bring(player, notes), *_how_cues_read(piece, sheet, pitches))
     if len(piece.players) > 1:

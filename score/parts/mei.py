@@ -41,7 +41,10 @@ from score.parts.score_jobs import Curve
 from score.parts.seen_staves import group_own_staves, keep_own_staff, show_only_what_sounds
 from score.parts.source_signs import SourceSign
 from score.parts.staff_names import name_staves, part_names
+from score.parts.unpitched_places import place_unpitched
 from score.piece import Bar, Piece
+
+_CLEF = MEI + "clef"
 
 
 class Document(NamedTuple):
@@ -102,6 +105,8 @@ def part_document(
     root = parsed_engraving(mei)
     bars = [PrintedBar(measure, index, index, cued=False) for index, measure in enumerate(root.iter(MEI + "measure"))]
     document = _bare_document(root, bars, piece, player, rows, staves)._replace(marks=tuple(marks))
+    if ' loc="' in mei:
+        place_unpitched(root)
     _fill_bars(document, piece, signs)
     opened = open_curves(bars, piece.bars, document.parts[0][0]) if document.in_bars else []
     name_staves(root, part_names(piece, player), document.parts, _sources(rows))
@@ -219,8 +224,19 @@ def _mark_words(bar: PrintedBar, rows: Sequence[Sequence[CueBar]], cues: range) 
             event.set("type", CUE_TYPE if text in texts else FOR_ALL)
 
 
-def staff_lines(document: Document) -> dict[int, int]:
-    """How many lines the player's own staves have, by their number among these, from 0."""
-    first = document.parts[0][0]
-    lines = {int(d.get("n") or 0) - first: d.get("lines") or "" for d in document.root.iter(MEI + "staffDef")}
-    return {staff: int(count) for staff, count in lines.items() if staff >= 0 and count.isdecimal()}
+def staff_kinds(document: Document) -> dict[int, tuple[int, str]]:
+    """How many lines the player's own staves have, 0 for the usual, and their first clefs, by number from 0.
+
+    Of a clef its letter and its line ("F4"); "" for that of percussion.
+    """
+    first, kinds = document.parts[0][0], dict[int, tuple[int, str]]()
+    for definition in document.root.iter(MEI + "staffDef"):
+        staff, lines, clef = (
+            int(definition.get("n") or 0) - first,
+            definition.get("lines") or "",
+            definition.find(_CLEF),
+        )
+        sign = "" if clef is None else f"{clef.get('shape') or ''}{clef.get('line') or ''}"
+        if staff >= 0:
+            kinds[staff] = int(lines) if lines.isdigit() else 0, sign
+    return kinds

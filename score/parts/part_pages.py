@@ -12,7 +12,7 @@ from score.parts.cue_staff import CueBar
 from score.parts.cued_part import cue_rows
 from score.parts.engraver import EngravedSystem, to_mei
 from score.parts.legend import first_page
-from score.parts.mei import Document, part_document, staff_lines
+from score.parts.mei import Document, part_document, staff_kinds
 from score.parts.page_costs import PageShape, is_turn
 from score.parts.page_digests import printed_pages
 from score.parts.page_fitting import GAP_MM, FittedPages, fit_pages, systems_height
@@ -89,7 +89,7 @@ def _front(
 ) -> FirstPage:
     """What stands above the music on the first page."""
     width = paper_named(options.paper).music_width
-    front = first_page(piece, sheet, notes, staff_lines(document), width, pitches=options.cue_pitches)
+    front = first_page(piece, sheet, notes, staff_kinds(document), width, pitches=options.cue_pitches)
     return front._replace(credits=credits_of(uncued.own.head))
 
 

@@ -43,7 +43,7 @@ def test_a_staff_of_several_instruments_has_a_key(small: Any) -> None:
     (places,) = written_places(piece.player(3)).values()
     # As the sample's source writes them: the bass drum in the lowest space, the tam-tam as a diamond above it.
     assert [(name.lower(), head) for _, head, name in places] == [("bass drum", "normal"), ("tam-tam", "diamond")]
-    (key,) = key_of_places(places, 5, 170.0)
+    (key,) = key_of_places(places, 5, "", 170.0)
     heads = [group for measure in key.measures for group in measure.iter(SVG + "g") if group.get("class") == "notehead"]
     assert len(heads) == 2
     assert "Bass" in key.svg
