@@ -1,8 +1,9 @@
 """A change between two pieces: what moves where, who carries it, and how many seconds all of it takes.
 
 Things of one kind are matched so that they travel least; what the next piece does not need goes to the nearer side, and
-what it needs comes from the side nearer to its place. Whoever is on the stage before or after, and the hall's own hands, carry; everybody takes the
-next thing as soon as they are free: first what leaves, then what moves, then what comes. Instruments wait built up.
+what it needs comes from the side nearer to its place. Whoever is on the stage before or after, and the hall's own
+hands, carry; everybody takes the next thing as soon as they are free: first what leaves, then what moves, then what
+comes. Instruments wait built up.
 """
 
 from collections.abc import Iterator, Sequence
