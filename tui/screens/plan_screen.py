@@ -40,7 +40,7 @@ class PlanScreen(PictureScreen):
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("plan", PLAN)]
     EXPLAIN = (
-        "A day a column: your own minutes as heights, rehearsals as boxes. Rehearsals stand in the group's file; "
+        "One column per day: your own minutes as heights, rehearsals as boxes. Rehearsals stand in the group's file; "
         "a digit says that a player cannot come to the chosen one, or can after all."
     )
 

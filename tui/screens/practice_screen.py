@@ -27,7 +27,7 @@ class PracticeScreen(PracticeLost, PracticeReplay, PracticeRecording):
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("practice", PRACTICE)]
     EXPLAIN = (
-        "Cells with letters are your notes, a line after one as long as it sounds: ~ a roll, × damped, > accented.\n"
+        "Letters are your notes, the line after one shows how long it sounds: ~ a roll, × damped, > accented.\n"
         "Above, the others: ▶ marks whose rhythm stands above your part on paper. ’1 1 gives a breath, →1 1 leads.\n"
         "After a pass: a learning notes, s under tempo, d at tempo, f by heart, A as it was heard.\n"
         "R chooses who hears you: ⠉ early, ⣀ late, x missed, ! another note, ? cannot be told.\n"

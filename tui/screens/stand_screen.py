@@ -38,8 +38,8 @@ class StandScreen(PictureScreen):
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("stand", STAND)]
     EXPLAIN = (
-        "Above, a row a player: the higher, the more strokes in the bar. Below, the chunks: the brighter the box, the "
-        "readier. g takes what is next today; Enter practises the chosen one."
+        "Above, one row per player: the higher, the more strokes in the bar. Below, the chunks: the brighter the box, "
+        "the readier you are. g takes what is next today; Enter practises the chosen chunk."
     )
 
     def __init__(self, session: Session) -> None:
