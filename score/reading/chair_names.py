@@ -22,6 +22,10 @@ _KEY = re.compile(r"^[A-H](?:b|\u266d|#|\u266f|[ -](?:flat|sharp))?\s+")
 """The key of a transposing instrument before its name, which says nothing of who plays (common practice, no source)."""
 
 
+_ORDINAL = re.compile(r"^\d+(?:st|nd|rd|th|\.)$")
+"""Which of several alike, before the name: "2nd Violin"."""
+
+
 class Chair(NamedTuple):
     """One player before reading.
 
@@ -101,5 +105,7 @@ def _shortened(name: str) -> str:
     if len(name) <= 6 or not words:
         return name
     words = _KEY.sub("", name).split() or words
+    if len(words) > 1 and _ORDINAL.match(words[0]):
+        return f"{words[0]} {_shortened(' '.join(words[1:]))}"
     numbers = [word for word in words[1:] if word.isdigit() or word.casefold() in ROMAN]
     return " ".join([words[0] if len(words[0]) <= 4 else f"{words[0][:3]}.", *numbers[-1:]])
