@@ -62,7 +62,7 @@ class Engravers:
         waiting: dict[Connection, int] = {}
         for pipe in dict.fromkeys(self._begun[number] for number in players):
             share = tuple(number for number in players if self._begun[number] is pipe)
-            self._posts[pipe](PartsRequest(job, share))
+            self._posts[pipe](PartsRequest(job, share, gives_way=self._apart is not None))
             waiting[pipe] = len(share)
         return _finished(waiting)
 

@@ -33,10 +33,17 @@ class UncuedRequest(NamedTuple):
 
 
 class PartsRequest(NamedTuple):
-    """The parts of these players, which were set out, are to be made."""
+    """The parts of these players, which were set out, are to be made.
+
+    Attributes:
+        job: what is the same for all parts.
+        players: their numbers.
+        gives_way: the score for all is engraved beside them.
+    """
 
     job: "Job"
     players: tuple[int, ...]
+    gives_way: bool = False
 
 
 def serve_divided(ours: list[Connection], theirs: list[Connection], also: Sequence[str]) -> None:
@@ -144,8 +151,11 @@ def _warm_up() -> None:
 
 def _make(request: PartsRequest, uncued: "dict[int, UncuedPart | Exception]") -> "Iterator[FinishedPart | Exception]":
     try:
-        from score.parts.engraving_worker import make_parts
+        from score.parts.engraving_worker import lower_priority, make_parts
 
+        if request.gives_way:
+            # One process alone has the whole score to do: it is done first, or all would wait for it at the end.
+            lower_priority()
         yield from make_parts(request.job, {number: uncued[number] for number in request.players})
     except Exception as error:
         yield _sendable(error)

@@ -51,7 +51,9 @@ def full_score(reading: Reading) -> FullScore:
         InbreathError: the engraver can make nothing of it, or divides it into other bars.
     """
     copy = named_notes(reading.source.xml)
-    mei = to_mei(copy)
+    tree = parsed(copy)
+    signs = _note_signs(tree)
+    mei = to_mei(copy, tree)
     if not mei:
         raise _refused()
     root = parsed_engraving(mei)
@@ -61,7 +63,7 @@ def full_score(reading: Reading) -> FullScore:
     say_numbers(measures, reading.piece.bars)
     if ' loc="' in mei:
         place_unpitched(root)
-    _mend(root, copy)
+    _mend(root, signs)
     show_only_what_sounds(root)
     space_tempo_words(root)
     _name_staves(root, reading.piece)
@@ -72,19 +74,41 @@ def full_score(reading: Reading) -> FullScore:
     return FullScore(root, measures, tuple(frozenset(_sounding(measure)) for measure in measures))
 
 
-def _mend(root: etree._Element, copy: bytes) -> None:
+class _NoteSigns(NamedTuple):
+    """What the engraver's import leaves out of notes, by their names.
+
+    Attributes:
+        twice: with two fermatas.
+        heads: names of heads.
+        accidentals: signs before notes.
+    """
+
+    twice: frozenset[str]
+    heads: dict[str, str]
+    accidentals: dict[str, str]
+
+
+def _note_signs(source: etree._Element) -> _NoteSigns:
+    notes = [(note.get("id") or "", note) for note in source.iter("note")]
+    return _NoteSigns(
+        notes_marked_twice(source),
+        {name: head for name, note in notes if (head := head_of(note))},
+        {name: sign for name, note in notes if (sign := accidental_of(note))},
+    )
+
+
+def _mend(root: etree._Element, signs: _NoteSigns) -> None:
     """Put right what the engraver's import leaves out or adds, as in the parts."""
     drop_hidden(root)
     measure_graces(root)
     drop_endless_beams(root)
     show_font_signs(root)
     join_arpeggios(root)
-    if b"<notehead" in copy or b"<accidental" in copy or b"<fermata" in copy:
-        source = parsed(copy)
-        print_both_fermatas(root, notes_marked_twice(source))
-        notes = {note.get("id") or "": note for note in source.iter("note")}
-        shape_heads(root, {name: head for name, note in notes.items() if (head := head_of(note))})
-        print_accidentals(root, {name: sign for name, note in notes.items() if (sign := accidental_of(note))})
+    print_both_fermatas(root, signs.twice)
+    if signs.heads:
+        shape_heads(root, signs.heads)
+    if signs.accidentals:
+        print_accidentals(root, signs.accidentals)
 
 
 def place_marks(score: FullScore, systems: Sequence[range], piece: Piece) -> bool:
