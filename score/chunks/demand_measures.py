@@ -92,10 +92,10 @@ def largest_leap(scene: Scene, row: int) -> DemandValue:
     """Largest distance in semitones between the middles of two strokes that follow each other within a second."""
     best = DemandValue(0.0, scene.bars[0])
     for stroke, following in pairwise(_pitched(scene, row)):
-        if scene.times.seconds(_at(scene, following)) - scene.times.seconds(_at(scene, stroke)) <= 1.0:
-            leap = abs(_middle(following) - _middle(stroke))
-            if leap > best.value:
-                best = DemandValue(leap, following.bar)
+        leap = abs(_middle(following) - _middle(stroke))
+        # How long it takes is only asked of one that would be the largest.
+        if leap > best.value and _seconds(scene, following) - _seconds(scene, stroke) <= 1.0:
+            best = DemandValue(leap, following.bar)
     return best
 
 
@@ -222,8 +222,8 @@ def _middle(stroke: Stroke) -> float:
     return (stroke.pitches[0] + stroke.pitches[-1]) / 2
 
 
-def _at(scene: Scene, stroke: Stroke) -> Fraction:
-    return scene.piece.offset(stroke.place)
+def _seconds(scene: Scene, stroke: Stroke) -> float:
+    return scene.times.seconds(scene.piece.offset(stroke.place))
 
 
 def _silence_before(scene: Scene, at: Fraction, ends: Sequence[Fraction]) -> float:

@@ -89,7 +89,7 @@ def best_begins(lines: Lines, options: ChunkOptions, edits: ChunkEdits) -> tuple
 
 def chunk_cost(lines: Lines, options: ChunkOptions, edits: ChunkEdits, begin: int, end: int) -> float:
     """Cost of one chunk: its length, and the line it begins at. Infinite where the group's wish forbids it."""
-    if any(bar in edits.begins for bar in range(begin + 1, end)):
+    if any(begin < bar < end for bar in edits.begins):
         return inf
     if begin and begin in edits.joined and begin not in edits.begins:
         return inf
