@@ -74,7 +74,7 @@ def full_score(reading: Reading) -> FullScore:
     return FullScore(root, measures, tuple(frozenset(_sounding(measure)) for measure in measures))
 
 
-class _NoteSigns(NamedTuple):
+class _UnimportedSigns(NamedTuple):
     """What the engraver's import leaves out of notes, by their names.
 
     Attributes:
@@ -88,16 +88,16 @@ class _NoteSigns(NamedTuple):
     accidentals: dict[str, str]
 
 
-def _note_signs(source: etree._Element) -> _NoteSigns:
+def _note_signs(source: etree._Element) -> _UnimportedSigns:
     notes = [(note.get("id") or "", note) for note in source.iter("note")]
-    return _NoteSigns(
+    return _UnimportedSigns(
         notes_marked_twice(source),
         {name: head for name, note in notes if (head := head_of(note))},
         {name: sign for name, note in notes if (sign := accidental_of(note))},
     )
 
 
-def _mend(root: etree._Element, signs: _NoteSigns) -> None:
+def _mend(root: etree._Element, signs: _UnimportedSigns) -> None:
     """Put right what the engraver's import leaves out or adds, as in the parts."""
     drop_hidden(root)
     measure_graces(root)
