@@ -1,6 +1,7 @@
 """Finding bars and players by the words a musician uses for them."""
 
 import re
+from collections.abc import Sequence
 
 from score.errors import RequestError
 from score.piece import Piece, Player
@@ -74,6 +75,12 @@ def bars_name(piece: Piece, bars: range) -> str:
 def bars_words(piece: Piece, bars: range) -> str:
     """The same in a sentence: "bar 17" or "bars 17-20"."""
     return f"bar{'' if len(bars) == 1 else 's'} {bars_name(piece, bars)}"
+
+
+def few_bars(names: Sequence[str], most: int) -> str:
+    """Bars by their names, no more than so many of them: "bar 17", "bars 3, 17 and 4 more"."""
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return f"bar{'' if len(names) == 1 else 's'} {', '.join(names[:most])}{more}"
 
 
 def bars_text(piece: Piece) -> str:

@@ -21,7 +21,7 @@ from score.parts.paper import PageOptions, Paper, PartPages, Turn, paper_named
 from score.parts.print_record import LastPrint, PageChange, PrintedPage, both_sides, page_changes
 from score.parts.printed_signs import unprinted_signs
 from score.parts.score_jobs import Curve
-from score.parts.source_faults import bars_of_endless_dashes, few_bars, without_faults
+from score.parts.source_faults import bars_at_fault, bars_of_endless_dashes, without_faults
 from score.parts.system_marks import add_stickings, add_words
 from score.parts.title_block import FirstPage, title_lines
 from score.parts.uncued_part import UncuedPart
@@ -260,7 +260,7 @@ def _warnings(
         if turn.seconds < options.min_turn_seconds
     ]
     if document.opened:
-        bars = few_bars(piece, document.opened)
+        bars = bars_at_fault(piece, document.opened)
         warnings.append(f"ties, slurs and lines that end nowhere in the score are printed open: {bars}")
     page, page_of = fitted.page, _page_of(fitted.plan)
     for leave, to in _positions(document, turns_back(piece)):

@@ -9,8 +9,9 @@ from lxml import etree
 from score.parts.document import OwnPart
 from score.parts.drawing_tree import parsed
 from score.parts.paper import PartPages
+from score.parts.source_signs import home_of
 from score.piece import Piece
-from score.places import bar_name
+from score.places import bar_name, few_bars
 
 _TUPLET = "tuplet"
 _DASHES = re.compile(rb"<dashes\b[^>]*\btype=.(start|stop)")
@@ -22,7 +23,7 @@ def without_faults(pages: PartPages, own: OwnPart, piece: Piece) -> PartPages:
     """Tuplets that are missing and never end in the source are no signs: nothing says what they hold."""
     if not any(sign.kind == _TUPLET for sign in pages.unprinted):
         return pages
-    endless = Counter(map(_note, _endless_tuplets(_own_parts(own.for_the_engraver()))))
+    endless = Counter(map(home_of, _endless_tuplets(_own_parts(own.for_the_engraver()))))
     missing, faulty = list(pages.unprinted), []
     for sign in pages.unprinted:
         if sign.kind == _TUPLET and endless[sign.note]:
@@ -31,15 +32,13 @@ def without_faults(pages: PartPages, own: OwnPart, piece: Piece) -> PartPages:
             faulty.append(sign.bar)
     if not faulty:
         return pages
-    said = f"tuplets that never end in the score are left out: {few_bars(piece, faulty)}"
+    said = f"tuplets that never end in the score are left out: {bars_at_fault(piece, faulty)}"
     return pages._replace(signs=pages.signs - len(faulty), unprinted=tuple(missing), warnings=(*pages.warnings, said))
 
 
-def few_bars(piece: Piece, indices: Sequence[int]) -> str:
+def bars_at_fault(piece: Piece, indices: Sequence[int]) -> str:
     """Bars by name, each once, no more than a few of them."""
-    bars = list(dict.fromkeys(bar_name(piece, index) for index in indices))
-    more = f" and {len(bars) - _MOST_BARS} more" if len(bars) > _MOST_BARS else ""
-    return f"bar{'s' if len(bars) > 1 else ''} {', '.join(bars[:_MOST_BARS])}{more}"
+    return few_bars(list(dict.fromkeys(bar_name(piece, index) for index in indices)), _MOST_BARS)
 
 
 def bars_of_endless_dashes(own: OwnPart) -> tuple[int, ...]:
@@ -81,7 +80,3 @@ def _endless_tuplets(root: etree._Element) -> Iterator[etree._Element]:
                     yield before
                 begun[key] = sign
         yield from begun.values()
-
-
-def _note(sign: etree._Element) -> str:
-    return next(sign.iterancestors("note")).get("id") or ""

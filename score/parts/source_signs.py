@@ -112,7 +112,7 @@ def source_signs(root: etree._Element, cue_parts: int) -> tuple[SourceSign, ...]
 
 def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign]:
     name = part.get("id") or ""
-    lone = {_home(line.signs[0]) for line in wavy_lines(part) if line.is_lone}
+    lone = {home_of(line.signs[0]) for line in wavy_lines(part) if line.is_lone}
     tablature, meter = set[str](), ""
     for bar, measure in enumerate(part.iterfind("measure")):
         chord: set[str] = set()
@@ -134,7 +134,7 @@ def _part_signs(part: etree._Element, only_for_all: bool) -> Iterator[SourceSign
                 yield SourceSign(bar, kind, text, note=note, part=name)
 
 
-def _home(sign: etree._Element) -> str:
+def home_of(sign: etree._Element) -> str:
     """The id of the note that a sign stands on."""
     return next(sign.iterancestors("note")).get("id") or ""
 

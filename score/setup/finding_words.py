@@ -4,7 +4,7 @@ from bisect import bisect_right
 from fractions import Fraction
 
 from score.piece import Piece
-from score.places import bar_name
+from score.places import bar_name, few_bars
 from score.setup.finding import Finding, FindingKind
 from score.time.meter_beats import beats
 
@@ -68,7 +68,5 @@ def _limit(finding: Finding) -> str:
 
 def _more(piece: Piece, finding: Finding) -> str:
     """The other bars of a group of findings."""
-    others = [bar for bar in finding.bars if bar != finding.bar]
-    names = ", ".join(bar_name(piece, bar) for bar in others[:_MOST_BARS])
-    more = f" and {len(others) - _MOST_BARS} more" if len(others) > _MOST_BARS else ""
-    return f" (and {'bars' if len(others) > 1 else 'bar'} {names}{more})" if others else ""
+    others = [bar_name(piece, bar) for bar in finding.bars if bar != finding.bar]
+    return f" (and {few_bars(others, _MOST_BARS)})" if others else ""

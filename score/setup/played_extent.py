@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from score.activity.lanes import spelled_pitch
 from score.instruments.percussion import all_percussion
 from score.piece import Piece
-from score.places import bar_name
+from score.places import bar_name, few_bars
 from score.setup.bar_geometry import MARIMBAS, smallest_marimba
 from score.setup.kit_layout import kind_of
 
@@ -53,7 +53,5 @@ def forced(piece: Piece, used: Sequence[tuple[int, int]]) -> str:
         return f"{size} octaves or more"
     notes = sorted({pitch for pitch, _ in used if pitch < min(smaller)})
     bars = sorted({bar for pitch, bar in used if pitch in notes})
-    more = f" and {len(bars) - _MOST_BARS} more" if len(bars) > _MOST_BARS else ""
-    names = ", ".join(bar_name(piece, bar) for bar in bars[:_MOST_BARS])
-    where = f"bar{'s' if len(bars) > 1 else ''} {names}{more}"
+    where = few_bars([bar_name(piece, bar) for bar in bars], _MOST_BARS)
     return f"{size} octaves or more, because of {', '.join(map(spelled_pitch, notes))} in {where}"
