@@ -34,10 +34,10 @@ def shift(words: etree._Element, by: float) -> None:
     """Move words to the right, or to the left by less than nothing.
 
     Args:
-        words: a group of the drawing that holds nothing but text.
+        words: a group of the drawing that holds nothing but text and the boxes around it.
         by: in its units.
     """
-    for element in words.iter(SVG + "text", SVG + "tspan"):
+    for element in words.iter():
         if (value := element.get("x")) is not None:
             element.set("x", f"{float(value) + by:.0f}")
 

@@ -7,7 +7,7 @@ from lxml import etree
 
 from score.parts.drawing_tree import drawing_paths, elements
 from score.parts.drawn_boxes import DrawnBox, around, drawn_boxes
-from score.parts.drawn_moves import move
+from score.parts.drawn_moves import move, shift
 
 FIGURE = "tupletNum"
 """What the drawing calls the figure of a tuplet."""
@@ -46,7 +46,7 @@ def _apart(words: Sequence[tuple[DrawnBox, etree._Element]]) -> list[tuple[Drawn
         before = line[-1][0].right if line else box.left - _BLANK
         by = ceil(before + _BLANK - box.left)
         if 0 < by <= _FURTHEST:
-            _aside(group, by)
+            shift(group, by)
             box = box._replace(left=box.left + by, right=box.right + by)
         elif by > _FURTHEST and _is_mark(group) and box.left < line[-1][0].right + _AIR:
             # A rehearsal mark stays at its barline, above the words that reach over it.
@@ -60,12 +60,6 @@ def _apart(words: Sequence[tuple[DrawnBox, etree._Element]]) -> list[tuple[Drawn
 
 def _is_mark(group: etree._Element) -> bool:
     return (group.get("class") or "").startswith("reh")
-
-
-def _aside(group: etree._Element, by: float) -> None:
-    for element in group.iter():
-        if (x := element.get("x")) is not None:
-            element.set("x", f"{float(x) + by:.0f}")
 
 
 def _clear(box: DrawnBox, obstacles: Iterable[DrawnBox]) -> DrawnBox:
