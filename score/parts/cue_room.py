@@ -13,7 +13,7 @@ from score.parts.drawing_tree import drawing_paths, elements, markup
 from score.parts.drawn_boxes import DrawnBox, drawn_boxes
 from score.parts.drawn_extents import extents
 from score.parts.drawn_moves import move, moved_points
-from score.parts.drawn_staves import SVG, coordinates, line_heights
+from score.parts.drawn_staves import SVG, coordinates, line_heights, slur_points
 from score.parts.printed_bar import AGREED, CUE_TYPE, FOR_ALL, MEI
 
 _CUE_STAFF, _CUE_TIE = "cue-staff", "cue-tie"
@@ -67,10 +67,15 @@ class _CueMeasure(NamedTuple):
 
 
 class _CueHeights(NamedTuple):
-    """The lowest cue line, and the middle between it and the player's own staff."""
+    """The lowest cue line, and the top of the player's own staff."""
 
     line: float
-    middle: float
+    own: float
+
+    @property
+    def middle(self) -> float:
+        """Between the two."""
+        return (self.line + self.own) / 2
 
 
 def mark_cue_staves(measures: Iterable[etree._Element], cue_staves: range) -> None:
@@ -106,7 +111,7 @@ def clear_cue_line(system: etree._Element) -> None:
     lacking = max(line + _AIR - min(notes, signs), _lacking_below_signs(measures, line, top))
     if lacking > 0 or elements(_ENDINGS, system):
         own = min(_top(staff) for measure in measures for staff in measure.staves)
-        limits = _CueHeights(line, (line + own) / 2)
+        limits = _CueHeights(line, own)
         _raise(system, measures, limits, -ceil(lacking) if lacking > 0 else _spare(system, measures, limits))
 
 
@@ -119,8 +124,7 @@ def _spare(system: etree._Element, measures: Sequence[_CueMeasure], limits: _Cue
             staying.append(markup(group))
     hanging = [markup(group) for measure in measures for group in (measure.cues[-1], *measure.ties)]
     lowest = max(limits.line + _AIR, extents("".join(hanging))[1] + _NEAR)
-    own = limits.line + 2 * (limits.middle - limits.line)
-    spare = floor(min(own - _TO_STAFF - limits.line, extents("".join(staying))[0] - lowest))
+    spare = floor(min(limits.own - _TO_STAFF - limits.line, extents("".join(staying))[0] - lowest))
     return spare if spare > _MUCH else 0.0
 
 
@@ -214,15 +218,11 @@ def _sign_tops(measures: Iterable[_CueMeasure], line: float) -> Iterator[float]:
 
 
 def _curve(group: etree._Element) -> Iterator[tuple[float, float]]:
-    """Points of a slur: those that its drawing names reach further than it does."""
+    """Points of a slur's lines."""
     for path in group.iterchildren(SVG + "path"):
         numbers = coordinates(path.get("d") or "")[:8]
         if len(numbers) == 8:
-            for t in (step / 10 for step in range(11)):
-                u = 1 - t
-                a, b, c, d = u**3, 3 * u * u * t, 3 * u * t * t, t**3
-                x0, y0, x1, y1, x2, y2, x3, y3 = numbers
-                yield a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3
+            yield from slur_points(numbers, 10)
 
 
 def _raise(system: etree._Element, measures: Iterable[_CueMeasure], limits: _CueHeights, by: float) -> None:

@@ -1,7 +1,7 @@
 """The engraver's drawing: its namespace, its unit, its coordinates, and where the lines of its staves are."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from lxml import etree
 
@@ -23,6 +23,20 @@ def figures(points: str) -> list[str]:
     """The numbers of paths or lists of points as they are written."""
     # Blanks for letters and commas take a quarter of the time that looking for numbers takes.
     return points.translate(_NO_FIGURES).split()
+
+
+def slur_points(numbers: Sequence[float], steps: int) -> Iterator[tuple[float, float]]:
+    """Points of a slur's outer line, from one end to the other (Bézier's formula).
+
+    Args:
+        numbers: the first eight coordinates of its path; the points between its ends reach further than it does.
+        steps: from one end to the other.
+    """
+    x0, y0, x1, y1, x2, y2, x3, y3 = numbers
+    for t in (step / steps for step in range(steps + 1)):
+        u = 1 - t
+        a, b, c, d = u**3, 3 * u * u * t, 3 * u * t * t, t**3
+        yield a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3
 
 
 def line_heights(staff: etree._Element) -> Iterator[float]:

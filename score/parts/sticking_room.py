@@ -1,6 +1,6 @@
 """Room for suggested stickings and trills: the engraver sets letters upon stems, and trills under slurs upon these."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from math import ceil
 
 from lxml import etree
@@ -8,7 +8,7 @@ from lxml import etree
 from score.parts.drawing_tree import drawing_paths, elements
 from score.parts.drawn_boxes import DrawnBox, around, drawn_boxes
 from score.parts.drawn_moves import move, shift
-from score.parts.drawn_staves import coordinates
+from score.parts.drawn_staves import coordinates, slur_points
 
 STICKING = "sticking"
 """Type of a suggested sticking's word."""
@@ -65,15 +65,7 @@ def _up(sign: DrawnBox, numbers: Sequence[float]) -> float:
     # A curve stays between the points that its drawing names.
     if len(numbers) < 8 or max(xs) < left or min(xs) > right or max(ys) < sign.top or min(ys) > sign.bottom:
         return 0.0
-    inside = [y for x, y in _points(xs, ys) if left < x < right]
+    inside = [y for x, y in slur_points(numbers, 40) if left < x < right]
     if not inside or max(inside) < sign.top or min(inside) > sign.bottom:
         return 0.0
     return sign.bottom + _TRILL_AIR - min(inside)
-
-
-def _points(xs: Sequence[float], ys: Sequence[float]) -> Iterator[tuple[float, float]]:
-    """Points of a slur's outer line: Bézier's formula."""
-    for t in (step / 40 for step in range(41)):
-        weights = (1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3
-        x, y = (sum(weight * n for weight, n in zip(weights, row, strict=True)) for row in (xs, ys))
-        yield x, y
