@@ -141,7 +141,7 @@ def _names(placed: Sequence[tuple[str, list[tuple[float, float]]]], you: DrawnBo
     for position, (name, _) in enumerate(placed):
         box = outlines[position]
         words = _lines(name, box.right - box.left - 2 * _INSET)
-        if not _fits(words, box):
+        if not _fits(_width(words), len(words), box):
             words = _lines(name, max(box.right - box.left, _WIDEST_NAME))
         others = outlines[:position] + outlines[position + 1 :]
         wide = _width(words)
@@ -157,10 +157,10 @@ def _width(words: Iterable[str]) -> float:
     return max(text_width(word, _LETTER / MM_A_POINT) for word in words)
 
 
-def _fits(words: Sequence[str], box: DrawnBox) -> bool:
-    """Whether lines of words stand in a box with air around them."""
+def _fits(wide: float, lines: int, box: DrawnBox) -> bool:
+    """Whether so many lines of words stand in a box with air around them."""
     room = box.right - box.left - 2 * _INSET, box.bottom - box.top - 2 * _INSET
-    return _width(words) <= room[0] and len(words) * _LETTER <= room[1]
+    return wide <= room[0] and lines * _LETTER <= room[1]
 
 
 def _lines(name: str, room: float) -> list[str]:
@@ -188,7 +188,7 @@ def _places(box: DrawnBox, wide: float, lines: int, is_first: bool, is_last: boo
     """Where a name may stand, the best place first: in the box; outwards at both ends; below, above, further away."""
     middle, high = (box.left + box.right) / 2, lines * _LETTER
     inside = (box.top + box.bottom) / 2 - _LETTER * (lines - 1) / 2 + 0.35 * _LETTER
-    if wide <= box.right - box.left - 2 * _INSET and high <= box.bottom - box.top - 2 * _INSET:
+    if _fits(wide, lines, box):
         return [_lettering(middle, inside, "middle", wide, lines)]
     below, above = box.bottom + _LETTER, box.top - 1.1 - high + _LETTER
     outwards = [("end", box.right)] * is_first + [("start", box.left)] * is_last
