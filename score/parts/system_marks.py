@@ -43,7 +43,6 @@ def set_systems(document: Document, lines: Sequence[range], pages: Collection[in
     if document.in_bars:
         end_hairpins(document.bars, document.all_bars, firsts)
         name_cues(document, lines)
-    if document.in_bars:
         _remind(document, document.entries, pages)
     # Also before the first bar: without any break in the document the engraver breaks it for itself.
     break_before(document, [line[0] for line in lines], pages)

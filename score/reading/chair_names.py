@@ -16,12 +16,8 @@ _HAND = re.compile(
     r"rechte hand|linke hand|main droite|main gauche|mano destra|mano sinistra)\.?\s*[)\]]?\s*$",
     re.IGNORECASE,
 )
-
-
 _KEY = re.compile(r"^[A-H](?:b|\u266d|#|\u266f|[ -](?:flat|sharp))?\s+")
 """The key of a transposing instrument before its name, which says nothing of who plays (common practice, no source)."""
-
-
 _ORDINAL = re.compile(r"^\d+(?:st|nd|rd|th|\.)$")
 """Which of several alike, before the name: "2nd Violin"."""
 

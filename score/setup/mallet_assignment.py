@@ -118,7 +118,7 @@ def _kept(waiting: Waiting, option: Option, ahead: list[_NextBlow], index: int, 
     kept: list[tuple[Held | None, float, DealtPath]] = []
     for held, (cost, path) in sorted(waiting.items(), key=lambda item: item[1][0]):
         for other, other_cost, _ in kept:
-            # Two of three are free later and never better: seen here, before anything is called or counted.
+            # The bound is infinite for two of three pairs, free later or never used: seen here without a call.
             if since is not None and other is not None and (held is None or held.until < other.until > since):
                 continue
             if _excess(other, held, left_waits, ahead, index, rules, cost - other_cost) <= cost - other_cost:
