@@ -96,7 +96,7 @@ def test_what_is_owned_borrowed_or_built_is_taken_off(pieces: tuple[Path, tuple[
         # The quartet needs two at a time and may not use what is kept for the study; that one comes along.
         ([("study",)], 2, 3),
         longer([("study",), ()], 1, 3),
-        ([("study",), (), ()], 0, 3),
+        longer([("study",), (), ()], 0, 3),
         longer([("quartet",), ("quartet", "study")], 0, 2),
     ],
 )

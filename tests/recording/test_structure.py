@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from score.recording import structure
 from score.recording.frame_costs import BLOCK, FrameCosts, ScoreFrames
 from score.recording.structure import NOTHING, StructureCosts, walk_back, walk_forward
+from tests.longer import longer
 
 BARS, FRAMES = 6, 24
 """Bars at each of two tempi, and frames of the first."""
@@ -44,7 +45,7 @@ def _way(frames: FrameCosts) -> NDArray[np.int64]:
     return walk_back(frames, costs, walk_forward(frames, costs, lambda share: None))
 
 
-@pytest.mark.parametrize("blocks", [0.5, 1, 7, 20.3])
+@pytest.mark.parametrize("blocks", [0.5, 1, 7, longer(20.3)])
 @pytest.mark.parametrize("again", [0, 30_000_000])
 def test_what_is_walked_again_goes_the_same_way(blocks: float, again: int, monkeypatch: pytest.MonkeyPatch) -> None:
     frames = _frames(blocks)

@@ -15,6 +15,7 @@ from score.takes.history import History
 from score.takes.kept_readings import KeptReadings
 from score.takes.kept_takes import KeptTakes, TakeOf
 from score.takes.readiness import Readiness
+from tests.longer import longer
 from tests.takes.test_kept_takes import JUDGED
 from tui.command import run
 
@@ -85,10 +86,8 @@ DAMAGES = {
     "command",
     [
         ("takes",),
-        pytest.param(
-            ("plan", "--rehearsal", "2099-03-02T19:00/90", "--concert", "2099-03-14"), marks=pytest.mark.campaign
-        ),
-        ("memory", "--player", "1", "--today"),
+        longer(("plan", "--rehearsal", "2099-03-02T19:00/90", "--concert", "2099-03-14")),
+        longer(("memory", "--player", "1", "--today")),
     ],
     ids=["takes", "plan", "memory"],
 )
@@ -107,9 +106,7 @@ def test_a_damaged_history_is_one_line_and_left_as_it_is(
     assert path.read_bytes() == before
 
 
-@pytest.mark.parametrize(
-    "ask", [lambda h: KeptReadings(h).of("d", 1), lambda h: h.pieces(), lambda h: h.recall("port")]
-)
+@pytest.mark.parametrize("ask", QUESTIONS)
 def test_every_question_says_so(tmp_path: Path, ask: Callable[[History], object]) -> None:
     history = History(tmp_path / "h.sqlite")
     KeptReadings(history).keep("d", 1, [])

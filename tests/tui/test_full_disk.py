@@ -2,6 +2,7 @@
 
 import errno
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -12,7 +13,9 @@ from textual.pilot import Pilot
 
 from score.errors import WritingError
 from score.takes.history import History
-from tests.tui.stand_steps import at_rest, text_of, until, use
+from tests.longer import longer
+from tests.tui.conftest import SAMPLES
+from tests.tui.stand_steps import at_rest, open_as, text_of, until, use
 from tests.tui.test_practice import practise
 from tui import start
 from tui.settings import Settings
@@ -30,7 +33,22 @@ async def refused(pilot: Pilot[int], *keys: str) -> None:
     await pilot.press("x")
 
 
-def test_a_full_disk_ends_no_screen(stand, score: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_disk_ends_no_screen(stand, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def steps(pilot: Pilot[int]) -> None:
+        await open_as(pilot, 2)
+        monkeypatch.setattr(History, "transaction", takes_no_more)
+        await pilot.press("w")
+        await until(pilot, "AskOne")
+        await refused(pilot, "down", "enter")
+        await until(pilot, "StandScreen")
+
+    app = stand(Path(shutil.copy(SAMPLES / "trio-ids.musicxml", tmp_path)))
+    use(app, steps)
+    assert app.fault is None
+
+
+@pytest.mark.campaign
+def test_a_full_disk_ends_no_practice(stand, score: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     async def steps(pilot: Pilot[int]) -> None:
         await practise(pilot, 2)
         await at_rest(pilot)
@@ -43,16 +61,13 @@ def test_a_full_disk_ends_no_screen(stand, score: Path, monkeypatch: pytest.Monk
         # Leaving keeps the bar and the setting: that fails, and the screen goes all the same.
         await refused(pilot, "escape")
         await until(pilot, "StandScreen")
-        await pilot.press("w")
-        await until(pilot, "AskOne")
-        await refused(pilot, "down", "enter")
-        await until(pilot, "StandScreen")
 
     app = stand(score)
     use(app, steps)
     assert app.fault is None
 
 
+@pytest.mark.campaign
 def test_a_fault_of_ours_leaves_the_screens_without_a_traceback(
     stand, score: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -97,7 +112,7 @@ def test_a_fault_of_the_screens_is_raised_for_the_command_to_say(
         start._run(None, Settings(), "", silent=True, question=None)
 
 
-@pytest.mark.parametrize("words", [["stand"], [str(Path(__file__).parents[2] / "samples" / "study.musicxml")]])
+@pytest.mark.parametrize("words", [longer(["stand"]), [str(SAMPLES / "study.musicxml")]])
 def test_without_a_terminal_the_screens_say_so(words: list[str], tmp_path: Path) -> None:
     environment = os.environ | {"XDG_DATA_HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
     command = [sys.executable, "-m", "tui", *words]

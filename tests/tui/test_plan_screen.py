@@ -1,5 +1,6 @@
 """The plan as a row of days: three rehearsals in few keys, sorted by date, every change undone letter for letter."""
 
+import shutil
 import tomllib
 from collections.abc import Awaitable, Callable
 from datetime import date, timedelta
@@ -9,6 +10,7 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.longer import longer
+from tests.tui.conftest import SAMPLES
 from tests.tui.stand_steps import holds, open_as, text_of, until, use
 from tui.app import InbreathApp
 from tui.drawing.day_row import Day, day_row, item_boxes
@@ -116,7 +118,8 @@ def test_what_is_no_time_changes_nothing(stand, score: Path, keys: str) -> None:
     on_plan(app, steps)
 
 
-@pytest.mark.parametrize(("typed", "said"), [("2 9", "no player 9"), longer("2, two", "'two' is no player's number")])
+@pytest.mark.campaign
+@pytest.mark.parametrize(("typed", "said"), [("2 9", "no player 9"), ("2, two", "'two' is no player's number")])
 def test_only_players_of_the_piece_can_be_missing(stand, score: Path, typed: str, said: str) -> None:
     app = stand(score)
 
@@ -133,6 +136,7 @@ def test_only_players_of_the_piece_can_be_missing(stand, score: Path, typed: str
     on_plan(app, steps)
 
 
+@pytest.mark.campaign
 def test_a_day_far_off_is_not_gone_to(stand, score: Path) -> None:
     app = stand(score)
 
@@ -147,9 +151,10 @@ def test_a_day_far_off_is_not_gone_to(stand, score: Path) -> None:
 
 @pytest.mark.parametrize(("ask", "typed"), [("_add", "19:00 5000"), longer("_minutes", "5000")])
 def test_minutes_that_no_day_has_are_refused_and_leave_the_file_as_it_was(
-    stand, score: Path, ask: str, typed: str
+    stand, tmp_path: Path, ask: str, typed: str
 ) -> None:
-    group, app = score.with_name("quartet.group.toml"), stand(score)
+    trio = Path(shutil.copy(SAMPLES / "trio-ids.musicxml", tmp_path))
+    group, app = trio.with_name("trio-ids.group.toml"), stand(trio)
     group.write_text("# ours\n[[practice]]\nplayer = 2\nminutes = 30\n")
     before = group.read_bytes()
 
