@@ -29,7 +29,7 @@ from score.concert.concert_values import (
 from score.errors import ConcertFileError
 from score.instruments.percussion import named
 from score.plain_text import harmless
-from score.plan.plan_inputs import USUAL_MINUTES_A_DAY
+from score.plan.plan_inputs import DAY, USUAL_MINUTES_A_DAY
 
 
 def concert_path(text: Path) -> Path:
@@ -167,7 +167,7 @@ def _piece(table: ConcertTable) -> PieceEntry:
 
 
 def _person(table: ConcertTable) -> PersonEntry:
-    return PersonEntry(_needed(table, "name", "Ann"), int(table.figure("minutes", USUAL_MINUTES_A_DAY, 0, 1440)))
+    return PersonEntry(_needed(table, "name", "Ann"), int(table.figure("minutes", USUAL_MINUTES_A_DAY, 0, DAY)))
 
 
 def _needed(table: ConcertTable, name: str, example: str) -> str:
@@ -182,7 +182,7 @@ def _rehearsal(table: ConcertTable) -> RehearsalEntry:
     start = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
     if not isinstance(start, datetime):
         raise table.wrong("needs at as date and time", "write at = 2027-03-02T19:00:00")
-    start, minutes = start.replace(tzinfo=None), int(table.figure("minutes", 90, 1, 1440))
+    start, minutes = start.replace(tzinfo=None), int(table.figure("minutes", 90, 1, DAY))
     late = tuple(_at(table, text, start, minutes) for text in table.texts("late"))
     leaves = tuple(_at(table, text, start, minutes) for text in table.texts("leaves"))
     return RehearsalEntry(start, minutes, table.texts("missing"), late=late, leaves=leaves)

@@ -15,7 +15,7 @@ minutes = 40           # own work a day
 from datetime import date, datetime
 
 from score.group.group_file import Group, Table, group_tables
-from score.plan.plan_inputs import USUAL_MINUTES_A_DAY, Rehearsal
+from score.plan.plan_inputs import DAY, USUAL_MINUTES_A_DAY, Rehearsal
 
 
 def group_rehearsals(group: Group) -> tuple[Rehearsal, ...]:
@@ -39,7 +39,7 @@ def group_minutes(group: Group) -> tuple[tuple[int, int], ...]:
     """Each player's minutes a day in the group's file."""
     tables = group_tables(group, "practice")
     return tuple(
-        (table.number("player"), int(table.figure("minutes", USUAL_MINUTES_A_DAY, 0, 1440))) for table in tables
+        (table.number("player"), int(table.figure("minutes", USUAL_MINUTES_A_DAY, 0, DAY))) for table in tables
     )
 
 
@@ -63,5 +63,5 @@ def _rehearsal(table: Table) -> Rehearsal:
     start = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
     if not isinstance(start, datetime):
         raise table.wrong("needs at as date and time", "write at = 2027-03-02T19:00:00")
-    minutes = table.figure("minutes", 90, 1, 1440)
+    minutes = table.figure("minutes", 90, 1, DAY)
     return Rehearsal(start.replace(tzinfo=None), int(minutes), table.numbers("missing"))
