@@ -96,7 +96,7 @@ def _write(part: Path, blocks: Iterable[Block], rate: int, kind: str, tags: Mapp
         # The library only says "system error".
         if shutil.disk_usage(part.parent).free < _LITTLE_ROOM:
             raise cannot_write(path, OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))) from error
-        raise cannot_write(path, error, _reason(error)) from error
+        raise cannot_write(path, error, getattr(error, "error_string", "")) from error
     return frames
 
 
@@ -119,7 +119,7 @@ def _whole(path: Path) -> Iterator[Path]:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
         os.close(handle)
     except OSError as error:
-        raise cannot_write(path, error, _reason(error)) from error
+        raise cannot_write(path, error) from error
     part = Path(name)
     try:
         yield part
@@ -138,8 +138,4 @@ def _settle(part: Path, path: Path) -> None:
         part.chmod(0o666 & ~mask)
         part.replace(path)
     except OSError as error:
-        raise cannot_write(path, error, _reason(error)) from error
-
-
-def _reason(error: Exception) -> str:
-    return getattr(error, "strerror", None) or getattr(error, "error_string", "") or str(error)
+        raise cannot_write(path, error) from error
