@@ -86,9 +86,9 @@ def _put_title(row: Row, piece: PieceRow, column: int, ends: int, ink: str, fain
     """The title, and where there is room what the concert's file calls the piece, as calendar and today do."""
     title, room = piece.title or piece.name, ends - column
     row.put(column, title if len(title) <= room else f"{title[: room - 1]}…", ink)
-    after, words = column + len(title) + 1, titled("", piece.name).strip()
-    if titled(title, piece.name) != title and after + len(words) <= ends:
-        row.put(after, words, faint)
+    name = titled(title, piece.name)[len(title) :]
+    if len(title) + len(name) <= room:
+        row.put(column + len(title), name, faint)
 
 
 def today_lines(slots: Sequence[tuple[str, int, bool]], width: int, colours: Palette) -> list[Text]:
