@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from score.activity.from_group import group_breaths
 from score.beats import Place
+from score.plain_text import several
 from score.playback.click import Thinning
 from score.playback.passage_finding import join_route
 from score.playback.sound_events import Timeline
@@ -101,7 +102,7 @@ class Setting:
     def words(self) -> str:
         """What is not said elsewhere, on one line."""
         steps = f"   steps to {100 * self.steps.goal:.0f} %, {self.steps.good} good" if self.steps else ""
-        count_in = f"{self.count_in} bar{'' if self.count_in == 1 else 's'}" if self.count_in else "none"
+        count_in = several(self.count_in, "bar") if self.count_in else "none"
         own = {"on": "in it", "soft": "softer", "off": "softer"}[self.own] if self.recording else self.own
         return f"own part {own}   click {self.click}   count-in {count_in}{steps}"
 

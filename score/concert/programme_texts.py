@@ -47,7 +47,7 @@ def bound_line(plan: ProgrammePlan) -> str:
 
 def waiting_line(plan: ProgrammePlan) -> str:
     """How often a piece is set up, and how much anybody waits."""
-    waits = f"{plan.idle_blocks} block{'s' if plan.idle_blocks > 1 else ''} of waiting in between"
+    waits = f"{several(plan.idle_blocks, 'block')} of waiting in between"
     return (
         f"Set up {several(plan.set_ups, 'time')}; {waits if plan.idle_blocks else 'nobody waits between two blocks'}."
     )
@@ -145,7 +145,7 @@ def call_lines(plan: ProgrammePlan, evening: EveningPlan) -> Iterator[str]:
     for call in evening.calls:
         alike.setdefault((call.begins, call.ends, call.idle), []).append(plan.programme.people[call.person])
     for (begins, ends, idle), names in sorted(alike.items()):
-        waits = f", a wait of {idle} block{'s' if idle > 1 else ''} between" if idle else ""
+        waits = f", a wait of {several(idle, 'block')} between" if idle else ""
         yield f"{_clock(evening, begins)} to {_clock(evening, ends)}: {', '.join(names)}{waits}"
 
 

@@ -112,7 +112,7 @@ def gear_sources(item: ConcertGear) -> list[str]:
 
 def load_line(load: VanLoad) -> str:
     """One line of the van."""
-    cases = f"{load.whole_cases} case{'s' if load.whole_cases > 1 else ''}" if load.whole_cases else "in with others"
+    cases = several(load.whole_cases, "case") if load.whole_cases else "in with others"
     return f"{load.number} × {load.what}: {cases}, {load.weight:g} kg, {load.carriers} to carry"
 
 

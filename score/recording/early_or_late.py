@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from score.piece import Piece
+from score.plain_text import several
 from score.recording.heard_bars import HeardRecording, StrokeApart
 from score.strokes.timing_figures import LEAST_FOR_MEAN, LEAST_FOR_SPREAD, Figure, mean_figure, spread
 
@@ -112,7 +113,7 @@ def early_or_late_lines(piece: Piece, players: tuple[PlayerWhen, ...]) -> list[s
 
 
 def _words(when: PlayerWhen) -> str:
-    strokes = f"{when.strokes} stroke{'' if when.strokes == 1 else 's'}"
+    strokes = several(when.strokes, "stroke")
     if when.later is None:
         return f"cannot be told: {strokes if when.strokes else 'none'} of theirs heard apart from the others'"
     if not when.is_off:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from score.errors import RequestError
 from score.piece import Piece
+from score.plain_text import several
 from score.playback.recording_file import read_channels, resampled
 from score.strokes.spectral_rise import Samples
 from score.takes.group_hearing import GroupHeard, hear_group
@@ -25,7 +26,7 @@ def hear_files(piece: Piece, route: Route, paths: Sequence[Path]) -> GroupHeard:
     channels = _channels(paths)
     numbers = [player.number for player in piece.players]
     if len(channels) != len(numbers):
-        what = f"{_counted(len(channels), 'recording')} for {_counted(len(numbers), 'player')}"
+        what = f"{several(len(channels), 'recording')} for {several(len(numbers), 'player')}"
         raise RequestError("Whose recording", what, "give one a player in their order, or one file with a channel each")
     shortest = min(map(len, channels))
     return hear_group(piece, route, numbers, [channel[:shortest] for channel in channels])
@@ -40,7 +41,3 @@ def _channels(paths: Sequence[Path]) -> list[Samples]:
         channels, rate = read_channels(path)
         mono.append(resampled(channels.mean(axis=1), rate))
     return mono
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}{'' if count == 1 else 's'}"

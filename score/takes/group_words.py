@@ -5,6 +5,7 @@ from typing import Any
 
 from score.piece import Piece
 from score.places import bar_name
+from score.plain_text import several
 from score.takes.group_hearing import GroupHeard
 from score.takes.group_timing import PUBLISHED_MS, PairTiming
 from score.takes.place_findings import HEARD_MS
@@ -70,7 +71,7 @@ def _names(piece: Piece, pair: PairTiming) -> str:
 
 def _pair_parts(piece: Piece, pair: PairTiming) -> Iterator[str]:
     if pair.asynchrony_ms is None:
-        yield f"{pair.shared} stroke{'' if pair.shared == 1 else 's'} together, too few to say more"
+        yield f"{several(pair.shared, 'stroke')} together, too few to say more"
         return
     yield f"{pair.asynchrony_ms:.0f} ms apart over {pair.shared} strokes"
     if pair.later is not None and abs(pair.later.mean) > max(HEARD_MS, pair.later.half):

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from score.plain_text import several
 from tui.commands.command_common import json_option, score_argument
 from tui.commands.part_options import part_options
 from tui.commands.parts_command import begun, report, say_parts
@@ -54,6 +55,6 @@ def _say_score(score: "ScoreFile | str") -> None:
     if isinstance(score, str):
         click.echo(score, err=True)
         return
-    click.echo(f"Score for all: {score.page_count} page{'s' if score.page_count > 1 else ''}  {score.pdf}")
+    click.echo(f"Score for all: {several(score.page_count, 'page')}  {score.pdf}")
     for warning in score.warnings:
         click.echo(f"  {warning}", err=True)

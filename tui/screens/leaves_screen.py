@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Static
 
+from score.plain_text import several
 from tui.drawing.canvas import stacked
 from tui.drawing.palette import Palette, style
 from tui.key_bindings import bindings
@@ -52,7 +53,7 @@ class LeavesScreen(PictureScreen):
         heading = Text(no_wrap=True).append(f" {self.heading}", style(colours.ink, bold=True))
         heading.append(f"   page {self.leaf + 1} of {len(self.leaves)}", colours.faint)
         below = len(lines) - self.top - height
-        heading.append(f"   {below} more line{'s' if below > 1 else ''} below: ↓" if below > 0 else "", colours.faint)
+        heading.append(f"   {several(below, 'more line')} below: ↓" if below > 0 else "", colours.faint)
         heading.truncate(width, pad=True)
         heading.stylize_before(f"on {colours.panel}")
         self.query_one("#picture", Static).update(stacked([heading, *lines[self.top : self.top + height]], width))

@@ -4,6 +4,7 @@ from math import inf
 
 from score.memory.fade import STEP_WORDS, Fade, FadeStep
 from score.places import bar_name
+from score.plain_text import several
 from score.playback.sounding.sound_messages import PassTime, Report
 from tui.screens.practice_stage import PracticeStage
 from tui.session import Session
@@ -45,7 +46,7 @@ class PracticeFading(PracticeStage):
         """The step, and how often a bar was looked at."""
         if self.step == FadeStep.ALL:
             return ""
-        glances = f", {self.glances} glance{'' if self.glances == 1 else 's'}" if self.glances else ""
+        glances = f", {several(self.glances, 'glance')}" if self.glances else ""
         return f"░ by heart {self.step} of {len(FadeStep)}{glances}   "
 
     def _heard(self, report: Report) -> None:
