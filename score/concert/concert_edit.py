@@ -51,8 +51,8 @@ def edit_concert(path: Path, edits: Sequence[Edit]) -> tuple[bytes, Concert]:
         content = (mark + blocks.text).encode()
     except UnicodeEncodeError as error:
         # Bytes of a file's name, or of what was typed, that the system could not read as letters.
-        what = f"{path.name}: a name holds bytes that are no letters"
-        raise ConcertFileError("Name not usable", what, "rename that file, or type it anew") from error
+        what = f"{path.name}: a name holds bytes that are not letters"
+        raise ConcertFileError("Name not usable", what, "rename that file, or type it again") from error
     write_atomically(path, content)
     return before, concert
 

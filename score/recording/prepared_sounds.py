@@ -181,5 +181,5 @@ def _keep(path: Path, samples: Samples) -> None:
         write_atomically(path, content.getvalue())
     except WritingError as error:
         reason = error.what.rpartition(": ")[2]
-        raise WritingError("Recording cannot be got ready", reason, f"it would lie in {path.parent}") from error
+        raise WritingError("Recording cannot be prepared", reason, f"it would go into {path.parent}") from error
     make_room(path.parent, path.suffix, ROOM)

@@ -147,7 +147,7 @@ def test_without_room_on_the_disk_it_is_said_where_and_nothing_is_left(
     with pytest.raises(WritingError) as caught:
         partner_for(study, heard, partner.sounds[0].path.parent / "take.wav", bars(study, range(8, 12)), tmp_path)
     assert os.strerror(errno.ENOSPC) in caught.value.line
-    assert caught.value.line.endswith(f"it would lie in {tmp_path}")
+    assert caught.value.line.endswith(f"it would go into {tmp_path}")
     assert not list(tmp_path.iterdir())
 
 
