@@ -14,7 +14,6 @@ from score.takes.judged_pass import Delay, DelayFrom, JudgedPass, JudgedStroke, 
 from score.takes.kept_takes import KeptTakes, TakeOf
 from score.takes.own_troubles import own_figure
 from score.time.route import bars
-from tests.longer import longer
 from tests.tui.stand_steps import holds, open_as, text_of, use
 from tui.overview_facts import panel_of
 from tui.own_lessons import lesson_of, turn_lessons
@@ -101,7 +100,8 @@ def test_a_key_leaves_it_out_and_brings_it_back(stand, score: Path) -> None:
     use(stand(score), steps)
 
 
-@pytest.mark.parametrize("minutes", [longer(20), 120])
+@pytest.mark.campaign
+@pytest.mark.parametrize("minutes", [20, 120])
 def test_without_a_plan_today_takes_the_minutes_of_the_groups_file(session: Session, minutes: int) -> None:
     path = group_path(session.path)
     usual = sum(slot.minutes for slot in today_for(session, {}, TODAY).slots)
