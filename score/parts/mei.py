@@ -238,5 +238,6 @@ def staff_kinds(document: Document) -> dict[int, tuple[int, str]]:
         )
         sign = "" if clef is None else f"{clef.get('shape') or ''}{clef.get('line') or ''}"
         if staff >= 0:
-            kinds[staff] = int(lines) if lines.isdigit() else 0, sign
+            # Definitions with a new meter alone say neither; they come later.
+            kinds.setdefault(staff, (int(lines) if lines.isdigit() else 0, sign))
     return kinds

@@ -8,6 +8,8 @@ from lxml import etree
 from score.parts.drawn_boxes import around, drawn_boxes
 from score.parts.drawn_staves import SVG
 from score.parts.front_drawing import key_of_places
+from score.parts.mei import staff_kinds
+from score.reading import read_score
 
 
 def heights(measure: etree._Element) -> list[float]:
@@ -28,6 +30,15 @@ def test_drums_stand_where_their_clef_has_them(small: Any, tmp_path: Path) -> No
     measured = [height for measure in small.groups(reading, "measure") for height in heights(measure)]
     assert measured == [0.0] * 6 + [1.5] * 6
     assert small.pages(reading, 1).unprinted == ()
+
+
+def test_a_new_meter_leaves_a_staff_its_clef(small: Any, tmp_path: Path) -> None:
+    meter = "<attributes><time><beats>2</beats><beat-type>4</beat-type></time></attributes>"
+    small.score(tmp_path, *[[small.note(4), meter + small.note(2)]] * 2)
+    path = tmp_path / "small.musicxml"
+    bass = "<sign>F</sign><line>4</line>"
+    path.write_text(path.read_text(encoding="utf-8").replace("<sign>percussion</sign>", bass), encoding="utf-8")
+    assert staff_kinds(small.document(read_score(path), 1)) == {0: (5, "F4")}
 
 
 def test_the_key_of_places_has_the_clef_of_the_part() -> None:
