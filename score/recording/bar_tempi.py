@@ -1,11 +1,13 @@
 """How fast a recording goes, bar by bar, against what the score says.
 
 A bar's tempo is the seconds the score gives it over the seconds it took. Players are some hundredths of a second apart,
-so single bars are smoothed over three; bars in doubt are left out.
+so single bars are smoothed over three. Bars in doubt are left out, and those whose end is not heard: before a bar in
+doubt, and at the end of a run, where whatever was struck last rings on.
 """
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import zip_longest
 from typing import NamedTuple
 
 import numpy as np
@@ -29,7 +31,7 @@ class BarTempo(NamedTuple):
         turn: which time it is played, from 1.
         seconds: at which it begins.
         written, played: quarters a minute, means over the bar.
-        share: of the written tempo, smoothed over three bars; None for a bar in doubt.
+        share: of the written tempo, smoothed over three bars; None where the bar or its end is in doubt.
     """
 
     bar: int
@@ -41,7 +43,7 @@ class BarTempo(NamedTuple):
 
     @property
     def smooth(self) -> float | None:
-        """Quarters a minute over three bars; None for a bar in doubt."""
+        """Quarters a minute over three bars; None where the bar or its end is in doubt."""
         return None if self.share is None else self.share * self.written
 
 
@@ -51,7 +53,7 @@ def bar_tempi(piece: Piece, heard: HeardRecording) -> tuple[BarTempo, ...]:
     lengths = [
         times.seconds(bar.start + bar.length) - times.seconds(bar.start) if bar.length else 0.0 for bar in piece.bars
     ]
-    raw = [_share(lengths[bar.bar], bar) for bar in heard.bars]
+    raw = [_share(lengths[bar.bar], bar, after) for bar, after in zip_longest(heard.bars, heard.bars[1:])]
     smooth = [_smoothed(heard.bars, raw, index) for index in range(len(raw))]
     return tuple(
         BarTempo(
@@ -66,8 +68,10 @@ def bar_tempi(piece: Piece, heard: HeardRecording) -> tuple[BarTempo, ...]:
     )
 
 
-def _share(written: float, bar: HeardBar) -> float | None:
-    return None if bar.doubt or written <= 0 else written / max(_SHORTEST, bar.end - bar.start)
+def _share(written: float, bar: HeardBar, after: HeardBar | None) -> float | None:
+    if bar.doubt or written <= 0 or after is None or after.doubt or (after.run, after.bar) != (bar.run, bar.bar + 1):
+        return None
+    return written / max(_SHORTEST, bar.end - bar.start)
 
 
 def _smoothed(bars: Sequence[HeardBar], raw: Sequence[float | None], index: int) -> float | None:

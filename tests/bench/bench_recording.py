@@ -48,16 +48,15 @@ def test_places_in_a_room(name: str, seeds: tuple[int, ...], tmp_path: Path) -> 
 
 
 def _tempo(piece: Piece, heard: HeardRecording, played: Performance, begins: float) -> None:
-    """Smoothed bar tempo against that of the performance."""
-    starts: dict[int, list[tuple[float, float]]] = {}
-    for passed in played.bars:
-        starts.setdefault(passed.bar, []).append((passed.start + begins, passed.end - passed.start))
-    off = []
-    for tempo, bar in zip(bar_tempi(piece, heard), heard.bars, strict=True):
-        if tempo.share is not None and bar.bar in starts:
-            length = min(starts[bar.bar], key=lambda each: abs(each[0] - bar.start))[1]
-            off.append(abs(tempo.played / (60 * float(piece.bars[bar.bar].length) / length) - 1))
-    print(f"   bar tempo off by {100 * np.median(off):.1f} %, 95 % within {100 * np.percentile(off, 95):.1f} %")
+    """Bar tempo smoothed over three bars against that of the performance, smoothed over the same bars."""
+    truth = []
+    for bar in heard.bars:
+        near = min((b for b in played.bars if b.bar == bar.bar), key=lambda b: abs(b.start + begins - bar.start))
+        truth.append(bar._replace(start=near.start + begins, end=near.end + begins))
+    both = zip(bar_tempi(piece, heard), bar_tempi(piece, heard._replace(bars=tuple(truth))), strict=True)
+    off = [abs(ours.smooth / true.smooth - 1) for ours, true in both if ours.smooth and true.smooth]
+    print(f"   tempo of {len(off)} of {len(heard.bars)} bars, off by {100 * np.median(off):.2f} %, ", end="")
+    print(f"95 % within {100 * np.percentile(off, 95):.1f} %")
 
 
 def _found(piece: Piece, path: Path, name: str) -> HeardRecording | None:
