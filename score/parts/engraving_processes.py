@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, cast
 
 from score.errors import WritingError
 from score.parts.engraving_service import PartsRequest, UncuedRequest, serve_alone, serve_divided
-from score.processes import Post, interrupts_held, may_divide, new_process
+from score.processes import Post, may_divide, new_process, start_held
 
 if TYPE_CHECKING:
     from multiprocessing.process import BaseProcess
@@ -145,9 +145,8 @@ def _processes(ours: list[Connection], theirs: list[Connection], also: Sequence[
 
 def _start(processes: "Sequence[BaseProcess]") -> None:
     try:
-        with interrupts_held():
-            for process in processes:
-                process.start()
+        for process in processes:
+            start_held(process)
     except OSError as error:
         what = f"no worker process can be started ({error.strerror or error})"
         raise WritingError("Cannot engrave", what, "close other programs and try again") from error

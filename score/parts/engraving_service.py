@@ -4,20 +4,16 @@ This module is light too: the engraver is loaded in the workers and not where th
 meanwhile.
 """
 
-import multiprocessing
 import os
 import pickle
-import threading
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
-from score.processes import Post
+from score.processes import Post, end_with_parent
 
 if TYPE_CHECKING:
-    from multiprocessing.process import BaseProcess
-
     from score.cues.sheet import Level
     from score.parts.part_jobs import FinishedPart, Job
     from score.parts.score_jobs import ScoreJob
@@ -102,7 +98,7 @@ def _load(also: Sequence[str]) -> None:
 
 def _serve(pipe: Connection) -> None:
     """Take messages until nobody is left to send them."""
-    _watch_parent()
+    end_with_parent()
     if not pipe.poll():
         # While the score is being read.
         _warm_up()
@@ -119,18 +115,6 @@ def _serve(pipe: Connection) -> None:
                         answer(part)
                 case job:
                     answer(_printed(job))
-
-
-def _watch_parent() -> None:
-    """Go when the parent is gone, however it went."""
-    parent = multiprocessing.parent_process()
-
-    def go_with(parent: "BaseProcess") -> None:
-        parent.join()
-        os._exit(1)
-
-    if parent is not None:
-        threading.Thread(target=go_with, args=(parent,), daemon=True).start()
 
 
 def _set_out(request: UncuedRequest) -> "dict[int, UncuedPart | Exception]":
