@@ -12,12 +12,17 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 SLOW = (
-    "tui", "parts", "recall", "command", "concert/test_concert_command.py", "samples", "recording", "strokes", "takes",
-    "concert/test_programme.py", "memory/test_questions.py", "following/test_following.py",
-    "reading/test_fuzz.py", "playback/test_player.py", "playback/test_ears.py", "library/test_spreading.py",
+    "tui", "parts", "recall", "command", "samples", "recording", "strokes", "takes",
+    "concert/test_concert_command.py", "concert/test_concert_today.py", "concert/test_programme.py",
+    "following/test_against_models.py", "following/test_following.py", "group/test_gather.py",
+    "library/test_spreading.py",
+    "memory/test_faded_run.py", "memory/test_memory_command.py", "memory/test_questions.py",
+    "playback/test_agreed_sound.py", "playback/test_denied_microphone.py", "playback/test_ears.py",
+    "playback/test_player.py", "playback/test_sound_file.py", "reading/test_fuzz.py", "tubes/test_fit.py",
 )  # fmt: skip
-"""Screens, engraving, whole commands, samples made again, sound heard again, files drawn at random, calendars,
-questions and players drawn at random, real time and processes that are killed: `.ci/run` has them."""
+"""Screens, engraving, whole commands, samples made again, sound made or heard again, and what is drawn at random:
+files, calendars, questions, players, copies of a group's file, errors of measuring; real time and processes that are
+killed: `.ci/run` has them all."""
 SLOW_TESTS = "not bombs and not kills and not whole_range and not an_hour and not one_right_answer"
 TOOL = f"{Path(sys.executable).parent}/"
 
