@@ -1,21 +1,19 @@
 """What can be asked of a set of tubes, as options: for the command, and for the line of options on its screen."""
 
 import shlex
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import fields
-from functools import reduce
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
 from score.errors import RequestError
 from tui.option_numbers import number_option
+from tui.option_sets import Command, take_options
 
 if TYPE_CHECKING:
     from score.tubes.tubes_asked import TubesAsked
-
-Function = TypeVar("Function", bound=Callable[..., Any])
 
 _OPTIONS = (
     number_option("--a4", between=(380, 500), metavar="HZ", help="Frequency of A4; 440 unless it is given."),
@@ -101,9 +99,9 @@ class TypedOptions(NamedTuple):
     folder: Path | None
 
 
-def tubes_options(function: Function) -> Function:
+def tubes_options(command: Command) -> Command:
     """Give a command every option of a set of tubes."""
-    return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
+    return take_options(command, _OPTIONS)
 
 
 def tubes_asked(options: Mapping[str, Any]) -> "TubesAsked":

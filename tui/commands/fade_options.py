@@ -1,20 +1,18 @@
 """The options of parts that fade, and what is said of them."""
 
-from collections.abc import Callable, Sequence
-from functools import reduce
-from typing import TYPE_CHECKING, Any, TypeVar
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import click
 
 from score.plain_text import several
 from tui.option_numbers import number_option
+from tui.option_sets import Command, take_options
 
 if TYPE_CHECKING:
     from score.memory.fade import Fade
     from score.parts.write_faded import FadedPart
     from score.piece import Piece
-
-Function = TypeVar("Function", bound=Callable[..., Any])
 
 _OPTIONS = (
     number_option(
@@ -30,9 +28,9 @@ _OPTIONS = (
 )
 
 
-def fade_options(function: Function) -> Function:
+def fade_options(command: Command) -> Command:
     """Give a command the options of fading: fade, no_cues, fade_bars."""
-    return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
+    return take_options(command, _OPTIONS)
 
 
 def fade_of(piece: "Piece", step: int, no_cues: bool, bars: str) -> "Fade":

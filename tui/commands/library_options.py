@@ -1,14 +1,12 @@
 """Options of `inbreath library`: what a programme is chosen by, and how scores are read."""
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import click
 
 from tui.option_numbers import number_option
+from tui.option_sets import Command, take_options
 
-_Command = Callable[..., Any]
 _CHOOSING = (
     number_option(
         "--programme",
@@ -99,17 +97,11 @@ _READING = (
 )
 
 
-def choosing_options(function: _Command) -> _Command:
+def choosing_options(command: Command) -> Command:
     """What a programme is chosen by."""
-    return _with(function, _CHOOSING)
+    return take_options(command, _CHOOSING)
 
 
-def reading_options(function: _Command) -> _Command:
+def reading_options(command: Command) -> Command:
     """How scores are read."""
-    return _with(function, _READING)
-
-
-def _with(function: _Command, options: tuple[Callable[[_Command], _Command], ...]) -> _Command:
-    for option in reversed(options):
-        function = option(function)
-    return function
+    return take_options(command, _READING)

@@ -1,11 +1,12 @@
 """Files of `inbreath memory`: a sound file of questions, cards, and pages of look-alikes."""
 
-from collections.abc import Callable, Iterator
-from functools import reduce
+from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
+
+from tui.option_sets import Command, take_options
 
 if TYPE_CHECKING:
     from score.group.group_file import Group
@@ -13,8 +14,6 @@ if TYPE_CHECKING:
     from score.progress import ReportProgress
     from score.reading.reading_result import Reading
     from score.recall.listening import Listening
-
-Function = TypeVar("Function", bound=Callable[..., Any])
 
 _HEARD, _ON_CARDS = 20, 24
 """Questions where nobody says how many: in a sound file five to ten minutes, on cards two sheets or three."""
@@ -37,9 +36,9 @@ class WrittenFile(NamedTuple):
     values: dict[str, object]
 
 
-def file_options(function: Function) -> Function:
+def file_options(command: Command) -> Command:
     """Give a command the options of files for learning by heart: cards, pages, listen."""
-    return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
+    return take_options(command, _OPTIONS)
 
 
 def write_memory_files(

@@ -1,13 +1,11 @@
 """The options of every command that writes parts, and what they ask of the engine."""
 
-from collections.abc import Callable
-from functools import reduce
 from pathlib import Path
-from typing import Any, TypeVar
 
 import click
 
 from tui.option_numbers import PLAYER, number_option
+from tui.option_sets import Command, take_options
 
 # Written out, so that help needs no engine: the engine's own enumerations import more than help may.
 LEVELS = ("sparse", "usual", "full")
@@ -16,8 +14,6 @@ CHECKERS = ("score.setup.check_inputs", "score.setup.floor_plan", "score.setup.g
 """What engravers need beyond the engraver itself (`also` of `score.parts.engraving_processes.engravers`)."""
 SCORE = "score.parts.engraved_score"
 """What the one that engraves the score for all needs."""
-
-Function = TypeVar("Function", bound=Callable[..., Any])
 
 _OPTIONS = (
     click.option(
@@ -89,6 +85,6 @@ _OPTIONS = (
 )
 
 
-def part_options(function: Function) -> Function:
+def part_options(command: Command) -> Command:
     """Give a command the options of writing parts: players, out, cues, paper, staff_height, turns, changes."""
-    return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
+    return take_options(command, _OPTIONS)

@@ -1,18 +1,15 @@
 """The options of every command that makes sound, and what they ask of the engine."""
 
-from collections.abc import Callable
-from functools import reduce
-from typing import Any, TypeVar
+from typing import Any
 
 import click
 
 from score.errors import RequestError
 from tui.option_numbers import number_option
+from tui.option_sets import Command, take_options
 
 # Written out, so that help needs no engine.
 CLICKS = ("every beat", "strong beats", "downbeats", "every second bar", "first bar only", "none", "breath")
-
-Function = TypeVar("Function", bound=Callable[..., Any])
 
 _OPTIONS = (
     click.option("--chunk", default="", metavar="NAME", help="A chunk (C, C+8), or two with | for their join."),
@@ -55,9 +52,9 @@ _OPTIONS = (
 )
 
 
-def play_options(function: Function) -> Function:
+def play_options(command: Command) -> Command:
     """Give a command the options of sounding: chunk, bars, tempo, click_, count_in, parts, tries, own."""
-    return reduce(lambda inner, option: option(inner), reversed(_OPTIONS), function)
+    return take_options(command, _OPTIONS)
 
 
 def track_options(
