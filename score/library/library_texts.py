@@ -55,7 +55,7 @@ def library_text(entries: Sequence[LibraryEntry]) -> str:
     blocks = ["\n".join(_lines(entry, entry.facts)) for entry in read if entry.facts is not None]
     if refused:
         blocks.append("\n".join(["Not read", *map(_refusal, refused)]))
-    count = f"{len(read)} score{'s' * (len(read) != 1)}" + (f", {len(refused)} not read" if refused else "")
+    count = several(len(read), "score") + (f", {len(refused)} not read" if refused else "")
     return "\n\n".join([*blocks, count])
 
 
@@ -131,7 +131,7 @@ def _marimba(facts: ScoreFacts) -> dict[str, object] | None:
 
 
 def _lines(entry: LibraryEntry, facts: ScoreFacts) -> list[str]:
-    players = f"{len(facts.parts)} player{'s' * (len(facts.parts) != 1)}"
+    players = several(len(facts.parts), "player")
     lines = [
         f"{entry.path}",
         f"  {facts.title}: {players}, {minutes_text(facts.seconds)}, {facts.bars} bars; "

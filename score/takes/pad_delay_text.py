@@ -5,6 +5,8 @@ from contextlib import suppress
 from datetime import date
 from typing import NamedTuple
 
+from score.plain_text import several
+
 _LEAST_STROKES, _MOST_SPREAD = 4, 0.004
 """From how many strokes, and up to how many seconds of spread, a delay is believed."""
 
@@ -44,7 +46,7 @@ class PadDelay(NamedTuple):
             today: for its age, None to leave that out.
         """
         age = self._age(today)
-        since = "" if age < 0 else ", today" if age == 0 else f", {age} day{'s' * (age > 1)} ago"
+        since = "" if age < 0 else ", today" if age == 0 else f", {several(age, 'day')} ago"
         ms = f"{1000 * self.seconds:.0f} ms, spread {max(1.0, 1000 * self.spread):.0f} ms, from {self.strokes} strokes"
         said = f"the measured delay of loudspeaker and instrument is allowed for ({ms}{since})"
         if age > _AGES:

@@ -11,6 +11,7 @@ from score.group.conflicts import Matter, settle, settle_both, text_of
 from score.group.gather import Joined
 from score.group.gather_files import Gathered, gather_files
 from score.group.group_file import group_path
+from score.plain_text import several
 from score.writing import write_atomically
 from tui.background import beside, edit, take_back
 from tui.drawing.canvas import stacked
@@ -141,8 +142,8 @@ class GatherScreen(PictureScreen):
         copy = typed_path(text)
 
         def joined(gathered: Gathered) -> None:
-            news = len(gathered.news)
-            self._change(gathered.text, f"{news} change{'s' * (news != 1)} from {copy.name}. Ctrl+Z undoes it.")
+            news = several(len(gathered.news), "change")
+            self._change(gathered.text, f"{news} from {copy.name}. Ctrl+Z undoes it.")
 
         beside(self, "join", lambda: gather_files(self.session.path, self.session.piece, [copy]), joined)
 

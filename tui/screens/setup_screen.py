@@ -9,7 +9,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from score.errors import InbreathError
-from score.plain_text import file_stem
+from score.plain_text import file_stem, several
 from score.setup.finding import Finding
 from score.setup.setup_check import SetupReport, check, suggested_stickings
 from score.setup.setup_texts import setup_text, write_setup
@@ -98,7 +98,7 @@ class SetupScreen(PictureScreen):
     def _heading(self, width: int) -> Text:
         heading = Text(no_wrap=True).append(" Set-up", f"bold {self._colours.ink}")
         mine = sum(finding.player == self.session.me.number for finding in self.findings)
-        count = f"{len(self.findings)} finding{'s' * (len(self.findings) != 1)}, {mine} of yours"
+        count = f"{several(len(self.findings), 'finding')}, {mine} of yours"
         heading.append(f"   {count}" if self.findings else "", self._colours.faint)
         heading.truncate(width, pad=True)
         heading.stylize_before(f"on {self._colours.panel}")

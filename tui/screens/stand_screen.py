@@ -10,6 +10,7 @@ from textual.widgets import Static
 from score.errors import InbreathError
 from score.group.group_file import Group
 from score.places import find_bar
+from score.plain_text import several
 from score.takes.heart_passages import LostPassage
 from tui import clock
 from tui.background import beside
@@ -104,7 +105,7 @@ class StandScreen(PictureScreen):
 
     def _tell_differences(self, count: int) -> None:
         if count:
-            self._say(f"{count} difference{'s' * (count != 1)} between your copies: d shows them.")
+            self._say(f"{several(count, 'difference')} between your copies: d shows them.")
 
     # Drawing.
 
