@@ -93,7 +93,8 @@ class InbreathApp(App[int]):
         loop = asyncio.get_running_loop()
         for name in ("SIGTERM", "SIGHUP"):
             if hasattr(signal, name):
-                with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
+                # The event loop of Windows takes no handlers.
+                with contextlib.suppress(NotImplementedError):
                     loop.add_signal_handler(getattr(signal, name), self.exit)
 
     @property

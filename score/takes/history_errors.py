@@ -18,7 +18,8 @@ def refused(path: Path, error: Exception) -> WritingError:
         path: the history.
         error: what it met.
     """
-    # What SQLite says of a file that it may not open or write is an operational error; of a damaged one it is not.
+    # What SQLite says of a file that it may not open or write is an operational error; of a damaged one it is not, but
+    # for a table or column that is missing ("no such table").
     is_damaged = not isinstance(error, (OSError, sqlite3.OperationalError)) or "no such" in str(error)
     if is_damaged:
         return WritingError(
