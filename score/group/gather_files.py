@@ -10,7 +10,7 @@ from score.group.entry_keys import values_in
 from score.group.entry_words import entry_place, entry_words
 from score.group.gather import Joined, join, sides_of
 from score.group.group_copy import GroupCopy, read_copy
-from score.group.group_file import group_path
+from score.group.group_file import group_path, unreadable
 from score.group.group_tables import TABLES
 from score.piece import Piece
 from score.plain_text import several
@@ -86,7 +86,7 @@ def _text(path: Path) -> str:
     try:
         return path.read_bytes().decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        raise GroupFileError("Copy unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
+        raise unreadable("Copy", path, error) from error
 
 
 def _same(first: Path, second: Path) -> bool:

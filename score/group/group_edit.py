@@ -13,7 +13,7 @@ import tomlkit
 from score.errors import GroupFileError
 from score.group.entry_blocks import Blocks, comments_of, cut_blocks, line_end
 from score.group.entry_text import changed_fields, entry_block, ids_of, new_id, with_fields_at
-from score.group.group_file import in_force
+from score.group.group_file import in_force, unreadable
 from score.group.group_tables import TABLES
 from score.writing import write_atomically
 
@@ -118,7 +118,7 @@ def _read(path: Path) -> tuple[bytes, Blocks]:
     try:
         text = before.decode().removeprefix(_MARK)
     except UnicodeDecodeError as error:
-        raise GroupFileError("Group's file unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
+        raise unreadable("Group's file", path, error) from error
     _parsed(path, text)
     return before, cut_blocks(text)
 

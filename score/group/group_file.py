@@ -106,12 +106,8 @@ def read_group(path: Path) -> Group:
         text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         return Group()
-    except OSError as error:
-        raise GroupFileError(
-            "Group's file unreadable", f"{path}: {error.strerror}", "check that you may read it"
-        ) from error
-    except UnicodeDecodeError as error:
-        raise GroupFileError("Group's file unreadable", f"{path.name}: {error}", "save it as UTF-8 text") from error
+    except (OSError, UnicodeDecodeError) as error:
+        raise unreadable("Group's file", path, error) from error
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -123,6 +119,13 @@ def read_group(path: Path) -> Group:
         tuple(_cue(Table(path, "cue", entry)) for entry in _list(path, tables, "cue")),
         tables=tables,
     )
+
+
+def unreadable(whose: str, path: Path, error: OSError | UnicodeDecodeError) -> GroupFileError:
+    """The error to raise for a file, the group's or a copy, that is there and cannot be read as text."""
+    if isinstance(error, UnicodeDecodeError):
+        return GroupFileError(f"{whose} unreadable", f"{path.name} is not UTF-8 text", "save it as UTF-8")
+    return GroupFileError(f"{whose} unreadable", f"{path}: {error.strerror or error}", "check that you may read it")
 
 
 def group_tables(group: Group, name: str) -> tuple[Table, ...]:
