@@ -42,17 +42,7 @@ def note(**what):
     with open(os.environ["CARD_NOTES"], "a") as file:
         file.write(json.dumps(what) + "\\n")
 
-class _Device:
-    def __init__(self, *, buffersize_msec, callback_periods, sample_rate, **rest):
-        self.frames = sample_rate * buffersize_msec // 1000
-        self.open = True
-    def start(self, sound):
-        self.sound = sound
-        threading.Thread(target=self.run, daemon=True).start()
-    def close(self):
-        self.open = False
-
-class PlaybackDevice(_Device):
+class PlaybackDevice(Card):
     def run(self):
         begun, done = time.perf_counter(), 0
         while self.open:
@@ -60,7 +50,7 @@ class PlaybackDevice(_Device):
             done += self.frames
             time.sleep(max(0.0, begun + done / RATE - time.perf_counter()))
 
-class DuplexStream(_Device):
+class DuplexStream(Card):
     def run(self):
         import numpy
         try:

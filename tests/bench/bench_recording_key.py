@@ -37,15 +37,7 @@ _CHUNK = b"E"
 CARD = """
 RATE = 48_000
 
-class PlaybackDevice:
-    def __init__(self, *, buffersize_msec, callback_periods, sample_rate, **rest):
-        self.frames = sample_rate * buffersize_msec // 1000
-        self.open = True
-    def start(self, sound):
-        self.sound = sound
-        threading.Thread(target=self.run, daemon=True).start()
-    def close(self):
-        self.open = False
+class PlaybackDevice(Card):
     def run(self):
         begun, done, sounded = time.perf_counter(), 0, False
         while self.open:

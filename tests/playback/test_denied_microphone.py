@@ -23,9 +23,9 @@ CARDS = """
 def way():
     return open(os.environ["CARD_WAY"]).read()
 
-class _Card:
-    def __init__(self, *, buffersize_msec, sample_rate, **rest):
-        self.frames, self.open = sample_rate * buffersize_msec // 1000, True
+class _Card(Card):
+    def __init__(self, **settings):
+        super().__init__(**settings)
         self.refuses("context", "cannot init context")
         self.refuses("device", "failed to init device")
         self.note("opened")
@@ -37,11 +37,10 @@ class _Card:
             raise MiniaudioError(text, -22)
     def start(self, sound):
         self.refuses("start", "failed to start audio device")
-        self.sound = sound
         self.note("started")
-        threading.Thread(target=self.run, daemon=True).start()
+        super().start(sound)
     def close(self):
-        self.open = False
+        super().close()
         self.note("closed")
     def run(self):
         asked, begun = 0, time.perf_counter()
