@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from score.group.group_file import Group
 from score.piece import MarkKind, Piece
-from score.places import bar_name
+from score.places import bar_name, few_bars
 from score.plain_text import markdown_cell, table_cell
 from score.setup.fittings import TRAP_TABLE, Fittings, fitting
 from score.setup.from_group import owned_instruments
@@ -21,6 +21,8 @@ from score.setup.played_extent import extent_note
 from score.setup.sharing import Share
 
 _BOW = re.compile(r"\b(bow(?:ed)?|arco|archetto|archet|bogen)\b", re.I)
+_MOST_BARS = 8
+"""As many bars are named."""
 BUILT = ("boobams", "tubes")
 """Keys of instruments that a group builds for itself from pipe."""
 
@@ -200,13 +202,11 @@ def _stands(piece: Piece, shares: Sequence[Share], fittings: Fittings) -> Iterat
 def _damps(piece: Piece) -> Iterator[Gear]:
     """Damp marks: with the hand where it is free, else a cloth."""
     for player in piece.players:
-        bars = list(dict.fromkeys(m.bar for m in player.marks if m.kind is MarkKind.DAMP))
-        bars += [s.bar for s in player.strokes if s.damp and s.bar not in bars]
+        bars = {mark.bar for mark in player.marks if mark.kind is MarkKind.DAMP}
+        bars |= {stroke.bar for stroke in player.strokes if stroke.damp}
         if bars:
-            names = ", ".join(bar_name(piece, bar) for bar in sorted(set(bars))[:8])
-            yield Gear(
-                "damp (hand or cloth)", "damp", (player.number,), note=f"bar{'s' if len(bars) > 1 else ''} {names}"
-            )
+            where = few_bars([bar_name(piece, bar) for bar in sorted(bars)], _MOST_BARS)
+            yield Gear("damp (hand or cloth)", "damp", (player.number,), note=where)
 
 
 def _has(owned: set[str] | None, kind: str, name: str) -> bool | None:

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+from dataclasses import replace
 from fractions import Fraction
 from itertools import permutations
 from pathlib import Path
@@ -217,6 +218,20 @@ def test_gear_names_shared_things_once_and_what_nobody_owns(piece: Piece, tmp_pa
         "Title", gear
     )
     assert list(csv.DictReader(io.StringIO(gear_csv(gear))))[1]["players"] == "1 2"
+
+
+# Common practice, no source: a list says "bar" of one bar, and how many it does not name.
+def test_damps_name_each_bar_once_and_say_how_many_more(piece: Piece, group: Group) -> None:
+    player = piece.players[0]
+    bars = sorted({stroke.bar for stroke in player.strokes})
+    notes = []
+    for damped in (bars[:1], bars[:10]):
+        strokes = tuple(stroke._replace(damp=stroke.bar in damped) for stroke in player.strokes)
+        changed = replace(piece, players=(player._replace(strokes=strokes, marks=()), *piece.players[1:]))
+        gear = check(changed, group).gear
+        notes += [item.note for item in gear if item.kind == "damp" and item.players == (1,)]
+    names = [piece.bars[bar].label for bar in bars[:8]]
+    assert notes == [f"bar {names[0]}", f"bars {', '.join(names)} and 2 more"]
 
 
 def test_text_json_and_files_say_the_same(piece: Piece, report: SetupReport, tmp_path: Path) -> None:
