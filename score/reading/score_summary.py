@@ -122,11 +122,7 @@ def _player_lines(piece: Piece, player: Player) -> list[str]:
 
 def _counts(piece: Piece, player: Player) -> str:
     kinds = [stroke.kind for stroke in player.strokes]
-    counts = [
-        f"{kinds.count(kind)} {kind.value}{'s' if kinds.count(kind) != 1 else ''}"
-        for kind in StrokeKind
-        if kinds.count(kind)
-    ]
+    counts = [several(count, kind.value) for kind in StrokeKind if (count := kinds.count(kind))]
     if not player.strokes:
         return "no strokes"
     return f"{', '.join(counts)}; first in bar {bar_name(piece, player.strokes[0].bar)}"
