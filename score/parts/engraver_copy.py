@@ -82,10 +82,9 @@ def say_unknown_signs(root: etree._Element) -> None:
 def _mend_parts(root: etree._Element) -> None:
     """End lines, pair slurs and endings, join tremolos: part by part."""
     between = any(sign.get("type") == "start" for sign in root.iter("tremolo"))
-    waves, dashes = (next(root.iter(tag), None) is not None for tag in ("wavy-line", "dashes"))
+    dashes = next(root.iter("dashes"), None) is not None
     for part in root.iter("part"):
-        if waves:
-            _end_wavy_lines(part)
+        _end_wavy_lines(part)
         if dashes:
             _draw_lone_dashes(part)
         pair_slurs(part)

@@ -8,7 +8,7 @@ from lxml import etree
 
 from score.parts.accidentals import accidental_of
 from score.parts.said_signs import HOLDERS, SAID, said
-from score.parts.tablature import follow_clefs, is_in_the_figure
+from score.parts.tablature import follow_clefs, is_in_the_figure, is_tablature
 from score.parts.wavy_lines import wavy_lines
 from score.printing.music_font import sign_named
 
@@ -256,7 +256,7 @@ def _attribute_signs(attributes: etree._Element) -> Iterator[_KindTextNote]:
     for sign in attributes:
         if sign.get("print-object") == "no":
             continue
-        if sign.tag == "clef" and sign.findtext("sign") not in ("none", "TAB"):
+        if sign.tag == "clef" and sign.findtext("sign") != "none" and not is_tablature(sign):
             yield "clef", "", ""
         elif sign.tag == "key" and _plain_number(sign.findtext("fifths")):
             yield "key", str(int(sign.findtext("fifths") or 0)), ""

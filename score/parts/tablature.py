@@ -19,7 +19,7 @@ def is_in_the_figure(kind: str, text: str) -> bool:
 
 def tablature_notes(part: etree._Element) -> Iterator[etree._Element]:
     """The notes of a part of MusicXML that stand in tablature."""
-    if not any(map(_is_tablature, part.iter("clef"))):
+    if not any(map(is_tablature, part.iter("clef"))):
         return
     staves: set[str] = set()
     for element in part.iterfind("measure/*"):
@@ -29,14 +29,15 @@ def tablature_notes(part: etree._Element) -> Iterator[etree._Element]:
             yield element
 
 
-def _is_tablature(clef: etree._Element) -> bool:
+def is_tablature(clef: etree._Element) -> bool:
+    """Whether a clef of MusicXML is that of tablature."""
     return (clef.findtext("sign") or "").strip() == "TAB"
 
 
 def follow_clefs(attributes: etree._Element, staves: set[str]) -> None:
     """Keep the numbers of the staves of a part that are tablature from these attributes on."""
     for clef in attributes.iterchildren("clef"):
-        change = staves.add if _is_tablature(clef) else staves.discard
+        change = staves.add if is_tablature(clef) else staves.discard
         change(clef.get("number") or "1")
 
 
@@ -46,7 +47,7 @@ def write_out_tablature(part: etree._Element) -> None:
     if all(any(next(note.iter(name), None) is not None for name in FIGURES) for note in notes):
         return
     for clef in part.iterfind("measure/attributes/clef"):
-        if _is_tablature(clef):
+        if is_tablature(clef):
             clef[:] = [etree.Element(name) for name in ("sign", "line", "clef-octave-change")]
             for child, text in zip(clef, ("G", "2", "-1"), strict=True):
                 child.text = text
