@@ -6,20 +6,13 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.errors import InbreathError
-from score.parts.accidentals import accidental_of, print_accidentals
-from score.parts.arpeggios import join_arpeggios
-from score.parts.asked_signs import (
-    drop_endless_beams,
-    drop_hidden,
-    measure_graces,
-    shape_heads,
-    show_font_signs,
-    space_tempo_words,
-)
+from score.parts.accidentals import accidental_of
+from score.parts.asked_signs import space_tempo_words
 from score.parts.drawing_tree import parsed, parsed_engraving
 from score.parts.engraver import to_mei
 from score.parts.engraver_copy import named_notes
-from score.parts.fermatas import notes_marked_twice, print_both_fermatas
+from score.parts.fermatas import notes_marked_twice
+from score.parts.mended_import import UnimportedSigns, mend_import
 from score.parts.printed_bar import MEI, say_numbers
 from score.parts.seen_staves import has_note, keep_in_sight, show_only_what_sounds
 from score.parts.source_signs import head_of
@@ -63,7 +56,7 @@ def full_score(reading: Reading) -> FullScore:
     say_numbers(measures, reading.piece.bars)
     if ' loc="' in mei:
         place_unpitched(root)
-    _mend(root, signs)
+    mend_import(root, signs)
     show_only_what_sounds(root)
     space_tempo_words(root)
     _name_staves(root, reading.piece)
@@ -74,41 +67,13 @@ def full_score(reading: Reading) -> FullScore:
     return FullScore(root, measures, tuple(frozenset(_sounding(measure)) for measure in measures))
 
 
-class _UnimportedSigns(NamedTuple):
-    """What the engraver's import leaves out of notes, by their names.
-
-    Attributes:
-        twice: with two fermatas.
-        heads: names of heads.
-        accidentals: signs before notes.
-    """
-
-    twice: frozenset[str]
-    heads: dict[str, str]
-    accidentals: dict[str, str]
-
-
-def _note_signs(source: etree._Element) -> _UnimportedSigns:
+def _note_signs(source: etree._Element) -> UnimportedSigns:
     notes = [(note.get("id") or "", note) for note in source.iter("note")]
-    return _UnimportedSigns(
+    return UnimportedSigns(
         notes_marked_twice(source),
         {name: head for name, note in notes if (head := head_of(note))},
         {name: sign for name, note in notes if (sign := accidental_of(note))},
     )
-
-
-def _mend(root: etree._Element, signs: _UnimportedSigns) -> None:
-    """Put right what the engraver's import leaves out or adds, as in the parts."""
-    drop_hidden(root)
-    measure_graces(root)
-    drop_endless_beams(root)
-    show_font_signs(root)
-    join_arpeggios(root)
-    print_both_fermatas(root, signs.twice)
-    if signs.heads:
-        shape_heads(root, signs.heads)
-    if signs.accidentals:
-        print_accidentals(root, signs.accidentals)
 
 
 def place_marks(score: FullScore, systems: Sequence[range], piece: Piece) -> bool:

@@ -12,27 +12,16 @@ from typing import NamedTuple
 from lxml import etree
 
 from score.activity.agreed_marks import AgreedMark
-from score.parts.accidentals import print_accidentals
 from score.parts.agreed_overlay import set_anchors
-from score.parts.arpeggios import join_arpeggios
-from score.parts.asked_signs import (
-    clear_tuplets,
-    drop_endless_beams,
-    drop_hidden,
-    drop_repeated_tempi,
-    mark_dashes,
-    measure_graces,
-    shape_heads,
-    show_font_signs,
-    space_tempo_words,
-)
+from score.parts.asked_signs import clear_tuplets, drop_repeated_tempi, mark_dashes, space_tempo_words
 from score.parts.cue_notes import five_lines, write_cues
 from score.parts.cue_room import mark_cue_staves, space_cue_lines
 from score.parts.cue_staff import CueBar
 from score.parts.drawing_tree import parsed_engraving
-from score.parts.fermatas import notes_with_both, print_both_fermatas
+from score.parts.fermatas import notes_with_both
 from score.parts.instrument_entries import InstrumentEntry, entries_by_bar
 from score.parts.key_changes import print_keys
+from score.parts.mended_import import UnimportedSigns, mend_import
 from score.parts.meter_changes import print_meters
 from score.parts.multi_rests import join_rests
 from score.parts.open_curves import open_curves
@@ -148,7 +137,11 @@ def _fill_bars(document: Document, piece: Piece, signs: Sequence[SourceSign]) ->
         _fill_cue_staves(document.bars, piece.bars, document.rows)
     for bar in document.bars:
         _mark_words(bar, document.rows, document.cue_staves)
-    _mend_import(document.root, document.bars, piece, signs)
+    mend_import(document.root, _note_signs(signs))
+    drop_repeated_tempi(document.root)
+    mark_dashes(document.root, document.bars, piece)
+    clear_tuplets(document.root)
+    space_tempo_words(document.root)
 
 
 def _print_changes(document: Document, piece: Piece, signs: Sequence[SourceSign]) -> None:
@@ -169,20 +162,11 @@ def _fill_cue_staves(bars: Sequence[PrintedBar], all_bars: Sequence[Bar], rows: 
         bar.cue_staves = frozenset(number for number, row in enumerate(rows, 1) if row[bar.first].is_seen)
 
 
-def _mend_import(root: etree._Element, bars: Sequence[PrintedBar], piece: Piece, signs: Sequence[SourceSign]) -> None:
-    """Put right what the engraver's import leaves out or adds."""
-    drop_hidden(root)
-    measure_graces(root)
-    drop_repeated_tempi(root)
-    drop_endless_beams(root)
-    shape_heads(root, {sign.note: sign.text for sign in signs if sign.kind == "notehead"})
-    print_accidentals(root, {sign.note: sign.text for sign in signs if sign.kind == "accidental"})
-    print_both_fermatas(root, notes_with_both(signs))
-    join_arpeggios(root)
-    show_font_signs(root)
-    mark_dashes(root, bars, piece)
-    clear_tuplets(root)
-    space_tempo_words(root)
+def _note_signs(signs: Sequence[SourceSign]) -> UnimportedSigns:
+    heads, accidentals = (
+        {sign.note: sign.text for sign in signs if sign.kind == kind} for kind in ("notehead", "accidental")
+    )
+    return UnimportedSigns(notes_with_both(signs), heads, accidentals)
 
 
 def _set_staves(
