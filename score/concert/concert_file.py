@@ -204,11 +204,16 @@ def _at(table: ConcertTable, text: str, start: datetime, minutes: int) -> tuple[
 
 def _hall(table: ConcertTable) -> Hall:
     return Hall(
-        table.figure("width", 0.0, 0.0, 200.0),
-        table.figure("depth", 0.0, 0.0, 200.0),
+        _measure(table, "width"),
+        _measure(table, "depth"),
         table.figure("temperature", 20.0, -20.0, 50.0),
         hands=table.texts("hands"),
     )
+
+
+def _measure(table: ConcertTable, side: str) -> float:
+    """Metres of one side of the hall, 0 where the file does not give it: no hall measures 0."""
+    return table.figure(side, 0.0, 1.0, 200.0) if side in table.entry else 0.0
 
 
 def kind_named(text: str) -> str:

@@ -106,7 +106,8 @@ def stage_plan(concert: Concert, hall: Hall, piece: ConcertPiece, report: SetupR
         raise RequestError("Hall too small", what, f"correct the hall, or move stations in {piece.name}.group.toml")
     points = report.plan.points()
     left, front = min(p.x for p in points), min(p.y for p in points)
-    shift = Point((hall.width - wide) / 2 - left, min(FRONT, hall.depth - deep) - front)
+    # Where there is little room it is shared with whoever stands at the back.
+    shift = Point((hall.width - wide) / 2 - left, min(FRONT, (hall.depth - deep) / 2) - front)
     which = _which(concert.instruments, piece, report.plan.boxes)
     return StagePlan(
         piece.name,

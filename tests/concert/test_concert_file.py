@@ -46,6 +46,7 @@ def test_the_file_says_who_plays_what_when_and_where(concert: Path) -> None:
         ("[[piece]]", "[[peice]]", "peice is not known; write [[piece]]"),
         ("minutes = 120", "minuets = 120", "[[rehearsal]] minuets is not known; write minutes"),
         ("width = 10.0", 'width = "wide"', '[hall] width = "wide" is not a figure'),
+        ("width = 10.0", "width = 0", "[hall] width = 0 is not a figure from 1 to 200; correct it, or leave width out"),
         ('["Ann", "Dan"]', '["Ann", "Ann"]', "study: Ann has parts 1 and 2 at once; give one of them to somebody"),
         ("study.musicxml", "quartet.musicxml", "[[piece]] quartet is there twice"),
         ("2037-03-14", "2037-03-12", "the rehearsal of 2037-03-13 15:00 comes after the concert of 2037-03-12"),

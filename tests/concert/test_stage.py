@@ -13,7 +13,7 @@ from score.concert.concert_setup import ConcertSetup, concert_setup
 from score.concert.concert_values import ConcertInstrument, Hall
 from score.concert.moving import WALKED, moving
 from score.concert.stage_moves import MOVED, OFF, ON, Move, stage_change
-from score.concert.stage_plan import StageInstrument, StagePlan, StageSpot
+from score.concert.stage_plan import AROUND, StageInstrument, StagePlan, StageSpot
 from score.errors import ConcertFileError, RequestError
 from score.group.group_file import Group
 from score.setup.fitting_rows import FITTINGS
@@ -60,6 +60,9 @@ def test_a_hall_that_is_too_small_is_said(pieces: tuple[Path, tuple[ConcertPiece
     without = concert_setup(replace(spring, hall=Hall()), pieces[1][1:])
     assert any("measures are not given" in line for line in without.warnings)
     assert without.hall.width > max(stage.wide for stage in without.stages)
+    # The room around a set-up is behind it too: nobody stands on the back edge.
+    deepest = max(spot.at.y for stage in without.stages for spot in stage.spots)
+    assert deepest <= without.hall.depth - AROUND + 0.06
 
 
 def test_the_list_holds_the_largest_number_needed_at_a_time(setup: ConcertSetup) -> None:
