@@ -27,6 +27,8 @@ from score.recording.sound_pieces import sound_facts
 LOOKS = 2
 """How often strokes without pitch are listened to."""
 _FEW, _NEVER_TUNED = 0.05, 0.95
+_DEAR = 3.0
+"""How much more it costs that nothing of the score sounds, where only the nearest bars are asked for."""
 _WRONG_PIECE = "play it with the score it was made from"
 
 
@@ -51,6 +53,7 @@ def find_recording(piece: Piece, path: Path, progress: ReportProgress = lambda s
     shares = usual_bands(music.notes.sorts)
     attacks = Attacks(sound)
     runs = placed_runs(music, sound, attacks, shares, lambda share: progress("finding the bars", share))
+    runs = runs or _forced(music, sound, attacks, shares, lambda share: progress("finding the bars", share))
     notes = list(_said_of_the_file(facts.rate, facts.seconds, sound.seconds))
     return _heard(music, sound, attacks, runs, path, notes)
 
@@ -83,6 +86,17 @@ def placed_runs(
             shares = learnt_shares(music, attacks, runs, shares)
             doubtful = [stretch for run in runs for stretch in run.doubtful_seconds]
     return runs
+
+
+def _forced(
+    music: WrittenMusic, sound: SoundFeatures, attacks: Attacks, shares: Array, progress: Callable[[float], None]
+) -> list[HeardRun]:
+    """What a piece that is not heard comes nearest to: runs where nothing of the score costs too much to be chosen."""
+    weights = music_weights(music, sound)
+    dear = weights._replace(nothing=_DEAR * weights.nothing, unpitched=0.0)
+    rough = rough_runs(music, sound, dear, shares, None, progress)
+    forced = [_placed(music, sound, attacks, weights.fine, shares, run) for run in rough]
+    return [run for run in forced if run.spans and not run.is_heard]
 
 
 def _placed(
@@ -151,7 +165,7 @@ def _best_claim(music: WrittenMusic, runs: list[HeardRun]) -> str:
     labels = [bar_name(music.piece, span.bar) for span in best.spans] or ["?"]
     margin = float(best.margins.mean()) if len(best.margins) else 0.0
     return (
-        f"its best claim is bars {labels[0]} to {labels[-1]} at {best.placed.way.seconds[0]:.0f} s, "
+        f"its best claim is bars {labels[0]} to {labels[-1]} at {max(0.0, best.placed.way.seconds[0]):.0f} s, "
         f"with a contrast of {margin:.3f} where {best.least_margin:.3f} is the least"
     )
 

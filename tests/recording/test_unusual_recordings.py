@@ -53,6 +53,8 @@ def test_another_piece_is_said_with_its_best_claim(
     assert run(["recording", str(STUDY), str(path)]) == 2
     (said,) = [line for line in capsys.readouterr().err.splitlines() if not line.endswith("...")]
     assert "Piece not heard" in said
+    assert "best claim" in said
+    assert "contrast of" in said
     assert not _left(kept)
 
 
