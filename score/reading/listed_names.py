@@ -43,6 +43,9 @@ _TELLING = frozenset(
 _PITCH = re.compile(r"[a-h](?:is|es|s|sharp|flat)?\d?|\d+\w?")
 _MADE = re.compile(r"^(?:acoustic|electric) ", re.IGNORECASE)
 """What a sampler tells apart and a player's part does not: an "Acoustic Snare" is a snare drum."""
+_SIDE_STICK = re.compile(r"(?:side|cross) ?sticks?|rim ?clicks?")
+_SIDE_STICK_KEY = 37
+"""General MIDI's percussion key of it, from 0: what a list without keys means by the name is a snare drum too."""
 _LETTERS = re.compile(r"[A-Za-z\u00c0-\u024f\u0370-\u04ff]")
 
 
@@ -113,6 +116,8 @@ def _plain(listed: ListedInstrument, shared: frozenset[str]) -> ListedInstrument
         return listed._replace(name=name)
     if not _LETTERS.search(name) and listed.midi_unpitched is not None:
         return listed._replace(name=KEY_TITLES.get(listed.midi_unpitched, ""))
+    if listed.midi_unpitched is None and _SIDE_STICK.fullmatch(fold(name)):
+        return listed._replace(name=KEY_TITLES[_SIDE_STICK_KEY], midi_unpitched=_SIDE_STICK_KEY)
     core = _core(name)
     return listed._replace(name="" if not core or _engine_words(name) or core in shared else name)
 

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pretty_midi
+import pytest
 
 from score.group.group_file import Group
 from score.reading import read_score
@@ -12,7 +13,7 @@ KEYS = (38, 37, 40, 39, 42, 46, 44, 36, 45, 50)
 TIME = "<attributes><divisions>1</divisions><clef><sign>percussion</sign></clef></attributes>"
 
 
-def _score(folder: Path) -> Path:
+def _score(folder: Path, with_keys: bool) -> Path:
     listed = midi = notes = ""
     for key in KEYS:
         name = pretty_midi.note_number_to_drum_name(key)
@@ -22,14 +23,16 @@ def _score(folder: Path) -> Path:
     path = folder / "kit.musicxml"
     path.write_text(
         '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Drums</part-name>'
-        f'{listed}{midi}</score-part></part-list><part id="P1"><measure number="1">{TIME}{notes}</measure></part>'
+        f"{listed}{midi if with_keys else ''}</score-part></part-list>"
+        f'<part id="P1"><measure number="1">{TIME}{notes}</measure></part>'
         "</score-partwise>"
     )
     return path
 
 
-def test_one_drum_and_a_pair_of_hands(tmp_path: Path) -> None:
-    report = check(read_score(_score(tmp_path)).piece, Group())
+@pytest.mark.parametrize("with_keys", [True, False])
+def test_one_drum_and_a_pair_of_hands(tmp_path: Path, with_keys: bool) -> None:
+    report = check(read_score(_score(tmp_path, with_keys)).piece, Group())
     gear = report.gear
     things = {item.what: item.note for item in gear if item.kind == "instrument"}
     assert list(things) == ["Snare drum", "Hand clap", "Hi-hat", "Bass drum", "Low Tom, high Tom"]
