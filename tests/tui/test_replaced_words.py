@@ -46,6 +46,7 @@ REPLACED = (
     r"\bstands? in the way\b",
     r"\bpalette\b",
     r"\bthe seam\b",
+    r"\bp plans\b",
 )
 SAID = re.compile("|".join(REPLACED), re.IGNORECASE)
 

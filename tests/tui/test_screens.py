@@ -1,6 +1,8 @@
 """The screens as a player uses them: keys in, letters out, and what is kept."""
 
+from collections.abc import Callable
 from pathlib import Path
+from threading import Event
 
 import pypdfium2
 import pytest
@@ -11,6 +13,8 @@ from tests.longer import longer
 from tests.tui.stand_steps import holds, open_as, says, text_of, until, use
 from tui.key_bindings import known_names
 from tui.keys import TABLES
+from tui.opening import ScoreSource, open_session
+from tui.session import Session
 from tui.settings import Settings, read_settings
 
 
@@ -159,12 +163,25 @@ def test_tubes_follow_what_is_typed(stand, score: Path, tmp_path: Path) -> None:
 
 
 @pytest.mark.campaign
-def test_reading_can_be_stopped(stand, score: Path, tmp_path: Path) -> None:
+def test_reading_can_be_stopped(stand, score: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    left, ended = Event(), Event()
+
+    def held(source: ScoreSource, report: Callable[[str, float], None]) -> Session:
+        # However quick the machine is, reading goes on after it was stopped.
+        assert left.wait(60)
+        try:
+            return open_session(source, report)
+        finally:
+            ended.set()
+
+    monkeypatch.setattr("tui.screens.opening_screen.open_session", held)
+
     async def steps(pilot: Pilot[int]) -> None:
         await until(pilot, "OpeningScreen")
         await pilot.press("escape")
         await until(pilot, "PiecesScreen")
-        await pilot.pause(2.0)
+        left.set()
+        await holds(pilot, ended.is_set)
         assert type(pilot.app.screen).__name__ == "PiecesScreen"
         assert "Not" not in text_of(pilot.app)
 

@@ -42,7 +42,7 @@ def open_rehearsal(screen: Screen[Any], session: Session) -> None:
 
     def show(schedule: MadePlan | None) -> None:
         if schedule is None:
-            screen.app.notify("No rehearsal is planned: p plans them.")
+            screen.app.notify("No rehearsal is planned yet: press p.")
         elif screen.is_current:
             screen.app.push_screen(RehearsalScreen(session, schedule))
 
