@@ -1,6 +1,7 @@
 """The tree's own source, read as syntax: what figures and checks of the house are counted from."""
 
 import ast
+import re
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -66,6 +67,13 @@ def imported(tree: ast.AST) -> set[str]:
 def room_of(source: Source) -> str:
     """The room of the engine a file stands in, "score.parts", or the interface as a whole."""
     return ".".join(source.module.split(".")[:2]) if source.module.startswith("score.") else "tui"
+
+
+def declared() -> set[str]:
+    """The names of packages that the project's file asks for, extras too, in small letters."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    asked = [*project["dependencies"], *(line for extra in project["optional-dependencies"].values() for line in extra)]
+    return {re.split(r"[^\w-]", line, maxsplit=1)[0].lower() for line in asked}
 
 
 def contracts() -> list[dict[str, Any]]:

@@ -2,6 +2,7 @@
 
 import ast
 import re
+import sys
 from collections import Counter
 from functools import cache
 
@@ -10,6 +11,7 @@ from tests.engine.source_tree import (
     STATE_NAMES,
     Source,
     contracts,
+    declared,
     functions,
     imported,
     local_names,
@@ -84,6 +86,13 @@ def test_every_room_that_has_no_need_of_a_library_is_kept_from_it() -> None:
     for contract in kept:
         users = {room for room, name in importing if name in contract["forbidden_modules"]}
         assert rooms - set(contract["source_modules"]) == users, contract["name"]
+
+
+def test_whatever_is_imported_is_declared() -> None:
+    """What only comes along with another package may be gone with its next version."""
+    packages = {"rtmidi": "python-rtmidi", "pygame": "pygame-ce"}
+    foreign = {name for source in house() for name in imported(source.tree)} - sys.stdlib_module_names
+    assert {packages.get(name, name.lower()) for name in foreign - {"score", "tui"}} - declared() == set()
 
 
 def test_local_names_say_what_a_value_is() -> None:
