@@ -33,7 +33,7 @@ def recording_json(piece: Piece, heard: HeardRecording) -> dict[str, object]:
     return {
         "begins": round(heard.begins, _PLACES),
         "ends": round(heard.ends, _PLACES),
-        "tuning_cents": round(heard.tuning_cents, 1),
+        "tuning_cents": round(heard.tuning_cents, 1) + 0.0,  # never "-0.0"
         "order": list(heard.order),
         "bars": [
             {

@@ -1,10 +1,16 @@
 """Figures of the house, printed: how large, how deep, how it names things. Not a check and not collected.
 
-Run it by hand: ``python tests/engine/house_figures.py``.
+Run it by hand: ``python tests/engine/house_figures.py``; with the folder of an earlier tree that is installed in its
+own ``.venv`` also how long the quick check takes, and `prepare` against that tree, in turn in one run.
 """
 
 import ast
+import os
+import shutil
+import subprocess
 import sys
+import tempfile
+import time
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
@@ -22,6 +28,9 @@ from tests.engine.source_tree import (
     positional_calls,
     sources,
 )
+
+ROOT = Path(__file__).parents[2]
+ROUNDS = 9
 
 
 def main() -> None:
@@ -42,6 +51,37 @@ def main() -> None:
     )
     print(f"records made with 7 or more arguments by position {len(list(positional_calls(files, 7)))}, ", end="")
     print(f"with more than 3 {len(list(positional_calls(files, 4)))}")
+    for before in sys.argv[1:]:
+        _timed(Path(before).resolve())
+
+
+def _timed(before: Path) -> None:
+    """Seconds of the quick check, and of `prepare` on the quartet against an earlier tree."""
+    print(f"quick check {_seconds([sys.executable, str(ROOT / 'tests' / 'quick.py')], ROOT):.0f} s")
+    with tempfile.TemporaryDirectory() as folder:
+        both = [_preparing(tree, Path(folder) / name) for tree, name in ((ROOT, "now"), (before, "before"))]
+        for command, place in both:
+            _seconds(command, place)
+        ratios = [_seconds(*both[0]) / _seconds(*both[1]) for _ in range(ROUNDS)]
+    print(f"prepare against {before.name}: {median(ratios):.2f} of {ROUNDS} pairs", end="")
+    print(f" ({min(ratios):.2f} to {max(ratios):.2f})")
+
+
+def _preparing(tree: Path, place: Path) -> tuple[list[str], Path]:
+    """The command of a tree on its own sample, and where it is run."""
+    shutil.copytree(tree / "samples", place)
+    program = "import sys; from tui.__main__ import main; sys.argv[0] = 'inbreath'; main()"
+    scripts = "Scripts" if os.name == "nt" else "bin"
+    return [str(tree / ".venv" / scripts / "python"), "-c", program, "prepare", "quartet.musicxml"], place
+
+
+def _seconds(command: list[str], place: Path) -> float:
+    # Compiled once, as whoever installs it has it; readings are kept as they are for a user, but not among the user's.
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    environment |= {} if place == ROOT else {"INBREATH_READINGS": str(place / "readings")}
+    start = time.perf_counter()
+    subprocess.run(command, cwd=place, env=environment, check=True, capture_output=True)
+    return time.perf_counter() - start
 
 
 def _length(function: ast.AST) -> int:

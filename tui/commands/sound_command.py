@@ -26,6 +26,9 @@ from tui.commands.command_common import json_option, print_json
 def command(port: str, quiet: bool, as_json: bool, **asked: Any) -> None:
     """List sound cards and MIDI ports, and play a short test: four clicks and four notes.
 
+    A click on a MIDI port stays on time beside a busy screen: where the system grants no real-time priority, the
+    program stays awake just before each stroke, for sixteenths at 120 about 1.5 % of one core.
+
     With --hear: listen to the room, to clicks of its own, and to some strokes of yours. With --json its keys are
     noise_db, clicks_db, strokes_db (decibels of full scale, null where nothing is heard), delay_ms (null where the
     clicks are not heard), quality, judging, help. Nothing that is heard is saved. With --pad the microphone hears the
